@@ -1,0 +1,66 @@
+"""Changes a person can make to a rig: moves of plugs, cables and settings. Applied by `topo.wiring.apply`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from topo.model.rig import Cable, Part
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class MovePlug:
+    """Pull one part's plug and push it into another socket, `PART/SOCKET`."""
+
+    part: str
+    to_part: str
+    to_socket: str
+
+    def __str__(self) -> str:
+        return f"move {self.part} to {self.to_part}/{self.to_socket}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class SwapPlugs:
+    """Exchange the plugs of two parts."""
+
+    part: str
+    other: str
+
+    def __str__(self) -> str:
+        return f"swap the plugs of {self.part} and {self.other}"
+
+
+@dataclass(frozen=True, slots=True)
+class SetCable:
+    """Use another cable on a part's leg."""
+
+    part: str
+    cable: Cable
+
+    def __str__(self) -> str:
+        return f"change the cable of {self.part}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class SetUse:
+    """Change a setting of tonight's use, such as `limit_mb_per_s`, `bin`, `exposure_s` or `gap_s`."""
+
+    part: str
+    key: str
+    value: float | int | str
+
+    def __str__(self) -> str:
+        return f"set {self.key} of {self.part} to {self.value}"
+
+
+@dataclass(frozen=True, slots=True)
+class AddPart:
+    """Add a part, already plugged in."""
+
+    part: Part
+
+    def __str__(self) -> str:
+        return f"add {self.part.id} at {self.part.plug}"
+
+
+Change = MovePlug | SwapPlugs | SetCable | SetUse | AddPart

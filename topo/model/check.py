@@ -1,0 +1,41 @@
+"""A check: one pattern it looks for, with cases that prove it. Checks live one to a file in `topo/checks/`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+from topo.model.finding import Finding, Severity
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A small rig file (YAML text), and how many findings of the check it must give."""
+
+    name: str
+    rig: str
+    findings: int
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A check. `name` is the name of its findings; `summary` one line; `explanation` what `topo explain` prints.
+
+    `find` takes a `Study` (needs "study") or a `Comparison` of declared against live (needs "comparison") and yields
+    findings in the order of the file.
+    """
+
+    name: str
+    summary: str
+    explanation: str
+    severities: tuple[Severity, ...]
+    find: Callable[[Any], Iterable[Finding]]
+    cases: tuple[Case, ...] = ()
+    needs: Literal["study", "comparison"] = "study"
+
+
+StudyFinder = Callable[["Study"], Iterable[Finding]]

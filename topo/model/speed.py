@@ -1,0 +1,46 @@
+"""USB signalling speeds, in order."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+
+class Speed(IntEnum):
+    """A USB speed. Compares by what carries more; `mbit` is the signalling rate in Mb/s."""
+
+    LOW = 1
+    FULL = 2
+    HIGH = 3
+    SUPER = 4
+    SUPER_PLUS = 5
+
+    @property
+    def mbit(self) -> float:
+        """Signalling rate in Mb/s (USB 2.0 chapter 7; USB 3.2 chapter 6)."""
+        return _MBIT[self]
+
+    @property
+    def word(self) -> str:
+        """The name used in rig files: low, full, high, super, super-plus."""
+        return self.name.lower().replace("_", "-")
+
+    @property
+    def is_superspeed(self) -> bool:
+        """True for the speeds that run on the SuperSpeed side of a port."""
+        return self >= Speed.SUPER
+
+    @classmethod
+    def from_word(cls, word: str) -> Speed:
+        """The speed of a rig-file word. Raises ValueError for a word that is none."""
+        try:
+            return cls[word.upper().replace("-", "_")]
+        except KeyError:
+            raise ValueError(f"no USB speed is called {word!r}") from None
+
+    @classmethod
+    def from_mbit(cls, mbit: float) -> Speed:
+        """The speed whose signalling rate is nearest at or below `mbit` (20 Gb/s counts as super-plus)."""
+        return max((speed for speed in cls if speed.mbit <= mbit), default=cls.LOW)
+
+
+_MBIT = {Speed.LOW: 1.5, Speed.FULL: 12.0, Speed.HIGH: 480.0, Speed.SUPER: 5000.0, Speed.SUPER_PLUS: 10000.0}
