@@ -1,0 +1,42 @@
+"""Changes applied to a rig: a new rig with the plug moved, the cable changed, the setting set. Nothing is written."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from topo.errors import CommandError
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.facts import Fact, Facts
+from topo.model.rig import Part, Plug, Rig
+
+
+def apply(rig: Rig, change: Change) -> Rig:
+    """The rig after a change. Raises CommandError where a part or socket it names does not exist."""
+    if isinstance(change, AddPart):
+        return rig.with_part(change.part)
+    part = _part(rig, change.part)
+    if isinstance(change, MovePlug):
+        target = _part(rig, change.to_part)
+        if target.socket(change.to_socket) is None:
+            raise CommandError(f"{change.to_part} has no socket {change.to_socket}")
+        return rig.with_part(replace(part, plug=Plug(change.to_part, change.to_socket, _plug_place(part))))
+    if isinstance(change, SwapPlugs):
+        other = _part(rig, change.other)
+        swapped = rig.with_part(replace(part, plug=other.plug))
+        return swapped.with_part(replace(other, plug=part.plug))
+    if isinstance(change, SetCable):
+        return rig.with_part(replace(part, cable=change.cable))
+    if isinstance(change, SetUse):
+        return rig.with_part(replace(part, use=part.use.under(Facts({change.key: Fact(change.value, "declared")}))))
+    raise AssertionError(change)
+
+
+def _part(rig: Rig, name: str) -> Part:
+    try:
+        return rig.part(name)
+    except KeyError:
+        raise CommandError(f"no part is called {name}") from None
+
+
+def _plug_place(part: Part):  # type: ignore[no-untyped-def]
+    return part.plug.place if part.plug else part.place

@@ -1,0 +1,285 @@
+"""Who is plugged into what, at which speed, and what limits it. The one class behind which the graph lives.
+
+A USB 3 port, hub or cable has two sides: the USB 2 pair and the SuperSpeed pairs. A device uses one of them: the
+best that every leg of its path carries. The tree is held as legs from child to parent; the networkx graph is built
+only for what needs one (drawing, plan B, tests), because importing networkx takes longer than a whole check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from topo.errors import CommandError
+from topo.model.outcome import Limit
+from topo.model.plain import plain
+from topo.model.rig import COMPUTER, Cable, Part, Rig, Socket
+from topo.model.speed import Speed
+
+if TYPE_CHECKING:
+    import networkx
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One cable: from a part up to a socket of the part above. `carries` is the best speed that reaches the part."""
+
+    part: str
+    above: str
+    socket: Socket
+    cable: Cable
+    carries: Speed
+
+    @property
+    def plug(self) -> str:
+        """PART/SOCKET, as in the rig file."""
+        return f"{self.above}/{self.socket.name}"
+
+
+@dataclass(frozen=True, slots=True)
+class Translator:
+    """The transaction translator that serves a slow device: its hub, and its port where each port has its own.
+
+    `hub` is the computer where the device hangs on a root port; such a port needs no translator, and is a full-speed
+    bus of its own.
+    """
+
+    hub: str
+    port: str | None
+    assumed: bool
+
+    @property
+    def id(self) -> str:
+        """A name unique within the rig."""
+        return f"translator:{self.hub}" + (f"/{self.port}" if self.port is not None else "")
+
+
+class Topology:
+    """The wired rig. Raises CommandError for loops; parts with no plug, or above an unknown part, are not wired."""
+
+    def __init__(self, rig: Rig) -> None:
+        self.rig = rig
+        self._parts: dict[str, Part] = {part.id: part for part in rig.parts}
+        self._children: dict[str, list[str]] = {part.id: [] for part in rig.parts}
+        for part in rig.parts:
+            if part.plug is not None and part.plug.part in self._parts:
+                self._children[part.plug.part].append(part.id)
+        self._legs: dict[str, Leg] = {}
+        self._depth_first: list[str] = []
+        self._wire()
+
+    def _wire(self) -> None:
+        pending = [COMPUTER]
+        while pending:
+            name = pending.pop()
+            self._depth_first.append(name)
+            if name != COMPUTER:
+                self._legs[name] = self._leg(self._parts[name])
+            pending.extend(reversed(self._children[name]))
+        looped = [
+            part.id for part in self.rig.parts
+            if part.plug is not None and part.plug.part in self._parts and part.id not in self._legs
+            and self._in_loop(part)
+        ]
+        if looped:
+            raise CommandError("these parts are plugged into each other in a loop: " + ", ".join(map(plain, looped)))
+
+    def _in_loop(self, part: Part) -> bool:
+        seen, here = {part.id}, part
+        while here.plug is not None and here.plug.part in self._parts:
+            here = self._parts[here.plug.part]
+            if here.id == part.id:
+                return True
+            if here.id in seen:
+                return False
+            seen.add(here.id)
+        return False
+
+    def _leg(self, part: Part) -> Leg:
+        assert part.plug is not None
+        above = self._parts[part.plug.part]
+        socket = above.socket(part.plug.socket) or Socket(part.plug.socket, Speed.HIGH, basis="assumed")
+        carries = min(socket.speed, _cable_speed(part.cable))
+        if above.id != COMPUTER:
+            carries = min(carries, self._passed_on(above))
+        return Leg(part.id, above.id, socket, part.cable, carries)
+
+    def _passed_on(self, above: Part) -> Speed:
+        """The best speed a hub, or a device with a hub inside, can pass on: what reaches it on a side that is alive."""
+        reaches = self._legs[above.id].carries
+        own = Speed.from_word(above.facts.value("speed" if above.kind == "hub" else "hub_speed", "high"))
+        if own.is_superspeed and reaches.is_superspeed:
+            return min(own, reaches)
+        return min(own, reaches, Speed.HIGH)
+
+    # -- the tree ---------------------------------------------------------------------------------------------------
+
+    def part(self, part_id: str) -> Part:
+        """The part with that id. Raises KeyError."""
+        return self._parts[part_id]
+
+    @property
+    def wired(self) -> tuple[str, ...]:
+        """Ids of all parts that reach the computer, itself first, depth first in the order of the file."""
+        return tuple(self._depth_first)
+
+    def leg(self, part_id: str) -> Leg | None:
+        """The leg of a part, or None for the computer and for parts that are not wired."""
+        return self._legs.get(part_id)
+
+    def path(self, part_id: str) -> tuple[Leg, ...]:
+        """The legs from a part up to the computer. Empty for the computer and for parts that are not wired."""
+        legs = []
+        leg = self._legs.get(part_id)
+        while leg is not None:
+            legs.append(leg)
+            leg = self._legs.get(leg.above)
+        return tuple(legs)
+
+    def children(self, part_id: str) -> tuple[str, ...]:
+        """What is plugged into a part, in the order of the file."""
+        return tuple(self._children[part_id])
+
+    def below(self, part_id: str) -> tuple[str, ...]:
+        """Every part whose path goes through this one, depth first, without itself."""
+        found: list[str] = []
+        pending = list(reversed(self._children[part_id]))
+        while pending:
+            name = pending.pop()
+            found.append(name)
+            pending.extend(reversed(self._children[name]))
+        return tuple(found)
+
+    def common_ancestor(self, part_ids: Iterable[str]) -> str | None:
+        """The lowest part that all of these hang on (or are); None where one of them is not wired."""
+        chains = [[COMPUTER, *(leg.part for leg in reversed(self.path(name)))] for name in part_ids]
+        ancestor = None
+        for level in zip(*chains, strict=False):
+            if any(name != level[0] for name in level):
+                break
+            ancestor = level[0]
+        return ancestor
+
+    def hubs_above(self, part_id: str) -> tuple[str, ...]:
+        """What stands between a part and the computer and counts as a hub: hubs, cameras' hubs, active USB cables."""
+        found = []
+        for leg in self.path(part_id):
+            if leg.cable.active:
+                found.append(leg.part)
+            if leg.above != COMPUTER and leg.socket.kind == "usb":
+                found.append(leg.above)
+        return tuple(found)
+
+    def free_sockets(self) -> tuple[tuple[str, Socket], ...]:
+        """Sockets nothing is plugged into, on parts that reach the computer: (part id, socket), in rig order."""
+        used = {(part.plug.part, part.plug.socket) for part in self.rig.parts if part.plug is not None}
+        return tuple(
+            (part.id, socket) for part in self.rig.parts if part.id == COMPUTER or part.id in self._legs
+            for socket in part.sockets if (part.id, socket.name) not in used
+        )
+
+    # -- speed ------------------------------------------------------------------------------------------------------
+
+    def could_be(self, part_id: str) -> Speed | None:
+        """The best speed the part itself can run at, or None where it is no USB device."""
+        part = self._parts[part_id]
+        leg = self._legs.get(part_id)
+        word = part.facts.value("speed")
+        if word is None or leg is None or leg.socket.kind != "usb":
+            return None
+        return Speed.from_word(word)
+
+    def speed(self, part_id: str) -> Speed | None:
+        """The speed the part gets: the best of its own that every leg of its path carries, on one of the two sides."""
+        own = self.could_be(part_id)
+        if own is None:
+            return None
+        carries = self._legs[part_id].carries
+        if own.is_superspeed and carries.is_superspeed:
+            return min(own, carries)
+        return min(own, carries, Speed.HIGH)
+
+    def limit(self, part_id: str) -> Limit | None:
+        """The first element, from the computer down, that keeps a part below its own best speed."""
+        own, gets = self.could_be(part_id), self.speed(part_id)
+        if own is None or gets is None or gets >= own:
+            return None
+        for leg in reversed(self.path(part_id)):
+            if (limit := self._limit_of_leg(leg, own)) is not None:
+                return limit
+        return None
+
+    def _limit_of_leg(self, leg: Leg, own: Speed) -> Limit | None:
+        above = self._parts[leg.above]
+        if leg.above == COMPUTER and leg.socket.speed < own:
+            return Limit(leg.part, "port", leg.socket.speed, f"the socket {plain(leg.plug)} carries {leg.socket.speed.mbit:g} Mb/s")
+        if leg.above != COMPUTER and leg.socket.speed < own:
+            return Limit(above.id, "hub", leg.socket.speed, f"{plain(above.id)} is a {leg.socket.speed.mbit:g} Mb/s hub")
+        if _cable_speed(leg.cable) < own:
+            return Limit(leg.part, "cable", Speed.HIGH, f"the cable of {plain(leg.part)} is a USB 2 cable")
+        return None
+
+    # -- sharing ----------------------------------------------------------------------------------------------------
+
+    def root_socket(self, part_id: str) -> Socket | None:
+        """The computer's socket a part's path ends at."""
+        path = self.path(part_id)
+        return path[-1].socket if path else None
+
+    def usb2_bus(self, part_id: str) -> tuple[str, bool] | None:
+        """The 480 Mb/s bus of a part's path, and whether that is assumed (nobody said which sockets share one)."""
+        root = self.root_socket(part_id)
+        if root is None or root.controller is None:
+            return None
+        if root.usb2_bus is None:
+            return f"usb2:{root.controller}", True
+        return f"usb2:{root.controller}/{root.usb2_bus}", False
+
+    def translator(self, part_id: str) -> Translator | None:
+        """The translator that serves a low- or full-speed part; None for faster parts and parts that are not wired."""
+        gets = self.speed(part_id)
+        if gets is None or gets >= Speed.HIGH:
+            return None
+        for leg in self.path(part_id):
+            above = self._parts[leg.above]
+            if leg.above == COMPUTER:
+                return Translator(COMPUTER, leg.socket.name, False)
+            if leg.socket.speed >= Speed.HIGH and self._legs[above.id].carries >= Speed.HIGH:
+                key = "translators" if above.kind == "hub" else "hub_translators"
+                per_port = above.facts.value(key) == "per-port"
+                return Translator(above.id, leg.socket.name if per_port else None, key not in above.facts)
+        return None
+
+    @cached_property
+    def graph(self) -> networkx.DiGraph[str]:
+        """The rig as a directed graph, computer → controller → port → hub → port → device, in the order of the file.
+
+        Nodes carry `kind` (computer, controller, port, hub, device); edges into a part carry its `leg`.
+        """
+        import networkx
+
+        graph: networkx.DiGraph[str] = networkx.DiGraph(name=self.rig.name)
+        graph.add_node(COMPUTER, kind="computer")
+        for socket in self.rig.computer.sockets:
+            controller = f"controller:{socket.controller}"
+            if socket.controller is not None and controller not in graph:
+                graph.add_node(controller, kind="controller")
+                graph.add_edge(COMPUTER, controller)
+            port = f"{COMPUTER}/{socket.name}"
+            graph.add_node(port, kind="port")
+            graph.add_edge(controller if socket.controller is not None else COMPUTER, port)
+        for name in self.wired[1:]:
+            leg = self._legs[name]
+            if leg.plug not in graph:
+                graph.add_node(leg.plug, kind="port")
+                graph.add_edge(leg.above, leg.plug)
+            graph.add_node(name, kind=self._parts[name].kind)
+            graph.add_edge(leg.plug, name, leg=leg)
+        return graph
+
+
+def _cable_speed(cable: Cable) -> Speed:
+    """The best a cable carries: a USB 2 cable has no SuperSpeed pairs; an unknown one is assumed to carry all."""
+    return Speed.HIGH if cable.grade == "usb2" else Speed.SUPER_PLUS
