@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """One thing wrong with a file: where (line and column count from 1; 0 = the whole file), what, and what would help."""
+    """One thing wrong with a file: where (line, column from 1; 0 = the whole file), what, and what would help."""
 
     file: str
     line: int

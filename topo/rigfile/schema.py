@@ -5,7 +5,7 @@ Values arrive as text (the reader keeps scalars as they were written) and become
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -19,7 +19,7 @@ Length = Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)]
 Awg = Annotated[int, Field(ge=4, le=36)]
 
 
-def _number(low: float, high: float, what: str) -> object:
+def _number(low: float, high: float, what: str) -> Any:
     return Field(default=None, ge=low, le=high, allow_inf_nan=False, description=what)
 
 
@@ -40,17 +40,17 @@ class DeviceFacts(Strict):
     readout_mb_per_s: float | None = _number(0.001, 100_000, "how fast the camera can hand out a frame, MB/s")
     max_fps: float | None = _number(0.001, 100_000, "most full frames per second")
     frame_memory_mb: float | None = _number(0, 1_000_000, "memory for whole frames in the camera, MB; 0 is none")
-    fifo_kb: float | None = _number(0, 10_000_000, "buffer between readout and USB, kB (1,000 bytes)")
+    fifo_kb: float | None = _number(0, 10_000_000, "buffer between readout and USB, kB (1000 bytes)")
     hub_ports: int | None = _number(1, 31, "USB sockets on the device's back (it has a hub inside)")
-    hub_speed: Literal["full", "high", "super", "super-plus"] | None = Field(None, description="speed of the hub inside")
-    hub_translators: Literal["one", "per-port"] | None = Field(None, description="transaction translators of the hub inside")
+    hub_speed: Literal["full", "high", "super", "super-plus"] | None = Field(None, description="speed of that hub")
+    hub_translators: Literal["one", "per-port"] | None = Field(None, description="transaction translators of that hub")
     serial_sockets: int | None = _number(1, 32, "serial sockets of an adapter")
     interface: Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"] | None = Field(
         None, description="how the device moves its data"
     )
     interrupt_bytes: int | None = _number(1, 3072, "bytes of its interrupt endpoint in each interval")
     interrupt_interval_ms: float | None = _number(0.125, 4096, "interval of its interrupt endpoint, ms")
-    iso_bytes_per_ms: float | None = _number(1, 400_000, "isochronous bytes reserved in each millisecond while streaming")
+    iso_bytes_per_ms: float | None = _number(1, 400_000, "isochronous bytes reserved each millisecond while streaming")
     endpoints: int | None = _number(1, 31, "endpoints in use, without the control endpoint")
     mb_per_s: float | None = _number(0.001, 100_000, "what a storage or network device can move, MB/s")
     has_serial_number: bool | None = Field(None, description="the device tells a serial number over USB")

@@ -7,7 +7,7 @@ from dataclasses import replace
 from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Fact, Facts
-from topo.model.rig import Part, Plug, Rig
+from topo.model.rig import Part, Place, Plug, Rig
 
 
 def apply(rig: Rig, change: Change) -> Rig:
@@ -38,5 +38,5 @@ def _part(rig: Rig, name: str) -> Part:
         raise CommandError(f"no part is called {name}") from None
 
 
-def _plug_place(part: Part):  # type: ignore[no-untyped-def]
+def _plug_place(part: Part) -> Place:
     return part.plug.place if part.plug else part.place

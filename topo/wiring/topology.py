@@ -212,11 +212,11 @@ class Topology:
         return None
 
     def _limit_of_leg(self, leg: Leg, own: Speed) -> Limit | None:
-        above = self._parts[leg.above]
-        if leg.above == COMPUTER and leg.socket.speed < own:
-            return Limit(leg.part, "port", leg.socket.speed, f"the socket {plain(leg.plug)} carries {leg.socket.speed.mbit:g} Mb/s")
-        if leg.above != COMPUTER and leg.socket.speed < own:
-            return Limit(above.id, "hub", leg.socket.speed, f"{plain(above.id)} is a {leg.socket.speed.mbit:g} Mb/s hub")
+        slow = leg.socket.speed
+        if leg.above == COMPUTER and slow < own:
+            return Limit(leg.part, "port", slow, f"the socket {plain(leg.plug)} carries {slow.mbit:g} Mb/s")
+        if leg.above != COMPUTER and slow < own:
+            return Limit(leg.above, "hub", slow, f"{plain(leg.above)} is a {slow.mbit:g} Mb/s hub")
         if _cable_speed(leg.cable) < own:
             return Limit(leg.part, "cable", Speed.HIGH, f"the cable of {plain(leg.part)} is a USB 2 cable")
         return None

@@ -1,0 +1,1 @@
+"""What the links carry, and what that does to each device: plain arithmetic on resources and flows. No USB here."""

@@ -1,0 +1,48 @@
+"""What each link carries: on average (printed, and said to mislead), at its peak, and what is asked of it."""
+
+from __future__ import annotations
+
+from topo.analysis.allocate import allocate
+from topo.analysis.levels import Level, alone_rate, demand_of
+from topo.model.outcome import DeviceOutcome, LinkOutcome
+from topo.model.traffic import Flow, Resource, Traffic
+
+
+def link_outcomes(
+    traffic: Traffic, levels: tuple[Level, ...], devices: tuple[DeviceOutcome, ...]
+) -> tuple[LinkOutcome, ...]:
+    """The outcome of every resource, in the order the file makes them."""
+    likely = levels[1]
+    allocation = allocate(tuple(demand_of(flow) for flow in traffic.flows), likely.capacities)
+    cadence = {device.id: device.cadence_s for device in devices}
+    on: dict[str, list[tuple[Flow, float]]] = {resource.id: [] for resource in traffic.resources}
+    for flow in traffic.flows:
+        for use in flow.uses:
+            on[use.resource].append((flow, use.seconds_per_byte))
+    return tuple(
+        _outcome(resource, on[resource.id], allocation.load[resource.id], likely, cadence)
+        for resource in traffic.resources
+    )
+
+
+def _outcome(resource: Resource, flows: list[tuple[Flow, float]], peak: float, level: Level,
+             cadence: dict[str, float | None]) -> LinkOutcome:
+    capacity = level.capacities[resource.id]
+    busy = sum(cost * _average_rate(flow, cadence[flow.device], level) for flow, cost in flows)
+    asked = sum(alone_rate(flow, level) for flow, _ in flows)
+    return LinkOutcome(
+        id=resource.id, kind=resource.kind, direction=resource.direction, label=resource.label, legs=resource.legs,
+        ceiling_mb_per_s=resource.ceiling_mb_per_s, expected_mb_per_s=resource.expected_mb_per_s,
+        reserved=resource.reserved,
+        load_average=min(1.0, busy / capacity) if capacity > 0 else 1.0,
+        load_peak=min(1.0, peak / capacity) if capacity > 0 else 1.0,
+        asked_mb_per_s=asked / 1e6, carries=tuple(flow.device for flow, _ in flows),
+        basis=resource.basis, assumption=resource.assumption,
+    )
+
+
+def _average_rate(flow: Flow, cadence_s: float | None, level: Level) -> float:
+    """Bytes/s over the night: a frame each cadence for stills (0 where the cadence is unknown), the demand for others."""
+    if not flow.is_burst:
+        return alone_rate(flow, level)
+    return flow.frame_bytes / cadence_s if cadence_s else 0.0

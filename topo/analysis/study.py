@@ -1,0 +1,72 @@
+"""A study: one rig with everything computed from it. Checks, reports and pictures read it; nothing changes it."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from topo.analysis.devices import device_outcomes
+from topo.analysis.levels import levels
+from topo.analysis.links import link_outcomes
+from topo.analysis.pairs import pair_outcomes
+from topo.model.change import Change
+from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
+from topo.model.rig import Part, Rig
+from topo.model.traffic import Flow
+from topo.usb.traffic import traffic
+from topo.wiring.apply import apply
+from topo.wiring.topology import Topology
+
+
+class Study:
+    """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
+
+    `links`, `devices` and `pairs` follow the order of the file. `what_if` studies the rig after a change.
+    """
+
+    def __init__(self, rig: Rig) -> None:
+        self.rig = rig
+        self.topology = Topology(rig)
+        self.traffic = traffic(self.topology)
+        self._flows = {flow.device: flow for flow in self.traffic.flows}
+        self._studied: dict[Change, Study] = {}
+
+    @cached_property
+    def pairs(self) -> tuple[PairOutcome, ...]:
+        """Every guide camera with every other flow it shares a scarce link with."""
+        return pair_outcomes(self.rig, self.traffic, levels(self.traffic))
+
+    @cached_property
+    def devices(self) -> tuple[DeviceOutcome, ...]:
+        """Every device of the rig."""
+        return device_outcomes(self.topology, self.traffic, levels(self.traffic), self.pairs)
+
+    @cached_property
+    def links(self) -> tuple[LinkOutcome, ...]:
+        """Every link that carries something or has something reserved."""
+        return link_outcomes(self.traffic, levels(self.traffic), self.devices)
+
+    def device(self, part_id: str) -> DeviceOutcome:
+        """The outcome of one device. Raises KeyError."""
+        return self._by_id[part_id]
+
+    def link(self, link_id: str) -> LinkOutcome:
+        """The outcome of one link. Raises KeyError."""
+        return next(link for link in self.links if link.id == link_id)
+
+    def flow(self, part_id: str) -> Flow | None:
+        """What a device moves, or None."""
+        return self._flows.get(part_id)
+
+    def of_role(self, *roles: str) -> tuple[Part, ...]:
+        """The devices with one of these roles, in the order of the file."""
+        return tuple(part for part in self.rig.devices if part.role in roles)
+
+    def what_if(self, change: Change) -> Study:
+        """The study of the rig after a change. Remembered, so that checks may ask the same thing again."""
+        if change not in self._studied:
+            self._studied[change] = Study(apply(self.rig, change))
+        return self._studied[change]
+
+    @cached_property
+    def _by_id(self) -> dict[str, DeviceOutcome]:
+        return {device.id: device for device in self.devices}

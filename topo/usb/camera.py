@@ -1,0 +1,52 @@
+"""How many bytes a camera's frame has, and how many frames a second it hands out."""
+
+from __future__ import annotations
+
+import math
+
+from topo.model.facts import Facts
+
+ASSUMED_SAMPLE_BITS = 16
+"""What cameras of the trade send by default: samples padded to 16 bits (common practice, no source)."""
+
+
+def sample_bits(facts: Facts, use: Facts) -> int:
+    """Bits of a sample tonight: what the person set, else what the camera sends, else 16."""
+    return int(use.value("sample_bits") or facts.value("sample_bits") or ASSUMED_SAMPLE_BITS)
+
+
+def bytes_of_samples(count: int, bits: int, packed: bool) -> int:
+    """Bytes of `count` samples: 8 bits or fewer take one byte, more take whole 16-bit words, unless packed."""
+    if packed:
+        return math.ceil(count * bits / 8)
+    return count * (1 if bits <= 8 else 2 * math.ceil(bits / 16))
+
+
+def binned_frame_bytes(facts: Facts, use: Facts) -> int | None:
+    """Bytes of one frame: ceil(width/bin) x ceil(height/bin) samples. None where the frame size is not known."""
+    width, height = facts.value("width_px"), facts.value("height_px")
+    if width is None or height is None:
+        return None
+    if (roi := use.value("roi")) is not None:
+        wide, high = (int(side) for side in roi.split("x"))
+        width, height = max(1, min(width, wide)), max(1, min(height, high))
+    factor = int(use.value("bin", 1))
+    count = math.ceil(width / factor) * math.ceil(height / factor)
+    return bytes_of_samples(count, sample_bits(facts, use), bool(facts.value("packed", False)))
+
+
+def frames_per_s(facts: Facts, use: Facts, frame_bytes: int, cap_bytes_per_s: float) -> float | None:
+    """Frames per second of a video stream: the rate asked for, else the least of what exposure, sensor and readout give.
+
+    None where nothing bounds it, so that the camera asks for all the link gives.
+    """
+    if (asked := use.number("fps")) is not None:
+        return asked
+    bounds = []
+    if (exposure := use.number("exposure_s")) is not None:
+        bounds.append(1.0 / (exposure + (use.number("gap_s") or 0.0)))
+    if (most := facts.number("max_fps")) is not None:
+        bounds.append(most)
+    if math.isfinite(cap_bytes_per_s):
+        bounds.append(cap_bytes_per_s / frame_bytes)
+    return min(bounds, default=None)

@@ -1,0 +1,256 @@
+"""From the wired rig to resources and flows: the door between USB and everything that computes with plain numbers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from topo.model.facts import Basis, Range3
+from topo.model.rig import COMPUTER, Part
+from topo.model.speed import Speed
+from topo.model.traffic import Direction, Flow, FlowKind, Resource, Traffic, Use
+from topo.usb.camera import binned_frame_bytes, frames_per_s
+from topo.usb.delivered import delivered
+from topo.usb.frames import Transfer, seconds_per_byte
+from topo.usb.pcie import uplink_mb_per_s
+from topo.usb.periodic import Reservation, reservations
+from topo.usb.translator import split_bus_seconds_per_byte
+from topo.wiring.topology import Topology, Translator
+
+BULK_PACKET = {Speed.LOW: 8, Speed.FULL: 64, Speed.HIGH: 512, Speed.SUPER: 1024, Speed.SUPER_PLUS: 1024}
+"""Largest bulk packet, bytes (USB 2.0 5.8.3, USB 3.2 8.12.1.2). Low speed has no bulk: its interrupt packet."""
+
+SUPERSPEED_SHARING = "how hubs share a SuperSpeed uplink is not settled by any published model: equal shares assumed"
+ONE_BUS = "which sockets share a 480 Mb/s bus is not known: all sockets of the controller are assumed to"
+
+
+@dataclass(frozen=True, slots=True)
+class _Route:
+    """The resources of one device's path in one direction, with the bus time of a payload byte on each."""
+
+    uses: tuple[Use, ...]
+    fixed_s: Range3
+    weight: float
+
+
+def traffic(topology: Topology) -> Traffic:
+    """Resources and flows of a wired rig, in the order of the file."""
+    builder = _Builder(topology)
+    flows = []
+    for part in topology.rig.devices:
+        builder.reserve(part)
+        flow = builder.flow(part)
+        if flow is not None:
+            flows.append(flow)
+    return Traffic(builder.finished(), tuple(flows))
+
+
+class _Builder:
+    def __init__(self, topology: Topology) -> None:
+        self.topology = topology
+        self.resources: dict[str, Resource] = {}
+
+    def finished(self) -> tuple[Resource, ...]:
+        """All resources, with what periodic endpoints reserve taken off their capacity."""
+        return tuple(
+            replace(r, capacity=r.capacity.scaled(max(0.0, 1.0 - r.reserved))) for r in self.resources.values()
+        )
+
+    # -- flows ------------------------------------------------------------------------------------------------------
+
+    def flow(self, part: Part) -> Flow | None:
+        """What a device moves tonight, or None where it moves nothing that is known."""
+        usb_part = self._usb_part(part)
+        if usb_part is None:
+            return None
+        moves = _moves(part)
+        if moves is None:
+            return None
+        route = self._route(usb_part, moves.direction)
+        return Flow(
+            device=part.id, kind=moves.kind, direction=moves.direction, frame_bytes=moves.frame_bytes,
+            period_s=moves.period_s, demand_bytes_per_s=moves.demand, cap_bytes_per_s=moves.cap,
+            fixed_s=route.fixed_s if moves.frame_bytes else Range3(0.0, 0.0, 0.0), weight=route.weight,
+            uses=route.uses, basis=moves.basis,
+        )
+
+    def _usb_part(self, part: Part) -> Part | None:
+        """The part whose USB plug carries a device's data: itself, or the adapter its serial lead ends at."""
+        leg = self.topology.leg(part.id)
+        if leg is None:
+            return None
+        if leg.socket.kind == "usb":
+            return part if self.topology.speed(part.id) is not None else None
+        above = self.topology.part(leg.above)
+        return None if above.id == COMPUTER else self._usb_part(above)
+
+    def _route(self, part: Part, direction: Direction) -> _Route:
+        speed = self.topology.speed(part.id)
+        assert speed is not None
+        packet = BULK_PACKET[speed]
+        uses: list[Use] = []
+        if speed.is_superspeed:
+            for leg in self.topology.path(part.id):
+                resource = self._superspeed(leg.part, direction)
+                uses.append(Use(resource.id, 1e-6 / resource.ceiling_mb_per_s))
+        else:
+            if speed < Speed.HIGH:
+                transfer = Transfer.BULK if speed is Speed.FULL else Transfer.INTERRUPT
+                translator = self.topology.translator(part.id)
+                assert translator is not None
+                uses.append(Use(self._translator(translator, part).id, seconds_per_byte(speed, transfer, packet)))
+            if (bus := self._bus(part)) is not None and not self._on_root_full_speed(part):
+                cost = (seconds_per_byte(Speed.HIGH, Transfer.BULK, packet) if speed is Speed.HIGH
+                        else split_bus_seconds_per_byte(packet))
+                uses.append(Use(bus.id, cost))
+        if (uplink := self._uplink(part, direction)) is not None:
+            uses.append(Use(uplink.id, 1e-6 / uplink.ceiling_mb_per_s))
+        return _Route(tuple(uses), delivered(speed).fixed_s, float(packet))
+
+    def _on_root_full_speed(self, part: Part) -> bool:
+        translator = self.topology.translator(part.id)
+        return translator is not None and translator.hub == COMPUTER
+
+    # -- resources --------------------------------------------------------------------------------------------------
+
+    def _bus(self, part: Part) -> Resource | None:
+        found = self.topology.usb2_bus(part.id)
+        if found is None:
+            return None
+        name, assumed = found
+        what = delivered(Speed.HIGH)
+        label = "USB 2 bus " + name.removeprefix("usb2:")
+        top = self.topology.path(part.id)[-1].part
+        return self._resource(Resource(
+            name, "usb2-bus", "both", label, what.ceiling_mb_per_s, what.expected,
+            _share(what.expected, what.ceiling_mb_per_s),
+            basis="assumed" if assumed else "profile", assumption=ONE_BUS if assumed else "",
+        ), top)
+
+    def _translator(self, translator: Translator, part: Part) -> Resource:
+        what = delivered(Speed.FULL)
+        if translator.hub == COMPUTER:
+            label = f"full-speed socket {COMPUTER}/{translator.port}"
+        else:
+            label = f"translator of {translator.hub}" + (f"/{translator.port}" if translator.port is not None else "")
+        return self._resource(Resource(
+            translator.id, "translator", "both", label, what.ceiling_mb_per_s, what.expected,
+            _share(what.expected, what.ceiling_mb_per_s),
+            basis="assumed" if translator.assumed else "profile",
+            assumption="how many translators the hub has is not known: one assumed" if translator.assumed else "",
+        ), part.id)
+
+    def _superspeed(self, leg_part: str, direction: Direction) -> Resource:
+        leg = self.topology.leg(leg_part)
+        assert leg is not None
+        part = self.topology.part(leg_part)
+        own = max(Speed.from_word(part.facts.value(key, "high")) for key in ("speed", "hub_speed"))
+        what = delivered(min(own, leg.carries))
+        return self._resource(Resource(
+            f"superspeed:{leg_part}:{direction}", "superspeed", direction, f"SuperSpeed leg of {leg_part}, {direction}",
+            what.ceiling_mb_per_s, what.expected, _share(what.expected, what.ceiling_mb_per_s), basis=what.basis,
+            assumption=SUPERSPEED_SHARING if part.has_hub else "",
+        ), leg_part)
+
+    def _uplink(self, part: Part, direction: Direction) -> Resource | None:
+        root = self.topology.root_socket(part.id)
+        if root is None:
+            return None
+        fact = self.topology.rig.computer.facts.get(f"uplink:{root.controller}")
+        if fact is None:
+            return None
+        expected = Range3.of(uplink_mb_per_s(fact.value, payload=128), uplink_mb_per_s(fact.value, payload=128),
+                             uplink_mb_per_s(fact.value, payload=256))
+        top = self.topology.path(part.id)[-1].part
+        return self._resource(Resource(
+            f"uplink:{root.controller}:{direction}", "uplink", direction,
+            f"uplink of controller {root.controller}, {direction}", expected.high, expected,
+            _share(expected, expected.high), basis=fact.basis,
+        ), top)
+
+    def _resource(self, resource: Resource, leg: str) -> Resource:
+        """The resource of that id, made on first use, with one more leg that starts it."""
+        known = self.resources.get(resource.id, resource)
+        if leg not in known.legs:
+            known = replace(known, legs=(*known.legs, leg))
+        self.resources[resource.id] = known
+        return known
+
+    # -- reservations -----------------------------------------------------------------------------------------------
+
+    def reserve(self, part: Part) -> None:
+        """Takes what a device's interrupt and isochronous endpoints reserve from its translator and its bus."""
+        speed = self.topology.speed(part.id)
+        if speed is None or speed.is_superspeed:
+            return
+        kept: Reservation = reservations(part.facts, speed)
+        if not kept.own_bus and not kept.high_speed_bus:
+            return
+        bus = self._bus(part)
+        if speed < Speed.HIGH:
+            translator = self.topology.translator(part.id)
+            assert translator is not None
+            self._add_reserved(self._translator(translator, part), kept.own_bus)
+            if bus is not None and translator.hub != COMPUTER:
+                self._add_reserved(bus, kept.high_speed_bus)
+        elif bus is not None:
+            self._add_reserved(bus, kept.own_bus)
+
+    def _add_reserved(self, resource: Resource, share: float) -> None:
+        self.resources[resource.id] = replace(resource, reserved=resource.reserved + share)
+
+
+def _share(expected: Range3, ceiling: float) -> Range3:
+    return expected.scaled(1.0 / ceiling)
+
+
+@dataclass(frozen=True, slots=True)
+class _Moves:
+    """What a device moves, before it is known which links carry it. Rates in bytes/s, times in s."""
+
+    kind: FlowKind
+    direction: Direction
+    frame_bytes: float
+    period_s: float | None
+    demand: float
+    cap: float
+    basis: Basis
+
+
+def _moves(part: Part) -> _Moves | None:
+    frame = binned_frame_bytes(part.facts, part.use)
+    if frame is not None:
+        return _camera(part, frame)
+    if part.serial:
+        return _serial(part)
+    rate = part.use.number("mb_per_s")
+    if part.role in ("network", "storage") and rate:
+        cap = (part.facts.number("mb_per_s") or math.inf) * 1e6
+        kind: FlowKind = "network" if part.role == "network" else "storage"
+        return _Moves(kind, part.use.value("direction", "out"), 0.0, None, min(rate * 1e6, cap), cap, "declared")
+    return None
+
+
+def _camera(part: Part, frame: int) -> _Moves | None:
+    limits = [part.facts.number("readout_mb_per_s"), part.use.number("limit_mb_per_s")]
+    cap = min((limit * 1e6 for limit in limits if limit is not None), default=math.inf)
+    fps = frames_per_s(part.facts, part.use, frame, cap)
+    basis = part.facts.basis("readout_mb_per_s")
+    if part.use.value("mode") == "video":
+        demand = min(cap, fps * frame) if fps else cap
+        return _Moves("video", "in", frame, 1.0 / fps if fps else None, demand, cap, basis)
+    exposure = part.use.number("exposure_s")
+    period = None if exposure is None else exposure + (part.use.number("gap_s") or 0.0)
+    return _Moves("still", "in", frame, period, cap, cap, basis)
+
+
+def _serial(part: Part) -> _Moves | None:
+    polls = part.serial.number("polls_per_s")
+    if not polls:
+        return None
+    asked = polls * ((part.serial.number("bytes_out") or 0.0) + (part.serial.number("bytes_in") or 0.0))
+    baud = part.serial.number("baud")
+    cap = baud / 10.0 if baud else math.inf
+    if asked <= 0:
+        return None
+    return _Moves("serial", "in", 0.0, 1.0 / polls, min(asked, cap), cap, part.serial.basis("polls_per_s"))
