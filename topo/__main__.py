@@ -1,0 +1,5 @@
+"""`python -m topo`."""
+
+from topo.cli.main import run
+
+run()

@@ -1,0 +1,41 @@
+"""Checks: one pattern, one file, named for what it finds; its docstring is what `topo explain` prints.
+
+A check reads a `Study` and yields findings. It computes no traffic of its own: what a change would do is asked of
+`study.what_if`. Names of findings are never reused for something else.
+"""
+
+from __future__ import annotations
+
+import importlib
+
+from topo.model.check import Check
+
+MODULES = (
+    "sharing.frame_lost",
+    "sharing.guiding_shares_link",
+    "sharing.stream_too_slow",
+    "sharing.link_overloaded",
+    "sharing.translator_crowded",
+    "sharing.serial_line_busy",
+    "speed.slower_than_it_could_be",
+    "speed.fallback_would_share_guiding",
+    "speed.cable_too_long",
+    "wiring.socket_used_twice",
+    "wiring.wrong_socket",
+    "wiring.not_wired",
+    "wiring.too_many_hubs_in_a_row",
+    "wiring.too_many_devices",
+    "wiring.too_many_endpoints",
+    "wiring.radio_beside_superspeed",
+    "power.port_current_exceeded",
+    "power.supply_overloaded",
+    "identity.adapters_look_alike",
+    "identity.cameras_look_alike",
+    "system.buffer_pool_too_small",
+)
+"""Every check that ships, in the order they run and are listed."""
+
+
+def all_checks() -> tuple[Check, ...]:
+    """The checks that ship, in the stated order."""
+    return tuple(importlib.import_module(f"topo.checks.{name}").CHECK for name in MODULES)

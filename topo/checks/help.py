@@ -1,0 +1,114 @@
+"""What several checks need: figures of a device, whether a figure holds at all ends, and moves tried by recomputing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from topo.analysis.study import Study
+from topo.errors import CommandError
+from topo.model.change import Change, MovePlug
+from topo.model.facts import Basis, Figure, Range3
+from topo.model.finding import Certainty, Fix
+from topo.model.outcome import DeviceOutcome
+from topo.model.plain import plain
+from topo.model.rig import Part
+
+
+def certainty_of(holds: Iterable[bool]) -> Certainty | None:
+    """`certain` if something holds at every end of what is uncertain, `possible` if at some, None if at none."""
+    answers = list(holds)
+    if not any(answers):
+        return None
+    return "certain" if all(answers) else "possible"
+
+
+def timing_basis(study: Study, part: Part) -> Basis:
+    """Basis of a download time: that of the frame size, since the delivered rates are published ranges."""
+    return part.facts.basis("width_px")
+
+
+def guide_figures(study: Study, guide: str) -> tuple[Figure, ...]:
+    """The figures of a guide camera that a shared link changes, in a fixed order."""
+    device = study.device(guide)
+    basis = timing_basis(study, study.rig.part(guide))
+    return tuple(
+        Figure(name, value, unit, basis)
+        for name, value, unit in (
+            ("download alone", device.alone_s, "s"),
+            ("download together", device.together_s, "s"),
+            ("added delay, fair sharing", device.delay_fair_s, "s"),
+            ("added delay, others served first", device.delay_serialised_s, "s"),
+            ("drift meanwhile, fair sharing", device.drift_fair_arcsec, "arcsec"),
+            ("drift meanwhile, others served first", device.drift_serialised_arcsec, "arcsec"),
+            ("chance that a download meets a guide frame", device.overlap_chance, ""),
+        )
+        if value is not None
+    )
+
+
+def speed_figures(device: DeviceOutcome, basis: Basis) -> tuple[Figure, ...]:
+    """The speed a device gets and could get, and its download."""
+    figures = []
+    if device.speed is not None:
+        figures.append(Figure("speed", device.speed.mbit, "Mb/s", basis))
+    if device.could_be is not None:
+        figures.append(Figure("could be", device.could_be.mbit, "Mb/s", basis))
+    if device.alone_s is not None:
+        figures.append(Figure("download alone", device.alone_s, "s", basis))
+    return tuple(figures)
+
+
+def moves_of(study: Study, part_id: str) -> Iterator[MovePlug]:
+    """Moves of one part to free sockets of the right kind, one socket for each part above, in the order of the rig.
+
+    Sockets below the part itself are left out, and so are sockets that would make the part slower than it is.
+    """
+    part = study.rig.part(part_id)
+    leg = study.topology.leg(part_id)
+    below = {part_id, *study.topology.below(part_id)}
+    tried = set()
+    for above, socket in study.topology.free_sockets():
+        kind_key = (above, socket.kind, socket.speed, socket.controller, socket.usb2_bus)
+        if above in below or kind_key in tried or (leg is not None and socket.kind != leg.socket.kind):
+            continue
+        tried.add(kind_key)
+        move = MovePlug(part_id, above, socket.name)
+        try:
+            after = study.what_if(move).topology.speed(part_id)
+        except CommandError:
+            continue
+        now = study.topology.speed(part_id)
+        if part.plug is None or now is None or (after is not None and after >= now):
+            yield move
+
+
+def words_of_move(move: MovePlug) -> str:
+    """A move as an instruction."""
+    return f"Plug {plain(move.part)} into {plain(move.to_part)}/{plain(move.to_socket)}."
+
+
+def fix_by(
+    study: Study, changes: Iterable[Change], harm: Callable[[Study], float], figures: Callable[[Study], tuple[Figure, ...]],
+    words: Callable[[Change], str], otherwise: str,
+) -> Fix:
+    """The first change that takes the harm away, else the one that leaves least of it; the words alone if none helps.
+
+    `harm` is a number that is 0 where the finding is gone; each change is judged by computing the whole rig again.
+    """
+    best: tuple[float, Change] | None = None
+    now = harm(study)
+    for change in changes:
+        left = harm(study.what_if(change))
+        if best is None or left < best[0]:
+            best = (left, change)
+        if left <= 0:
+            break
+    if best is None or best[0] >= now * 0.5:
+        return Fix(otherwise)
+    left, change = best
+    return Fix(words(change), change, figures(study.what_if(change)), left <= 0)
+
+
+def worst(value: Range3 | None) -> float:
+    """The highest end of a range, 0 where there is none."""
+    return 0.0 if value is None else value.high

@@ -1,0 +1,1 @@
+"""Devices that a program cannot tell apart."""

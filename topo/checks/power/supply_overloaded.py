@@ -1,0 +1,77 @@
+"""The parts on a 12 V supply draw more than it gives.
+
+All parts whose leads lead back to a supply are added up at their peak (cooler at full power, mount slewing, heaters on).
+A supply at its limit sags, and what shows first is not the supply: a hub drops out, a mount loses steps. Supplies lose
+capacity in the cold, so 1.5 to 2 times the need is common practice (no source).
+
+A fault where typical draw passes the rating, a risk where the peak does or where little is left.
+
+Refuted by a meter at the supply's terminals under full load. Mains supplies stay closed; follow local codes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import COMPUTER, imaging, rig
+from topo.model.cautions import SHORT
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding, Fix, Severity
+from topo.model.plain import plain
+from topo.model.rig import Rig, Supply
+
+
+def fed_by(rig: Rig, source: str) -> tuple[str, ...]:
+    """Every part that hangs on a supply (or part), through any leads, in the order of the leads."""
+    found: list[str] = []
+    pending = [source]
+    while pending:
+        here = pending.pop(0)
+        for lead in rig.leads:
+            if lead.source == here and lead.to not in found and lead.to != source:
+                found.append(lead.to)
+                pending.append(lead.to)
+    return tuple(found)
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each supply with too much on it."""
+    for supply in study.rig.supplies:
+        fed = fed_by(study.rig, supply.id)
+        parts = [study.rig.part(name) for name in fed]
+        typical = sum(part.facts.number("amps_typical") or 0.0 for part in parts)
+        peak = sum(part.facts.number("amps_peak") or part.facts.number("amps_typical") or 0.0 for part in parts)
+        if supply.amps is None or peak <= supply.amps:
+            continue
+        yield _finding(supply, fed, typical, peak, "fault" if typical > supply.amps else "risk")
+
+
+def _finding(supply: Supply, fed: tuple[str, ...], typical: float, peak: float, severity: Severity) -> Finding:
+    return Finding(
+        name="supply-overloaded", severity=severity, certainty="possible", part=fed[0], place=supply.place, others=fed[1:],
+        message=f"{plain(supply.id)} gives {supply.amps:g} A, and its parts draw {typical:.1f} A, {peak:.1f} A at the peak.",
+        figures=(
+            Figure("gives", supply.amps, "A", "declared"),
+            Figure("drawn in normal work", round(typical, 2), "A", "profile"),
+            Figure("drawn at the peak", round(peak, 2), "A", "profile"),
+        ),
+        refuted_by="a meter at the supply under full load",
+        fix=Fix(f"Put the computer and hub on a supply of their own, or use a larger one. {SHORT}"),
+    )
+
+
+def _rig(amps: float) -> str:
+    power = f"power:\n  supplies: {{pier: {{volts: 12.8, amps: {amps:g}}}}}\n  leads: {{a: {{from: pier, to: main-camera}}}}\n"
+    return rig(imaging("computer/usb3-1", "amps_typical: 2", "amps_peak: 3"), computer=COMPUTER) + power
+
+
+CHECK = Check(
+    name="supply-overloaded",
+    summary="the parts on a 12 V supply draw more than it gives",
+    explanation=__doc__,
+    severities=("fault", "risk"),
+    find=find,
+    cases=(Case("a 5 A supply for a camera", _rig(5), 0), Case("a 1.5 A supply for a camera", _rig(1.5), 1)),
+)

@@ -1,0 +1,1 @@
+"""What flows do to each other on shared links."""

@@ -1,0 +1,105 @@
+"""A camera without frame memory overflows while another camera uses its link, and the frame is lost.
+
+Such a camera sends pixels as the sensor gives them, through a small buffer. When the link gives it less than that, the
+buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere to go. Seen as torn, striped or
+missing frames, or as a time-out. A camera that holds a whole frame in memory only waits.
+
+A fault, certain where the arithmetic says so at the low, likely and high end of what hosts deliver and both memory and
+buffer are known; possible where it depends.
+
+Refuted if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
+from topo.checks.help import fix_by, moves_of, words_of_move
+from topo.model.change import Change, MovePlug, SetUse
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding
+from topo.model.plain import plain
+
+LIMITS = (0.5, 0.4, 0.3)
+"""Shares of the link tried as a transfer limit: 40 to 60 % is what practitioners fall back to."""
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each still camera that loses frames, or may."""
+    for device in study.devices:
+        if device.flow != "still" or device.lost == "no":
+            continue
+        part = study.rig.part(device.id)
+        unknown = [name for name in ("frame_memory_mb", "fifo_kb") if name not in part.facts]
+        doubt = f" Not known of it: {' and '.join(unknown)}, so this is the worst case." if unknown else ""
+        yield Finding(
+            name="frame-lost", severity="fault" if device.lost == "certain" or not unknown else "risk",
+            certainty=device.lost, part=device.id, place=part.place,
+            message=f"{plain(device.id)} has no memory for a whole frame, and its link gives it less than it reads out "
+                    f"while another camera downloads: its buffer overflows and the frame is lost.{doubt}",
+            figures=_figures(study, device.id), others=_sharers(study, device.id),
+            refuted_by="frames are torn or missing with the other camera unplugged as well",
+            fix=fix_by(study, _changes(study, device.id), lambda after: float(after.device(device.id).lost != "no"),
+                       lambda after: _figures(after, device.id), _words,
+                       "Put it on another controller or USB 2 bus, or use a camera that holds a frame in memory."),
+        )
+
+
+def _sharers(study: Study, part_id: str) -> tuple[str, ...]:
+    mine = study.flow(part_id)
+    links = {use.resource for use in mine.uses} if mine else set()
+    return tuple(
+        flow.device for flow in study.traffic.flows
+        if flow.device != part_id and flow.frame_bytes and any(use.resource in links for use in flow.uses)
+    )
+
+
+def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
+    device, part = study.device(part_id), study.rig.part(part_id)
+    return tuple(
+        figure for figure in (
+            Figure("reads out", part.facts.value("readout_mb_per_s"), "MB/s", part.facts.basis("readout_mb_per_s")),
+            Figure("gets beside the others", device.gets_mb_per_s, "MB/s", "assumed"),
+            Figure("buffer", part.facts.value("fifo_kb"), "kB", part.facts.basis("fifo_kb")),
+            Figure("overflows after", device.lost_after_s, "s", part.facts.basis("fifo_kb")),
+            Figure("lost", device.lost, "", "assumed"),
+        )
+        if figure.value is not None
+    )
+
+
+def _changes(study: Study, part_id: str) -> Iterator[Change]:
+    yield from moves_of(study, part_id)
+    for other in _sharers(study, part_id):
+        yield from moves_of(study, other)
+    readout = study.rig.part(part_id).facts.number("readout_mb_per_s")
+    if readout is not None:
+        for share in LIMITS:
+            yield SetUse(part_id, "limit_mb_per_s", round(readout * share, 1))
+
+
+def _words(change: Change) -> str:
+    if isinstance(change, MovePlug):
+        return words_of_move(change)
+    assert isinstance(change, SetUse)
+    return f"Set the transfer limit of {plain(change.part)} to {change.value} MB/s."
+
+
+CHECK = Check(
+    name="frame-lost",
+    summary="a camera without frame memory overflows while its link is shared",
+    explanation=__doc__,
+    severities=("fault", "risk"),
+    find=find,
+    cases=(
+        Case("a guide camera with memory only waits",
+             rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")), 0),
+        Case("a small guide camera alone on its bus",
+             rig(imaging("computer/usb3-1"), guiding("computer/usb2-1", facts=GUIDE_CAMERA)), 0),
+        Case("a small guide camera behind an imaging camera on USB 2",
+             rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1", facts=GUIDE_CAMERA)), 1),
+    ),
+)

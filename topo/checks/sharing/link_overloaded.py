@@ -1,0 +1,110 @@
+"""A link is asked, all the time, for more than it carries.
+
+Frames of still cameras can wait for each other; streams, network and storage traffic ask again every second. When what
+asks steadily adds up to more than hosts are seen to deliver, something always falls behind. Bursts don't count here:
+a link that is full while a frame downloads is a link in good use.
+
+A fault, certain where the sum is above the best that hosts deliver, possible where it lies within the range.
+
+Refuted if the streams run at full rate together with the copy for a minute.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import rig
+from topo.checks.help import certainty_of, fix_by, moves_of, words_of_move
+from topo.model.change import Change, MovePlug
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding
+from topo.model.outcome import LinkOutcome
+from topo.model.plain import plain
+
+STREAM = "role: imaging, width_px: 1280, height_px: 960, sample_bits: 8, speed: high, readout_mb_per_s: 37"
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each link whose steady flows ask for more than it delivers, at some end of what is uncertain."""
+    for link in study.links:
+        steady = _steady(study, link)
+        asked = _asked_mb_per_s(study, link)
+        free = 1.0 - link.reserved
+        certainty = certainty_of(asked > carries * free for carries in link.expected_mb_per_s)
+        if len(steady) < 2 or certainty is None:
+            continue
+        part = study.rig.part(steady[0])
+        yield Finding(
+            name="link-overloaded", severity="fault", certainty=certainty, part=steady[0], place=part.place,
+            message=f"The {plain(link.label)} is asked for more than it carries, all the time.",
+            figures=_figures(study, link), others=steady[1:],
+            refuted_by="everything runs at its full rate together for a minute",
+            fix=fix_by(study, _changes(study, steady), lambda after, name=link.id: _over(after, name),
+                       lambda after, name=link.id: _figures_of(after, name), _words,
+                       "Move one of them to another controller, or ask for less."),
+        )
+
+
+def _steady(study: Study, link: LinkOutcome) -> tuple[str, ...]:
+    return tuple(name for name in link.carries if (flow := study.flow(name)) is not None and not flow.is_burst)
+
+
+def _asked_mb_per_s(study: Study, link: LinkOutcome) -> float:
+    """What steady flows ask of a link, as MB/s of that link's bulk payload (slow devices cost more time a byte)."""
+    per_mb = 1.0 / link.ceiling_mb_per_s
+    total = 0.0
+    for name in _steady(study, link):
+        flow = study.flow(name)
+        assert flow is not None
+        cost = next(use.seconds_per_byte for use in flow.uses if use.resource == link.id)
+        bound = min(flow.demand_bytes_per_s, 1e6 * (study.device(name).asked_mb_per_s or 0.0))
+        total += bound * cost / per_mb
+    return total
+
+
+def _over(study: Study, link_id: str) -> float:
+    """By how much links are over what they deliver at the low end: this one, and any that the move would overload."""
+    return sum(
+        max(0.0, _asked_mb_per_s(study, link) - link.expected_mb_per_s.low * (1.0 - link.reserved))
+        for link in study.links if len(_steady(study, link)) > 1 or link.id == link_id
+    )
+
+
+def _figures(study: Study, link: LinkOutcome) -> tuple[Figure, ...]:
+    return (
+        Figure("asked, all the time", _asked_mb_per_s(study, link), "MB/s", "declared"),
+        Figure("carries", link.expected_mb_per_s.scaled(1.0 - link.reserved), "MB/s", link.basis),
+        Figure("ceiling", link.ceiling_mb_per_s, "MB/s", link.basis),
+    )
+
+
+def _figures_of(study: Study, link_id: str) -> tuple[Figure, ...]:
+    return next((_figures(study, link) for link in study.links if link.id == link_id), ())
+
+
+def _changes(study: Study, names: tuple[str, ...]) -> Iterator[Change]:
+    for name in names:
+        yield from moves_of(study, name)
+
+
+def _words(change: Change) -> str:
+    assert isinstance(change, MovePlug)
+    return words_of_move(change)
+
+
+CHECK = Check(
+    name="link-overloaded",
+    summary="what asks a link steadily adds up to more than it carries",
+    explanation=__doc__,
+    severities=("fault",),
+    find=find,
+    cases=(
+        Case("one stream on a bus of its own",
+             rig(f"a: {{{STREAM}, plug: computer/usb2-1, use: {{mode: video, fps: 30}}}}"), 0),
+        Case("two streams on one bus",
+             rig(f"a: {{{STREAM}, plug: computer/usb2-1, use: {{mode: video, fps: 30}}}}",
+                 f"b: {{{STREAM}, plug: computer/usb2-2, use: {{mode: video, fps: 30}}}}"), 1),
+    ),
+)

@@ -1,0 +1,98 @@
+"""A video stream gets less of its links than it asks for, so frames are skipped or come late.
+
+A stream asks all the time, so what it gets is its fair share while everything else runs as well. The frame rate wanted
+and the frame rate given stand side by side, with the range of what hosts are seen to deliver.
+
+A fault where the stream falls short even alone on its links at all ends of what is uncertain; a risk where it falls
+short only beside the others.
+
+Refuted if the program's own count of skipped frames stays at zero while everything runs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import rig
+from topo.checks.help import fix_by, moves_of, words_of_move
+from topo.model.change import Change, MovePlug, SetUse
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding
+from topo.model.outcome import DeviceOutcome
+from topo.model.plain import plain
+
+STREAM = "role: imaging, width_px: 1936, height_px: 1096, sample_bits: 8, readout_mb_per_s: 350, frame_memory_mb: 256"
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each stream that gets less than it asks for at some end of what is uncertain."""
+    for device in study.devices:
+        flow = study.flow(device.id)
+        if device.flow != "video" or device.lost == "no" or flow is None or device.gets_mb_per_s is None:
+            continue
+        part = study.rig.part(device.id)
+        alone = device.alone_s is not None and device.alone_s.low > flow.frame_bytes / flow.demand_bytes_per_s * 1.001
+        yield Finding(
+            name="stream-too-slow", severity="fault" if alone and device.lost == "certain" else "risk",
+            certainty=device.lost, part=device.id, place=part.place,
+            message=f"{plain(device.id)} asks for more than its links give {'even alone' if alone else 'beside the others'}"
+                    ": frames are skipped or late.",
+            figures=_figures(study, device.id),
+            refuted_by="the program counts no skipped frames while everything runs",
+            fix=fix_by(study, _changes(study, device), lambda after: _short(after, device.id),
+                       lambda after: _figures(after, device.id), _words,
+                       "Read a smaller part of the frame, use 8 bits, or ask for fewer frames."),
+        )
+
+
+def _short(study: Study, part_id: str) -> float:
+    """How far the stream falls short at the low end, MB/s."""
+    device, flow = study.device(part_id), study.flow(part_id)
+    if device.gets_mb_per_s is None or flow is None or device.lost == "no":
+        return 0.0
+    return max(0.0, flow.demand_bytes_per_s / 1e6 - device.gets_mb_per_s.low)
+
+
+def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
+    device, flow = study.device(part_id), study.flow(part_id)
+    if flow is None or device.gets_mb_per_s is None:
+        return ()
+    figures = [Figure("gets", device.gets_mb_per_s, "MB/s", "assumed")]
+    if math.isfinite(flow.demand_bytes_per_s):
+        figures.insert(0, Figure("asks for", flow.demand_bytes_per_s / 1e6, "MB/s", flow.basis))
+    figures.append(Figure("frames a second", device.gets_mb_per_s.scaled(1e6 / flow.frame_bytes), "1/s", "assumed"))
+    return tuple(figures)
+
+
+def _changes(study: Study, device: DeviceOutcome) -> Iterator[Change]:
+    yield from moves_of(study, device.id)
+    part = study.rig.part(device.id)
+    if device.gets_mb_per_s is not None and device.frame_bytes:
+        fps = math.floor(device.gets_mb_per_s.low * 1e6 / device.frame_bytes)
+        if fps >= 1 and part.use.value("fps") is not None:
+            yield SetUse(device.id, "fps", fps)
+
+
+def _words(change: Change) -> str:
+    if isinstance(change, MovePlug):
+        return words_of_move(change)
+    assert isinstance(change, SetUse)
+    return f"Ask {plain(change.part)} for {change.value} frames a second."
+
+
+CHECK = Check(
+    name="stream-too-slow",
+    summary="a video stream gets less of its links than it asks for",
+    explanation=__doc__,
+    severities=("fault", "risk"),
+    find=find,
+    cases=(
+        Case("a stream that fits its SuperSpeed link",
+             rig(f"planet-camera: {{{STREAM}, speed: super, plug: computer/usb3-1, use: {{mode: video, fps: 100}}}}"), 0),
+        Case("the same stream on USB 2",
+             rig(f"planet-camera: {{{STREAM}, speed: super, plug: computer/usb2-1, use: {{mode: video, fps: 100}}}}"), 1),
+    ),
+)

@@ -1,0 +1,1 @@
+"""Devices slower than they could be, and what follows from it."""

@@ -1,0 +1,76 @@
+"""A cable is longer than its speed allows.
+
+USB 2 allows 5 m (26 ns at 5.2 ns/m: USB 2.0 7.1.16). For USB 3 the standard gives a loss budget and no length; about
+3 m is what good copper does at 5 Gb/s, about 1 m at 10 Gb/s (published guidance of cable makers, not the standard).
+Past that a link may come up and fail in the cold, or fall back to 480 Mb/s. An active cable has a repeater for this.
+
+A fault for USB 2 past 5 m and for low-speed devices past 3 m; a risk for SuperSpeed past its guidance.
+
+Refuted if the device holds its speed for a night with that cable, swapped in elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import imaging, rig
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+from topo.model.speed import Speed
+from topo.usb.limits import longest_cable_m
+
+
+def leg_speed(study: Study, part_id: str) -> Speed | None:
+    """The fastest speed that runs on a part's leg tonight: its own, and for a hub that of anything behind it."""
+    leg = study.topology.leg(part_id)
+    if leg is None or leg.socket.kind != "usb":
+        return None
+    speeds = [study.topology.speed(name) for name in (part_id, *study.topology.below(part_id))]
+    return max((min(speed, leg.carries) for speed in speeds if speed is not None), default=None)
+
+
+def too_long(study: Study, part_id: str) -> bool:
+    """Whether a part's passive cable is longer than the speed on it allows. False where its length is unknown."""
+    speed, cable = leg_speed(study, part_id), study.rig.part(part_id).cable
+    if speed is None or cable.length_m is None or cable.active:
+        return False
+    return cable.length_m > longest_cable_m(speed)
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each cable past its length."""
+    for part in (*study.rig.hubs, *study.rig.devices):
+        speed = leg_speed(study, part.id)
+        if speed is None or not too_long(study, part.id):
+            continue
+        yield Finding(
+            name="cable-too-long", severity="risk" if speed.is_superspeed else "fault",
+            certainty="possible" if speed.is_superspeed else "certain", part=part.id, place=part.place,
+            message=f"The cable of {plain(part.id)} is {part.cable.length_m:g} m, and {speed.mbit:g} Mb/s "
+                    f"runs safely on {longest_cable_m(speed):g} m.",
+            figures=(
+                Figure("length", part.cable.length_m, "m", "declared"),
+                Figure("longest for its speed", longest_cable_m(speed), "m", "profile"),
+            ),
+            refuted_by="the same cable holds the speed for a night elsewhere",
+            fix=Fix(f"Use a cable of {longest_cable_m(speed):g} m or less, or an active one; or move the hub or the "
+                    "computer up to the telescope."),
+        )
+
+
+CHECK = Check(
+    name="cable-too-long",
+    summary="a cable is longer than its speed allows",
+    explanation=__doc__,
+    severities=("fault", "risk"),
+    find=find,
+    cases=(
+        Case("a short cable", rig(imaging("computer/usb3-1", "cable: {length_m: 1.5}")), 0),
+        Case("5 m passive at 5 Gb/s", rig(imaging("computer/usb3-1", "cable: {length_m: 5}")), 1),
+        Case("5 m active", rig(imaging("computer/usb3-1", "cable: {length_m: 5, active: true}")), 0),
+        Case("6 m at 480 Mb/s", rig(imaging("computer/usb2-1", "cable: {length_m: 6}")), 1),
+    ),
+)

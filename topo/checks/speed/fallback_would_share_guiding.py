@@ -1,0 +1,92 @@
+"""One bad leg would turn into a guiding fault: the chain from a cable to the guide graph.
+
+A SuperSpeed camera and a USB 2 guide camera on one hub, or on sockets of one controller, use separate wires, and all is
+well. The night the imaging camera falls back to 480 Mb/s, for a worn cable, a damp plug or a stretched lead, both are
+on the same USB 2 bus and guide frames wait for downloads. What that would do is computed here for every leg of the
+imaging camera's path, before it happens.
+
+A note: nothing is wrong yet. It tells which leg to check first when guiding jumps, and where the guide camera would be
+safe. Where the leg is already longer than its speed allows it is a risk.
+
+Refuted if the imaging camera shows 5000 Mb/s at the moment of trouble (`topo live`, `topo watch`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from topo.analysis.study import Study
+from topo.checks.cases import guiding, imaging, mount, rig
+from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
+from topo.checks.speed.cable_too_long import too_long
+from topo.model.change import Change, MovePlug, SetCable
+from topo.model.check import Case, Check
+from topo.model.finding import Finding
+from topo.model.plain import plain
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each imaging camera at SuperSpeed whose fall-back would reach a guide camera."""
+    for device in study.devices:
+        if device.role != "imaging" or device.speed is None or not device.speed.is_superspeed:
+            continue
+        for guide in study.of_role("guiding"):
+            finding = _chain(study, device.id, guide.id)
+            if finding is not None:
+                yield finding
+
+
+def _fallen(study: Study, leg_part: str) -> Study:
+    """The rig on the night a leg carries no SuperSpeed any more."""
+    return study.what_if(SetCable(leg_part, replace(study.rig.part(leg_part).cable, grade="usb2")))
+
+
+def _shares(study: Study, camera: str, guide: str) -> bool:
+    return any(pair.guide == guide and pair.other == camera for pair in study.pairs)
+
+
+def _chain(study: Study, camera: str, guide: str) -> Finding | None:
+    if _shares(study, camera, guide):
+        return None
+    legs = [leg.part for leg in study.topology.path(camera) if _shares(_fallen(study, leg.part), camera, guide)]
+    if not legs:
+        return None
+    after = _fallen(study, legs[0])
+    part = study.rig.part(camera)
+    stretched = [leg for leg in legs if too_long(study, leg)]
+    names = " or ".join(plain(leg) for leg in legs)
+    return Finding(
+        name="fallback-would-share-guiding", severity="risk" if stretched else "note", certainty="possible",
+        part=camera, place=part.place, others=(guide, *(leg for leg in legs if leg != camera)),
+        message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares a USB 2 "
+                f"bus with {plain(guide)}: a cable fault would show up as a guiding fault. The figures are for that night.",
+        figures=guide_figures(after, guide),
+        refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
+        fix=fix_by(after, moves_of(after, guide), lambda then: worst(then.device(guide).delay_serialised_s),
+                   lambda then: guide_figures(then, guide), _words,
+                   "Keep a short known-good cable at hand for that leg; no free socket puts the guide camera on another "
+                   "USB 2 bus."),
+    )
+
+
+def _words(change: Change) -> str:
+    assert isinstance(change, MovePlug)
+    return words_of_move(change) + " Then it is safe even on that night."
+
+
+CHECK = Check(
+    name="fallback-would-share-guiding",
+    summary="a bad cable on the imaging camera would turn into a guiding fault",
+    explanation=__doc__,
+    severities=("risk", "note"),
+    find=find,
+    cases=(
+        Case("guide camera on another bus",
+             rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"), mount("computer/usb2-2")), 0),
+        Case("guide camera behind the imaging camera",
+             rig(imaging("computer/usb3-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")), 1),
+        Case("already on USB 2: that is another finding",
+             rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1")), 0),
+    ),
+)

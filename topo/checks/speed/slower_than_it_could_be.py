@@ -1,0 +1,93 @@
+"""A device runs slower than it could, and this is the first element of its path that holds it back.
+
+USB 3 devices fall back to 480 Mb/s without a word when anything between them and the computer, a socket, a hub, a
+cable or a camera's own hub, carries no SuperSpeed. The first such element from the computer down is the one to change.
+
+For single long exposures this only makes downloads longer, so it is a note; for a stream, or for a camera whose link
+the guide camera needs, it matters, and those findings stand by themselves.
+
+Refuted if the system shows the device at its full speed: `topo compare` looks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import imaging, rig
+from topo.checks.help import fix_by, moves_of, speed_figures, words_of_move
+from topo.model.change import Change, MovePlug, SetCable
+from topo.model.check import Case, Check
+from topo.model.finding import Finding, Severity
+from topo.model.outcome import DeviceOutcome, Limit
+from topo.model.plain import plain
+from topo.model.rig import Cable
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each device below its own best speed that moves data."""
+    for device in study.devices:
+        if device.limited_by is None or device.flow is None:
+            continue
+        part = study.rig.part(device.id)
+        yield Finding(
+            name="slower-than-it-could-be", severity=_severity(device), certainty="certain", part=device.id,
+            place=study.rig.part(device.limited_by.part).place if device.limited_by.part != device.id else part.place,
+            message=f"{plain(device.id)} could run at {_mbit(device.could_be)} and runs at {_mbit(device.speed)}: "
+                    f"{device.limited_by.text}.{_harmless(device)}",
+            figures=speed_figures(device, part.facts.basis("speed")),
+            others=(device.limited_by.part,) if device.limited_by.part != device.id else (),
+            refuted_by="the system shows it at its full speed",
+            fix=fix_by(study, _changes(study, device.id, device.limited_by),
+                       lambda after, name=device.id: float(after.device(name).limited_by is not None),
+                       lambda after, name=device.id: speed_figures(
+                           after.device(name), after.rig.part(name).facts.basis("speed")),
+                       _words, _advice(device.limited_by)),
+        )
+
+
+def _severity(device: DeviceOutcome) -> Severity:
+    return "risk" if device.flow == "video" and device.lost != "no" else "note"
+
+
+def _harmless(device: DeviceOutcome) -> str:
+    return " For long single exposures that only makes downloads longer." if device.flow == "still" else ""
+
+
+def _mbit(speed: object) -> str:
+    return f"{getattr(speed, 'mbit', 0):g} Mb/s"
+
+
+def _changes(study: Study, name: str, limit: Limit) -> Iterator[Change]:
+    if limit.element == "cable":
+        old = study.rig.part(limit.part).cable
+        yield SetCable(limit.part, Cable(old.length_m, "usb3", old.gauge_awg, old.active))
+    yield from moves_of(study, name)
+
+
+def _words(change: Change) -> str:
+    if isinstance(change, SetCable):
+        return f"Use a USB 3 cable for {plain(change.part)}."
+    assert isinstance(change, MovePlug)
+    return words_of_move(change)
+
+
+def _advice(limit: Limit) -> str:
+    return {
+        "cable": "Use a USB 3 cable there.",
+        "hub": "Use a USB 3 hub there, or a socket that is not behind it.",
+    }.get(limit.element, "Use a USB 3 socket; none is free in this rig.")
+
+
+CHECK = Check(
+    name="slower-than-it-could-be",
+    summary="a device runs below its own best speed, and this element holds it back",
+    explanation=__doc__,
+    severities=("risk", "note"),
+    find=find,
+    cases=(
+        Case("SuperSpeed all the way", rig(imaging("computer/usb3-1")), 0),
+        Case("a USB 2 cable", rig(imaging("computer/usb3-1", "cable: {grade: usb2}")), 1),
+        Case("a USB 2 socket", rig(imaging("computer/usb2-1")), 1),
+    ),
+)

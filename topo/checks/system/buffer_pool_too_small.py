@@ -1,0 +1,74 @@
+"""Frames are larger than the kernel's pool for USB buffers (Linux).
+
+Programs that talk to a camera through the kernel's USB file system get their buffers from one pool for all devices, 16
+MB unless somebody raised it. A frame that is asked for in one piece, or several frames queued at once, do not fit: the
+program fails, and only with large frames, and only on Linux. Many camera drivers ask in small pieces and never notice.
+
+A risk where the pool is known, or Linux is, and the frames at work are larger; 'possible' because it depends on the
+driver. Read `/sys/module/usbcore/parameters/usbfs_memory_mb` to see the pool; any user may.
+
+Refuted if full frames arrive without an error.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import COMPUTER, guiding, imaging, rig
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding, Fix
+
+DEFAULT_POOL_MB = 16.0
+"""Linux, drivers/usb/core/devio.c; the unit is 2**20 bytes."""
+
+MIB = 1_048_576
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for the computer, if the frames of its cameras pass the pool."""
+    facts = study.rig.computer.facts
+    pool = facts.number("usbfs_memory_mb")
+    if pool == 0 or (pool is None and facts.value("os") != "linux"):
+        return
+    room = pool if pool is not None else DEFAULT_POOL_MB
+    frames = [(d.id, d.frame_bytes / MIB) for d in study.devices if d.frame_bytes and d.speed is not None]
+    total = sum(size for _, size in frames)
+    if total <= room:
+        return
+    first = study.rig.part(max(frames, key=lambda frame: frame[1])[0])
+    basis = facts.basis("usbfs_memory_mb")
+    yield Finding(
+        name="buffer-pool-too-small", severity="risk", certainty="possible", part=first.id, place=first.place,
+        others=tuple(name for name, _ in frames if name != first.id),
+        message=f"One frame of each camera is {total:.0f} MiB, and the kernel's pool for USB buffers is {room:g} MiB"
+                f"{'' if pool is not None else ' unless somebody raised it'}.",
+        figures=(
+            Figure("one frame of each camera", round(total, 1), "MiB", "profile"),
+            Figure("pool", room, "MiB", basis),
+        ),
+        refuted_by="full frames arrive without an error",
+        fix=Fix(f"Raise usbfs_memory_mb (needs an administrator); {_enough(total)} MiB holds three frames of each camera."),
+    )
+
+
+def _enough(total: float) -> int:
+    """Three frames of each camera, rounded up to the next 100."""
+    return int(-(-3 * total // 100) * 100)
+
+
+LINUX = COMPUTER.replace("computer:\n", "computer:\n  os: linux\n")
+
+CHECK = Check(
+    name="buffer-pool-too-small",
+    summary="frames are larger than the kernel's pool for USB buffers",
+    explanation=__doc__,
+    severities=("risk",),
+    find=find,
+    cases=(
+        Case("a small guide camera on Linux", rig(guiding("computer/usb2-1"), computer=LINUX), 0),
+        Case("a 26 MP camera on Linux", rig(imaging("computer/usb3-1"), computer=LINUX), 1),
+        Case("a 26 MP camera elsewhere", rig(imaging("computer/usb3-1")), 0),
+    ),
+)

@@ -1,0 +1,1 @@
+"""The rules of the bus: sockets, depth, addresses, endpoints, radio."""

@@ -1,0 +1,43 @@
+"""A camera or hub has no plug, so nothing about its path can be computed.
+
+What is not known is left out of the file, and that is fine for a dew strap or a hand-set focuser. For a camera or a hub
+it means that every sharing finding is blind to it.
+
+Refuted when it really uses no USB: say `interface: none`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import BIG_CAMERA, imaging, rig
+from topo.model.check import Case, Check
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each hub and each camera without a plug."""
+    for part in (*study.rig.hubs, *study.rig.devices):
+        wanted = part.kind == "hub" or "width_px" in part.facts or part.role in ("imaging", "guiding")
+        if part.plug is not None or not wanted or part.facts.value("interface") == "none":
+            continue
+        yield Finding(
+            name="not-wired", severity="note", certainty="certain", part=part.id, place=part.place,
+            message=f"{plain(part.id)} has no plug in the file, so its path is left out of everything below.",
+            refuted_by="it uses no USB", fix=Fix("Add `plug: PART/SOCKET`, or `interface: none` if it uses no USB."),
+        )
+
+
+CHECK = Check(
+    name="not-wired",
+    summary="a camera or hub has no plug in the file",
+    explanation=__doc__,
+    severities=("note",),
+    find=find,
+    cases=(
+        Case("a camera with a plug", rig(imaging("computer/usb3-1")), 0),
+        Case("a camera without", rig(f"main-camera: {{role: imaging, {BIG_CAMERA}}}"), 1),
+    ),
+)

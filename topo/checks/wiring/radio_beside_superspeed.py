@@ -1,0 +1,73 @@
+"""A 2.4 GHz radio sits beside a SuperSpeed device at work.
+
+SuperSpeed data at 5 Gb/s is broadband noise from 0 to 5 GHz that cannot be filtered out, strongest near sockets, plugs
+and cables (white paper 327216-001, 2012). A Wi-Fi or Bluetooth receiver next to it loses range, or the link, while the
+camera downloads. Advice, not measurement: how bad it is depends on centimetres.
+
+A risk where the radio is the computer's own network, a note for a dongle or another device.
+
+Refuted if the radio stays up through a download with its signal unchanged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import COMPUTER, imaging, rig
+from topo.model.check import Case, Check
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each 2.4 GHz radio plugged in beside active SuperSpeed, and one for the computer's own."""
+    active = [d.id for d in study.devices if d.speed is not None and d.speed.is_superspeed and d.flow is not None]
+    if not active:
+        return
+    computer = study.rig.computer
+    if computer.facts.value("radio_2g4"):
+        beside = tuple(name for name in active if len(study.topology.path(name)) == 1)
+        if beside:
+            yield _finding(study, computer.id, beside)
+    for part in study.rig.devices:
+        leg = study.topology.leg(part.id)
+        if leg is None or not part.facts.value("radio_2g4"):
+            continue
+        beside = tuple(name for name in active if name != part.id and _neighbours(study, name, leg.above))
+        if beside:
+            yield _finding(study, part.id, beside)
+
+
+def _neighbours(study: Study, name: str, above: str) -> bool:
+    leg = study.topology.leg(name)
+    return leg is not None and leg.above == above
+
+
+def _finding(study: Study, radio: str, beside: tuple[str, ...]) -> Finding:
+    part = study.rig.part(radio)
+    names = " and ".join(plain(name) for name in beside)
+    return Finding(
+        name="radio-beside-superspeed", severity="risk" if radio == "computer" or part.role == "network" else "note",
+        certainty="possible", part=radio, place=part.place, others=beside,
+        message=f"The 2.4 GHz radio of {plain(radio)} is next to {names}, whose SuperSpeed link is noise in that band.",
+        refuted_by="the radio's signal stays the same through a download",
+        fix=Fix("Use 5 GHz or a network cable; or put the radio, or the camera's hub, on a lead of 0.3 to 1 m."),
+    )
+
+
+CHECK = Check(
+    name="radio-beside-superspeed",
+    summary="a 2.4 GHz radio sits beside a SuperSpeed device at work",
+    explanation=__doc__,
+    severities=("risk", "note"),
+    find=find,
+    cases=(
+        Case("a radio and a USB 2 camera",
+             rig(imaging("computer/usb2-1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}"), 0),
+        Case("a radio beside a SuperSpeed camera",
+             rig(imaging("computer/usb3-1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}"), 1),
+        Case("the computer's own Wi-Fi", rig(imaging("computer/usb3-1"), computer=COMPUTER.replace(
+            "computer:\n", "computer:\n  radio_2g4: true\n")), 1),
+    ),
+)

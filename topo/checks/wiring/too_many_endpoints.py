@@ -1,0 +1,75 @@
+"""The endpoints of all devices on a controller pass what the controller can serve.
+
+Every device takes one endpoint for control and some for its data; a hub takes two. A controller serves a limited number
+(64 to 96 are published for common ones), and when they are used up the next device is refused with 'not enough USB
+controller resources', whatever the bandwidth.
+
+A fault where the computer's own limit is known and passed; a risk where 64, the lowest published figure, is passed.
+
+Refuted if the system accepts one more device on that controller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import COMPUTER, guiding, rig
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+
+LOWEST_PUBLISHED = 64
+"""The fewest endpoints published for a controller; some allow 96 or more."""
+
+USUAL_ENDPOINTS = 3
+"""Control and two data endpoints: what is assumed for a device that does not say (common practice, no source)."""
+
+HUB_ENDPOINTS = 2
+"""Control and status change (USB 2.0 11.12.1)."""
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each controller whose devices may use up its endpoints."""
+    totals: dict[str, int] = {}
+    for name in study.topology.wired[1:]:
+        root, part = study.topology.root_socket(name), study.rig.part(name)
+        leg = study.topology.leg(name)
+        if root is None or root.kind != "usb" or leg is None or leg.socket.kind != "usb":
+            continue
+        uses = HUB_ENDPOINTS if part.kind == "hub" else 1 + int(part.facts.value("endpoints", USUAL_ENDPOINTS - 1))
+        uses += HUB_ENDPOINTS if part.kind == "device" and part.has_hub else 0
+        totals[str(root.controller)] = totals.get(str(root.controller), 0) + uses
+    known = study.rig.computer.facts.value("endpoint_slots")
+    for controller, total in totals.items():
+        if total <= (known or LOWEST_PUBLISHED):
+            continue
+        yield Finding(
+            name="too-many-endpoints", severity="fault" if known else "risk", certainty="possible", part="computer",
+            place=study.rig.computer.place,
+            message=f"The devices on controller {plain(controller)} use about {total} endpoints; "
+                    f"{'it serves' if known else 'some controllers serve no more than'} {known or LOWEST_PUBLISHED}.",
+            figures=(
+                Figure("endpoints", total, "", "assumed"),
+                Figure("limit", known or LOWEST_PUBLISHED, "", study.rig.computer.facts.basis("endpoint_slots")),
+            ),
+            refuted_by="the system accepts one more device on that controller",
+            fix=Fix("Move a hub with its devices to another controller, or leave a dock out."),
+        )
+
+
+HUB = "  hub: {speed: high, ports: 31, plug: computer/usb2-1}\n"
+
+CHECK = Check(
+    name="too-many-endpoints",
+    summary="the devices of a controller may use up its endpoints",
+    explanation=__doc__,
+    severities=("fault", "risk"),
+    find=find,
+    cases=(
+        Case("a guide camera alone", rig(guiding("computer/usb2-1"), computer=COMPUTER), 0),
+        Case("twenty-five devices on a hub",
+             rig(*(f"d{n}: {{speed: full, plug: hub/{n}}}" for n in range(1, 26)), hubs=HUB), 1),
+    ),
+)

@@ -1,0 +1,56 @@
+"""A plug is in a socket of the wrong kind.
+
+A serial lead does not fit a USB socket and carries no USB: a hub or camera on a serial socket can't work, and a device
+that only talks over a bare serial line needs an adapter between itself and USB. A chain of parts on a serial socket
+(a hub on an adapter's serial side) is the same mistake.
+
+Refuted by looking at the plug.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.analysis.study import Study
+from topo.checks.cases import imaging, rig
+from topo.model.check import Case, Check
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+from topo.model.rig import Part
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each part in a socket that cannot serve it."""
+    for part in study.rig.parts:
+        leg = study.topology.leg(part.id)
+        if leg is None or leg.socket.kind != "serial" or not _needs_usb(part):
+            continue
+        assert part.plug is not None
+        yield Finding(
+            name="wrong-socket", severity="fault", certainty="certain", part=part.id, place=part.plug.place,
+            message=f"{plain(part.id)} needs USB, and {plain(str(part.plug))} is a serial socket.",
+            refuted_by="a look at the plug",
+            fix=Fix("Plug it into a USB socket, or mend the line in the file."),
+        )
+
+
+def _needs_usb(part: Part) -> bool:
+    if part.kind == "hub" or "width_px" in part.facts:
+        return True
+    return part.facts.value("interface") in ("bulk", "iso", "hid", "storage", "network", "audio")
+
+
+CHECK = Check(
+    name="wrong-socket",
+    summary="a plug is in a socket of the wrong kind",
+    explanation=__doc__,
+    severities=("fault",),
+    find=find,
+    cases=(
+        Case("a mount on an adapter",
+             rig("adapter: {speed: full, serial_sockets: 1, plug: computer/usb2-1}",
+                 "mount: {role: mount, plug: adapter/serial-1, serial: {baud: 9600, polls_per_s: 1, bytes_out: 9}}"), 0),
+        Case("a camera on an adapter",
+             rig("adapter: {speed: full, serial_sockets: 1, plug: computer/usb2-1}", imaging("adapter/serial-1")), 1),
+    ),
+)

@@ -1,0 +1,116 @@
+"""The command group, and the one place where errors become words on standard error and an exit status.
+
+Commands are imported only when they run, so `topo --help` costs click and nothing more.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from typing import Any
+
+import click
+
+from topo.errors import RigFileError, TopoError
+
+COMMANDS: dict[str, tuple[str, str]] = {
+    "check": ("topo.cli.check", "Check a rig file: loads, delays, findings."),
+    "draw": ("topo.cli.draw", "Draw the rig, in the terminal or to a file."),
+    "live": ("topo.cli.live", "Show what is plugged in now, without touching it."),
+    "compare": ("topo.cli.compare", "Hold the rig file against what is plugged in."),
+    "watch": ("topo.cli.watch", "Note drops and changes through a night."),
+    "place": ("topo.cli.place", "Find the best socket for a new device."),
+    "rewire": ("topo.cli.rewire", "Find the fewest moves that clear the faults."),
+    "planb": ("topo.cli.planb", "What stops when a part fails, and what to do then."),
+    "diff": ("topo.cli.diff", "What changed between two rig files, and its effect."),
+    "pack": ("topo.cli.pack", "Make a folder to post when asking for help."),
+    "report": ("topo.cli.report_page", "Write one self-contained page of the rig."),
+    "profiles": ("topo.cli.profiles", "Find profiles of devices, hubs, computers."),
+    "explain": ("topo.cli.explain", "Explain a finding."),
+    "plugins": ("topo.cli.plugins", "Show who supplies what."),
+    "schema": ("topo.cli.schema", "Print the JSON Schema of rig files."),
+}
+"""Every command: where it lives and its one line of help, in the order of the help."""
+
+DEFECT = """topo has a defect: {kind}: {text}
+Nothing was changed. Please report the lines above together with the command you typed."""
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command when it is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            import difflib
+
+            near = difflib.get_close_matches(args[0], COMMANDS, n=1)
+            hint = f" Did you mean '{near[0]}'?" if near else " `topo --help` lists them."
+            raise click.UsageError(f"There is no command {args[0]!r}.{hint}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(None, "--version", package_name="topo-rig", prog_name="topo")
+def main() -> None:
+    """Model an imaging rig's USB, serial and 12 V paths; find where guiding and imaging get in each other's way.
+
+    Start with `topo check RIG.yaml`.
+    """
+
+
+def run(argv: list[str] | None = None) -> None:
+    """Runs a command and leaves with its status: 0 fine, 1 findings, 2 the file or command, 3 a scan or plugin, 4 us."""
+    sys.exit(status_of(argv))
+
+
+def status_of(argv: list[str] | None = None) -> int:
+    """Runs a command and returns its exit status; errors are told on standard error."""
+    try:
+        result: Any = main.main(args=argv, prog_name="topo", standalone_mode=False)
+    except click.exceptions.Exit as leave:
+        return leave.exit_code
+    except click.ClickException as error:
+        error.show()
+        return 2
+    except (click.Abort, KeyboardInterrupt):
+        _tell("stopped")
+        return 130
+    except RigFileError as error:
+        for problem in error.problems:
+            _tell(str(problem))
+        count = len(error.problems)
+        _tell(f"{count} problem{'s' if count != 1 else ''} to mend first; nothing was computed")
+        return error.exit_status
+    except TopoError as error:
+        _tell(f"topo: {error}")
+        return error.exit_status
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as error:
+        import traceback
+
+        traceback.print_exc()
+        _tell(DEFECT.format(kind=type(error).__name__, text=error))
+        return 4
+    return result if isinstance(result, int) else 0
+
+
+def _tell(line: str) -> None:
+    click.echo(line, err=True)
