@@ -1,0 +1,37 @@
+"""Every check gives the findings its cases say: at least one rig it leaves alone and one it catches."""
+
+from __future__ import annotations
+
+import pytest
+
+from topo.checks import MODULES, all_checks
+from topo.model.check import Case, Check
+from topo.model.finding import SEVERITIES
+from topo.pipeline import examine_text
+
+CHECKS = all_checks()
+
+
+@pytest.mark.parametrize(
+    ("check", "case"), [(check, case) for check in CHECKS for case in check.cases],
+    ids=lambda value: getattr(value, "name", None),
+)
+def test_case(check: Check, case: Case) -> None:
+    findings = [finding for finding in examine_text(case.rig).findings if finding.name == check.name]
+    assert len(findings) == case.findings, [finding.message for finding in findings]
+    for finding in findings:
+        assert finding.severity in check.severities
+        assert finding.message and finding.refuted_by and finding.fix is not None
+        assert finding.place.line > 0
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.name)
+def test_has_a_clean_and_a_caught_case(check: Check) -> None:
+    counts = [case.findings for case in check.cases if check.needs == "study"]
+    assert check.needs != "study" or (0 in counts and any(counts))
+    assert check.explanation and "Refuted" in check.explanation
+    assert all(severity in SEVERITIES for severity in check.severities)
+
+
+def test_one_file_is_named_for_one_finding() -> None:
+    assert [check.name.replace("-", "_") for check in CHECKS] == [module.split(".")[1] for module in MODULES]

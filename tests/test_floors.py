@@ -1,0 +1,98 @@
+"""Imports obey the floors, and each outside library comes in by its own door. Read from the source, nothing is run."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent / "topo"
+
+FLOORS = (
+    ("cli", "__main__"),
+    ("pipeline", "builtin"),
+    ("plugin",),
+    ("pack",),
+    ("checks", "report", "draw", "place", "live"),
+    ("analysis",),
+    ("usb",),
+    ("wiring",),
+    ("rigfile",),
+    ("model",),
+    ("errors",),
+)
+"""Top down. A room imports only rooms below its own floor (and itself)."""
+
+DOORS = {
+    "yaml": ("rigfile",),
+    "pydantic": ("rigfile",),
+    "networkx": ("wiring",),
+    "usb": ("live",),
+    "serial": ("live",),
+    "libusb_package": ("live",),
+    "graphviz": ("draw",),
+    "pygraphviz": ("draw",),
+    "click": ("cli",),
+    "pluggy": ("plugin",),
+    "rich": ("report", "cli"),
+}
+"""Outside libraries and the rooms that may import them."""
+
+
+def room_of(path: Path) -> str:
+    """The room a file belongs to: its folder below topo/, or its own name for files at the top."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return parts[0]
+
+
+def imports_of(path: Path) -> Iterator[tuple[str, int, bool]]:
+    """Every module a file imports, its line, and whether only type checkers see it."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    typing_only = {
+        inner for node in ast.walk(tree) if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test)
+        for inner in ast.walk(node)
+    }
+    for node in ast.walk(tree):
+        names = []
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            names = [node.module]
+        for name in names:
+            yield name, node.lineno, node in typing_only
+
+
+def floor(room: str) -> int:
+    """The floor of a room, 0 at the top."""
+    return next(index for index, rooms in enumerate(FLOORS) if room in rooms)
+
+
+FILES = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_imports_go_down(path: Path) -> None:
+    here = room_of(path)
+    # A plugin module needs the hook marker, and the contract runs a plugin through the whole house.
+    contract = path.relative_to(ROOT).as_posix() == "plugin/contract.py"
+    for name, line, typing_only in imports_of(path):
+        if not name.startswith("topo.") or typing_only or contract:
+            continue
+        there = name.split(".")[1]
+        assert here == there or floor(here) < floor(there), f"{path}:{line} imports {name}, which is not below {here}"
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_libraries_come_in_by_their_door(path: Path) -> None:
+    for name, line, typing_only in imports_of(path):
+        door = DOORS.get(name.split(".")[0])
+        if door is not None and not typing_only:
+            assert room_of(path) in door, f"{path}:{line} imports {name}, whose door is {door}"
+
+
+def test_files_stay_readable() -> None:
+    sizes = sorted(len(path.read_text(encoding="utf-8").splitlines()) for path in FILES)
+    assert sizes[-1] <= 400
+    assert sizes[len(sizes) // 2] <= 150
