@@ -51,7 +51,9 @@ def imports_of(path: Path) -> Iterator[tuple[str, int, bool]]:
     """Every module a file imports, its line, and whether only type checkers see it."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     typing_only = {
-        inner for node in ast.walk(tree) if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test)
+        inner
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test)
         for inner in ast.walk(node)
     }
     for node in ast.walk(tree):

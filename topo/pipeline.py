@@ -1,6 +1,6 @@
 """The journey of a rig file, one line a stage. Commands call this; it calls the rooms in order and nothing else.
 
-    read → RigFile → resolve → Rig → Study (wire, traffic, shares, outcomes) → examine → Findings → compose → Report
+read → RigFile → resolve → Rig → Study (wire, traffic, shares, outcomes) → examine → Findings → compose → Report
 """
 
 from __future__ import annotations

@@ -13,7 +13,8 @@ CHECKS = all_checks()
 
 
 @pytest.mark.parametrize(
-    ("check", "case"), [(check, case) for check in CHECKS for case in check.cases],
+    ("check", "case"),
+    [(check, case) for check in CHECKS for case in check.cases],
     ids=lambda value: getattr(value, "name", None),
 )
 def test_case(check: Check, case: Case) -> None:

@@ -25,15 +25,22 @@ def computer(*sockets: Socket) -> Part:
 def hub(name: str, plug: str, speed: str = "super", ports: int = 4, cable: Cable | None = None, **more: object) -> Part:
     above, socket = plug.split("/")
     sockets = tuple(Socket(str(n), Speed.from_word(speed)) for n in range(1, ports + 1))
-    return Part(name, "hub", plug=Plug(above, socket), sockets=sockets, facts=facts(speed=speed, **more),
-                cable=cable or Cable())
+    return Part(
+        name, "hub", plug=Plug(above, socket), sockets=sockets, facts=facts(speed=speed, **more), cable=cable or Cable()
+    )
 
 
 def device(name: str, plug: str, speed: str = "super", cable: Cable | None = None, **more: object) -> Part:
     above, socket = plug.split("/")
     sockets = tuple(Socket(f"usb2-{n}", Speed.HIGH) for n in range(1, int(str(more.get("hub_ports", 0))) + 1))
-    return Part(name, "device", plug=Plug(above, socket), facts=facts(speed=speed, **more), cable=cable or Cable(),
-                sockets=sockets)
+    return Part(
+        name,
+        "device",
+        plug=Plug(above, socket),
+        facts=facts(speed=speed, **more),
+        cable=cable or Cable(),
+        sockets=sockets,
+    )
 
 
 PORTS = (
@@ -45,8 +52,13 @@ PORTS = (
 
 
 def rig(*parts: Part) -> Rig:
-    return Rig("r", "r.yaml", computer(*PORTS), tuple(p for p in parts if p.kind == "hub"),
-               tuple(p for p in parts if p.kind == "device"))
+    return Rig(
+        "r",
+        "r.yaml",
+        computer(*PORTS),
+        tuple(p for p in parts if p.kind == "hub"),
+        tuple(p for p in parts if p.kind == "device"),
+    )
 
 
 USB2 = Cable(grade="usb2")
@@ -78,8 +90,9 @@ def test_speed_and_what_limits_it(parts: list[Part], speed: Speed, element: str 
 
 
 def test_a_camera_s_own_hub_is_usb_2_even_under_superspeed() -> None:
-    topology = Topology(rig(device("cam", "computer/usb3-1", hub_ports=2, hub_speed="high"),
-                            device("guide", "cam/usb2-1")))
+    topology = Topology(
+        rig(device("cam", "computer/usb3-1", hub_ports=2, hub_speed="high"), device("guide", "cam/usb2-1"))
+    )
     assert topology.speed("cam") is Speed.SUPER
     assert topology.speed("guide") is Speed.HIGH
     assert topology.usb2_bus("guide") == topology.usb2_bus("cam") == ("usb2:a/one", False)
@@ -95,7 +108,9 @@ def test_translators() -> None:
     one = hub("one", "computer/usb2-1", "high", translators="one")
     each = hub("each", "one/1", "high", translators="per-port")
     old = hub("old", "each/2", "full")
-    slow = [device(n, p, "full") for n, p in [("a", "one/2"), ("b", "each/1"), ("c", "old/1"), ("d", "computer/usb3-1")]]
+    slow = [
+        device(n, p, "full") for n, p in [("a", "one/2"), ("b", "each/1"), ("c", "old/1"), ("d", "computer/usb3-1")]
+    ]
     topology = Topology(rig(one, each, old, *slow, device("fast", "each/3", "high")))
     assert topology.translator("a").id == "translator:one"  # type: ignore[union-attr]
     assert topology.translator("b").id == "translator:each/1"  # type: ignore[union-attr]
@@ -106,8 +121,13 @@ def test_translators() -> None:
 
 
 def test_serial_leads_have_no_usb_speed_of_their_own() -> None:
-    adapter = Part("adapter", "device", plug=Plug(COMPUTER, "usb2-1"), facts=facts(speed="full"),
-                   sockets=(Socket("serial-1", Speed.FULL, kind="serial"),))
+    adapter = Part(
+        "adapter",
+        "device",
+        plug=Plug(COMPUTER, "usb2-1"),
+        facts=facts(speed="full"),
+        sockets=(Socket("serial-1", Speed.FULL, kind="serial"),),
+    )
     mount = Part("mount", "device", role="mount", plug=Plug("adapter", "serial-1"), facts=facts(speed="full"))
     topology = Topology(rig(adapter, mount))
     assert topology.speed("mount") is None
@@ -144,7 +164,9 @@ def test_the_tree_is_what_networkx_sees(made: Rig) -> None:
         way = networkx.shortest_path(graph, COMPUTER, part.id)
         hops = [node for node in way if graph.nodes[node]["kind"] in ("hub", "device")]
         assert hops == [leg.part for leg in reversed(topology.path(part.id))]
-        below = {node for node in networkx.descendants(graph, part.id) if graph.nodes[node]["kind"] in ("hub", "device")}
+        below = {
+            node for node in networkx.descendants(graph, part.id) if graph.nodes[node]["kind"] in ("hub", "device")
+        }
         assert set(topology.below(part.id)) == below
     ids = [part.id for part in made.parts[1:]]
     if len(ids) >= 2:
@@ -162,7 +184,8 @@ def test_speed_is_the_least_of_every_leg(made: Rig) -> None:
     for part in made.parts[1:]:
         legs = topology.path(part.id)
         every = all(
-            leg.socket.speed.is_superspeed and leg.cable.grade != "usb2"
+            leg.socket.speed.is_superspeed
+            and leg.cable.grade != "usb2"
             and made.part(leg.part).facts.value("speed") == "super"
             for leg in legs
         )

@@ -14,7 +14,7 @@ def violations(
     """What keeps an allocation from being weighted max-min fair; empty for a proof that it is.
 
     Fair means: no resource is over its capacity, and every flow is at its cap or crosses a full resource on which no
-    flow has a larger rate per weight (Bertsekas and Gallager, Data Networks, 6.5.2, from memory). The named
+    flow has a larger rate per weight (Data Networks, 2nd ed. 1992, 6.5.2; from memory). The named
     bottleneck has to be such a resource, and the loads have to follow from the rates. `tolerance` is relative.
     """
     names = [demand.id for demand in demands]

@@ -36,7 +36,8 @@ class _Night:
         )
         self.contended = {
             flow.device: tuple(
-                other for other in traffic.flows
+                other
+                for other in traffic.flows
                 if other is not flow and any(shared_links(flow, other, level) for level in levels)
             )
             for flow in traffic.flows
@@ -47,34 +48,43 @@ class _Night:
 
     def together_s(self, flow: Flow) -> Range3:
         if not flow.is_burst:
-            return Range3.of(*(
-                flow.frame_bytes / rates[flow.device] + level.fixed_s(flow) if rates[flow.device] > 0 else math.inf
-                for rates, level in zip(self.rates, self.levels, strict=True)
-            ))
-        return Range3.of(*(
-            took[flow.device] + level.fixed_s(flow) for took, level in zip(self.together, self.levels, strict=True)
-        ))
+            return Range3.of(
+                *(
+                    flow.frame_bytes / rates[flow.device] + level.fixed_s(flow) if rates[flow.device] > 0 else math.inf
+                    for rates, level in zip(self.rates, self.levels, strict=True)
+                )
+            )
+        return Range3.of(
+            *(took[flow.device] + level.fixed_s(flow) for took, level in zip(self.together, self.levels, strict=True))
+        )
 
     def delay_fair_s(self, flow: Flow) -> Range3:
-        return Range3.of(*(
-            max(0.0, took[flow.device] - transfer_alone_s(flow, level))
-            for took, level in zip(self.together, self.levels, strict=True)
-        ))
+        return Range3.of(
+            *(
+                max(0.0, took[flow.device] - transfer_alone_s(flow, level))
+                for took, level in zip(self.together, self.levels, strict=True)
+            )
+        )
 
     def delay_serialised_s(self, flow: Flow) -> Range3:
-        return Range3.of(*(
-            sum(
-                transfer_alone_s(other, level) + level.fixed_s(other)
-                for other in self.contended[flow.device] if other.frame_bytes and shared_links(flow, other, level)
+        return Range3.of(
+            *(
+                sum(
+                    transfer_alone_s(other, level) + level.fixed_s(other)
+                    for other in self.contended[flow.device]
+                    if other.frame_bytes and shared_links(flow, other, level)
+                )
+                for level in self.levels
             )
-            for level in self.levels
-        ))
+        )
 
     def loss(self, part: Part, flow: Flow) -> Loss:
         if flow.kind == "video":
-            short = [
-                rates[part.id] < flow.demand_bytes_per_s * (1 - 1e-9) for rates in self.rates
-            ] if math.isfinite(flow.demand_bytes_per_s) else [False]
+            short = (
+                [rates[part.id] < flow.demand_bytes_per_s * (1 - 1e-9) for rates in self.rates]
+                if math.isfinite(flow.demand_bytes_per_s)
+                else [False]
+            )
             lost: Lost = "certain" if all(short) else "possible" if any(short) else "no"
             return Loss(lost, None)
         if flow.kind != "still" or not self.contended[part.id]:
@@ -82,13 +92,15 @@ class _Night:
         return guide_loss(flow, (flow, *self.contended[part.id]), self.levels, part.facts)
 
 
-def _outcome(
-    topology: Topology, part: Part, night: _Night, pairs: tuple[PairOutcome, ...]
-) -> DeviceOutcome:
+def _outcome(topology: Topology, part: Part, night: _Night, pairs: tuple[PairOutcome, ...]) -> DeviceOutcome:
     flow = night.flows.get(part.id)
     base = DeviceOutcome(
-        id=part.id, role=part.role, path=tuple(leg.plug for leg in topology.path(part.id)),
-        speed=topology.speed(part.id), could_be=topology.could_be(part.id), limited_by=topology.limit(part.id),
+        id=part.id,
+        role=part.role,
+        path=tuple(leg.plug for leg in topology.path(part.id)),
+        speed=topology.speed(part.id),
+        could_be=topology.could_be(part.id),
+        limited_by=topology.limit(part.id),
     )
     return base if flow is None else _with_flow(base, topology, part, flow, night, pairs)
 
@@ -105,17 +117,26 @@ def _with_flow(
     drift = _drift(topology, part)
     asked = min(flow.demand_bytes_per_s, alone_rate(flow, night.levels[2]))
     return DeviceOutcome(
-        id=base.id, role=base.role, path=base.path, speed=base.speed, could_be=base.could_be,
-        limited_by=base.limited_by, flow=flow.kind,
+        id=base.id,
+        role=base.role,
+        path=base.path,
+        speed=base.speed,
+        could_be=base.could_be,
+        limited_by=base.limited_by,
+        flow=flow.kind,
         frame_bytes=int(flow.frame_bytes) if camera else None,
         cadence_s=None if flow.period_s is None else flow.period_s + (alone.likely if alone and flow.is_burst else 0.0),
-        alone_s=alone, together_s=night.together_s(flow) if camera else None,
+        alone_s=alone,
+        together_s=night.together_s(flow) if camera else None,
         asked_mb_per_s=asked / 1e6,
         gets_mb_per_s=Range3.of(*(rates[part.id] / 1e6 for rates in night.rates)),
-        delay_fair_s=fair, delay_serialised_s=serialised,
+        delay_fair_s=fair,
+        delay_serialised_s=serialised,
         drift_fair_arcsec=fair.scaled(drift) if fair and drift is not None else None,
         drift_serialised_arcsec=serialised.scaled(drift) if serialised and drift is not None else None,
-        overlap_chance=_overlap(part, pairs), lost=loss.lost, lost_after_s=loss.after_s,
+        overlap_chance=_overlap(part, pairs),
+        lost=loss.lost,
+        lost_after_s=loss.after_s,
     )
 
 
@@ -134,6 +155,7 @@ def _drift(topology: Topology, part: Part) -> float | None:
 
 def _overlap(part: Part, pairs: tuple[PairOutcome, ...]) -> float | None:
     """The highest chance among the pairs a device is in."""
-    chances = [pair.overlap_chance for pair in pairs
-               if part.id in (pair.guide, pair.other) and pair.overlap_chance is not None]
+    chances = [
+        pair.overlap_chance for pair in pairs if part.id in (pair.guide, pair.other) and pair.overlap_chance is not None
+    ]
     return max(chances, default=None)

@@ -25,24 +25,32 @@ def link_outcomes(
     )
 
 
-def _outcome(resource: Resource, flows: list[tuple[Flow, float]], peak: float, level: Level,
-             cadence: dict[str, float | None]) -> LinkOutcome:
+def _outcome(
+    resource: Resource, flows: list[tuple[Flow, float]], peak: float, level: Level, cadence: dict[str, float | None]
+) -> LinkOutcome:
     capacity = level.capacities[resource.id]
     busy = sum(cost * _average_rate(flow, cadence[flow.device], level) for flow, cost in flows)
     asked = sum(alone_rate(flow, level) for flow, _ in flows)
     return LinkOutcome(
-        id=resource.id, kind=resource.kind, direction=resource.direction, label=resource.label, legs=resource.legs,
-        ceiling_mb_per_s=resource.ceiling_mb_per_s, expected_mb_per_s=resource.expected_mb_per_s,
+        id=resource.id,
+        kind=resource.kind,
+        direction=resource.direction,
+        label=resource.label,
+        legs=resource.legs,
+        ceiling_mb_per_s=resource.ceiling_mb_per_s,
+        expected_mb_per_s=resource.expected_mb_per_s,
         reserved=resource.reserved,
         load_average=min(1.0, busy / capacity) if capacity > 0 else 1.0,
         load_peak=min(1.0, peak / capacity) if capacity > 0 else 1.0,
-        asked_mb_per_s=asked / 1e6, carries=tuple(flow.device for flow, _ in flows),
-        basis=resource.basis, assumption=resource.assumption,
+        asked_mb_per_s=asked / 1e6,
+        carries=tuple(flow.device for flow, _ in flows),
+        basis=resource.basis,
+        assumption=resource.assumption,
     )
 
 
 def _average_rate(flow: Flow, cadence_s: float | None, level: Level) -> float:
-    """Bytes/s over the night: a frame each cadence for stills (0 where the cadence is unknown), the demand for others."""
+    """Bytes/s over the night: a frame each cadence for stills (0 where that is unknown), the demand for others."""
     if not flow.is_burst:
         return alone_rate(flow, level)
     return flow.frame_bytes / cadence_s if cadence_s else 0.0

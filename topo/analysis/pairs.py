@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from topo.analysis.levels import Level
+from topo.analysis.levels import Level, alone_rate
 from topo.analysis.sharing import (
     Loss,
     fifo_loss,
@@ -11,7 +11,6 @@ from topo.analysis.sharing import (
     transfer_alone_s,
     transfers_together_s,
 )
-from topo.analysis.levels import alone_rate
 from topo.model.facts import Facts, Range3
 from topo.model.outcome import PairOutcome
 from topo.model.rig import Rig
@@ -42,8 +41,13 @@ def _pair(guide: Flow, other: Flow, links: tuple[str, ...], levels: tuple[Level,
         serialised.append(_waits(other, level) if contended else 0.0)
     loss = guide_loss(guide, (guide, other), levels, facts)
     return PairOutcome(
-        guide.device, other.device, links, Range3.of(*fair), Range3.of(*serialised),
-        _chance(guide, other, levels[1]), loss.lost,
+        guide.device,
+        other.device,
+        links,
+        Range3.of(*fair),
+        Range3.of(*serialised),
+        _chance(guide, other, levels[1]),
+        loss.lost,
     )
 
 

@@ -22,8 +22,9 @@ def shared_links(flow: Flow, other: Flow, level: Level) -> tuple[str, ...]:
     theirs = {use.resource: use.seconds_per_byte for use in other.uses}
     rate, other_rate = alone_rate(flow, level), alone_rate(other, level)
     return tuple(
-        name for name in mine if name in theirs
-        and mine[name] * rate + theirs[name] * other_rate > level.capacities[name] * (1 + 1e-9)
+        name
+        for name in mine
+        if name in theirs and mine[name] * rate + theirs[name] * other_rate > level.capacities[name] * (1 + 1e-9)
     )
 
 
@@ -59,8 +60,9 @@ class Loss:
     after_s: Range3 | None
 
 
-def fifo_loss(facts: Facts, flow: Flow, shares: tuple[float, ...], together_s: tuple[float, ...],
-              readouts: tuple[float, ...]) -> Loss:
+def fifo_loss(
+    facts: Facts, flow: Flow, shares: tuple[float, ...], together_s: tuple[float, ...], readouts: tuple[float, ...]
+) -> Loss:
     """Loss by FIFO arithmetic: without frame memory a camera overflows after fifo / (readout - share) seconds.
 
     `shares` are the rates under contention, `together_s` how long it lasts, `readouts` what the camera hands out

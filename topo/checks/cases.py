@@ -39,5 +39,7 @@ def guiding(plug: str, *more: str, facts: str = GUIDE_WITH_MEMORY, exposure_s: f
 
 def mount(plug: str, drift: float = 0.3) -> str:
     """A mount on a serial bridge, on one line."""
-    return (f"mount: {{role: mount, speed: full, interface: serial, drift_arcsec_per_s: {drift:g}, plug: {plug}, "
-            "serial: {baud: 9600, polls_per_s: 1, bytes_out: 10, bytes_in: 10}}")
+    return (
+        f"mount: {{role: mount, speed: full, interface: serial, drift_arcsec_per_s: {drift:g}, plug: {plug}, "
+        "serial: {baud: 9600, polls_per_s: 1, bytes_out: 10, bytes_in: 10}}"
+    )

@@ -88,8 +88,12 @@ def words_of_move(move: MovePlug) -> str:
 
 
 def fix_by(
-    study: Study, changes: Iterable[Change], harm: Callable[[Study], float], figures: Callable[[Study], tuple[Figure, ...]],
-    words: Callable[[Change], str], otherwise: str,
+    study: Study,
+    changes: Iterable[Change],
+    harm: Callable[[Study], float],
+    figures: Callable[[Study], tuple[Figure, ...]],
+    words: Callable[[Change], str],
+    otherwise: str,
 ) -> Fix:
     """The first change that takes the harm away, else the one that leaves least of it; the words alone if none helps.
 

@@ -75,7 +75,7 @@ def main() -> None:
 
 
 def run(argv: list[str] | None = None) -> None:
-    """Runs a command and leaves with its status: 0 fine, 1 findings, 2 the file or command, 3 a scan or plugin, 4 us."""
+    """Runs a command and leaves with its status: 0 fine, 1 findings, 2 file or command, 3 scan or plugin, 4 us."""
     sys.exit(status_of(argv))
 
 

@@ -11,6 +11,8 @@ CAUTIONS: tuple[str, ...] = (
 )
 """Whole sentences, in the order they are printed."""
 
-SHORT = ("Mains supplies stay closed; fuse at the battery; check polarity by meter; follow local codes, and leave mains "
-         "wiring to licensed people.")
+SHORT = (
+    "Mains supplies stay closed; fuse at the battery; check polarity by meter; follow local codes, and leave mains "
+    "wiring to licensed people."
+)
 """One sentence for places with little room."""

@@ -9,12 +9,34 @@ from topo.model.facts import Basis, Facts
 from topo.model.speed import Speed
 
 Role = Literal[
-    "imaging", "guiding", "mount", "focuser", "rotator", "filter-wheel", "dew", "power", "weather", "flat-panel",
-    "network", "storage", "other",
+    "imaging",
+    "guiding",
+    "mount",
+    "focuser",
+    "rotator",
+    "filter-wheel",
+    "dew",
+    "power",
+    "weather",
+    "flat-panel",
+    "network",
+    "storage",
+    "other",
 ]
 ROLES: tuple[Role, ...] = (
-    "imaging", "guiding", "mount", "focuser", "rotator", "filter-wheel", "dew", "power", "weather", "flat-panel",
-    "network", "storage", "other",
+    "imaging",
+    "guiding",
+    "mount",
+    "focuser",
+    "rotator",
+    "filter-wheel",
+    "dew",
+    "power",
+    "weather",
+    "flat-panel",
+    "network",
+    "storage",
+    "other",
 )
 
 COMPUTER = "computer"

@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from topo.usb.delivered import delivered
+from topo.usb.frames import Transfer, seconds_per_byte
+from topo.usb.pcie import uplink_mb_per_s
+from topo.usb.translator import split_bus_seconds_per_byte
+
 from topo.model.facts import Basis, Range3
 from topo.model.rig import COMPUTER, Part
 from topo.model.speed import Speed
 from topo.model.traffic import Direction, Flow, FlowKind, Resource, Traffic, Use
 from topo.usb.camera import binned_frame_bytes, frames_per_s
-from topo.usb.delivered import delivered
-from topo.usb.frames import Transfer, seconds_per_byte
-from topo.usb.pcie import uplink_mb_per_s
 from topo.usb.periodic import Reservation, reservations
-from topo.usb.translator import split_bus_seconds_per_byte
 from topo.wiring.topology import Topology, Translator
 
 BULK_PACKET = {Speed.LOW: 8, Speed.FULL: 64, Speed.HIGH: 512, Speed.SUPER: 1024, Speed.SUPER_PLUS: 1024}
@@ -68,10 +69,17 @@ class _Builder:
             return None
         route = self._route(usb_part, moves.direction)
         return Flow(
-            device=part.id, kind=moves.kind, direction=moves.direction, frame_bytes=moves.frame_bytes,
-            period_s=moves.period_s, demand_bytes_per_s=moves.demand, cap_bytes_per_s=moves.cap,
-            fixed_s=route.fixed_s if moves.frame_bytes else Range3(0.0, 0.0, 0.0), weight=route.weight,
-            uses=route.uses, basis=moves.basis,
+            device=part.id,
+            kind=moves.kind,
+            direction=moves.direction,
+            frame_bytes=moves.frame_bytes,
+            period_s=moves.period_s,
+            demand_bytes_per_s=moves.demand,
+            cap_bytes_per_s=moves.cap,
+            fixed_s=route.fixed_s if moves.frame_bytes else Range3(0.0, 0.0, 0.0),
+            weight=route.weight,
+            uses=route.uses,
+            basis=moves.basis,
         )
 
     def _usb_part(self, part: Part) -> Part | None:
@@ -100,8 +108,11 @@ class _Builder:
                 assert translator is not None
                 uses.append(Use(self._translator(translator, part).id, seconds_per_byte(speed, transfer, packet)))
             if (bus := self._bus(part)) is not None and not self._on_root_full_speed(part):
-                cost = (seconds_per_byte(Speed.HIGH, Transfer.BULK, packet) if speed is Speed.HIGH
-                        else split_bus_seconds_per_byte(packet))
+                cost = (
+                    seconds_per_byte(Speed.HIGH, Transfer.BULK, packet)
+                    if speed is Speed.HIGH
+                    else split_bus_seconds_per_byte(packet)
+                )
                 uses.append(Use(bus.id, cost))
         if (uplink := self._uplink(part, direction)) is not None:
             uses.append(Use(uplink.id, 1e-6 / uplink.ceiling_mb_per_s))
@@ -121,11 +132,20 @@ class _Builder:
         what = delivered(Speed.HIGH)
         label = "USB 2 bus " + name.removeprefix("usb2:")
         top = self.topology.path(part.id)[-1].part
-        return self._resource(Resource(
-            name, "usb2-bus", "both", label, what.ceiling_mb_per_s, what.expected,
-            _share(what.expected, what.ceiling_mb_per_s),
-            basis="assumed" if assumed else "profile", assumption=ONE_BUS if assumed else "",
-        ), top)
+        return self._resource(
+            Resource(
+                name,
+                "usb2-bus",
+                "both",
+                label,
+                what.ceiling_mb_per_s,
+                what.expected,
+                _share(what.expected, what.ceiling_mb_per_s),
+                basis="assumed" if assumed else "profile",
+                assumption=ONE_BUS if assumed else "",
+            ),
+            top,
+        )
 
     def _translator(self, translator: Translator, part: Part) -> Resource:
         what = delivered(Speed.FULL)
@@ -133,12 +153,20 @@ class _Builder:
             label = f"full-speed socket {COMPUTER}/{translator.port}"
         else:
             label = f"translator of {translator.hub}" + (f"/{translator.port}" if translator.port is not None else "")
-        return self._resource(Resource(
-            translator.id, "translator", "both", label, what.ceiling_mb_per_s, what.expected,
-            _share(what.expected, what.ceiling_mb_per_s),
-            basis="assumed" if translator.assumed else "profile",
-            assumption="how many translators the hub has is not known: one assumed" if translator.assumed else "",
-        ), part.id)
+        return self._resource(
+            Resource(
+                translator.id,
+                "translator",
+                "both",
+                label,
+                what.ceiling_mb_per_s,
+                what.expected,
+                _share(what.expected, what.ceiling_mb_per_s),
+                basis="assumed" if translator.assumed else "profile",
+                assumption="how many translators the hub has is not known: one assumed" if translator.assumed else "",
+            ),
+            part.id,
+        )
 
     def _superspeed(self, leg_part: str, direction: Direction) -> Resource:
         leg = self.topology.leg(leg_part)
@@ -146,11 +174,20 @@ class _Builder:
         part = self.topology.part(leg_part)
         own = max(Speed.from_word(part.facts.value(key, "high")) for key in ("speed", "hub_speed"))
         what = delivered(min(own, leg.carries))
-        return self._resource(Resource(
-            f"superspeed:{leg_part}:{direction}", "superspeed", direction, f"SuperSpeed leg of {leg_part}, {direction}",
-            what.ceiling_mb_per_s, what.expected, _share(what.expected, what.ceiling_mb_per_s), basis=what.basis,
-            assumption=SUPERSPEED_SHARING if part.has_hub else "",
-        ), leg_part)
+        return self._resource(
+            Resource(
+                f"superspeed:{leg_part}:{direction}",
+                "superspeed",
+                direction,
+                f"SuperSpeed leg of {leg_part}, {direction}",
+                what.ceiling_mb_per_s,
+                what.expected,
+                _share(what.expected, what.ceiling_mb_per_s),
+                basis=what.basis,
+                assumption=SUPERSPEED_SHARING if part.has_hub else "",
+            ),
+            leg_part,
+        )
 
     def _uplink(self, part: Part, direction: Direction) -> Resource | None:
         root = self.topology.root_socket(part.id)
@@ -159,14 +196,25 @@ class _Builder:
         fact = self.topology.rig.computer.facts.get(f"uplink:{root.controller}")
         if fact is None:
             return None
-        expected = Range3.of(uplink_mb_per_s(fact.value, payload=128), uplink_mb_per_s(fact.value, payload=128),
-                             uplink_mb_per_s(fact.value, payload=256))
+        expected = Range3.of(
+            uplink_mb_per_s(fact.value, payload=128),
+            uplink_mb_per_s(fact.value, payload=128),
+            uplink_mb_per_s(fact.value, payload=256),
+        )
         top = self.topology.path(part.id)[-1].part
-        return self._resource(Resource(
-            f"uplink:{root.controller}:{direction}", "uplink", direction,
-            f"uplink of controller {root.controller}, {direction}", expected.high, expected,
-            _share(expected, expected.high), basis=fact.basis,
-        ), top)
+        return self._resource(
+            Resource(
+                f"uplink:{root.controller}:{direction}",
+                "uplink",
+                direction,
+                f"uplink of controller {root.controller}, {direction}",
+                expected.high,
+                expected,
+                _share(expected, expected.high),
+                basis=fact.basis,
+            ),
+            top,
+        )
 
     def _resource(self, resource: Resource, leg: str) -> Resource:
         """The resource of that id, made on first use, with one more leg that starts it."""

@@ -73,8 +73,15 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
             for name, supply in (power.supplies.items() if power else ())
         ),
         leads=tuple(
-            Lead(name, lead.source, lead.to, lead.length_m, lead.gauge_awg, lead.fuse_amps,
-                 rigfile.place("power", "leads", name))
+            Lead(
+                name,
+                lead.source,
+                lead.to,
+                lead.length_m,
+                lead.gauge_awg,
+                lead.fuse_amps,
+                rigfile.place("power", "leads", name),
+            )
             for name, lead in (power.leads.items() if power else ())
         ),
     )
@@ -85,8 +92,14 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
     return rig
 
 
-def _profile(rigfile: RigFile, profiles: ProfileSource, keys: tuple[str, ...], name: str | None, kind: str,
-             problems: list[Problem]) -> Profile | None:
+def _profile(
+    rigfile: RigFile,
+    profiles: ProfileSource,
+    keys: tuple[str, ...],
+    name: str | None,
+    kind: str,
+    problems: list[Problem],
+) -> Profile | None:
     if name is None:
         return None
     profile = profiles.profile(name)
@@ -94,22 +107,33 @@ def _profile(rigfile: RigFile, profiles: ProfileSource, keys: tuple[str, ...], n
     if profile is None:
         near = difflib.get_close_matches(name, profiles.profile_names(), n=1, cutoff=0.5)
         hint = f"nearest name: {near[0]}; " if near else ""
-        problems.append(Problem(rigfile.path, place.line, place.column, f"no profile is called '{plain(name)}'",
-                                f"{hint}`topo profiles WORD` searches them"))
+        problems.append(
+            Problem(
+                rigfile.path,
+                place.line,
+                place.column,
+                f"no profile is called '{plain(name)}'",
+                f"{hint}`topo profiles WORD` searches them",
+            )
+        )
     elif profile.kind != kind:
-        problems.append(Problem(rigfile.path, place.line, place.column,
-                                f"'{plain(name)}' is a profile of a {profile.kind}, and this is a {kind}"))
+        problems.append(
+            Problem(
+                rigfile.path,
+                place.line,
+                place.column,
+                f"'{plain(name)}' is a profile of a {profile.kind}, and this is a {kind}",
+            )
+        )
         return None
     return profile
 
 
 def facts_from(entry: Any, model: type[Any], basis: Basis) -> Facts:
     """The facts an entry states, in the order of the schema class that lists them."""
-    return Facts({
-        name: Fact(value, basis)
-        for name in model.model_fields
-        if (value := getattr(entry, name)) is not None
-    })
+    return Facts(
+        {name: Fact(value, basis) for name in model.model_fields if (value := getattr(entry, name)) is not None}
+    )
 
 
 def _merged(profile: Profile | None, declared: Facts) -> Facts:
@@ -118,10 +142,16 @@ def _merged(profile: Profile | None, declared: Facts) -> Facts:
 
 def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -> Part:
     facts = _merged(profile, facts_from(entry, ComputerFacts, "declared"))
-    uplinks = {f"uplink:{name}": Fact(controller.uplink, "declared")
-               for name, controller in (entry.controllers or {}).items() if controller.uplink is not None}
+    uplinks = {
+        f"uplink:{name}": Fact(controller.uplink, "declared")
+        for name, controller in (entry.controllers or {}).items()
+        if controller.uplink is not None
+    }
     return Part(
-        id=COMPUTER, kind="computer", profile=entry.profile, facts=facts.under(Facts(uplinks)),
+        id=COMPUTER,
+        kind="computer",
+        profile=entry.profile,
+        facts=facts.under(Facts(uplinks)),
         sockets=computer_sockets(profile.sockets if profile else (), entry.ports or {}, entry.controllers or {}),
         place=rigfile.place("computer"),
     )
@@ -174,10 +204,13 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         facts = Facts({"speed": Fact("full" if slow else "high", "assumed", "no speed is given")}).under(facts)
     serial = facts_from(entry.serial, SerialEntry, "declared") if entry.serial else Facts()
     part = Part(
-        kind="device", role=role, facts=facts,
+        kind="device",
+        role=role,
+        facts=facts,
         use=facts_from(entry.use, UseEntry, "declared") if entry.use else Facts(),
         serial=profile.serial.under(serial) if profile else serial,
-        guides=entry.guides, **_plugged(rigfile, "devices", name, entry),
+        guides=entry.guides,
+        **_plugged(rigfile, "devices", name, entry),
     )
     return replace(part, sockets=sockets_of_part(part))
 

@@ -23,7 +23,9 @@ def computer_sockets(
         kind = port.kind or (old.kind if old else "serial" if name.startswith("serial") else "usb")
         speed = Speed.from_word(port.speed) if port.speed else old.speed if old else _speed_of_name(name, kind)
         sockets[name] = Socket(
-            name, speed, kind,
+            name,
+            speed,
+            kind,
             controller=port.controller or (old.controller if old else default),
             usb2_bus=port.usb2_bus or (old.usb2_bus if old else None),
             basis="declared" if port.speed and port.controller else "assumed",

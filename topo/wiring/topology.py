@@ -79,8 +79,11 @@ class Topology:
                 self._legs[name] = self._leg(self._parts[name])
             pending.extend(reversed(self._children[name]))
         looped = [
-            part.id for part in self.rig.parts
-            if part.plug is not None and part.plug.part in self._parts and part.id not in self._legs
+            part.id
+            for part in self.rig.parts
+            if part.plug is not None
+            and part.plug.part in self._parts
+            and part.id not in self._legs
             and self._in_loop(part)
         ]
         if looped:
@@ -176,8 +179,11 @@ class Topology:
         """Sockets nothing is plugged into, on parts that reach the computer: (part id, socket), in rig order."""
         used = {(part.plug.part, part.plug.socket) for part in self.rig.parts if part.plug is not None}
         return tuple(
-            (part.id, socket) for part in self.rig.parts if part.id == COMPUTER or part.id in self._legs
-            for socket in part.sockets if (part.id, socket.name) not in used
+            (part.id, socket)
+            for part in self.rig.parts
+            if part.id == COMPUTER or part.id in self._legs
+            for socket in part.sockets
+            if (part.id, socket.name) not in used
         )
 
     # -- speed ------------------------------------------------------------------------------------------------------

@@ -34,12 +34,18 @@ def find(study: Study) -> Iterator[Finding]:
         names = " and ".join(plain(part.id) for part in parts)
         if len(parts) > 1:
             yield Finding(
-                name="adapters-look-alike", severity="risk", certainty="possible", part=first.id, place=first.place,
+                name="adapters-look-alike",
+                severity="risk",
+                certainty="possible",
+                part=first.id,
+                place=first.place,
                 others=tuple(part.id for part in parts[1:]),
                 message=f"{names} tell no serial number: a program can tell them apart by their sockets alone.",
                 refuted_by="each keeps its name after both are plugged in again in the other order",
-                fix=Fix("Bind them by socket (by-path names on Linux, a fixed port number on Windows) and label the "
-                        "sockets; or replace one by an adapter with a serial number."),
+                fix=Fix(
+                    "Bind them by socket (by-path names on Linux, a fixed port number on Windows) and label the "
+                    "sockets; or replace one by an adapter with a serial number."
+                ),
             )
 
 
@@ -59,11 +65,21 @@ CHECK = Check(
     severities=("risk",),
     find=find,
     cases=(
-        Case("two adapters with serial numbers",
-             rig("a: {" + ONE.format("yes") + ", plug: computer/usb2-1}",
-                 "b: {" + ONE.format("yes") + ", plug: computer/usb2-2}"), 0),
-        Case("two without",
-             rig("a: {" + ONE.format("no") + ", plug: computer/usb2-1}",
-                 "b: {" + ONE.format("no") + ", plug: computer/usb2-2}"), 1),
+        Case(
+            "two adapters with serial numbers",
+            rig(
+                "a: {" + ONE.format("yes") + ", plug: computer/usb2-1}",
+                "b: {" + ONE.format("yes") + ", plug: computer/usb2-2}",
+            ),
+            0,
+        ),
+        Case(
+            "two without",
+            rig(
+                "a: {" + ONE.format("no") + ", plug: computer/usb2-1}",
+                "b: {" + ONE.format("no") + ", plug: computer/usb2-2}",
+            ),
+            1,
+        ),
     ),
 )

@@ -34,8 +34,10 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _same_kind(one: Part, other: Part) -> bool:
     if None not in (one.identity.product_id, other.identity.product_id):
-        return one.identity == other.identity or (
-            one.identity.vendor_id, one.identity.product_id) == (other.identity.vendor_id, other.identity.product_id)
+        return one.identity == other.identity or (one.identity.vendor_id, one.identity.product_id) == (
+            other.identity.vendor_id,
+            other.identity.product_id,
+        )
     if one.profile is not None or other.profile is not None:
         return one.profile == other.profile
     size = ("width_px", "height_px", "speed")
@@ -49,12 +51,19 @@ def _same_vendor(one: Part, other: Part) -> bool:
 def _finding(one: Part, other: Part, same_kind: bool) -> Finding:
     why = "are of one kind" if same_kind else "carry the same maker's id"
     return Finding(
-        name="cameras-look-alike", severity="risk" if same_kind and one.role != other.role else "note",
-        certainty="possible", part=other.id, place=other.place, others=(one.id,),
+        name="cameras-look-alike",
+        severity="risk" if same_kind and one.role != other.role else "note",
+        certainty="possible",
+        part=other.id,
+        place=other.place,
+        others=(one.id,),
         message=f"{plain(other.id)} and {plain(one.id)} {why}: a program that picks by name or order may take one for "
-                "the other.",
+        "the other.",
         refuted_by="the program binds each camera by its serial number",
-        fix=Fix("Bind each by serial number where the program can; else start them in a fixed order and check the frame size."),
+        fix=Fix(
+            "Bind each by serial number where the program can; else start them in a fixed order and check the "
+            "frame size."
+        ),
     )
 
 
@@ -66,7 +75,10 @@ CHECK = Check(
     find=find,
     cases=(
         Case("two different cameras", rig(imaging("computer/usb3-1"), guiding("computer/usb2-1")), 0),
-        Case("two of a kind, one of them guiding",
-             rig(imaging("computer/usb3-1"), f"guide-camera: {{role: guiding, {BIG_CAMERA}, plug: computer/usb3-2}}"), 1),
+        Case(
+            "two of a kind, one of them guiding",
+            rig(imaging("computer/usb3-1"), f"guide-camera: {{role: guiding, {BIG_CAMERA}, plug: computer/usb3-2}}"),
+            1,
+        ),
     ),
 )

@@ -34,8 +34,11 @@ def drawn_ma(study: Study, part_id: str) -> float:
         return own
     if part.kind == "device" and part.has_hub and part.facts.number("amps_typical"):
         return own
-    return own + sum(drawn_ma(study, child) for child in study.topology.children(part_id)
-                     if (leg := study.topology.leg(child)) is not None and leg.socket.kind == "usb")
+    return own + sum(
+        drawn_ma(study, child)
+        for child in study.topology.children(part_id)
+        if (leg := study.topology.leg(child)) is not None and leg.socket.kind == "usb"
+    )
 
 
 def allowed_ma(study: Study, above: Part, socket: Socket) -> tuple[float, Basis]:
@@ -61,13 +64,18 @@ def find(study: Study) -> Iterator[Finding]:
         limit = part.facts.number("all_ports_ma")
         total = sum(drawn_ma(study, child) for child in study.topology.children(part.id))
         if limit is not None and total > limit:
-            yield _finding(study, part, f"all sockets of {plain(part.id)} together", total, limit,
-                           part.facts.basis("all_ports_ma"))
+            yield _finding(
+                study, part, f"all sockets of {plain(part.id)} together", total, limit, part.facts.basis("all_ports_ma")
+            )
 
 
 def _finding(study: Study, part: Part, where: str, drawn: float, allowed: float, basis: Basis) -> Finding:
     return Finding(
-        name="port-current-exceeded", severity="fault", certainty="possible", part=part.id, place=part.place,
+        name="port-current-exceeded",
+        severity="fault",
+        certainty="possible",
+        part=part.id,
+        place=part.place,
         message=f"{drawn:g} mA are drawn from {where}, which may give {allowed:g} mA.",
         figures=(
             Figure("drawn", drawn, "mA", part.facts.basis("bus_ma") if "bus_ma" in part.facts else "profile"),
@@ -87,8 +95,13 @@ CHECK = Check(
     cases=(
         Case("300 mA from a USB 2 socket", rig("a: {speed: high, bus_ma: 300, plug: computer/usb2-1}"), 0),
         Case("700 mA from a USB 2 socket", rig("a: {speed: high, bus_ma: 700, plug: computer/usb2-1}"), 1),
-        Case("a camera on a hub without a supply",
-             rig("a: {speed: high, bus_ma: 300, plug: hub/1}",
-                 hubs="  hub: {speed: high, ports: 4, powered: false, bus_ma: 100, plug: computer/usb2-1}\n"), 1),
+        Case(
+            "a camera on a hub without a supply",
+            rig(
+                "a: {speed: high, bus_ma: 300, plug: hub/1}",
+                hubs="  hub: {speed: high, ports: 4, powered: false, bus_ma: 100, plug: computer/usb2-1}\n",
+            ),
+            1,
+        ),
     ),
 )

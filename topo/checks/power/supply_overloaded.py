@@ -1,10 +1,10 @@
 """The parts on a 12 V supply draw more than it gives.
 
-All parts whose leads lead back to a supply are added up at their peak (cooler at full power, mount slewing, heaters on).
-A supply at its limit sags, and what shows first is not the supply: a hub drops out, a mount loses steps. Supplies lose
-capacity in the cold, so 1.5 to 2 times the need is common practice (no source).
+All parts whose leads lead back to a supply are added up at their peak: cooler at full power, mount slewing, heaters
+on. A supply at its limit sags, and what shows first is not the supply: a hub drops out, a mount loses steps. Supplies
+lose capacity in the cold, so 1.5 to 2 times the need is common practice (no source).
 
-A fault where typical draw passes the rating, a risk where the peak does or where little is left.
+A fault where typical draw passes the rating, a risk where only the peak does.
 
 Refuted by a meter at the supply's terminals under full load. Mains supplies stay closed; follow local codes.
 """
@@ -50,8 +50,14 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _finding(supply: Supply, fed: tuple[str, ...], typical: float, peak: float, severity: Severity) -> Finding:
     return Finding(
-        name="supply-overloaded", severity=severity, certainty="possible", part=fed[0], place=supply.place, others=fed[1:],
-        message=f"{plain(supply.id)} gives {supply.amps:g} A, and its parts draw {typical:.1f} A, {peak:.1f} A at the peak.",
+        name="supply-overloaded",
+        severity=severity,
+        certainty="possible",
+        part=fed[0],
+        place=supply.place,
+        others=fed[1:],
+        message=f"{plain(supply.id)} gives {supply.amps:g} A, and its parts draw {typical:.1f} A, "
+        f"{peak:.1f} A at the peak.",
         figures=(
             Figure("gives", supply.amps, "A", "declared"),
             Figure("drawn in normal work", round(typical, 2), "A", "profile"),
@@ -63,7 +69,8 @@ def _finding(supply: Supply, fed: tuple[str, ...], typical: float, peak: float, 
 
 
 def _rig(amps: float) -> str:
-    power = f"power:\n  supplies: {{pier: {{volts: 12.8, amps: {amps:g}}}}}\n  leads: {{a: {{from: pier, to: main-camera}}}}\n"
+    power = f"power:\n  supplies: {{pier: {{volts: 12.8, amps: {amps:g}}}}}\n"
+    power += "  leads: {a: {from: pier, to: main-camera}}\n"
     return rig(imaging("computer/usb3-1", "amps_typical: 2", "amps_peak: 3"), computer=COMPUTER) + power
 
 

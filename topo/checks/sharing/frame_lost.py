@@ -21,6 +21,7 @@ from topo.model.change import Change, MovePlug, SetUse
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
+from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 
 LIMITS = (0.5, 0.4, 0.3)
@@ -30,29 +31,42 @@ LIMITS = (0.5, 0.4, 0.3)
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each still camera that loses frames, or may."""
     for device in study.devices:
-        if device.flow != "still" or device.lost == "no":
-            continue
-        part = study.rig.part(device.id)
-        unknown = [name for name in ("frame_memory_mb", "fifo_kb") if name not in part.facts]
-        doubt = f" Not known of it: {' and '.join(unknown)}, so this is the worst case." if unknown else ""
-        yield Finding(
-            name="frame-lost", severity="fault" if device.lost == "certain" or not unknown else "risk",
-            certainty=device.lost, part=device.id, place=part.place,
-            message=f"{plain(device.id)} has no memory for a whole frame, and its link gives it less than it reads out "
-                    f"while another camera downloads: its buffer overflows and the frame is lost.{doubt}",
-            figures=_figures(study, device.id), others=_sharers(study, device.id),
-            refuted_by="frames are torn or missing with the other camera unplugged as well",
-            fix=fix_by(study, _changes(study, device.id), lambda after: float(after.device(device.id).lost != "no"),
-                       lambda after: _figures(after, device.id), _words,
-                       "Put it on another controller or USB 2 bus, or use a camera that holds a frame in memory."),
-        )
+        if device.flow == "still" and device.lost != "no":
+            yield _finding(study, device)
+
+
+def _finding(study: Study, device: DeviceOutcome) -> Finding:
+    part = study.rig.part(device.id)
+    unknown = [name for name in ("frame_memory_mb", "fifo_kb") if name not in part.facts]
+    doubt = f" Not known of it: {' and '.join(unknown)}, so this is the worst case." if unknown else ""
+    return Finding(
+        name="frame-lost",
+        severity="fault" if not unknown else "risk",
+        certainty="certain" if device.lost == "certain" else "possible",
+        part=device.id,
+        place=part.place,
+        message=f"{plain(device.id)} has no memory for a whole frame, and its link gives it less than it reads out "
+        f"while another camera downloads: its buffer overflows and the frame is lost.{doubt}",
+        figures=_figures(study, device.id),
+        others=_sharers(study, device.id),
+        refuted_by="frames are torn or missing with the other camera unplugged as well",
+        fix=fix_by(
+            study,
+            _changes(study, device.id),
+            lambda after: float(after.device(device.id).lost != "no"),
+            lambda after: _figures(after, device.id),
+            _words,
+            "Put it on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
+        ),
+    )
 
 
 def _sharers(study: Study, part_id: str) -> tuple[str, ...]:
     mine = study.flow(part_id)
     links = {use.resource for use in mine.uses} if mine else set()
     return tuple(
-        flow.device for flow in study.traffic.flows
+        flow.device
+        for flow in study.traffic.flows
         if flow.device != part_id and flow.frame_bytes and any(use.resource in links for use in flow.uses)
     )
 
@@ -60,7 +74,8 @@ def _sharers(study: Study, part_id: str) -> tuple[str, ...]:
 def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
     device, part = study.device(part_id), study.rig.part(part_id)
     return tuple(
-        figure for figure in (
+        figure
+        for figure in (
             Figure("reads out", part.facts.value("readout_mb_per_s"), "MB/s", part.facts.basis("readout_mb_per_s")),
             Figure("gets beside the others", device.gets_mb_per_s, "MB/s", "assumed"),
             Figure("buffer", part.facts.value("fifo_kb"), "kB", part.facts.basis("fifo_kb")),
@@ -95,11 +110,20 @@ CHECK = Check(
     severities=("fault", "risk"),
     find=find,
     cases=(
-        Case("a guide camera with memory only waits",
-             rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")), 0),
-        Case("a small guide camera alone on its bus",
-             rig(imaging("computer/usb3-1"), guiding("computer/usb2-1", facts=GUIDE_CAMERA)), 0),
-        Case("a small guide camera behind an imaging camera on USB 2",
-             rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1", facts=GUIDE_CAMERA)), 1),
+        Case(
+            "a guide camera with memory only waits",
+            rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")),
+            0,
+        ),
+        Case(
+            "a small guide camera alone on its bus",
+            rig(imaging("computer/usb3-1"), guiding("computer/usb2-1", facts=GUIDE_CAMERA)),
+            0,
+        ),
+        Case(
+            "a small guide camera behind an imaging camera on USB 2",
+            rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1", facts=GUIDE_CAMERA)),
+            1,
+        ),
     ),
 )

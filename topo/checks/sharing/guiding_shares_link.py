@@ -42,14 +42,22 @@ def _finding(study: Study, guide: str, pairs: tuple[PairOutcome, ...]) -> Findin
     links = dict.fromkeys(study.link(name).label for pair in pairs for name in pair.links)
     part = study.rig.part(guide)
     return Finding(
-        name="guiding-shares-link", severity=severity, certainty=certainty, part=guide, place=part.place,
+        name="guiding-shares-link",
+        severity=severity,
+        certainty=certainty,
+        part=guide,
+        place=part.place,
         message=f"{plain(guide)} shares {_listed(links)} with {_listed(others)}. When a frame goes down there, "
-                f"the guide frame comes late{_after_exposures(device)}.",
-        figures=guide_figures(study, guide), others=others,
+        f"the guide frame comes late{_after_exposures(device)}.",
+        figures=guide_figures(study, guide),
+        others=others,
         refuted_by="late guide frames do not line up with the ends of the other camera's exposures",
         fix=fix_by(
-            study, _changes(study, guide, others), lambda after: _harm(after, guide),
-            lambda after: guide_figures(after, guide), _words,
+            study,
+            _changes(study, guide, others),
+            lambda after: _harm(after, guide),
+            lambda after: guide_figures(after, guide),
+            _words,
             "Put one of them on another controller or USB 2 bus; no free socket of this rig does that. Or set "
             "both cameras' transfer limits to half.",
         ),
@@ -108,11 +116,20 @@ CHECK = Check(
     severities=("risk", "note"),
     find=find,
     cases=(
-        Case("each camera on its own side and controller",
-             rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"), mount("computer/usb2-2")), 0),
-        Case("both on USB 2 behind one camera",
-             rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")), 1),
-        Case("the imaging camera at SuperSpeed, the guide camera behind its back: separate wires",
-             rig(imaging("computer/usb3-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")), 0),
+        Case(
+            "each camera on its own side and controller",
+            rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"), mount("computer/usb2-2")),
+            0,
+        ),
+        Case(
+            "both on USB 2 behind one camera",
+            rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")),
+            1,
+        ),
+        Case(
+            "the imaging camera at SuperSpeed, the guide camera behind its back: separate wires",
+            rig(imaging("computer/usb3-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")),
+            0,
+        ),
     ),
 )

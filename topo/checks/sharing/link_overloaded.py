@@ -37,13 +37,23 @@ def find(study: Study) -> Iterator[Finding]:
             continue
         part = study.rig.part(steady[0])
         yield Finding(
-            name="link-overloaded", severity="fault", certainty=certainty, part=steady[0], place=part.place,
+            name="link-overloaded",
+            severity="fault",
+            certainty=certainty,
+            part=steady[0],
+            place=part.place,
             message=f"The {plain(link.label)} is asked for more than it carries, all the time.",
-            figures=_figures(study, link), others=steady[1:],
+            figures=_figures(study, link),
+            others=steady[1:],
             refuted_by="everything runs at its full rate together for a minute",
-            fix=fix_by(study, _changes(study, steady), lambda after, name=link.id: _over(after, name),
-                       lambda after, name=link.id: _figures_of(after, name), _words,
-                       "Move one of them to another controller, or ask for less."),
+            fix=fix_by(
+                study,
+                _changes(study, steady),
+                lambda after, name=link.id: _over(after, name),
+                lambda after, name=link.id: _figures_of(after, name),
+                _words,
+                "Move one of them to another controller, or ask for less.",
+            ),
         )
 
 
@@ -68,7 +78,8 @@ def _over(study: Study, link_id: str) -> float:
     """By how much links are over what they deliver at the low end: this one, and any that the move would overload."""
     return sum(
         max(0.0, _asked_mb_per_s(study, link) - link.expected_mb_per_s.low * (1.0 - link.reserved))
-        for link in study.links if len(_steady(study, link)) > 1 or link.id == link_id
+        for link in study.links
+        if len(_steady(study, link)) > 1 or link.id == link_id
     )
 
 
@@ -101,10 +112,18 @@ CHECK = Check(
     severities=("fault",),
     find=find,
     cases=(
-        Case("one stream on a bus of its own",
-             rig(f"a: {{{STREAM}, plug: computer/usb2-1, use: {{mode: video, fps: 30}}}}"), 0),
-        Case("two streams on one bus",
-             rig(f"a: {{{STREAM}, plug: computer/usb2-1, use: {{mode: video, fps: 30}}}}",
-                 f"b: {{{STREAM}, plug: computer/usb2-2, use: {{mode: video, fps: 30}}}}"), 1),
+        Case(
+            "one stream on a bus of its own",
+            rig(f"a: {{{STREAM}, plug: computer/usb2-1, use: {{mode: video, fps: 30}}}}"),
+            0,
+        ),
+        Case(
+            "two streams on one bus",
+            rig(
+                f"a: {{{STREAM}, plug: computer/usb2-1, use: {{mode: video, fps: 30}}}}",
+                f"b: {{{STREAM}, plug: computer/usb2-2, use: {{mode: video, fps: 30}}}}",
+            ),
+            1,
+        ),
     ),
 )

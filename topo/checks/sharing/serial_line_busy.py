@@ -34,7 +34,7 @@ LATE_PULSE_S = 0.1
 
 
 def exchange_s(part: Part) -> float | None:
-    """Seconds one question and its answer hold the line, with the adapter's timer. None where baud or bytes are unknown."""
+    """Seconds a question and its answer hold the line, with the adapter's timer. None where they are unknown."""
     baud = part.serial.number("baud")
     size = (part.serial.number("bytes_out") or 0.0) + (part.serial.number("bytes_in") or 0.0)
     if not baud or not size:
@@ -67,9 +67,14 @@ def _finding(part: Part, took: float, busy: float, severity: Severity) -> Findin
     waits = " A guide pulse waits behind them." if part.role == "mount" else ""
     basis = part.serial.basis("baud")
     return Finding(
-        name="serial-line-busy", severity=severity, certainty="certain" if "latency_timer_ms" in part.serial or busy >= 1
-        and took - USUAL_TIMER_MS / 1000 >= 1 / (part.serial.number("polls_per_s") or 1) else "possible",
-        part=part.id, place=part.place,
+        name="serial-line-busy",
+        severity=severity,
+        certainty="certain"
+        if "latency_timer_ms" in part.serial
+        or (busy >= 1 and took - USUAL_TIMER_MS / 1000 >= 1 / (part.serial.number("polls_per_s") or 1))
+        else "possible",
+        part=part.id,
+        place=part.place,
         message=f"The polls of {plain(part.id)} take {min(busy, 9.99):.0%} of its serial line's time.{waits}",
         figures=(
             Figure("one poll with its answer", took, "s", basis),
@@ -93,9 +98,9 @@ CHECK = Check(
     severities=("fault", "risk"),
     find=find,
     cases=(
-        Case("one poll a second at 9600 baud",
-             _mount("baud: 9600, polls_per_s: 1, bytes_out: 20, bytes_in: 20"), 0),
-        Case("twenty polls a second at 9600 baud",
-             _mount("baud: 9600, polls_per_s: 20, bytes_out: 20, bytes_in: 40"), 1),
+        Case("one poll a second at 9600 baud", _mount("baud: 9600, polls_per_s: 1, bytes_out: 20, bytes_in: 20"), 0),
+        Case(
+            "twenty polls a second at 9600 baud", _mount("baud: 9600, polls_per_s: 20, bytes_out: 20, bytes_in: 40"), 1
+        ),
     ),
 )

@@ -23,6 +23,7 @@ from topo.model.facts import Figure
 from topo.model.finding import Finding
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
+from topo.model.traffic import Flow
 
 STREAM = "role: imaging, width_px: 1936, height_px: 1096, sample_bits: 8, readout_mb_per_s: 350, frame_memory_mb: 256"
 
@@ -31,21 +32,32 @@ def find(study: Study) -> Iterator[Finding]:
     """One finding for each stream that gets less than it asks for at some end of what is uncertain."""
     for device in study.devices:
         flow = study.flow(device.id)
-        if device.flow != "video" or device.lost == "no" or flow is None or device.gets_mb_per_s is None:
-            continue
-        part = study.rig.part(device.id)
-        alone = device.alone_s is not None and device.alone_s.low > flow.frame_bytes / flow.demand_bytes_per_s * 1.001
-        yield Finding(
-            name="stream-too-slow", severity="fault" if alone and device.lost == "certain" else "risk",
-            certainty=device.lost, part=device.id, place=part.place,
-            message=f"{plain(device.id)} asks for more than its links give {'even alone' if alone else 'beside the others'}"
-                    ": frames are skipped or late.",
-            figures=_figures(study, device.id),
-            refuted_by="the program counts no skipped frames while everything runs",
-            fix=fix_by(study, _changes(study, device), lambda after: _short(after, device.id),
-                       lambda after: _figures(after, device.id), _words,
-                       "Read a smaller part of the frame, use 8 bits, or ask for fewer frames."),
-        )
+        if device.flow == "video" and device.lost != "no" and flow is not None and device.gets_mb_per_s is not None:
+            yield _finding(study, device, flow)
+
+
+def _finding(study: Study, device: DeviceOutcome, flow: Flow) -> Finding:
+    part = study.rig.part(device.id)
+    alone = device.alone_s is not None and device.alone_s.low > flow.frame_bytes / flow.demand_bytes_per_s * 1.001
+    return Finding(
+        name="stream-too-slow",
+        severity="fault" if alone and device.lost == "certain" else "risk",
+        certainty="certain" if device.lost == "certain" else "possible",
+        part=device.id,
+        place=part.place,
+        message=f"{plain(device.id)} asks for more than its links give "
+        f"{'even alone' if alone else 'beside the others'}: frames are skipped or late.",
+        figures=_figures(study, device.id),
+        refuted_by="the program counts no skipped frames while everything runs",
+        fix=fix_by(
+            study,
+            _changes(study, device),
+            lambda after: _short(after, device.id),
+            lambda after: _figures(after, device.id),
+            _words,
+            "Read a smaller part of the frame, use 8 bits, or ask for fewer frames.",
+        ),
+    )
 
 
 def _short(study: Study, part_id: str) -> float:
@@ -90,9 +102,15 @@ CHECK = Check(
     severities=("fault", "risk"),
     find=find,
     cases=(
-        Case("a stream that fits its SuperSpeed link",
-             rig(f"planet-camera: {{{STREAM}, speed: super, plug: computer/usb3-1, use: {{mode: video, fps: 100}}}}"), 0),
-        Case("the same stream on USB 2",
-             rig(f"planet-camera: {{{STREAM}, speed: super, plug: computer/usb2-1, use: {{mode: video, fps: 100}}}}"), 1),
+        Case(
+            "a stream that fits its SuperSpeed link",
+            rig(f"planet-camera: {{{STREAM}, speed: super, plug: computer/usb3-1, use: {{mode: video, fps: 100}}}}"),
+            0,
+        ),
+        Case(
+            "the same stream on USB 2",
+            rig(f"planet-camera: {{{STREAM}, speed: super, plug: computer/usb2-1, use: {{mode: video, fps: 100}}}}"),
+            1,
+        ),
     ),
 )

@@ -34,10 +34,14 @@ def find(study: Study) -> Iterator[Finding]:
     for link in study.links:
         if link.kind != "translator":
             continue
-        steady = sum(
-            min(1e6 * (study.device(name).asked_mb_per_s or 0.0), flow.demand_bytes_per_s)
-            for name in link.carries if (flow := study.flow(name)) is not None and not flow.is_burst
-        ) / 1e6
+        steady = (
+            sum(
+                min(1e6 * (study.device(name).asked_mb_per_s or 0.0), flow.demand_bytes_per_s)
+                for name in link.carries
+                if (flow := study.flow(name)) is not None and not flow.is_burst
+            )
+            / 1e6
+        )
         severity = _severity(link, steady)
         if severity is not None and len(link.legs) > 1:
             yield _finding(study, link, steady, severity)
@@ -54,8 +58,11 @@ def _severity(link: LinkOutcome, steady_mb_per_s: float) -> Severity | None:
 def _finding(study: Study, link: LinkOutcome, steady: float, severity: Severity) -> Finding:
     first = study.rig.part(link.legs[0])
     return Finding(
-        name="translator-crowded", severity=severity, certainty="possible" if link.basis == "assumed" else "certain",
-        part=first.id, place=first.place,
+        name="translator-crowded",
+        severity=severity,
+        certainty="possible" if link.basis == "assumed" else "certain",
+        part=first.id,
+        place=first.place,
         message=f"{len(link.legs)} slow devices share the {plain(link.label)}.",
         figures=(
             Figure("reserved", round(100 * link.reserved, 1), "% of a frame", link.basis),
@@ -76,13 +83,25 @@ CHECK = Check(
     severities=("fault", "risk"),
     find=find,
     cases=(
-        Case("two quiet serial devices",
-             rig("a: {role: focuser, speed: full, interrupt_bytes: 16, interrupt_interval_ms: 10, plug: hub/1}",
-                 "b: {role: rotator, speed: full, interrupt_bytes: 16, interrupt_interval_ms: 10, plug: hub/2}", hubs=HUB), 0),
-        Case("a full-speed video stream beside chatty controllers",
-             rig("a: {role: other, speed: full, interface: iso, iso_bytes_per_ms: 900, plug: hub/1}",
-                 "b: {role: other, speed: full, interrupt_bytes: 64, interrupt_interval_ms: 1, plug: hub/2}",
-                 "c: {role: other, speed: full, interrupt_bytes: 64, interrupt_interval_ms: 1, plug: hub/3}",
-                 "d: {role: other, speed: full, interrupt_bytes: 64, interrupt_interval_ms: 1, plug: hub/4}", hubs=HUB), 1),
+        Case(
+            "two quiet serial devices",
+            rig(
+                "a: {role: focuser, speed: full, interrupt_bytes: 16, interrupt_interval_ms: 10, plug: hub/1}",
+                "b: {role: rotator, speed: full, interrupt_bytes: 16, interrupt_interval_ms: 10, plug: hub/2}",
+                hubs=HUB,
+            ),
+            0,
+        ),
+        Case(
+            "a full-speed video stream beside chatty controllers",
+            rig(
+                "a: {role: other, speed: full, interface: iso, iso_bytes_per_ms: 900, plug: hub/1}",
+                "b: {role: other, speed: full, interrupt_bytes: 64, interrupt_interval_ms: 1, plug: hub/2}",
+                "c: {role: other, speed: full, interrupt_bytes: 64, interrupt_interval_ms: 1, plug: hub/3}",
+                "d: {role: other, speed: full, interrupt_bytes: 64, interrupt_interval_ms: 1, plug: hub/4}",
+                hubs=HUB,
+            ),
+            1,
+        ),
     ),
 )

@@ -47,17 +47,22 @@ def find(study: Study) -> Iterator[Finding]:
         if speed is None or not too_long(study, part.id):
             continue
         yield Finding(
-            name="cable-too-long", severity="risk" if speed.is_superspeed else "fault",
-            certainty="possible" if speed.is_superspeed else "certain", part=part.id, place=part.place,
+            name="cable-too-long",
+            severity="risk" if speed.is_superspeed else "fault",
+            certainty="possible" if speed.is_superspeed else "certain",
+            part=part.id,
+            place=part.place,
             message=f"The cable of {plain(part.id)} is {part.cable.length_m:g} m, and {speed.mbit:g} Mb/s "
-                    f"runs safely on {longest_cable_m(speed):g} m.",
+            f"runs safely on {longest_cable_m(speed):g} m.",
             figures=(
                 Figure("length", part.cable.length_m, "m", "declared"),
                 Figure("longest for its speed", longest_cable_m(speed), "m", "profile"),
             ),
             refuted_by="the same cable holds the speed for a night elsewhere",
-            fix=Fix(f"Use a cable of {longest_cable_m(speed):g} m or less, or an active one; or move the hub or the "
-                    "computer up to the telescope."),
+            fix=Fix(
+                f"Use a cable of {longest_cable_m(speed):g} m or less, or an active one; or move the hub or the "
+                "computer up to the telescope."
+            ),
         )
 
 

@@ -57,16 +57,26 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
     stretched = [leg for leg in legs if too_long(study, leg)]
     names = " or ".join(plain(leg) for leg in legs)
     return Finding(
-        name="fallback-would-share-guiding", severity="risk" if stretched else "note", certainty="possible",
-        part=camera, place=part.place, others=(guide, *(leg for leg in legs if leg != camera)),
-        message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares a USB 2 "
-                f"bus with {plain(guide)}: a cable fault would show up as a guiding fault. The figures are for that night.",
+        name="fallback-would-share-guiding",
+        severity="risk" if stretched else "note",
+        certainty="possible",
+        part=camera,
+        place=part.place,
+        others=(guide, *(leg for leg in legs if leg != camera)),
+        message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
+        f"a USB 2 bus with {plain(guide)}: a cable fault would show up as a guiding fault. The figures are for "
+        "that night.",
         figures=guide_figures(after, guide),
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
-        fix=fix_by(after, moves_of(after, guide), lambda then: worst(then.device(guide).delay_serialised_s),
-                   lambda then: guide_figures(then, guide), _words,
-                   "Keep a short known-good cable at hand for that leg; no free socket puts the guide camera on another "
-                   "USB 2 bus."),
+        fix=fix_by(
+            after,
+            moves_of(after, guide),
+            lambda then: worst(then.device(guide).delay_serialised_s),
+            lambda then: guide_figures(then, guide),
+            _words,
+            "Keep a short known-good cable at hand for that leg; no free socket puts the guide camera on another "
+            "USB 2 bus.",
+        ),
     )
 
 
@@ -82,11 +92,20 @@ CHECK = Check(
     severities=("risk", "note"),
     find=find,
     cases=(
-        Case("guide camera on another bus",
-             rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"), mount("computer/usb2-2")), 0),
-        Case("guide camera behind the imaging camera",
-             rig(imaging("computer/usb3-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")), 1),
-        Case("already on USB 2: that is another finding",
-             rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1")), 0),
+        Case(
+            "guide camera on another bus",
+            rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"), mount("computer/usb2-2")),
+            0,
+        ),
+        Case(
+            "guide camera behind the imaging camera",
+            rig(imaging("computer/usb3-1", "hub_ports: 2"), guiding("main-camera/usb2-1"), mount("computer/usb2-2")),
+            1,
+        ),
+        Case(
+            "already on USB 2: that is another finding",
+            rig(imaging("computer/usb2-1", "hub_ports: 2"), guiding("main-camera/usb2-1")),
+            0,
+        ),
     ),
 )

@@ -31,18 +31,26 @@ def find(study: Study) -> Iterator[Finding]:
             continue
         part = study.rig.part(device.id)
         yield Finding(
-            name="slower-than-it-could-be", severity=_severity(device), certainty="certain", part=device.id,
+            name="slower-than-it-could-be",
+            severity=_severity(device),
+            certainty="certain",
+            part=device.id,
             place=study.rig.part(device.limited_by.part).place if device.limited_by.part != device.id else part.place,
             message=f"{plain(device.id)} could run at {_mbit(device.could_be)} and runs at {_mbit(device.speed)}: "
-                    f"{device.limited_by.text}.{_harmless(device)}",
+            f"{device.limited_by.text}.{_harmless(device)}",
             figures=speed_figures(device, part.facts.basis("speed")),
             others=(device.limited_by.part,) if device.limited_by.part != device.id else (),
             refuted_by="the system shows it at its full speed",
-            fix=fix_by(study, _changes(study, device.id, device.limited_by),
-                       lambda after, name=device.id: float(after.device(name).limited_by is not None),
-                       lambda after, name=device.id: speed_figures(
-                           after.device(name), after.rig.part(name).facts.basis("speed")),
-                       _words, _advice(device.limited_by)),
+            fix=fix_by(
+                study,
+                _changes(study, device.id, device.limited_by),
+                lambda after, name=device.id: float(after.device(name).limited_by is not None),
+                lambda after, name=device.id: speed_figures(
+                    after.device(name), after.rig.part(name).facts.basis("speed")
+                ),
+                _words,
+                _advice(device.limited_by),
+            ),
         )
 
 

@@ -40,16 +40,22 @@ def find(study: Study) -> Iterator[Finding]:
     first = study.rig.part(max(frames, key=lambda frame: frame[1])[0])
     basis = facts.basis("usbfs_memory_mb")
     yield Finding(
-        name="buffer-pool-too-small", severity="risk", certainty="possible", part=first.id, place=first.place,
+        name="buffer-pool-too-small",
+        severity="risk",
+        certainty="possible",
+        part=first.id,
+        place=first.place,
         others=tuple(name for name, _ in frames if name != first.id),
         message=f"One frame of each camera is {total:.0f} MiB, and the kernel's pool for USB buffers is {room:g} MiB"
-                f"{'' if pool is not None else ' unless somebody raised it'}.",
+        f"{'' if pool is not None else ' unless somebody raised it'}.",
         figures=(
             Figure("one frame of each camera", round(total, 1), "MiB", "profile"),
             Figure("pool", room, "MiB", basis),
         ),
         refuted_by="full frames arrive without an error",
-        fix=Fix(f"Raise usbfs_memory_mb (needs an administrator); {_enough(total)} MiB holds three frames of each camera."),
+        fix=Fix(
+            f"Raise usbfs_memory_mb (needs an administrator); {_enough(total)} MiB holds three frames of each camera."
+        ),
     )
 
 

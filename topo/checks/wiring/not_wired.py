@@ -24,9 +24,14 @@ def find(study: Study) -> Iterator[Finding]:
         if part.plug is not None or not wanted or part.facts.value("interface") == "none":
             continue
         yield Finding(
-            name="not-wired", severity="note", certainty="certain", part=part.id, place=part.place,
+            name="not-wired",
+            severity="note",
+            certainty="certain",
+            part=part.id,
+            place=part.place,
             message=f"{plain(part.id)} has no plug in the file, so its path is left out of everything below.",
-            refuted_by="it uses no USB", fix=Fix("Add `plug: PART/SOCKET`, or `interface: none` if it uses no USB."),
+            refuted_by="it uses no USB",
+            fix=Fix("Add `plug: PART/SOCKET`, or `interface: none` if it uses no USB."),
         )
 
 

@@ -48,8 +48,12 @@ def _finding(study: Study, radio: str, beside: tuple[str, ...]) -> Finding:
     part = study.rig.part(radio)
     names = " and ".join(plain(name) for name in beside)
     return Finding(
-        name="radio-beside-superspeed", severity="risk" if radio == "computer" or part.role == "network" else "note",
-        certainty="possible", part=radio, place=part.place, others=beside,
+        name="radio-beside-superspeed",
+        severity="risk" if radio == "computer" or part.role == "network" else "note",
+        certainty="possible",
+        part=radio,
+        place=part.place,
+        others=beside,
         message=f"The 2.4 GHz radio of {plain(radio)} is next to {names}, whose SuperSpeed link is noise in that band.",
         refuted_by="the radio's signal stays the same through a download",
         fix=Fix("Use 5 GHz or a network cable; or put the radio, or the camera's hub, on a lead of 0.3 to 1 m."),
@@ -63,11 +67,20 @@ CHECK = Check(
     severities=("risk", "note"),
     find=find,
     cases=(
-        Case("a radio and a USB 2 camera",
-             rig(imaging("computer/usb2-1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}"), 0),
-        Case("a radio beside a SuperSpeed camera",
-             rig(imaging("computer/usb3-1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}"), 1),
-        Case("the computer's own Wi-Fi", rig(imaging("computer/usb3-1"), computer=COMPUTER.replace(
-            "computer:\n", "computer:\n  radio_2g4: true\n")), 1),
+        Case(
+            "a radio and a USB 2 camera",
+            rig(imaging("computer/usb2-1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}"),
+            0,
+        ),
+        Case(
+            "a radio beside a SuperSpeed camera",
+            rig(imaging("computer/usb3-1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}"),
+            1,
+        ),
+        Case(
+            "the computer's own Wi-Fi",
+            rig(imaging("computer/usb3-1"), computer=COMPUTER.replace("computer:\n", "computer:\n  radio_2g4: true\n")),
+            1,
+        ),
     ),
 )

@@ -28,11 +28,18 @@ def find(study: Study) -> Iterator[Finding]:
         if first != part.id:
             free = next((f"{above}/{s.name}" for above, s in study.topology.free_sockets() if above == socket[0]), None)
             yield Finding(
-                name="socket-used-twice", severity="fault", certainty="certain", part=part.id, place=part.plug.place,
-                message=f"{plain(part.id)} and {plain(first)} are both in {plain(str(part.plug))}.", others=(first,),
+                name="socket-used-twice",
+                severity="fault",
+                certainty="certain",
+                part=part.id,
+                place=part.plug.place,
+                message=f"{plain(part.id)} and {plain(first)} are both in {plain(str(part.plug))}.",
+                others=(first,),
                 refuted_by="a look at the socket",
-                fix=Fix("Write down which of them is really there"
-                        + (f"; {plain(free)} is free." if free else "; no other socket there is free.")),
+                fix=Fix(
+                    "Write down which of them is really there"
+                    + (f"; {plain(free)} is free." if free else "; no other socket there is free.")
+                ),
             )
 
 

@@ -31,10 +31,17 @@ def find(study: Study) -> Iterator[Finding]:
         if count <= MOST_ADDRESSES:
             continue
         yield Finding(
-            name="too-many-devices", severity="fault", certainty="possible", part="computer",
+            name="too-many-devices",
+            severity="fault",
+            certainty="possible",
+            part="computer",
             place=study.rig.computer.place,
-            message=f"{count} hubs and devices hang on controller {plain(controller)}; a bus has {MOST_ADDRESSES} addresses.",
-            figures=(Figure("hubs and devices", count, "", "declared"), Figure("addresses", MOST_ADDRESSES, "", "profile")),
+            message=f"{count} hubs and devices hang on controller {plain(controller)}; "
+            f"a bus has {MOST_ADDRESSES} addresses.",
+            figures=(
+                Figure("hubs and devices", count, "", "declared"),
+                Figure("addresses", MOST_ADDRESSES, "", "profile"),
+            ),
             refuted_by="the system lists all of them",
             fix=Fix("Move a hub to another controller, or to a second computer."),
         )

@@ -46,10 +46,13 @@ def find(study: Study) -> Iterator[Finding]:
         if total <= (known or LOWEST_PUBLISHED):
             continue
         yield Finding(
-            name="too-many-endpoints", severity="fault" if known else "risk", certainty="possible", part="computer",
+            name="too-many-endpoints",
+            severity="fault" if known else "risk",
+            certainty="possible",
+            part="computer",
             place=study.rig.computer.place,
             message=f"The devices on controller {plain(controller)} use about {total} endpoints; "
-                    f"{'it serves' if known else 'some controllers serve no more than'} {known or LOWEST_PUBLISHED}.",
+            f"{'it serves' if known else 'some controllers serve no more than'} {known or LOWEST_PUBLISHED}.",
             figures=(
                 Figure("endpoints", total, "", "assumed"),
                 Figure("limit", known or LOWEST_PUBLISHED, "", study.rig.computer.facts.basis("endpoint_slots")),
@@ -69,7 +72,10 @@ CHECK = Check(
     find=find,
     cases=(
         Case("a guide camera alone", rig(guiding("computer/usb2-1"), computer=COMPUTER), 0),
-        Case("twenty-five devices on a hub",
-             rig(*(f"d{n}: {{speed: full, plug: hub/{n}}}" for n in range(1, 26)), hubs=HUB), 1),
+        Case(
+            "twenty-five devices on a hub",
+            rig(*(f"d{n}: {{speed: full, plug: hub/{n}}}" for n in range(1, 26)), hubs=HUB),
+            1,
+        ),
     ),
 )

@@ -33,10 +33,17 @@ def find(study: Study) -> Iterator[Finding]:
             continue
         fault = deep > MOST_HUBS_IN_A_ROW
         yield Finding(
-            name="too-many-hubs-in-a-row", severity="fault" if fault else "note", certainty="certain",
-            part=part.id, place=part.place, others=tuple(dict.fromkeys(above)),
+            name="too-many-hubs-in-a-row",
+            severity="fault" if fault else "note",
+            certainty="certain",
+            part=part.id,
+            place=part.place,
+            others=tuple(dict.fromkeys(above)),
             message=f"{deep} hubs stand between {plain(part.id)} and the computer; USB allows {MOST_HUBS_IN_A_ROW}.",
-            figures=(Figure("hubs in a row", deep, "", "declared"), Figure("allowed", MOST_HUBS_IN_A_ROW, "", "profile")),
+            figures=(
+                Figure("hubs in a row", deep, "", "declared"),
+                Figure("allowed", MOST_HUBS_IN_A_ROW, "", "profile"),
+            ),
             refuted_by="the system shows the device all the same",
             fix=Fix("Plug it, or one of the hubs above it, nearer to the computer."),
         )

@@ -27,7 +27,11 @@ def find(study: Study) -> Iterator[Finding]:
             continue
         assert part.plug is not None
         yield Finding(
-            name="wrong-socket", severity="fault", certainty="certain", part=part.id, place=part.plug.place,
+            name="wrong-socket",
+            severity="fault",
+            certainty="certain",
+            part=part.id,
+            place=part.plug.place,
             message=f"{plain(part.id)} needs USB, and {plain(str(part.plug))} is a serial socket.",
             refuted_by="a look at the plug",
             fix=Fix("Plug it into a USB socket, or mend the line in the file."),
@@ -47,10 +51,18 @@ CHECK = Check(
     severities=("fault",),
     find=find,
     cases=(
-        Case("a mount on an adapter",
-             rig("adapter: {speed: full, serial_sockets: 1, plug: computer/usb2-1}",
-                 "mount: {role: mount, plug: adapter/serial-1, serial: {baud: 9600, polls_per_s: 1, bytes_out: 9}}"), 0),
-        Case("a camera on an adapter",
-             rig("adapter: {speed: full, serial_sockets: 1, plug: computer/usb2-1}", imaging("adapter/serial-1")), 1),
+        Case(
+            "a mount on an adapter",
+            rig(
+                "adapter: {speed: full, serial_sockets: 1, plug: computer/usb2-1}",
+                "mount: {role: mount, plug: adapter/serial-1, serial: {baud: 9600, polls_per_s: 1, bytes_out: 9}}",
+            ),
+            0,
+        ),
+        Case(
+            "a camera on an adapter",
+            rig("adapter: {speed: full, serial_sockets: 1, plug: computer/usb2-1}", imaging("adapter/serial-1")),
+            1,
+        ),
     ),
 )

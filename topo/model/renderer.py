@@ -1,0 +1,21 @@
+"""A renderer: from the scene of a rig to the bytes of one kind of file. What plugins hand over; nothing is drawn here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Renderer:
+    """A way to draw a rig.
+
+    `suffixes` are file endings it serves (".svg"), `render` takes a `topo.draw.scene.Scene` and returns the whole
+    file. Every text of a scene is untrusted: the renderer escapes it for its own output.
+    """
+
+    name: str
+    suffixes: tuple[str, ...]
+    summary: str
+    render: Callable[[Any], bytes]

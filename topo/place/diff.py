@@ -1,0 +1,79 @@
+"""Two plans side by side: what moved, what changed, and what that did to the findings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from topo.model.finding import Finding
+from topo.model.rig import Part, Rig
+from topo.place.consequence import gone_findings, new_findings
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One difference of a part. `what` is added, removed, moved or changed; before and after in words."""
+
+    part: str
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanDiff:
+    """Differences of parts in the order of the first rig, then new ones; findings gone, new and still there."""
+
+    parts: tuple[Difference, ...]
+    gone: tuple[Finding, ...]
+    new: tuple[Finding, ...]
+    kept: tuple[Finding, ...]
+
+
+def compare_plans(one: Rig, other: Rig, findings: tuple[Finding, ...], then: tuple[Finding, ...]) -> PlanDiff:
+    """What is different in the second rig, and which findings went and came."""
+    theirs = {part.id: part for part in other.parts}
+    mine = {part.id for part in one.parts}
+    differences: list[Difference] = []
+    for part in one.parts:
+        after = theirs.get(part.id)
+        if after is None:
+            differences.append(Difference(part.id, "removed", str(part.plug or ""), ""))
+        else:
+            differences += _of_part(part, after)
+    differences += [
+        Difference(part.id, "added", "", str(part.plug or "")) for part in other.parts if part.id not in mine
+    ]
+    gone, new = gone_findings(findings, then), new_findings(findings, then)
+    fresh = {id(finding) for finding in new}
+    return PlanDiff(tuple(differences), gone, new, tuple(f for f in then if id(f) not in fresh))
+
+
+def _of_part(before: Part, after: Part) -> list[Difference]:
+    found = []
+    if str(before.plug) != str(after.plug):
+        found.append(Difference(before.id, "moved", str(before.plug or "unplugged"), str(after.plug or "unplugged")))
+    for name in ("profile", "role", "cable", "guides"):
+        was, now = getattr(before, name), getattr(after, name)
+        if was != now:
+            found.append(Difference(before.id, "changed", f"{name} {_words(was)}", f"{name} {_words(now)}"))
+    for group in ("use", "serial", "facts"):
+        was, now = getattr(before, group), getattr(after, group)
+        for key in dict.fromkeys((*was, *now)):
+            if was.value(key) != now.value(key):
+                found.append(
+                    Difference(
+                        before.id, "changed", f"{key} {_words(was.value(key))}", f"{key} {_words(now.value(key))}"
+                    )
+                )
+    return found
+
+
+def _words(value: object) -> str:
+    if value is None:
+        return "not given"
+    if hasattr(value, "length_m"):
+        known = [f"{value.length_m} m"] if value.length_m is not None else []
+        known += [str(value.grade)] if value.grade is not None else []
+        known += ["active"] if value.active else []
+        return ", ".join(known) or "not given"
+    return str(value)

@@ -1,0 +1,215 @@
+"""Every free socket tried for a new device, ranked by what it does to the whole rig, with one line of why for each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from topo.analysis.study import Study
+from topo.errors import CommandError
+from topo.model.change import AddPart
+from topo.model.facts import Fact, Facts
+from topo.model.finding import Finding
+from topo.model.plain import plain
+from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
+from topo.model.speed import Speed
+from topo.place.candidates import Candidate, candidates
+from topo.place.consequence import Consequence, Examine, consequence, in_words, new_findings
+from topo.place.reach import Reach
+
+IMPOSSIBLE = (
+    "port-current-exceeded",
+    "supply-overloaded",
+    "wrong-socket",
+    "too-many-hubs-in-a-row",
+    "too-many-devices",
+    "socket-used-twice",
+)
+"""Findings that make a socket no answer at all where placing a part brings them: advice that can't be followed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to plug a part in: the socket, the rig with it, what it comes to, why it ranks where it does.
+
+    `buy` names what would have to be bought (a hub, a longer cable); None where everything is there.
+    """
+
+    plug: str
+    rig: Rig
+    study: Study
+    findings: tuple[Finding, ...]
+    consequence: Consequence
+    why: str
+    alike: int
+    reach: Reach
+    buy: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """All ways to plug a part in, best first; the sockets ruled out, each with its reason; the rig before it."""
+
+    part: Part
+    options: tuple[Option, ...]
+    ruled_out: tuple[tuple[str, str], ...]
+    before: Consequence
+
+
+def place(rig: Rig, part: Part, examine: Examine, cable_m: float | None = None, near: str | None = None) -> Placement:
+    """Tries a part in every free socket. Raises CommandError where its id is in use or `near` is no part.
+
+    The part is new to the rig, or stands in it with no plug (an orphan of plan B, with all that hangs on it).
+    """
+    if any(part.id == other.id and other.plug is not None for other in rig.parts) or part.id == COMPUTER:
+        raise CommandError(f"the rig has a part called {plain(part.id)} already; give another name with --name")
+    if near is not None and all(near != other.id for other in rig.parts):
+        raise CommandError(f"no part is called {plain(near)}")
+    before = Study(rig)
+    had = examine(before)
+    found, ruled_out = candidates(before.topology, part, cable_m, near)
+    options, refused = [], list(ruled_out)
+    for candidate in found:
+        option = _option(rig, part, candidate, examine, had)
+        bad = [f for f in new_findings(had, option.findings) if f.name in IMPOSSIBLE]
+        if bad:
+            refused.append((option.plug, bad[0].message))
+        else:
+            options.append(option)
+    if not options or any(reason.startswith("a ") and "cable" in reason for _, reason in refused):
+        options += _longer_cables(rig, part, refused, examine, had, cable_m, near)
+    if not any(option.buy is None for option in options):
+        options += _with_a_hub(rig, part, examine, had)
+    order = {option.plug: index for index, option in enumerate(options)}
+    ranked = sorted(
+        options,
+        key=lambda option: (
+            option.buy is not None,
+            option.consequence,
+            option.reach.verdict == "try",
+            order[option.plug],
+        ),
+    )
+    return Placement(part, tuple(ranked), tuple(refused), consequence(before, had))
+
+
+def plugged(part: Part, above: str, socket: str) -> Part:
+    """The part with its plug in a socket."""
+    return replace(part, plug=Plug(above, socket))
+
+
+def _option(
+    rig: Rig, part: Part, candidate: Candidate, examine: Examine, had: tuple[Finding, ...], buy: str | None = None
+) -> Option:
+    with_part = rig.with_part(plugged(part, candidate.above, candidate.socket.name))
+    study = Study(with_part)
+    findings = examine(study)
+    return Option(
+        candidate.plug,
+        with_part,
+        study,
+        findings,
+        consequence(study, findings),
+        _why(study, part, had, findings, candidate.reach),
+        candidate.alike,
+        candidate.reach,
+        buy,
+    )
+
+
+def _why(study: Study, part: Part, had: tuple[Finding, ...], findings: tuple[Finding, ...], way: Reach) -> str:
+    """One line: what is new because of this socket, what the device gets there, whether the cable reaches."""
+    pieces = []
+    fresh = [finding for finding in new_findings(had, findings) if finding.severity != "note"]
+    if fresh:
+        pieces.append("brings " + in_words(tuple(fresh)))
+    device = next((d for d in study.devices if d.id == part.id), None)
+    if device is not None and device.speed is not None:
+        pieces.append(_speed_words(device.speed, device.could_be))
+    worst_delay = max((d.delay_serialised_s.high for d in study.devices if d.delay_serialised_s is not None), default=0)
+    if worst_delay > 0:
+        pieces.append(f"guide frames up to {worst_delay:.2g} s late")
+    elif study.of_role("guiding"):
+        pieces.append("guiding shares nothing")
+    if way.verdict == "try" and way.most_m is not None:
+        pieces.append(f"check the reach: up to {way.most_m:.2g} m may be needed")
+    return "; ".join(pieces) or "nothing changes"
+
+
+def _speed_words(speed: Speed, could_be: Speed | None) -> str:
+    if could_be is not None and speed < could_be:
+        return f"runs at {speed.mbit:g} Mb/s, could do {could_be.mbit:g}"
+    return f"runs at its full {speed.mbit:g} Mb/s"
+
+
+def _longer_cables(
+    rig: Rig,
+    part: Part,
+    refused: list[tuple[str, str]],
+    examine: Examine,
+    had: tuple[Finding, ...],
+    cable_m: float | None,
+    near: str | None,
+) -> Iterator[Option]:
+    """Sockets that only the cable rules out, with a cable that reaches: an option that has to be bought."""
+    topology = Study(rig).topology
+    too_short = {plug for plug, reason in refused if reason.startswith(f"a {cable_m:g} m cable")} if cable_m else set()
+    found, _ = candidates(topology, part, None, near)
+    for candidate in found:
+        if candidate.plug in too_short and candidate.reach.least_m is not None:
+            longer = replace(part, cable=replace(part.cable, length_m=candidate.reach.most_m))
+            yield _option(
+                rig,
+                longer,
+                candidate,
+                examine,
+                had,
+                buy=f"a cable of {candidate.reach.least_m:.2g} to {candidate.reach.most_m:.2g} m",
+            )
+
+
+def bought_hub(rig: Rig, plug: Plug) -> Part:
+    """A powered 4-port USB 3 hub with a translator for each port: what is proposed where no socket is left."""
+    name = next(f"new-hub{n or ''}" for n in range(1000) if all(p.id != f"new-hub{n or ''}" for p in rig.parts))
+    facts = Facts(
+        {
+            key: Fact(value, "assumed", "a common powered hub")
+            for key, value in (
+                ("speed", "super"),
+                ("ports", 4),
+                ("powered", True),
+                ("translators", "per-port"),
+                ("port_ma", 900),
+            )
+        }
+    )
+    sockets = tuple(Socket(str(n), Speed.SUPER, basis="assumed") for n in range(1, 5))
+    return Part(name, "hub", plug=plug, facts=facts, sockets=sockets, cable=Cable(grade="usb3"))
+
+
+def _with_a_hub(rig: Rig, part: Part, examine: Examine, had: tuple[Finding, ...]) -> Iterator[Option]:
+    """A new hub in the socket of a device, which moves onto the hub with the new part beside it."""
+    for other in (*rig.hubs, *rig.devices):
+        if other.plug is None or other.plug.part != COMPUTER:
+            continue
+        socket = rig.computer.socket(other.plug.socket)
+        if socket is None or socket.kind != "usb":
+            continue
+        hub = bought_hub(rig, other.plug)
+        grown = rig.with_part(hub).with_part(plugged(other, hub.id, "1"))
+        candidate = Candidate(hub.id, hub.sockets[1], 2, Reach("unknown"))
+        option = _option(
+            grown,
+            part,
+            candidate,
+            examine,
+            had,
+            buy=f"a powered USB 3 hub in {other.plug}, with {plain(other.id)} on it",
+        )
+        if not any(f.name in IMPOSSIBLE for f in new_findings(had, option.findings)):
+            yield option
+
+
+def added(option: Option) -> AddPart:
+    """The change an option stands for."""
+    return AddPart(option.rig.devices[-1] if option.rig.devices else option.rig.hubs[-1])

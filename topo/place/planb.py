@@ -1,0 +1,214 @@
+"""Plan B: for everything that can fail, what stops with it, whether the night goes on, where orphans go meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from topo.analysis.study import Study
+from topo.model.plain import plain
+from topo.model.rig import COMPUTER, Part, Rig
+from topo.place.consequence import Examine
+from topo.place.options import place
+
+Kind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network", "device"]
+
+
+@dataclass(frozen=True, slots=True)
+class Refuge:
+    """Where an orphan goes meanwhile: the socket, and why; None where there is no place for it."""
+
+    part: str
+    plug: str | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """One thing that can fail. `stops` are the parts without data or power, in rig order."""
+
+    kind: Kind
+    name: str
+    stops: tuple[str, ...]
+    imaging_goes_on: bool
+    guiding_goes_on: bool
+    refuges: tuple[Refuge, ...]
+    advice: str
+
+    @property
+    def single_point(self) -> bool:
+        """Whether imaging or guiding stops with it."""
+        return not (self.imaging_goes_on and self.guiding_goes_on)
+
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    """Something that can fail: what stops with it, which parts and sockets are no use meanwhile, who is left over.
+
+    `orphans` are parts that still work and have lost their socket; what hangs on them comes along.
+    """
+
+    kind: Kind
+    name: str
+    stops: tuple[str, ...]
+    dead: tuple[str, ...] = ()
+    dead_sockets: tuple[str, ...] = ()
+    orphans: tuple[str, ...] = ()
+
+
+def plan_b(rig: Rig, examine: Examine) -> tuple[Failure, ...]:
+    """Every failure, single points of failure first: those that stop most, then in the order of the rig."""
+    study = Study(rig)
+    failures = [_failure(study, examine, thing) for thing in _things(study)]
+    return tuple(sorted(failures, key=lambda failure: (not failure.single_point, -len(failure.stops))))
+
+
+def _things(study: Study) -> Iterator[_Thing]:
+    yield from _controllers_and_ports(study)
+    yield from _hubs_and_cables(study)
+    yield from _power(study)
+    yield from _network(study.rig)
+
+
+def _controllers_and_ports(study: Study) -> Iterator[_Thing]:
+    topology, rig = study.topology, study.rig
+    roots = [(leg.plug, part.id) for part in rig.parts if (leg := topology.leg(part.id)) and leg.above == COMPUTER]
+    for controller in dict.fromkeys(s.controller for s in rig.computer.sockets if s.controller is not None):
+        sockets = tuple(f"{COMPUTER}/{s.name}" for s in rig.computer.sockets if s.controller == controller)
+        orphans = tuple(name for plug, name in roots if plug in sockets)
+        if orphans:
+            yield _Thing("controller", controller, _with_below(study, orphans), (), sockets, orphans)
+    for plug, name in roots:
+        yield _Thing("port", plug, _with_below(study, (name,)), (), (plug,), (name,))
+
+
+def _hubs_and_cables(study: Study) -> Iterator[_Thing]:
+    topology, rig = study.topology, study.rig
+    wired = [part for part in rig.parts if topology.leg(part.id) is not None]
+    for part in wired:
+        if part.kind == "hub" or topology.children(part.id):
+            yield _Thing("hub", part.id, _with_below(study, (part.id,)), (part.id,), (), topology.children(part.id))
+    for part in wired:
+        # A cable that failed is replaced, not worked around: what hangs on it keeps its socket.
+        yield _Thing("cable", part.id, _with_below(study, (part.id,)))
+
+
+def _power(study: Study) -> Iterator[_Thing]:
+    rig = study.rig
+    for supply in rig.supplies:
+        yield _dark(study, "supply", supply.id, fed(rig, supply.id))
+    for lead in rig.leads:
+        yield _dark(study, "lead", lead.id, (lead.to, *(name for name in fed(rig, lead.to) if name != lead.to)))
+
+
+def _dark(study: Study, kind: Kind, name: str, dark: tuple[str, ...]) -> _Thing:
+    """Parts without 12 V stop wherever they are plugged in; what hangs on their sockets is left over."""
+    if COMPUTER in dark:
+        everything = tuple(part.id for part in study.rig.parts)
+        return _Thing(kind, name, everything, everything)
+    orphans = tuple(
+        part.id for part in study.rig.parts if part.plug is not None and part.plug.part in dark and part.id not in dark
+    )
+    return _Thing(kind, name, _with_below(study, dark), dark, (), orphans)
+
+
+def _network(rig: Rig) -> Iterator[_Thing]:
+    links = [part.id for part in rig.devices if part.role == "network"]
+    for name in links:
+        yield _Thing("network", name, (name,), (name,))
+    if not links:
+        yield _Thing("network", COMPUTER, ())
+
+
+def fed(rig: Rig, source: str) -> tuple[str, ...]:
+    """Parts whose 12 V comes through a supply or part, in the order of the leads."""
+    found: list[str] = []
+    pending = [source]
+    while pending:
+        here = pending.pop(0)
+        for lead in rig.leads:
+            if lead.source == here and lead.to not in found:
+                found.append(lead.to)
+                pending.append(lead.to)
+    return tuple(found)
+
+
+def _with_below(study: Study, dark: tuple[str, ...]) -> tuple[str, ...]:
+    """Parts without power, and what hangs on their sockets."""
+    below = (name for part in dark for name in study.topology.below(part))
+    return _in_order(study.rig, (*dark, *below))
+
+
+def _in_order(rig: Rig, names: tuple[str, ...]) -> tuple[str, ...]:
+    wanted = set(names)
+    return tuple(part.id for part in rig.parts if part.id in wanted)
+
+
+def _failure(study: Study, examine: Examine, thing: _Thing) -> Failure:
+    gone = set(thing.stops)
+
+    def goes_on(*roles: str) -> bool:
+        had = [part.id for part in study.rig.devices if part.role in roles]
+        return not had or any(part not in gone for part in had)
+
+    return Failure(
+        thing.kind,
+        thing.name,
+        thing.stops,
+        goes_on("imaging") and COMPUTER not in gone,
+        goes_on("guiding") and goes_on("mount") and COMPUTER not in gone,
+        tuple(_refuges(study, examine, thing)),
+        _advice(thing.kind, thing.name),
+    )
+
+
+def _refuges(study: Study, examine: Examine, thing: _Thing) -> Iterator[Refuge]:
+    """The best free socket for each orphan, one after the other, on the rig without what failed."""
+    rig = _without(study.rig, thing)
+    left = {part.id for part in rig.parts}
+    for name in thing.orphans:
+        if name not in left:
+            continue
+        part = study.rig.part(name)
+        near = part.plug.part if part.plug is not None and part.plug.part in left else None
+        placement = place(rig, replace(part, plug=None), examine, part.cable.length_m, near)
+        best = next((option for option in placement.options if option.buy is None), None)
+        if best is None:
+            yield Refuge(name, None, "no free socket takes it")
+        else:
+            yield Refuge(name, best.plug, best.why)
+            rig = best.rig
+
+
+def _without(rig: Rig, thing: _Thing) -> Rig:
+    """The rig without dead parts and dead sockets; orphans stand in it unplugged, with what hangs on them."""
+    dead = set(thing.dead)
+
+    def kept(part: Part) -> Part:
+        return replace(part, plug=None) if part.id in thing.orphans else part
+
+    return replace(
+        rig,
+        computer=replace(
+            rig.computer,
+            sockets=tuple(s for s in rig.computer.sockets if f"{COMPUTER}/{s.name}" not in thing.dead_sockets),
+        ),
+        hubs=tuple(kept(part) for part in rig.hubs if part.id not in dead),
+        devices=tuple(kept(part) for part in rig.devices if part.id not in dead),
+        leads=tuple(lead for lead in rig.leads if lead.to not in dead and lead.source not in dead),
+    )
+
+
+def _advice(kind: Kind, name: str) -> str:
+    return {
+        "controller": "Use sockets of another controller; restart the computer when the night allows.",
+        "port": "Use another socket.",
+        "hub": "Keep a spare hub, or plug what matters straight into the computer.",
+        "cable": f"Keep a known-good cable as long as that of {plain(name)} at hand.",
+        "supply": "Keep a second supply with its own leads ready; never two on one line.",
+        "lead": "Keep a spare lead with its fuse; a fuse that blows is a fault to find first.",
+        "network": "The night runs on without it, unless a program runs indoors: let the computer at the telescope run "
+        "everything itself, and know how to reach it with a cable.",
+        "device": "",
+    }[kind]
