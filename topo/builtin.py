@@ -1,0 +1,30 @@
+"""What ships, by the same hooks as any plugin: checks, scanners and renderers here, profiles in their families.
+
+A hook hands over values that import their room when they are used, so that a check costs no drawing and a drawing no
+scan. The checks themselves are imported: nearly every command runs them.
+"""
+
+from __future__ import annotations
+
+import importlib
+from pkgutil import iter_modules
+
+from topo.model.check import Check
+from topo.plugin import hook
+
+FAMILIES = "topo_plugins"
+"""The package the profile families are in: the folder `plugins/` of the repository."""
+
+
+def families() -> tuple[str, ...]:
+    """The modules of the profile families that ship, by name: each a plugin of its own in `topo_plugins`."""
+    modules = iter_modules(importlib.import_module(FAMILIES).__path__)
+    return tuple(sorted(f"{FAMILIES}.{module.name}" for module in modules if module.ispkg))
+
+
+@hook
+def topo_checks() -> list[Check]:
+    """The checks that ship, in the order they are listed in."""
+    from topo.checks import all_checks
+
+    return list(all_checks())

@@ -1,0 +1,85 @@
+"""Which plugins there are: those that ship, by the name of their module, and those that distributions announce.
+
+Nothing is imported here; a candidate says who it is and how to load it.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.metadata
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from topo.plugin.isolate import words
+from topo.plugin.spec import GROUP
+from topo.plugin.values import Supplier, Trouble
+
+BUILTIN = "topo.builtin"
+"""What ships: a module above this room, known by its name alone, as any plugin is."""
+
+DISTRIBUTION = "topo-rig"
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A plugin that is not loaded yet. `load` imports it and returns the module or object its hooks are on."""
+
+    supplier: Supplier
+    load: Callable[[], Any]
+    builtin: bool = False
+
+
+def built_in() -> tuple[Candidate, ...]:
+    """The plugins that ship: `topo.builtin` itself, then the profile families it names, in its order."""
+    version = _own_version()
+    modules = (BUILTIN, *importlib.import_module(BUILTIN).families())
+    return tuple(
+        Candidate(Supplier(name, DISTRIBUTION, version), partial(importlib.import_module, name), builtin=True)
+        for name in modules
+    )
+
+
+def _own_version() -> str:
+    try:
+        return importlib.metadata.version(DISTRIBUTION)
+    except importlib.metadata.PackageNotFoundError:
+        return ""
+
+
+def announced() -> tuple[tuple[Candidate, ...], tuple[Trouble, ...]]:
+    """The plugins of installed distributions, by distribution name and then by plugin name; and what is wrong.
+
+    Of a distribution that is on the path twice the first counts, as it does for imports.
+    """
+    candidates: dict[tuple[str, str], Candidate] = {}
+    troubles: list[Trouble] = []
+    seen: set[str] = set()
+    for distribution in importlib.metadata.distributions():
+        try:
+            text = distribution.read_text("entry_points.txt")
+            if not text or f"[{GROUP}]" not in text:
+                continue
+            name, version = _name_of(distribution)
+            if name.lower() in seen:
+                continue
+            seen.add(name.lower())
+            for candidate in _of_distribution(distribution, name, version):
+                candidates.setdefault((name.lower(), candidate.supplier.plugin), candidate)
+        except Exception as error:
+            where = str(getattr(distribution, "_path", "")).replace("\\", "/").rpartition("/")[2]
+            troubles.append(Trouble.of(Supplier("?", where or "?"), f"its description cannot be read: {words(error)}"))
+    return tuple(candidates[key] for key in sorted(candidates)), tuple(sorted(troubles, key=str))
+
+
+def _name_of(distribution: importlib.metadata.Distribution) -> tuple[str, str]:
+    metadata = distribution.metadata
+    if "Name" not in metadata or not metadata["Name"]:
+        raise ValueError("it has no name")
+    return metadata["Name"], metadata["Version"] if "Version" in metadata else ""
+
+
+def _of_distribution(distribution: importlib.metadata.Distribution, name: str, version: str) -> Iterator[Candidate]:
+    for point in distribution.entry_points.select(group=GROUP):
+        yield Candidate(Supplier(point.name, name, version), point.load)

@@ -1,0 +1,220 @@
+"""Loads plugins one by one and settles who supplies what. A plugin that fails becomes a `Trouble`; the rest goes on.
+
+Order: what ships first, then strangers by the name of their distribution. What ships and strangers come in by the same
+hooks; strangers run in isolation. A name two plugins claim is refused to both, unless it came in the box.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import pluggy
+
+from topo.model.check import Check
+from topo.model.profile import Profile
+from topo.plugin import spec
+from topo.plugin.accept import Accepted, accept
+from topo.plugin.candidates import Candidate, announced, built_in
+from topo.plugin.folder import profile_folder
+from topo.plugin.guard import Stranger
+from topo.plugin.isolate import Outcome, run, words
+from topo.plugin.settle import Offer, settle
+from topo.plugin.shelf import Shelf, own_files
+from topo.plugin.values import EvidenceReader, Renderer, Scanner, Supplier, Trouble
+
+if TYPE_CHECKING:
+    from topo.plugin.shelf import ProfileFile
+
+T = TypeVar("T")
+
+TIME_OUT_S = 10.0
+"""How long a stranger may take to be imported and to answer all its hooks, in seconds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Supplied:
+    """What one plugin supplies, by name."""
+
+    supplier: Supplier
+    profiles: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    scanners: tuple[str, ...] = ()
+    renderers: tuple[str, ...] = ()
+    evidence_readers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Plugins:
+    """Everything plugins supply, in order; who supplies what; and what went wrong."""
+
+    checks: tuple[Check, ...]
+    scanners: tuple[Scanner, ...]
+    renderers: tuple[Renderer, ...]
+    evidence_readers: tuple[EvidenceReader, ...]
+    suppliers: tuple[Supplied, ...]
+    troubles: tuple[Trouble, ...]
+    shelf: Shelf = field(repr=False, compare=False)
+
+    def profile(self, name: str) -> Profile | None:
+        """The profile of that name, the person's own first; None where nobody has one.
+
+        Raises RigFileError where the person's own file is wrong, PluginError where a plugin's is or where two plugins
+        claim the name.
+        """
+        return self.shelf.get(name)
+
+    def profile_names(self) -> tuple[str, ...]:
+        """The names of all profiles, in alphabetical order."""
+        return self.shelf.names
+
+    def supplier_of(self, check: str) -> Supplier | None:
+        """Who supplies the check of that name."""
+        return next((each.supplier for each in self.suppliers if check in each.checks), None)
+
+
+@cache
+def loaded() -> Plugins:
+    """Everything plugins supply, loaded once for each process."""
+    return load()
+
+
+def load(
+    hooks: Sequence[str] = spec.HOOKS, own: Path | None = None, more: Sequence[Candidate] = (),
+    time_out_s: float = TIME_OUT_S,
+) -> Plugins:
+    """Loads every plugin and asks the hooks named.
+
+    `own` is the person's folder of profiles, found by itself where it is not given; `more` are candidates that nobody
+    announced.
+    """
+    strangers, troubles = announced()
+    harvests: list[_Harvest] = []
+    loaded_as: dict[int, str] = {}
+    for candidate in (*built_in(), *strangers, *more):
+        harvest = _harvest(candidate, hooks, time_out_s)
+        first = loaded_as.setdefault(harvest.identity, candidate.supplier.plugin) if harvest.identity else ""
+        if first and first != candidate.supplier.plugin:
+            harvest = _Harvest(candidate, Accepted(wrong=[f"is the same plugin as {first}, announced twice"]))
+        harvests.append(harvest)
+    told = [*troubles, *(Trouble.of(h.candidate.supplier, what) for h in harvests for what in h.accepted.wrong)]
+    return _settled(harvests, told, own_files(own or profile_folder()))
+
+
+@dataclass(slots=True)
+class _Harvest:
+    """What one candidate brought. `identity` tells two announcements of one object; 0 where it was not loaded."""
+
+    candidate: Candidate
+    accepted: Accepted
+    identity: int = 0
+
+
+def _harvest(candidate: Candidate, hooks: Sequence[str], time_out_s: float) -> _Harvest:
+    stage = ["being imported"]
+    if candidate.builtin:
+        outcome = _directly(lambda: _ask(candidate, hooks, stage))
+    else:
+        outcome = run(lambda: _ask(candidate, hooks, stage), time_out_s, lambda: stage[0])
+    harvest = outcome.value or _Harvest(candidate, Accepted())
+    if outcome.failure:
+        during = "" if outcome.failure.startswith("hangs") else f" (while {stage[0]})"
+        harvest.accepted.wrong.append(outcome.failure + during)
+    if outcome.printed:
+        harvest.accepted.wrong.append("writes to standard output; that was sent to standard error")
+    return harvest
+
+
+def _directly(work: Callable[[], T]) -> Outcome[T]:
+    try:
+        return Outcome(work())
+    except Exception as error:
+        return Outcome(None, words(error))
+
+
+def _ask(candidate: Candidate, hooks: Sequence[str], stage: list[str]) -> _Harvest:
+    """Imports a plugin, registers it with a manager of its own, and asks its hooks one by one."""
+    plugin = candidate.load()
+    accepted = Accepted()
+    stage[0] = "its hooks were registered"
+    manager = pluggy.PluginManager(spec.GROUP)
+    manager.add_hookspecs(spec)
+    manager.register(plugin, candidate.supplier.plugin)
+    _pending(manager, plugin, accepted)
+    if not manager.get_hookcallers(plugin):
+        accepted.wrong.append("implements no hook; are its functions marked with `@hook` from topo.plugin?")
+    for hook in hooks:
+        for implementation in getattr(manager.hook, hook).get_hookimpls():
+            stage[0] = hook
+            try:
+                accept(hook, implementation.function(), accepted)
+            except (Exception, SystemExit) as error:
+                accepted.wrong.append(f"{hook} {words(error)}")
+    return _Harvest(candidate, accepted, id(plugin))
+
+
+def _pending(manager: pluggy.PluginManager, plugin: Any, accepted: Accepted) -> None:
+    """Names hooks that do not exist: misspelt, or of another version."""
+    try:
+        manager.check_pending()
+    except pluggy.PluginValidationError:
+        import difflib
+
+        for caller in manager.get_hookcallers(plugin) or ():
+            if not caller.has_spec():
+                near = difflib.get_close_matches(caller.name, spec.HOOKS, n=1)
+                hint = f"; did you mean {near[0]}?" if near else f"; there are {', '.join(spec.HOOKS)}"
+                accepted.wrong.append(f"implements {caller.name}, and there is no such hook{hint}")
+
+
+def _settled(harvests: Sequence[_Harvest], troubles: list[Trouble], own: Sequence[ProfileFile]) -> Plugins:
+    def offers(values: Callable[[Accepted], Sequence[Any]]) -> list[Offer]:
+        return [
+            Offer(value.name, h.candidate.supplier, h.candidate.builtin, value)
+            for h in harvests for value in values(h.accepted)
+        ]
+
+    kinds = {}
+    for what, values in _KINDS.items():
+        kinds[what] = settle(what, offers(values))
+        troubles += kinds[what].troubles
+    profiles = kinds["profile"]
+    shelf = Shelf(own, {offer.name: (offer.supplier, _signed(offer)) for offer in profiles.kept}, profiles.contested)
+    order = {h.candidate.supplier: index for index, h in enumerate(harvests)}
+    return Plugins(
+        checks=tuple(_isolated(offer) for offer in kinds["check"].kept),
+        scanners=tuple(offer.value for offer in kinds["scanner"].kept),
+        renderers=tuple(offer.value for offer in kinds["renderer"].kept),
+        evidence_readers=tuple(offer.value for offer in kinds["evidence reader"].kept),
+        suppliers=tuple(
+            Supplied(supplier, *(
+                tuple(offer.name for offer in kind.kept if offer.supplier == supplier) for kind in kinds.values()
+            )) for supplier in order
+        ),
+        troubles=tuple(sorted(troubles, key=lambda t: order.get(Supplier(t.plugin, t.distribution, t.version), -1))),
+        shelf=shelf,
+    )
+
+
+_KINDS: dict[str, Callable[[Accepted], Sequence[Any]]] = {
+    "profile": lambda accepted: accepted.profiles,
+    "check": lambda accepted: accepted.checks,
+    "scanner": lambda accepted: accepted.scanners,
+    "renderer": lambda accepted: accepted.renderers,
+    "evidence reader": lambda accepted: accepted.evidence_readers,
+}
+"""Kinds of values in the order of the fields of `Supplied`."""
+
+
+def _signed(offer: Offer) -> Any:
+    if isinstance(offer.value, Profile):
+        return replace(offer.value, supplied_by=str(offer.supplier))
+    return offer.value
+
+
+def _isolated(offer: Offer) -> Check:
+    check: Check = offer.value
+    return check if offer.builtin else replace(check, find=Stranger(check.find, offer.supplier))

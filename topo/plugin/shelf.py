@@ -1,0 +1,135 @@
+"""Profiles by name, from the person's folder and from plugins. A file is read when its profile is asked for, once.
+
+The person's own profile wins over one that comes in a plugin. A name that two plugins claim is nobody's, unless it
+came in the box.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from topo.errors import PluginError, Problem, RigFileError
+from topo.model.plain import plain
+from topo.plugin.folder import OWN
+from topo.plugin.values import Supplier
+
+if TYPE_CHECKING:
+    from topo.model.profile import Profile
+
+SUFFIXES = (".yaml", ".yml")
+MOST_BYTES = 1 << 20
+"""A profile file is a few hundred bytes; past 1 MiB it is something else."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProfileFile:
+    """A profile that stands in a file: its name is the stem of the file's."""
+
+    name: str
+    path: str
+    file: Path | Traversable
+
+    def read(self, supplied_by: str) -> Profile:
+        """The profile. Raises RigFileError with the place of everything wrong."""
+        from topo.rigfile.profiles import read_profiles
+
+        for profile in read_profiles(self._text(), self.path, supplied_by):
+            if profile.name == self.name:
+                return profile
+        raise RigFileError((Problem(self.path, 0, 0, f"holds no profile called '{plain(self.name)}'"),))
+
+    def _text(self) -> str:
+        try:
+            with self.file.open("rb") as stream:
+                data = stream.read(MOST_BYTES + 1)
+        except OSError as error:
+            raise RigFileError((Problem(self.path, 0, 0, f"cannot be read: {error.strerror or error}"),)) from None
+        if len(data) > MOST_BYTES:
+            raise RigFileError((Problem(self.path, 0, 0, "is larger than 1 MiB, too large for a profile"),))
+        try:
+            return data.decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            line = data.count(b"\n", 0, error.start) + 1
+            column = error.start - data.rfind(b"\n", 0, error.start)
+            raise RigFileError((Problem(self.path, line, column, "is not UTF-8 text"),)) from None
+
+
+def profile_files(folder: Path | Traversable, shown: str) -> tuple[ProfileFile, ...]:
+    """The profile files of a folder, by name; `shown` is how the folder is called in messages.
+
+    Hidden files and whatever is no regular file are left alone. Raises OSError where the folder cannot be listed.
+    """
+    found: dict[str, ProfileFile] = {}
+    for item in sorted(folder.iterdir(), key=lambda item: item.name):
+        stem, dot, ending = item.name.rpartition(".")
+        if stem and not stem.startswith(".") and dot + ending in SUFFIXES and item.is_file():
+            found.setdefault(stem, ProfileFile(stem, f"{shown}/{item.name}" if shown else str(item), item))
+    return tuple(found.values())
+
+
+def own_files(folder: Path) -> tuple[ProfileFile, ...]:
+    """The person's own profile files. None where the folder does not exist or cannot be listed."""
+    try:
+        return profile_files(folder, "")
+    except OSError:
+        return ()
+
+
+class Shelf:
+    """Profiles by name. `claims` are the names each plugin brings, with the value or file, in the order of plugins.
+
+    `contested` tells for each name that more than one plugin claims who they are.
+    """
+
+    def __init__(
+        self, own: Iterable[ProfileFile], claims: Mapping[str, tuple[Supplier, ProfileFile | Profile]],
+        contested: Mapping[str, Sequence[Supplier]] | None = None,
+    ) -> None:
+        self._own = {file.name: file for file in own}
+        self._claims = dict(claims)
+        self._contested = {name: tuple(who) for name, who in (contested or {}).items()}
+        self._read: dict[str, Profile] = {}
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every name that can be asked for, in alphabetical order."""
+        return tuple(sorted({**self._own, **self._claims}))
+
+    def get(self, name: str) -> Profile | None:
+        """The profile of that name, or None.
+
+        Raises RigFileError where the person's own file is wrong, and PluginError where a plugin's is, or where two
+        plugins claim the name.
+        """
+        if name not in self._read:
+            profile = self._fetch(name)
+            if profile is None:
+                return None
+            self._read[name] = profile
+        return self._read[name]
+
+    def _fetch(self, name: str) -> Profile | None:
+        if name in self._own:
+            return self._own[name].read(OWN)
+        if name in self._contested and name not in self._claims:
+            both = " and ".join(str(supplier) for supplier in self._contested[name])
+            raise PluginError(f"profile '{plain(name)}' is supplied by both {both}; remove one of them")
+        if name not in self._claims:
+            return None
+        supplier, held = self._claims[name]
+        if not isinstance(held, ProfileFile):
+            return held
+        try:
+            return held.read(str(supplier))
+        except RigFileError as error:
+            raise PluginError(f"profile '{plain(name)}' of plugin {supplier} cannot be read:\n{error}") from error
+
+    def supplier(self, name: str) -> str:
+        """Who supplies a name, in words; empty where nobody does."""
+        if name in self._own:
+            return OWN
+        return str(self._claims[name][0]) if name in self._claims else ""

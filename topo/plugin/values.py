@@ -1,0 +1,89 @@
+"""What plugins hand over, and who they are. Frozen values alone; what loads and judges them is beside this file.
+
+A check is `topo.model.check.Check`, a finished profile `topo.model.profile.Profile`, a renderer
+`topo.model.renderer.Renderer` (also importable from here).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from topo.model.plain import plain
+from topo.model.renderer import Renderer
+
+__all__ = ["EvidenceReader", "ProfileFolder", "Renderer", "Scanner", "Supplier", "Trouble"]
+
+
+@dataclass(frozen=True, slots=True)
+class ProfileFolder:
+    """A folder of profile files inside an importable package. The stem of a file is the name of its profile.
+
+    `package` is usually `__name__`; `folder` a path inside it with '/', empty for the package's own folder. The names
+    come from the files' names; a file is opened only when its profile is asked for.
+    """
+
+    package: str
+    folder: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Scanner:
+    """A way to see what is plugged in.
+
+    `systems` are the values of `sys.platform` it works on ("linux", "win32", "darwin"; empty: everywhere). `scan`
+    takes nothing and returns a scan as `topo.live` knows it; it must cause no USB traffic.
+    """
+
+    name: str
+    summary: str
+    systems: tuple[str, ...]
+    scan: Callable[[], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceReader:
+    """A reader of one kind of evidence file.
+
+    `recognises` takes the first 4096 bytes of a file and says whether it is of this kind; `read` takes the file and
+    returns what happened, in the order of the file. Neither may trust a byte of it.
+    """
+
+    name: str
+    summary: str
+    suffixes: tuple[str, ...]
+    recognises: Callable[[bytes], bool]
+    read: Callable[[Path], Any]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Supplier:
+    """Who supplies something: the plugin, and the distribution it came in with its version (empty where not known)."""
+
+    plugin: str
+    distribution: str = ""
+    version: str = ""
+
+    def __str__(self) -> str:
+        came_in = plain(f"{self.distribution} {self.version}".strip())
+        return plain(self.plugin) + (f" ({came_in})" if came_in else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Something wrong with a plugin, which was left out or cut short because of it. The rest went on."""
+
+    plugin: str
+    distribution: str
+    version: str
+    what: str
+
+    @classmethod
+    def of(cls, supplier: Supplier, what: str) -> Trouble:
+        """Trouble with one supplier. `what` may hold text from the plugin; it is made safe to show."""
+        return cls(supplier.plugin, supplier.distribution, supplier.version, plain(what, 600))
+
+    def __str__(self) -> str:
+        return f"plugin {Supplier(self.plugin, self.distribution, self.version)}: {self.what}"
