@@ -5,14 +5,15 @@ read → RigFile → resolve → Rig → Study (wire, traffic, shares, outcomes)
 
 from __future__ import annotations
 
+import difflib
 import os
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from topo.analysis.study import Study
 from topo.model.check import Check
 from topo.model.finding import Finding
-from topo.model.rig import Rig
+from topo.model.rig import Part, Rig
 from topo.rigfile.document import RigFile
 from topo.rigfile.profiles import profiles_of
 from topo.rigfile.read import read, read_text
@@ -48,6 +49,33 @@ def plugins() -> Plugins:
 def rig_of(rigfile: RigFile) -> Rig:
     """The rig a file declares, with profiles merged. Raises RigFileError."""
     return resolve(rigfile, _Layered(profiles_of(rigfile), plugins()))
+
+
+def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
+    """A part that is not in the file yet, resolved as if it stood there. Raises RigFileError or CommandError.
+
+    `body` is the entry as it would be written, with a `profile` and no plug; whether it is a hub or a device follows
+    from the profile.
+    """
+    from topo.errors import CommandError
+    from topo.model.plain import plain
+    from topo.rigfile.schema import DeviceEntry, HubEntry
+    from topo.wiring.resolve import resolve_part
+
+    known = _Layered(profiles_of(rigfile), plugins())
+    profile = known.profile(body["profile"])
+    if profile is None:
+        near = difflib.get_close_matches(body["profile"], known.profile_names(), n=3, cutoff=0.4)
+        hint = f"; nearest: {', '.join(near)}" if near else ""
+        raise CommandError(f"no profile is called {plain(body['profile'])}{hint} (`topo profiles WORD` searches them)")
+    if profile.kind == "computer":
+        raise CommandError(f"{profile.name} is a computer; a rig has one")
+    entry: HubEntry | DeviceEntry
+    if profile.kind == "hub":
+        entry = HubEntry.model_validate({key: value for key, value in body.items() if key not in ("role", "use")})
+    else:
+        entry = DeviceEntry.model_validate(body)
+    return resolve_part(rigfile, name, entry, profile)
 
 
 def study_file(path: str | os.PathLike[str]) -> Study:

@@ -1,1 +1,1 @@
-"""The command line. click comes in here and nowhere else; each command is a file that imports its rooms when it runs."""
+"""The command line. click comes in here and nowhere else; each command is a file that imports its rooms when run."""

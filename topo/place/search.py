@@ -59,8 +59,9 @@ class Searched:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The best plan of the fewest moves, or None; the best plan seen at all; and what was searched."""
+    """The rig as it is; the best plan of the fewest moves, or None; the best plan seen at all; what was searched."""
 
+    start: Plan
     plan: Plan | None
     best: Plan
     searched: Searched
@@ -106,7 +107,7 @@ class _Search:
         self.had: tuple[Finding, ...] | None = None
         start = self._make({})
         assert isinstance(start, Plan)
-        self.best, self.had = start, start.findings
+        self.start, self.best, self.had = start, start, start.findings
         self.seen[frozenset()] = start
 
     def _classes(self) -> dict[SocketClass, list[str]]:
@@ -127,10 +128,10 @@ class _Search:
             studied.append(self.studied - before)
             if plans:
                 plan = min(plans, key=lambda plan: (plan.consequence, len(plan.to_try), self._stated_order(plan)))
-                return Answer(plan, plan, Searched(tuple(studied), True))
+                return Answer(self.start, plan, plan, Searched(tuple(studied), True))
             if self.stopped:
                 break
-        return Answer(None, self.best, Searched(tuple(studied), not self.stopped))
+        return Answer(self.start, None, self.best, Searched(tuple(studied), not self.stopped))
 
     def _stated_order(self, plan: Plan) -> tuple[tuple[int, str], ...]:
         """Ties fall to the parts that stand first in the file, then to the socket's name."""

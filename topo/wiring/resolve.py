@@ -215,6 +215,13 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
     return replace(part, sockets=sockets_of_part(part))
 
 
+def resolve_part(rigfile: RigFile, name: str, entry: HubEntry | DeviceEntry, profile: Profile | None) -> Part:
+    """One hub or device with its profile merged, as it would be if it stood in the file."""
+    if isinstance(entry, HubEntry):
+        return _hub(rigfile, name, entry, profile)
+    return _device(rigfile, name, entry, profile)
+
+
 def _with_assumed_sockets(rig: Rig) -> Rig:
     """Where nobody said how many sockets a hub or computer has, the ones in use are assumed to be there."""
     used: dict[str, list[str]] = {}

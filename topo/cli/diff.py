@@ -1,0 +1,75 @@
+"""`topo diff`: what moved between two plans, and what that did to the findings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from topo.model.finding import Finding
+    from topo.place.diff import PlanDiff
+
+
+@click.command()
+@click.argument("rig_a", type=click.Path())
+@click.argument("rig_b", type=click.Path())
+@click.option("--json", "json_", is_flag=True, help="One JSON object.")
+def command(rig_a: str, rig_b: str, json_: bool) -> None:
+    """Show what is different in RIG_B, and which findings went and came."""
+    from topo.cli.planning import consequence_json, examine_all, finding_json
+    from topo.pipeline import study_file
+    from topo.place.consequence import consequence
+    from topo.place.diff import compare_plans
+
+    one, other = study_file(rig_a), study_file(rig_b)
+    findings, then = examine_all(one), examine_all(other)
+    found = compare_plans(one.rig, other.rig, findings, then)
+    before, after = consequence(one, findings), consequence(other, then)
+    if json_:
+        from topo.cli.show import as_json
+
+        as_json(
+            "topo.diff.1",
+            {
+                "parts": [{"part": d.part, "what": d.what, "before": d.before, "after": d.after} for d in found.parts],
+                "gone": [finding_json(f) for f in found.gone],
+                "new": [finding_json(f) for f in found.new],
+                "kept": [finding_json(f) for f in found.kept],
+                "before": consequence_json(before),
+                "after": consequence_json(after),
+            },
+        )
+        return
+    _print(found)
+    from topo.cli.planning import consequence_words
+
+    click.echo(f"\nBefore: {consequence_words(before)}.\nAfter:  {consequence_words(after)}.")
+
+
+def _print(found: PlanDiff) -> None:
+    from topo.cli.show import paragraph
+    from topo.model.plain import plain
+
+    if not found.parts:
+        click.echo("The two plans are the same.")
+    for part in found.parts:
+        ways = {
+            "added": f"added at {plain(part.after)}",
+            "removed": f"removed from {plain(part.before)}",
+            "moved": f"moved from {plain(part.before)} to {plain(part.after)}",
+            "changed": f"{plain(part.before)} is now {plain(part.after)}",
+        }
+        paragraph(f"{plain(part.part)}: {ways[part.what]}", "    ")
+    _list("Gone", found.gone)
+    _list("New", found.new)
+    _list("Still there", found.kept)
+
+
+def _list(title: str, findings: tuple[Finding, ...]) -> None:
+    from topo.cli.show import paragraph
+
+    if findings:
+        click.echo(f"\n{title}:")
+    for finding in findings:
+        paragraph(f"{finding.severity} {finding.name}: {finding.message}", "    ", "  - ")

@@ -1,0 +1,158 @@
+"""`topo place`: where a new device goes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from topo.model.rig import ROLES
+
+if TYPE_CHECKING:
+    from topo.model.rig import Part
+    from topo.place.options import Option, Placement
+
+
+@click.command()
+@click.argument("rig", type=click.Path())
+@click.argument("profile")
+@click.option("--name", help="Name of the new part; the profile's, unless given.")
+@click.option("--role", type=click.Choice(ROLES), help="What it does tonight; the profile's, unless given.")
+@click.option("--exposure-s", type=click.FloatRange(min=0, min_open=True), help="Its exposure, for a camera.")
+@click.option("--gap-s", type=click.FloatRange(min=0), help="Its pause between frames, for a camera.")
+@click.option("--cable-m", type=click.FloatRange(min=0, min_open=True), help="Length of the cable at hand, metres.")
+@click.option("--near", metavar="PART", help="The part it will sit beside; tells which sockets the cable can reach.")
+@click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
+@click.option("--at", metavar="PART/SOCKET", help="With --write: this socket instead of the best.")
+@click.option("--json", "json_", is_flag=True, help="One JSON object.")
+def command(
+    rig: str,
+    profile: str,
+    name: str | None,
+    role: str | None,
+    exposure_s: float | None,
+    gap_s: float | None,
+    cable_m: float | None,
+    near: str | None,
+    write: bool,
+    at: str | None,
+    json_: bool,
+) -> None:
+    """Try PROFILE in every free socket of RIG and rank the sockets by what each does to the whole rig."""
+    from topo.cli.planning import examine_all
+    from topo.pipeline import new_part, rig_of
+    from topo.place.options import place
+    from topo.rigfile.read import read
+
+    rigfile = read(rig)
+    whole = rig_of(rigfile)
+    body = _body(profile, role, exposure_s, gap_s, cable_m)
+    part = new_part(rigfile, name or profile, body)
+    placement = place(whole, part, examine_all, cable_m, near)
+    if json_:
+        _print_json(placement)
+    else:
+        _print(placement)
+    if write:
+        _write(rigfile, part, placement, body, at)
+
+
+def _body(
+    profile: str, role: str | None, exposure_s: float | None, gap_s: float | None, cable_m: float | None
+) -> dict[str, Any]:
+    """The entry as it will stand in the file, without its plug."""
+    use = {key: value for key, value in (("exposure_s", exposure_s), ("gap_s", gap_s)) if value is not None}
+    body: dict[str, Any] = {"profile": profile}
+    if role is not None:
+        body["role"] = role
+    if cable_m is not None:
+        body["cable"] = {"length_m": cable_m}
+    if use:
+        body["use"] = use
+    return body
+
+
+def _print(placement: Placement) -> None:
+    from topo.cli.planning import consequence_words
+    from topo.cli.show import paragraph
+    from topo.model.plain import plain
+
+    part = plain(placement.part.id)
+    click.echo(f"Where {part} goes. Now: {consequence_words(placement.before)}.\n")
+    if not placement.options:
+        paragraph("No socket takes it, and no hub that could be bought makes one.")
+    for number, option in enumerate(placement.options, 1):
+        more = f" (and {option.alike} more like it)" if option.alike else ""
+        needs = f" Needs {option.buy}." if option.buy else ""
+        paragraph(
+            f"{plain(option.plug)}{more}: {consequence_words(option.consequence)}.{needs}", "    ", f"{number:2}. "
+        )
+        paragraph(f"{option.why}.", "    ")
+    if placement.ruled_out:
+        click.echo("\nRuled out:")
+        for plug, reason in placement.ruled_out:
+            paragraph(f"{plain(plug)}: {reason}", "    ", "  - ")
+
+
+def _print_json(placement: Placement) -> None:
+    from topo.cli.planning import consequence_json, finding_json
+    from topo.cli.show import as_json
+
+    as_json(
+        "topo.place.1",
+        {
+            "part": placement.part.id,
+            "before": consequence_json(placement.before),
+            "options": [
+                {
+                    "plug": option.plug,
+                    "alike": option.alike,
+                    "consequence": consequence_json(option.consequence),
+                    "why": option.why,
+                    "buy": option.buy,
+                    "reach": {
+                        "verdict": option.reach.verdict,
+                        "least_m": option.reach.least_m,
+                        "most_m": option.reach.most_m,
+                    },
+                    "findings": [finding_json(finding) for finding in option.findings],
+                }
+                for option in placement.options
+            ],
+            "ruled_out": [{"plug": plug, "reason": reason} for plug, reason in placement.ruled_out],
+        },
+    )
+
+
+def _write(rigfile: Any, part: Part, placement: Placement, body: dict[str, Any], at: str | None) -> None:
+    from topo.errors import CommandError
+    from topo.model.plain import plain
+    from topo.rigfile.edit import add_part, write
+
+    ready = [option for option in placement.options if option.buy is None]
+    chosen: Option | None = ready[0] if ready and at is None else next((o for o in ready if o.plug == at), None)
+    if chosen is None and at is not None:
+        chosen = _alike(placement, at)
+    if chosen is None:
+        wanted = f"{plain(at)} is not among the free sockets above" if at else "no free socket takes it"
+        raise CommandError(f"nothing was written: {wanted}")
+    plug = at or chosen.plug
+    section = "hubs" if part.kind == "hub" else "devices"
+    write(rigfile.path, add_part(rigfile, section, part.id, {**body, "plug": plug}))
+    click.echo(f"added {plain(part.id)} at {plain(plug)} to {plain(rigfile.path)}", err=True)
+
+
+def _alike(placement: Placement, at: str) -> Option | None:
+    """The option whose class of sockets a named socket belongs to."""
+    from topo.place.candidates import SocketClass
+
+    above, _, name = at.partition("/")
+    for option in placement.options:
+        if option.buy is not None or not option.plug.startswith(f"{above}/"):
+            continue
+        owner = option.rig.part(above)
+        socket, taken = owner.socket(name), any(str(part.plug) == at for part in option.rig.parts)
+        mine = owner.socket(option.plug.partition("/")[2])
+        if socket and mine and not taken and SocketClass.of(owner, socket) == SocketClass.of(owner, mine):
+            return option
+    return None

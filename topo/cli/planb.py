@@ -1,0 +1,157 @@
+"""`topo planb`: what stops when a part fails, and what to do then; a sheet to print and keep with the rig."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from topo.model.rig import Rig
+    from topo.place.planb import Failure
+
+WIDTH = 80
+
+
+@click.command()
+@click.argument("rig", type=click.Path())
+@click.option("-o", "--output", type=click.Path(), metavar="FILE.pdf|.txt", help="Write the sheet to print.")
+@click.option("--all", "everything", is_flag=True, help="List failures that stop neither imaging nor guiding as well.")
+@click.option("--json", "json_", is_flag=True, help="One JSON object.")
+def command(rig: str, output: str | None, everything: bool, json_: bool) -> None:
+    """For each hub, cable, port, controller, supply and network link: what stops, and where orphans go."""
+    from topo.cli.planning import examine_all
+    from topo.errors import CommandError
+    from topo.pipeline import rig_of
+    from topo.place.planb import plan_b
+    from topo.rigfile.read import read
+
+    if output is not None and not output.lower().endswith((".pdf", ".txt")):
+        raise CommandError("the sheet is written as .pdf or .txt")
+    whole = rig_of(read(rig))
+    failures = plan_b(whole, examine_all)
+    if json_:
+        _print_json(failures)
+    elif output is None:
+        click.echo("\n".join(sheet(whole, failures, everything)))
+    if output is not None:
+        _write(output, sheet(whole, failures, everything))
+
+
+def sheet(rig: Rig, failures: tuple[Failure, ...], everything: bool = False) -> list[str]:
+    """The sheet as lines of at most 80 columns: single points of failure first, then the rest in short."""
+    from topo.model.cautions import CAUTIONS
+    from topo.model.plain import plain
+
+    single = [failure for failure in failures if failure.single_point]
+    rest = [failure for failure in failures if not failure.single_point]
+    lines = [f"PLAN B for {plain(rig.name)}", "=" * min(WIDTH, len(f"PLAN B for {plain(rig.name)}")), ""]
+    lines += (
+        ["IF THIS FAILS, IMAGING OR GUIDING STOPS", ""] if single else ["Nothing here stops imaging or guiding.", ""]
+    )
+    for group in _grouped(single):
+        lines += _entry(group)
+    shown = rest if everything else [failure for failure in rest if failure.stops]
+    if shown:
+        lines += ["THE NIGHT GOES ON WITHOUT THESE", ""]
+        for group in _grouped(shown):
+            lines += _entry(group) if everything else _short(group)
+        lines.append("")
+    if rig.supplies or rig.leads:
+        lines += ["ON POWER", ""]
+        for caution in CAUTIONS:
+            lines += _wrapped(caution, "  - ", "    ")
+    return [line.rstrip() for line in lines]
+
+
+def _grouped(failures: list[Failure]) -> list[list[Failure]]:
+    """Failures with the same consequences together: a port, its cable and its hub stop the same parts."""
+    groups: dict[tuple[object, ...], list[Failure]] = {}
+    for failure in failures:
+        groups.setdefault((failure.stops, failure.refuges), []).append(failure)
+    return list(groups.values())
+
+
+def _title(group: list[Failure]) -> str:
+    from topo.model.plain import plain
+
+    names = {
+        "cable": "cable of {}",
+        "supply": "supply {}",
+        "lead": "lead {}",
+        "hub": "{} as a hub",
+        "port": "socket {}",
+        "controller": "controller {}",
+        "network": "network link ({})",
+        "device": "{}",
+    }
+    return ", or ".join(names[failure.kind].format(plain(failure.name)) for failure in group)
+
+
+def _entry(group: list[Failure]) -> list[str]:
+    from topo.model.plain import plain
+
+    first = group[0]
+    title = _title(group)
+    lines = _wrapped(title[0].upper() + title[1:], "[ ] ", "    ")
+    lines += _wrapped("Stops: " + (", ".join(map(plain, first.stops)) or "nothing"), "    ", "      ")
+    goes = [word for word, on in (("imaging", first.imaging_goes_on), ("guiding", first.guiding_goes_on)) if on]
+    lines += _wrapped("Goes on: " + (" and ".join(goes) or "neither imaging nor guiding"), "    ", "      ")
+    for refuge in first.refuges:
+        where = f"to {plain(refuge.plug)}" if refuge.plug else "nowhere"
+        lines += _wrapped(f"{plain(refuge.part)} {where}: {refuge.why}", "    -> ", "       ")
+    for failure in group:
+        lines += _wrapped(failure.advice, "    ", "      ") if failure.advice else []
+    return [*lines, ""]
+
+
+def _short(group: list[Failure]) -> list[str]:
+    from topo.model.plain import plain
+
+    first = group[0]
+    places = "; ".join(f"{plain(r.part)} to {plain(r.plug) if r.plug else 'nowhere'}" for r in first.refuges)
+    return _wrapped(
+        f"{_title(group)}: stops {', '.join(map(plain, first.stops)) or 'nothing'}"
+        + (f". {places}." if places else "."),
+        "[ ] ",
+        "    ",
+    )
+
+
+def _wrapped(text: str, first: str, indent: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False)
+
+
+def _write(path: str, lines: list[str]) -> None:
+    from topo.draw.sheet import pdf_of_text
+    from topo.model.files import write_whole
+
+    if path.lower().endswith(".txt"):
+        write_whole(path, ("\n".join(lines) + "\n").encode())
+    else:
+        write_whole(path, pdf_of_text(lines))
+    click.echo(f"wrote {path}", err=True)
+
+
+def _print_json(failures: tuple[Failure, ...]) -> None:
+    from topo.cli.show import as_json
+
+    as_json(
+        "topo.planb.1",
+        {
+            "failures": [
+                {
+                    "kind": f.kind,
+                    "name": f.name,
+                    "stops": list(f.stops),
+                    "imaging_goes_on": f.imaging_goes_on,
+                    "guiding_goes_on": f.guiding_goes_on,
+                    "single_point": f.single_point,
+                    "advice": f.advice,
+                    "refuges": [{"part": r.part, "plug": r.plug, "why": r.why} for r in f.refuges],
+                }
+                for f in failures
+            ],
+        },
+    )

@@ -1,0 +1,46 @@
+"""What the planning commands share: reading a rig and every check as one function."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.finding import Finding
+    from topo.place.consequence import Consequence
+
+
+def examine_all(study: Study) -> tuple[Finding, ...]:
+    """Runs every check there is on a study."""
+    from topo.pipeline import examine, plugins
+
+    return examine(study, plugins().checks)[0]
+
+
+def consequence_json(value: Consequence) -> dict[str, float]:
+    """A consequence as an object."""
+    return {name: getattr(value, name) for name in value.__slots__}
+
+
+def consequence_words(value: Consequence) -> str:
+    """A consequence in one line: faults, risks, late guide frames."""
+    pieces = [
+        f"{value.faults} fault{'s' if value.faults != 1 else ''}",
+        f"{value.risks} risk{'s' if value.risks != 1 else ''}",
+    ]
+    if value.lost:
+        pieces.append(f"{value.lost} camera{'s' if value.lost != 1 else ''} may lose frames")
+    if value.delay_s:
+        pieces.append(f"guide frames up to {value.delay_s:.2g} s late")
+    return ", ".join(pieces)
+
+
+def finding_json(finding: Finding) -> dict[str, str]:
+    """A finding as far as plans need it."""
+    return {
+        "name": finding.name,
+        "severity": finding.severity,
+        "certainty": finding.certainty,
+        "part": finding.part,
+        "message": finding.message,
+    }

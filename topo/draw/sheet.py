@@ -1,0 +1,33 @@
+"""A page of plain lines as a PDF to print, through the same engine as the diagrams."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+from topo.draw.engine import drawn
+
+A4_INNER_INCHES = "7.27,10.69"
+"""A4 less a margin of half an inch all round; longer text is scaled down to one page."""
+
+
+def pdf_of_text(lines: Sequence[str]) -> bytes:
+    """One A4 page in a fixed-width face holding the lines. Raises CommandError where no engine is there."""
+    return drawn(dot_of_text(lines), "pdf")
+
+
+def dot_of_text(lines: Sequence[str]) -> str:
+    """The page as DOT: one node whose label is a table with a row for each line. Every line is escaped."""
+    rows = "".join(f'<tr><td align="left">{_cell(line)}</td></tr>' for line in lines) or "<tr><td></td></tr>"
+    label = f'<table border="0" cellborder="0" cellspacing="0" cellpadding="0">{rows}</table>'
+    return (
+        f'digraph {{ graph [margin="0.5", size="{A4_INNER_INCHES}"];'
+        f' sheet [shape=plain, pos="0,0", fontname="DejaVu Sans Mono,Courier", fontsize=9, label=<{label}>]; }}\n'
+    )
+
+
+def _cell(line: str) -> str:
+    """A line with its leading spaces kept; an empty one keeps its height."""
+    text = escape(line, quote=False)
+    indent = len(text) - len(text.lstrip(" "))
+    return "&#160;" * indent + text[indent:] if text.strip() else "&#160;"
