@@ -1,0 +1,115 @@
+"""Reports built by hand, so that tests of their looks need no computation. Names and figures are made up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, cast
+
+from topo.model.change import MovePlug
+from topo.model.facts import Fact, Facts, Figure, Range3
+from topo.model.finding import Finding, Fix
+from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
+from topo.model.rig import Cable, Part, Place, Plug, Rig, Socket
+from topo.model.speed import Speed
+from topo.report.compose import Report, compose
+from topo.wiring.topology import Topology
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+
+FILE = "meadow.yaml"
+
+
+@dataclass(frozen=True)
+class HandMade:
+    """What a report reads of a study."""
+
+    rig: Rig
+    topology: Topology
+    devices: tuple[DeviceOutcome, ...]
+    links: tuple[LinkOutcome, ...]
+
+    def device(self, part_id: str) -> DeviceOutcome:
+        return next(device for device in self.devices if device.id == part_id)
+
+
+def rig(camera: str = "main-camera", guide: str = "guide-camera", name: str = "Meadow") -> Rig:
+    """A computer, an imaging camera on a USB 2 cable, a guide camera in a socket on its back, a mount."""
+    sockets = (Socket("usb3-1", Speed.SUPER, controller="one"), Socket("usb2-1", Speed.HIGH, controller="two"))
+    back = (Socket("usb2-1", Speed.HIGH), Socket("usb2-2", Speed.HIGH))
+    frame = {"width_px": Fact(6248, "profile"), "height_px": Fact(4176, "profile"), "speed": Fact("super", "profile")}
+    return Rig(
+        name=name, file=FILE, hubs=(),
+        computer=Part("computer", "computer", sockets=sockets),
+        devices=(
+            Part(camera, "device", "imaging", plug=Plug("computer", "usb3-1"), cable=Cable(3.0, "usb2"),
+                 facts=Facts(frame), sockets=back, place=Place(FILE, 8, 3)),
+            Part(guide, "device", "guiding", plug=Plug(camera, "usb2-1"), place=Place(FILE, 15, 3),
+                 facts=Facts({"width_px": Fact(1280, "profile"), "speed": Fact("high", "assumed")})),
+            Part("mount", "device", "mount", plug=Plug("computer", "usb2-1"), place=Place(FILE, 22, 3),
+                 facts=Facts({"drift_arcsec_per_s": Fact(0.3, "profile"), "speed": Fact("full", "assumed")})),
+        ),
+    )
+
+
+def study(of: Rig | None = None, lost: str = "possible", late: bool = True) -> HandMade:
+    """Outcomes for `rig`, with delays or without."""
+    made = of or rig()
+    camera, guide, mount = (device.id for device in made.devices)
+    delay = Range3(1.151, 1.262, 1.384) if late else Range3(0, 0, 0)
+    devices = (
+        DeviceOutcome(
+            camera, "imaging", ("computer/usb3-1",), Speed.HIGH, Speed.SUPER,
+            Limit(camera, "cable", Speed.HIGH, "the cable is a USB 2 cable"), "still", 52183296, 121.26,
+            Range3(1.151, 1.262, 1.384), Range3(1.2, 1.32, 1.45), 350.0, Range3(18.9, 20.7, 22.7), overlap_chance=0.81,
+        ),
+        DeviceOutcome(
+            guide, "guiding", (f"{camera}/usb2-1", "computer/usb3-1"), Speed.HIGH, Speed.HIGH, None, "still", 2457600,
+            1.56, Range3(0.0541, 0.0592, 0.0652), Range3(1.2, 1.3, 1.4), 37.0, Range3(18.9, 20.7, 22.7),
+            delay.scaled(0.05), delay, delay.scaled(0.015), delay.scaled(0.3), 0.81 if late else None,
+            cast(Any, lost), Range3(0.0008, 0.0009, 0.001) if lost != "no" else None,
+        ),
+        DeviceOutcome(mount, "mount", ("computer/usb2-1",), Speed.FULL, Speed.FULL, None, "serial",
+                      asked_mb_per_s=0.00002, gets_mb_per_s=Range3(0.00002, 0.00002, 0.00002)),
+    )
+    expected = Range3(37.7, 41.5, 45.4)
+    links = (
+        LinkOutcome("usb2:one", "usb2-bus", "both", "USB 2 bus one", (camera,), 53.248, expected, 0.0, 0.0489, 1.0,
+                    387.0, (camera, guide), "assumed", "all sockets of the controller are assumed to share one bus"),
+        LinkOutcome("translator:computer/usb2-1", "translator", "both", "full-speed socket computer/usb2-1", (mount,),
+                    1.216, Range3(0.9, 1.0, 1.1), 0.02, 0.00002, 0.00002, 0.00002, (mount,), "profile"),
+    )
+    return HandMade(made, Topology(made), devices, links)
+
+
+def finding(name: str = "guiding-shares-link", part: str = "guide-camera", **changed: Any) -> Finding:
+    """A risk with figures before and after a move."""
+    made = Finding(
+        name=name, severity="risk", certainty="possible", part=part, place=Place(FILE, 15, 3),
+        message=f"{part} shares the USB 2 bus with main-camera. When a frame goes down there, the guide frame is late.",
+        figures=(
+            Figure("added delay, others served first", Range3(1.151, 1.262, 1.384), "s", "profile"),
+            Figure("drift meanwhile", Range3(0.345, 0.379, 0.415), "arcsec", "assumed"),
+            Figure("chance that a download meets a guide frame", 0.81, "", "declared"),
+        ),
+        refuted_by="late guide frames do not line up with the ends of exposures", others=("main-camera",),
+        fix=Fix(
+            f"Plug {part} into computer/usb2-1.", MovePlug(part, "computer", "usb2-1"),
+            (Figure("added delay, others served first", Range3(0, 0, 0), "s", "profile"),
+             Figure("drift meanwhile", Range3(0, 0, 0), "arcsec", "assumed")), True,
+        ),
+    )
+    return replace(made, **changed)
+
+
+def note(number: int = 0, **changed: Any) -> Finding:
+    """A note with a fix in words."""
+    return finding(
+        name=f"a-note-{number}", severity="note", certainty="certain", message=f"Note {number} of a small matter.",
+        place=Place(FILE, 30 + number, 3), fix=Fix(f"Do small thing {number}."), figures=(), **changed,
+    )
+
+
+def report(*findings: Finding, of: HandMade | None = None, troubles: tuple[str, ...] = ()) -> Report:
+    """The report of findings on the hand-made study."""
+    return compose(cast("Study", of or study()), findings, troubles)

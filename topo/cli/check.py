@@ -1,0 +1,51 @@
+"""`topo check`: the main job. From a rig file to what a person can act on; the exit status says how bad it is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from topo.report.compose import Report
+
+FAIL_ON = ("fault", "risk", "note", "never")
+"""Words of --fail-on; each fails on itself and on those before it."""
+
+
+@click.command(short_help="Check a rig file: loads, delays, findings.")
+@click.argument("rig", type=click.Path(path_type=str))
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.check.1) instead of text.")
+@click.option("--fail-on", type=click.Choice(FAIL_ON), default="fault", show_default=True,
+              help="The mildest finding that makes the exit status 1.")
+@click.option("--width", type=click.IntRange(40, 500), metavar="N",
+              help="Cells of a line of text. [default: the terminal, at most 120; 80 elsewhere]")
+@click.pass_context
+def command(ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None) -> None:
+    """Check the rig in the file RIG: what each shared link carries, how late guide frames come, and what to do.
+
+    Exit status: 0 nothing at or above --fail-on; 1 findings; 2 the file or the command is wrong; 3 a plugin failed, so
+    that something was left unchecked; 4 a defect of topo.
+    """
+    from topo.pipeline import check_file
+
+    report = check_file(rig)
+    if as_json:
+        import json
+
+        from topo.report.asjson import report_json
+
+        click.echo(json.dumps(report_json(report), indent=2, allow_nan=False))
+    else:
+        from topo.report.print import print_report
+
+        print_report(report, width)
+    ctx.exit(status_of(report, fail_on))
+
+
+def status_of(report: Report, fail_on: str) -> int:
+    """0, 1 or 3. Findings that fail come before plugins that failed: the answer is then known to be bad."""
+    failing = FAIL_ON[: FAIL_ON.index(fail_on) + 1]
+    if any(finding.severity in failing for finding in report.findings):
+        return 1
+    return 3 if report.troubles else 0

@@ -1,0 +1,165 @@
+"""The report as one JSON object, `topo.check.1`. Its schema stands beside this file, in `check.schema.json`.
+
+Ranges are [low, likely, high]. What is not known, and what has no end, is null. Part ids are as in the rig file.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.facts import Figure, Range3
+from topo.model.finding import Finding, Fix
+from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
+from topo.model.speed import Speed
+from topo.report.compose import Report
+
+FORMAT = "topo.check.1"
+DIGITS = 6
+"""Significant digits of every figure: more than anything is known to, fewer than processors differ in."""
+
+
+def report_json(report: Report) -> dict[str, Any]:
+    """The report as a dictionary for `json.dumps`, with the keys of the schema in a fixed order."""
+    return {
+        "format": FORMAT,
+        "rig": report.rig,
+        "file": report.file,
+        "verdict": report.verdict,
+        "links": [_link(link) for link in report.study.links],
+        "devices": [_device(device) for device in report.study.devices],
+        "findings": [_finding(finding) for finding in report.findings],
+        "assumptions": list(report.assumptions),
+        "plugins_failed": list(report.troubles),
+    }
+
+
+def rounded(value: float | None) -> float | int | None:
+    """A figure to 6 significant digits; whole figures as whole numbers; None for what is no number or has no end."""
+    if value is None or not math.isfinite(value):
+        return None
+    if isinstance(value, int):
+        return int(value)
+    short = float(f"{value:.{DIGITS}g}")
+    return int(short) if short.is_integer() and abs(short) < 1e15 else short
+
+
+def ranged(value: Range3 | None) -> list[float | int | None] | None:
+    """[low, likely, high], or None."""
+    return None if value is None else [rounded(end) for end in value]
+
+
+def _link(link: LinkOutcome) -> dict[str, Any]:
+    return {
+        "id": link.id,
+        "kind": link.kind,
+        "direction": link.direction,
+        "label": link.label,
+        "legs": list(link.legs),
+        "ceiling_mb_per_s": rounded(link.ceiling_mb_per_s),
+        "expected_mb_per_s": ranged(link.expected_mb_per_s),
+        "reserved": rounded(link.reserved),
+        "load_average": rounded(link.load_average),
+        "load_peak": rounded(link.load_peak),
+        "asked_mb_per_s": rounded(link.asked_mb_per_s),
+        "carries": list(link.carries),
+        "basis": link.basis,
+        "assumption": link.assumption or None,
+    }
+
+
+def _device(device: DeviceOutcome) -> dict[str, Any]:
+    return {
+        "id": device.id,
+        "role": device.role,
+        "path": list(device.path),
+        "speed_mbit_per_s": _mbit(device.speed),
+        "could_be_mbit_per_s": _mbit(device.could_be),
+        "limited_by": _limit(device.limited_by),
+        "moves": device.flow,
+        "frame_bytes": device.frame_bytes,
+        "cadence_s": rounded(device.cadence_s),
+        "download_s": _two("alone", device.alone_s, "together", device.together_s),
+        "asked_mb_per_s": rounded(device.asked_mb_per_s),
+        "gets_mb_per_s": ranged(device.gets_mb_per_s),
+        "guide_delay_s": _two("fair", device.delay_fair_s, "serialised", device.delay_serialised_s),
+        "drift_arcsec": _two("fair", device.drift_fair_arcsec, "serialised", device.drift_serialised_arcsec),
+        "overlap_chance": rounded(device.overlap_chance),
+        "lost": device.lost,
+        "lost_after_s": ranged(device.lost_after_s),
+    }
+
+
+def _mbit(speed: Speed | None) -> float | int | None:
+    return None if speed is None else rounded(speed.mbit)
+
+
+def _limit(limit: Limit | None) -> dict[str, Any] | None:
+    if limit is None:
+        return None
+    return {"part": limit.part, "element": limit.element, "speed_mbit_per_s": _mbit(limit.speed), "text": limit.text}
+
+
+def _two(first: str, one: Range3 | None, second: str, two: Range3 | None) -> dict[str, Any] | None:
+    """Two ranges under their names; null where neither is known."""
+    return None if one is None and two is None else {first: ranged(one), second: ranged(two)}
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    place, fix = finding.place, finding.fix
+    return {
+        "name": finding.name,
+        "severity": finding.severity,
+        "certainty": finding.certainty,
+        "part": finding.part,
+        "others": list(finding.others),
+        "where": {"file": place.file, "line": place.line, "column": place.column},
+        "message": finding.message,
+        "figures": [_figure(figure) for figure in finding.figures],
+        "refuted_by": finding.refuted_by or None,
+        "fix": fix.text if fix else None,
+        "after_fix": _after(fix),
+        "supplied_by": finding.supplied_by or None,
+    }
+
+
+def _figure(figure: Figure) -> dict[str, Any]:
+    value: Any = figure.value
+    if isinstance(value, Range3):
+        value = ranged(value)
+    elif not isinstance(value, str):
+        value = rounded(value)
+    return {"name": figure.name, "value": value, "unit": figure.unit, "basis": figure.basis}
+
+
+def _after(fix: Fix | None) -> dict[str, Any] | None:
+    """The change and the figures computed with it; null where the fix is words alone."""
+    if fix is None or (fix.change is None and not fix.after):
+        return None
+    return {
+        "change": _change(fix.change),
+        "clears": fix.clears,
+        "figures": [_figure(figure) for figure in fix.after],
+    }
+
+
+def _change(change: Change | None) -> dict[str, Any] | None:
+    """A change with its kind and the keys that kind has."""
+    if change is None:
+        return None
+    if isinstance(change, MovePlug):
+        return {"kind": "move-plug", "part": change.part, "to": f"{change.to_part}/{change.to_socket}"}
+    if isinstance(change, SwapPlugs):
+        return {"kind": "swap-plugs", "part": change.part, "other": change.other}
+    if isinstance(change, SetCable):
+        cable = change.cable
+        return {"kind": "set-cable", "part": change.part,
+                "cable": {"length_m": rounded(cable.length_m), "grade": cable.grade, "gauge_awg": cable.gauge_awg,
+                          "active": cable.active}}
+    if isinstance(change, SetUse):
+        value = change.value if isinstance(change.value, str) else rounded(change.value)
+        return {"kind": "set-use", "part": change.part, "key": change.key, "value": value}
+    assert isinstance(change, AddPart)
+    plug = change.part.plug
+    return {"kind": "add-part", "part": change.part.id, "to": None if plug is None else str(plug)}

@@ -1,0 +1,112 @@
+"""A page being written: words in a gutter on the left, text beside them, tables whose cells wrap. Never too wide.
+
+All text passes `safe` here, once, so nothing that comes from a file reaches the terminal as it came.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from topo.report.lines import TIE, Line, Span, Style, cells, pad, safe, shortened, wrap
+
+GUTTER = 11
+"""Cells of the gutter: the longest word in it and a space."""
+
+GAP = 2
+"""Cells between the columns of a table."""
+
+LEAST_WIDTH = 40
+"""A page narrower than this is written as wide as this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table. Cells of a `name` column are shortened in the middle to `most` cells; others wrap."""
+
+    head: str
+    right: bool = False
+    most: int = 0
+
+
+class Page:
+    """Lines of at most `width` cells that `encoding` can say."""
+
+    def __init__(self, width: int = 80, encoding: str = "utf-8") -> None:
+        self.width = max(LEAST_WIDTH, width)
+        self.encoding = encoding
+        self.lines: list[Line] = []
+        self._gap = safe("…", encoding)
+
+    def blank(self) -> None:
+        """An empty line, unless the page is empty or already ends in one."""
+        if self.lines and self.lines[-1]:
+            self.lines.append(())
+
+    def say(self, text: str, word: str = "", style: Style = "", text_style: Style = "") -> None:
+        """A paragraph beside the gutter, with a word in the gutter of its first line."""
+        for index, line in enumerate(wrap(safe(text, self.encoding), self.width - GUTTER)):
+            gutter = pad(word if index == 0 else "", GUTTER)
+            self._add((gutter, style), (line, text_style))
+
+    def hang(self, text: str, indent: int, mark: str = "") -> None:
+        """A paragraph at an indent, with a mark that hangs before its first line."""
+        for index, line in enumerate(wrap(safe(text, self.encoding), self.width - indent)):
+            before = pad(mark if index == 0 else "", indent, right=True)
+            self._add((before, ""), (line, ""))
+
+    def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], indent: int = 2) -> None:
+        """A table with its heads, as wide as it needs and no wider than the page. Empty where it has no rows."""
+        if not rows:
+            return
+        shown = [[self._cell(cell, column) for cell, column in zip(row, columns, strict=True)] for row in rows]
+        for index, column in enumerate(columns):
+            if column.most:
+                short = shortened((row[index] for row in shown), column.most, self._gap)
+                for row in shown:
+                    row[index] = short[row[index]]
+        heads = [safe(column.head, self.encoding) for column in columns]
+        if any(heads):
+            shown.insert(0, heads)
+        widths = _widths(shown, self.width - indent - GAP * (len(columns) - 1))
+        for number, row in enumerate(shown):
+            self._row(columns, row, widths, indent, "strong" if number == 0 and any(heads) else "")
+
+    def _cell(self, text: str, column: Column) -> str:
+        """A cell's text, its figures and names tied so that they wrap at sensible places only."""
+        shown = safe(text, self.encoding)
+        if column.most:
+            return shown.replace(" ", TIE)
+        return shown.replace(" ", TIE).replace(f"{TIE}(", " (") if column.right else shown
+
+    def _row(self, columns: Sequence[Column], row: Sequence[str], widths: Sequence[int], indent: int,
+             style: Style) -> None:
+        wrapped = [wrap(cell, width) for cell, width in zip(row, widths, strict=True)]
+        for level in range(max(map(len, wrapped))):
+            texts = [lines[level] if level < len(lines) else "" for lines in wrapped]
+            padded = [pad(text, width, column.right)
+                      for text, width, column in zip(texts, widths, columns, strict=True)]
+            self._add((" " * indent, ""), ((" " * GAP).join(padded), style))
+
+    def _add(self, *spans: Span) -> None:
+        """One line, without spaces at its end."""
+        kept = list(spans)
+        while kept:
+            text, style = kept.pop()
+            if stripped := text.rstrip(f" {TIE}"):
+                kept.append((stripped, style))
+                break
+        self.lines.append(tuple((text.replace(TIE, " "), style) for text, style in kept if text))
+
+
+def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
+    """Column widths: as needed, and where that is too much, cells off the widest that can still wrap at words."""
+    widths = [max(cells(row[index]) for row in rows) for index in range(len(rows[0]))]
+    words = [max(cells(word) for row in rows for word in row[index].split(" ")) for index in range(len(rows[0]))]
+    for least in (words, [2] * len(widths)):
+        while sum(widths) > room:
+            wide = max(range(len(widths)), key=lambda index: (widths[index] > least[index], widths[index], -index))
+            if widths[wide] <= least[wide]:
+                break
+            widths[wide] -= 1
+    return widths

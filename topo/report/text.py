@@ -1,0 +1,114 @@
+"""The report as lines of text: the verdict, what to do first, findings, guiding, cameras, links, devices, assumptions.
+
+Made for a dark night and a red filter: words say everything, styles only help; no colour, no pictures, no frames.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from topo.model.cautions import CAUTIONS
+from topo.model.finding import SEVERITIES, Finding
+from topo.model.plain import plain
+from topo.report.compose import Report
+from topo.report.found import tell_findings
+from topo.report.lines import Line, text_of
+from topo.report.page import Page
+from topo.report.tables import ASSUMED, tell_cameras, tell_devices, tell_guiding, tell_links
+
+POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
+
+
+def report_lines(report: Report, width: int = 80, encoding: str = "utf-8") -> list[Line]:
+    """The report as styled lines of at most `width` terminal cells (40 at least) that `encoding` can say."""
+    page = Page(width, encoding)
+    page.say(_verdict(report), report.verdict.upper(), report.verdict, "strong")
+    page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
+    _tell_first(page, report)
+    tell_findings(page, report)
+    tell_guiding(page, report)
+    tell_cameras(page, report)
+    tell_links(page, report)
+    tell_devices(page, report)
+    _tell_assumptions(page, report)
+    _tell_troubles(page, report)
+    _tell_cautions(page, report)
+    return page.lines
+
+
+def _verdict(report: Report) -> str:
+    """One line for the whole rig: what to expect, and how much was found."""
+    certain = any(f.certainty == "certain" for f in report.findings if f.severity == report.verdict)
+    if report.verdict == "clear":
+        return "Nothing found, but not all was checked." if report.troubles else "Fit for the night: nothing found."
+    words = {"fault": "Expect trouble" if certain else "Trouble possible", "risk": "Works, with doubts",
+             "note": "Fit for the night"}[report.verdict]
+    return f"{words}: {counted(report.findings)}"
+
+
+def counted(findings: Sequence[Finding]) -> str:
+    """The findings by severity: `1 fault, 2 risks.`; empty where there is none."""
+    pieces = []
+    for severity in SEVERITIES:
+        count = sum(finding.severity == severity for finding in findings)
+        if count:
+            pieces.append(f"{count} {severity}{'s' if count > 1 else ''}")
+    return f"{', '.join(pieces)}." if pieces else ""
+
+
+def _tell_first(page: Page, report: Report) -> None:
+    """The one thing to do first: the fix of the worst finding that has one, and all it clears."""
+    page.blank()
+    for number, finding in enumerate(report.findings, 1):
+        fix = finding.fix
+        if finding.severity == "note" or fix is None:
+            continue
+        page.say(fix.text, "DO FIRST", "strong", "strong")
+        if fix.change is None:
+            page.say(f"For finding {number}, below.")
+            return
+        cleared = [
+            other for other, found in enumerate(report.findings, 1)
+            if found.fix is not None and found.fix.change == fix.change and found.fix.clears
+        ]
+        if cleared:
+            page.say(f"Computed again with that done, {_numbered(cleared)}.")
+        else:
+            page.say(f"That helps with finding {number} but does not clear it.")
+        return
+    page.say("Nothing has to be done tonight." + (" The notes can wait for daylight." if report.findings else ""),
+             "DO FIRST", "strong")
+
+
+def _numbered(numbers: Sequence[int]) -> str:
+    if len(numbers) == 1:
+        return f"finding {numbers[0]} is gone"
+    *first, last = map(str, numbers)
+    return f"findings {', '.join(first)} and {last} are gone"
+
+
+def _tell_assumptions(page: Page, report: Report) -> None:
+    marked = any(f" {ASSUMED}" in text_of(line) for line in page.lines)
+    if not report.assumptions and not marked:
+        return
+    page.blank()
+    page.say(f"Figures marked {ASSUMED} rest on something nobody told us. Say it in the rig file to firm them up.",
+             "ASSUMED", "strong")
+    for text in report.assumptions:
+        page.hang(text[:1].upper() + text[1:], 4, "- ")
+
+
+def _tell_troubles(page: Page, report: Report) -> None:
+    if report.troubles:
+        page.blank()
+        page.say("These plugins or checks failed, so what they look for was not looked for.", "UNCHECKED", "strong")
+        for text in report.troubles:
+            page.hang(text, 4, "- ")
+
+
+def _tell_cautions(page: Page, report: Report) -> None:
+    """The cautions, wherever the report spoke of power."""
+    if any(figure.unit in POWER_UNITS for finding in report.findings for figure in finding.figures):
+        page.blank()
+        for index, text in enumerate(CAUTIONS):
+            page.say(text, "POWER" if index == 0 else "", "strong")
