@@ -77,7 +77,7 @@ def _name_of(distribution: importlib.metadata.Distribution) -> tuple[str, str]:
     metadata = distribution.metadata
     if "Name" not in metadata or not metadata["Name"]:
         raise ValueError("it has no name")
-    return metadata["Name"], metadata["Version"] if "Version" in metadata else ""
+    return metadata["Name"], (metadata["Version"] if "Version" in metadata else "") or ""
 
 
 def _of_distribution(distribution: importlib.metadata.Distribution, name: str, version: str) -> Iterator[Candidate]:

@@ -42,7 +42,7 @@ def run(work: Callable[[], T], timeout_s: float, stage: Callable[[], str] = lamb
         thread.start()
         thread.join(timeout_s)
     if not results:
-        during = f" in {stage()}" if stage() else ""
+        during = f" while {stage()}" if stage() else ""
         return Outcome(None, f"hangs{during}: no answer after {timeout_s:g} s", stdout.printed)
     return Outcome(results[0].value, results[0].failure, stdout.printed)
 

@@ -114,7 +114,7 @@ class _Harvest:
 
 
 def _harvest(candidate: Candidate, hooks: Sequence[str], time_out_s: float) -> _Harvest:
-    stage = ["being imported"]
+    stage = ["it was imported"]
     if candidate.builtin:
         outcome = _directly(lambda: _ask(candidate, hooks, stage))
     else:
@@ -148,7 +148,7 @@ def _ask(candidate: Candidate, hooks: Sequence[str], stage: list[str]) -> _Harve
         accepted.wrong.append("implements no hook; are its functions marked with `@hook` from topo.plugin?")
     for hook in hooks:
         for implementation in getattr(manager.hook, hook).get_hookimpls():
-            stage[0] = hook
+            stage[0] = f"{hook} was called"
             try:
                 accept(hook, implementation.function(), accepted)
             except (Exception, SystemExit) as error:

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from topo.model.profile import Profile
 
 SUFFIXES = (".yaml", ".yml")
-MOST_BYTES = 1 << 20
-"""A profile file is a few hundred bytes; past 1 MiB it is something else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,19 +41,13 @@ class ProfileFile:
         raise RigFileError((Problem(self.path, 0, 0, f"holds no profile called '{plain(self.name)}'"),))
 
     def _text(self) -> str:
+        from topo.rigfile.source import LIMIT, decoded
+
         try:
             with self.file.open("rb") as stream:
-                data = stream.read(MOST_BYTES + 1)
+                return decoded(stream.read(LIMIT + 1), self.path)
         except OSError as error:
             raise RigFileError((Problem(self.path, 0, 0, f"cannot be read: {error.strerror or error}"),)) from None
-        if len(data) > MOST_BYTES:
-            raise RigFileError((Problem(self.path, 0, 0, "is larger than 1 MiB, too large for a profile"),))
-        try:
-            return data.decode("utf-8-sig")
-        except UnicodeDecodeError as error:
-            line = data.count(b"\n", 0, error.start) + 1
-            column = error.start - data.rfind(b"\n", 0, error.start)
-            raise RigFileError((Problem(self.path, line, column, "is not UTF-8 text"),)) from None
 
 
 def profile_files(folder: Path | Traversable, shown: str) -> tuple[ProfileFile, ...]:
