@@ -45,9 +45,12 @@ class Allocation:
 
 
 class _Link:
-    """A resource while it fills: the load of flows that stopped (s/s), and what rising ones pull for each level."""
+    """A resource while it fills: the load of flows that stopped (s/s), and what rising ones pull for each level.
 
-    __slots__ = ("asked", "capacity", "load", "members", "name", "pull", "rising", "summed")
+    Knows its flows but not their ways: without cycles all of it is freed at once, and the collector has no work.
+    """
+
+    __slots__ = ("asked", "capacity", "load", "members", "name", "pull", "summed")
 
     def __init__(self, name: str, capacity: float) -> None:
         self.name = name
@@ -56,17 +59,16 @@ class _Link:
         self.load = 0.0
         self.pull = 0.0
         self.summed = 0.0
-        self.rising = 0
         self.members: list[tuple[Demand, float]] = []
 
     def full_at(self, rates: Mapping[str, float]) -> float:
         """The level at which this is full if no more flows stop before; inf once all have stopped."""
-        if not self.rising:
-            return math.inf
         if self.pull < self.summed * _WORN:
             self.pull = self.summed = sum(
                 cost * demand.weight for demand, cost in self.members if demand.id not in rates
             )
+        if not self.pull:
+            return math.inf
         return (self.capacity - self.load) / self.pull if self.capacity > self.load else 0.0
 
 
@@ -89,7 +91,7 @@ def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allo
     ]
     heapq.heapify(heap)
     rates: dict[str, float] = {}
-    bottleneck: dict[str, str | None] = {}
+    bottleneck: dict[str, str | None] = dict.fromkeys(paths)
     for demand in sorted(demands, key=_cap_level):
         limit = demand.cap / demand.weight
         while heap and heap[0][0] < limit:
@@ -104,10 +106,9 @@ def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allo
                     bottleneck[member.id] = link.name
                     _stop(member, min(member.cap, level * member.weight), rates, paths)
         if demand.id not in rates:
-            bottleneck[demand.id] = None
             _stop(demand, demand.cap, rates, paths)
     return Allocation(
-        {demand.id: rates[demand.id] for demand in demands}, {demand.id: bottleneck[demand.id] for demand in demands},
+        {name: rates[name] for name in paths}, bottleneck,
         {name: links[name].load if name in links else 0.0 for name in capacities},
     )
 
@@ -125,7 +126,6 @@ def _stop(demand: Demand, rate: float, rates: dict[str, float], paths: _Paths) -
     for link, cost in paths[demand.id]:
         link.load += cost * rate
         link.pull -= cost * weight
-        link.rising -= 1
 
 
 def _wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[dict[str, _Link], _Paths]:
@@ -149,7 +149,6 @@ def _wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[d
                 link = links[use.resource] = _Link(use.resource, _capacity(demand, use.resource, capacities))
             link.asked += cost * cap
             link.pull += pull
-            link.rising += 1
             link.members.append((demand, cost))
             path.append((link, cost))
     for link in links.values():
