@@ -1,4 +1,4 @@
-"""A renderer: from the scene of a rig to the bytes of one kind of file. What plugins hand over; nothing is drawn here."""
+"""A renderer: from the scene of a rig to the bytes of one kind of file. Plugins hand it over; nothing is drawn here."""
 
 from __future__ import annotations
 

@@ -1,0 +1,88 @@
+"""`topo draw`: the picture of a rig to a file, or the tree in the terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from topo.draw.scene import Scene
+    from topo.model.renderer import Renderer
+
+
+@click.command()
+@click.argument("rig", type=click.Path())
+@click.option("-o", "--output", type=click.Path(dir_okay=False), help="Write a picture: .svg .png .pdf .mmd .dot .txt")
+@click.option("--width", type=click.IntRange(480, 4000), default=None,
+              help="Width wanted: pixels of the picture (900), or columns of the tree.")
+@click.option("--json", "as_json", is_flag=True, help="Print the scene as JSON.")
+def command(rig: str, output: str | None, width: int | None, as_json: bool) -> None:
+    """Draw RIG: what hangs on what, by which wire, how full, and where guiding meets imaging."""
+    from topo.draw.picture import picture
+    from topo.pipeline import check_file
+
+    renderer = _renderer(output) if output else None
+    report = check_file(rig)
+    scene = picture(report.study, report.findings, width or 900)
+    for trouble in report.troubles:
+        click.echo(f"topo: {trouble}", err=True)
+    if renderer is not None and output is not None:
+        _write(scene, renderer, output)
+    if as_json:
+        import json
+
+        from topo.draw.scene import scene_json
+
+        click.echo(json.dumps(scene_json(scene), indent=2, ensure_ascii=False))
+    elif renderer is None:
+        _print(scene)
+
+
+def _renderer(output: str) -> Renderer:
+    """The renderer for a file's ending. Raises CommandError that lists the endings there are."""
+    from topo.errors import CommandError
+    from topo.model.plain import plain
+    from topo.pipeline import plugins
+
+    known = plugins().renderers
+    suffix = Path(output).suffix.lower()
+    for renderer in known:
+        if suffix in renderer.suffixes:
+            return renderer
+    endings = ", ".join(sorted(suffix for renderer in known for suffix in renderer.suffixes))
+    raise CommandError(f"no renderer writes '{plain(suffix or output)}' files; there are {plain(endings)}")
+
+
+def _write(scene: Scene, renderer: Renderer, output: str) -> None:
+    from topo.draw.files import write_whole
+    from topo.errors import PluginError, TopoError
+    from topo.model.plain import plain
+
+    try:
+        data = renderer.render(scene)
+    except TopoError:
+        raise
+    except Exception as error:
+        what = f"{type(error).__name__}: {plain(str(error))}"
+        raise PluginError(f"renderer {plain(renderer.name)} failed: {what}") from error
+    if not isinstance(data, bytes):
+        raise PluginError(f"renderer {plain(renderer.name)} gave {type(data).__name__} and not bytes")
+    write_whole(output, data)
+
+
+def _print(scene: Scene) -> None:
+    import sys
+
+    from topo.draw.tree import tree_lines
+    from topo.report.lines import Line, Style, safe
+    from topo.report.print import encoding_of, print_lines, width_of
+
+    encoding = encoding_of(sys.stdout)
+    looks: dict[str, Style] = {"title": "strong", "name": "strong", "trouble": "risk"}
+    lines: list[Line] = [
+        tuple((safe(span.text, encoding), looks.get(span.style, "")) for span in line)
+        for line in tree_lines(scene, width_of(sys.stdout), ascii_only=not encoding.startswith("utf"))
+    ]
+    print_lines(lines)

@@ -1,0 +1,39 @@
+"""From DOT to SVG, PNG and PDF: `dot` where it is installed, else the engine inside the pygraphviz wheel."""
+
+from __future__ import annotations
+
+import shutil
+from typing import Literal
+
+from topo.errors import CommandError
+
+Format = Literal["svg", "png", "pdf"]
+
+
+def drawn(dot: str, kind: Format) -> bytes:
+    """The bytes of a picture. Raises CommandError where no engine is there or it fails."""
+    if shutil.which("dot"):
+        return _by_program(dot, kind)
+    return _by_wheel(dot, kind)
+
+
+def _by_program(dot: str, kind: Format) -> bytes:
+    import graphviz
+
+    try:
+        picture: bytes = graphviz.Source(dot).pipe(format=kind, quiet=True)
+    except (graphviz.CalledProcessError, graphviz.ExecutableNotFound, OSError) as error:
+        raise CommandError(f"the program dot could not draw this: {type(error).__name__}") from error
+    return picture
+
+
+def _by_wheel(dot: str, kind: Format) -> bytes:
+    try:
+        import pygraphviz
+    except ImportError as error:
+        raise CommandError("nothing here can draw: install the program `dot`, or the package pygraphviz") from error
+    try:
+        picture: bytes = pygraphviz.AGraph(string=dot).draw(format=kind, prog="nop2")
+    except (ValueError, OSError, pygraphviz.DotError) as error:
+        raise CommandError(f"the drawing engine failed: {error}") from error
+    return picture

@@ -1,0 +1,48 @@
+"""The look: colours by meaning on a light and on a dark ground, sizes of text. No words and no positions.
+
+Meaning never rests on colour alone. Wires differ by their strokes (two lines SuperSpeed, one USB 2, dashes serial,
+dots 12 V), roles by rings (one broad ring imaging, two thin ones guiding) and their written name, trouble by a
+written tag and a thicker line. `tests/draw/test_look.py` holds the colours against contrast figures and simulated
+colour-vision deficiencies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+
+FONT = "Helvetica"
+FONT_STACK = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+NAME_SIZE = 13
+TEXT_SIZE = 11
+"""The smallest text of a picture, in pixels at its own width."""
+
+
+@dataclass(frozen=True, slots=True)
+class Colours:
+    """Colours by meaning, `#rrggbb`. No two of one ground are equal, so that each can be told apart in an SVG."""
+
+    paper: str
+    ink: str
+    quiet: str
+    line: str
+    bar: str
+    edge: str
+    imaging: str
+    guiding: str
+    trouble: str
+    on_trouble: str
+
+
+LIGHT = Colours(
+    paper="#fdfcf8", ink="#16202c", quiet="#4a5563", line="#2f3b4a", bar="#e6eaee", edge="#76828f",
+    imaging="#0b4a8f", guiding="#a85d00", trouble="#c2164f", on_trouble="#fffffe",
+)
+DARK = Colours(
+    paper="#10151c", ink="#eef1f5", quiet="#aab4c0", line="#c3ccd6", bar="#232c37", edge="#7d8a98",
+    imaging="#58a6f2", guiding="#ffd08a", trouble="#ff7d9c", on_trouble="#190008",
+)
+
+
+def names_by_colour(colours: Colours) -> dict[str, str]:
+    """`#rrggbb` to the name of its meaning."""
+    return {value: name for name, value in asdict(colours).items()}

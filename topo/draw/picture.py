@@ -1,0 +1,139 @@
+"""From a study and its findings to a scene: which node stands where in the tree, and what is written on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from topo.draw.legs import Legs
+from topo.draw.power import power_tree
+from topo.draw.scene import Mark, Node, Scene, Told, Wire
+from topo.draw.words import bytes_text, counted, seconds_text, share_text, speed_text
+from topo.model.cautions import SHORT
+from topo.model.finding import SEVERITIES, Finding
+from topo.model.outcome import DeviceOutcome
+from topo.model.plain import plain
+from topo.model.rig import COMPUTER, Part
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.wiring.topology import Leg
+
+
+def picture(study: Study, findings: Sequence[Finding] = (), width_px: int = 900) -> Scene:
+    """The scene of a studied rig, in the order of the computer's sockets and then of the file."""
+    painter = _Painter(study, findings)
+    painter.computer()
+    painter.strays()
+    nodes, wires = painter.nodes, painter.wires
+    keys = {node.part: node.key for node in nodes if node.kind != "controller"}
+    more_nodes, more_wires = power_tree(study.rig, keys, len(nodes), len(wires))
+    return Scene(
+        title=plain(study.rig.name), verdict=_verdict(findings), nodes=(*nodes, *more_nodes),
+        wires=(*wires, *more_wires), told=tuple(map(_told, findings)),
+        cautions=(SHORT,) if more_nodes else (), width_px=width_px,
+    )
+
+
+class _Painter:
+    """Walks the tree from the computer down and writes nodes and wires."""
+
+    def __init__(self, study: Study, findings: Sequence[Finding]) -> None:
+        self.study = study
+        self.topology = study.topology
+        self.findings = findings
+        self.legs = Legs(study)
+        self.nodes: list[Node] = []
+        self.wires: list[Wire] = []
+
+    def _node(self, kind: str, name: str, part: str, **rest: object) -> str:
+        key = f"n{len(self.nodes)}"
+        self.nodes.append(Node(key, kind, plain(name), plain(part), **rest))  # type: ignore[arg-type]
+        return key
+
+    def computer(self) -> None:
+        """The computer, a node for each of its controllers, and below each what is plugged into its sockets."""
+        rig = self.study.rig
+        top = self._node("computer", COMPUTER, COMPUTER, lines=_profile_line(rig.computer),
+                         marks=self._marks(rig.computer))
+        order = {socket.name: index for index, socket in enumerate(rig.computer.sockets)}
+        groups: dict[str | None, list[str]] = {socket.controller: [] for socket in rig.computer.sockets}
+        for leg in self._legs_at(COMPUTER, order):
+            groups.setdefault(leg.socket.controller, []).append(leg.part)
+        for controller, below in groups.items():
+            if not below:
+                continue
+            key = self._node("controller", controller or "other sockets", f"controller:{controller}",
+                             loads=self.legs.controller_loads(controller), marks=self.legs.controller_marks(controller))
+            self.wires.append(Wire(f"w{len(self.wires)}", "inside", top, key))
+            self._parts(below, key)
+
+    def _legs_at(self, part_id: str, order: dict[str, int]) -> list[Leg]:
+        """The legs plugged into a part, by its sockets; those of sockets it does not list come last."""
+        legs = [leg for child in self.topology.children(part_id) if (leg := self.topology.leg(child)) is not None]
+        return sorted(legs, key=lambda leg: order.get(leg.socket.name, len(order)))
+
+    def _parts(self, part_ids: list[str], above: str) -> None:
+        """These parts and everything below them, depth first (without recursion: a file may chain 2,000 hubs)."""
+        pending = [(part_id, above) for part_id in reversed(part_ids)]
+        while pending:
+            part_id, above = pending.pop()
+            part = self.topology.part(part_id)
+            key = self._node(part.kind, part.id, part.id, role=part.role if part.kind == "device" else "",
+                             lines=self._lines(part), loads=self.legs.translator_loads(part.id),
+                             marks=(*self.legs.node_marks(part.id), *self._marks(part)))
+            self.wires.append(self.legs.wire(part_id, f"w{len(self.wires)}", above, key))
+            order = {socket.name: index for index, socket in enumerate(part.sockets)}
+            pending += [(leg.part, key) for leg in reversed(self._legs_at(part_id, order))]
+
+    def strays(self) -> None:
+        """Parts that do not reach the computer: they use no USB, or are plugged into nothing that is there."""
+        for part in self.study.rig.parts:
+            if part.id != COMPUTER and self.topology.leg(part.id) is None:
+                self._node(part.kind, part.id, part.id, role=part.role if part.kind == "device" else "",
+                           lines=("not on USB",), marks=self._marks(part))
+
+    def _marks(self, part: Part) -> tuple[Mark, ...]:
+        return tuple(Mark(finding.severity, f"{finding.severity}: {plain(finding.name)}")
+                     for finding in self.findings if finding.part == part.id)
+
+    def _lines(self, part: Part) -> tuple[str, ...]:
+        if part.kind == "hub":
+            return self.legs.hub_lines(part)
+        return _device_lines(part, self.study.device(part.id))
+
+
+def _profile_line(part: Part) -> tuple[str, ...]:
+    return (plain(part.profile),) if part.profile else ()
+
+
+def _device_lines(part: Part, device: DeviceOutcome) -> tuple[str, ...]:
+    lines = []
+    if device.speed is not None and device.could_be is not None and device.could_be > device.speed:
+        lines.append(f"{speed_text(device.speed)}, could be {speed_text(device.could_be)}")
+    if device.frame_bytes and device.alone_s is not None:
+        alone = f"{bytes_text(device.frame_bytes)} frame: {seconds_text(device.alone_s)}"
+        slower = device.together_s is not None and device.together_s.high > device.alone_s.high * 1.05
+        lines.append(alone + (f", together {seconds_text(device.together_s)}" if slower and device.together_s else ""))
+    elif device.flow == "serial" and part.serial.value("baud"):
+        lines.append(f"{part.serial.value('baud')} baud")
+    elif device.asked_mb_per_s is not None and device.flow in ("network", "storage"):
+        lines.append(f"{device.asked_mb_per_s:.3g} MB/s")
+    worst = device.delay_serialised_s
+    if worst is not None and worst.high > 0:
+        chance = "" if device.overlap_chance is None else f", meets {share_text(device.overlap_chance)} of downloads"
+        lines.append(f"guide frame up to {seconds_text(worst.high)} late{chance}")
+    if device.lost != "no":
+        lines.append("frames lost" if device.lost == "certain" else "frames may be lost")
+    return tuple(lines)
+
+
+def _verdict(findings: Sequence[Finding]) -> str:
+    counts = [(sum(finding.severity == severity for finding in findings), severity) for severity in SEVERITIES]
+    return ", ".join(counted(count, severity) for count, severity in counts if count) or "no findings"
+
+
+def _told(finding: Finding) -> Told:
+    return Told(finding.severity, finding.certainty, plain(finding.name), plain(finding.part),
+                plain(finding.message, 600))
+

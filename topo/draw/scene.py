@@ -1,0 +1,132 @@
+"""The scene: what a picture of a rig shows, as plain frozen values. Nothing here knows positions, colours or formats.
+
+Every text in a scene went through `topo.model.plain`: nothing invisible is left in it. It is still untrusted: each
+renderer escapes it for its own syntax.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+NodeKind = Literal["computer", "controller", "hub", "device", "supply", "again"]
+"""`again` stands for a part that the scene shows elsewhere, where the 12 V tree comes to it."""
+
+WireKind = Literal["superspeed", "usb2", "both", "serial", "power", "inside"]
+"""`both`: a USB 3 cable whose two sides are both in use. `inside`: no cable, the controller is in the computer."""
+
+MarkKind = Literal["meet", "beside", "limit", "fault", "risk", "note", "missing", "unexpected", "moved", "slower"]
+"""`meet`: guiding and imaging share the wire and it cannot carry both at once. `beside`: they share it with room for
+both. `limit`: it keeps a device from its best speed. The last four come from a comparison with what is plugged in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Something to notice on a node or wire, with the words that say it."""
+
+    kind: MarkKind
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """How full a link gets: the words, and the share of its time at the peak, 0 to 1."""
+
+    text: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A part, a controller or a 12 V supply. `key` is a safe name within the scene (n0, n1, …); `part` the part's id.
+
+    `role` is empty for all but devices; `lines` say its figures, `loads` those of links that start here.
+    """
+
+    key: str
+    kind: NodeKind
+    name: str
+    part: str
+    role: str = ""
+    lines: tuple[str, ...] = ()
+    loads: tuple[Load, ...] = ()
+    marks: tuple[Mark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A leg from `above` (at its `socket`) down to `below`, both keys of nodes.
+
+    `speed`, `length`, `note` and `power` are figures in words, empty where there is nothing to say; `carries` the
+    roles among imaging and guiding whose data runs over it.
+    """
+
+    key: str
+    kind: WireKind
+    above: str
+    below: str
+    socket: str = ""
+    speed: str = ""
+    length: str = ""
+    note: str = ""
+    load: Load | None = None
+    power: str = ""
+    carries: tuple[str, ...] = ()
+    marks: tuple[Mark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A finding in one line: severity, certainty, name, the part it is about, and the message."""
+
+    severity: str
+    certainty: str
+    name: str
+    part: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """A whole picture: nodes in drawing order (each after the node above it), wires, findings. `width_px` is wanted.
+
+    `cautions` are the usual ones of 12 V work, and not empty wherever the scene speaks of power.
+    """
+
+    title: str
+    verdict: str
+    nodes: tuple[Node, ...]
+    wires: tuple[Wire, ...]
+    told: tuple[Told, ...] = ()
+    cautions: tuple[str, ...] = ()
+    width_px: int = 900
+
+    def wires_below(self, key: str) -> tuple[Wire, ...]:
+        """The wires that hang on a node, in drawing order."""
+        return tuple(wire for wire in self.wires if wire.above == key)
+
+    def wire_to(self, key: str) -> Wire | None:
+        """The wire a node hangs on, or None for a root."""
+        return next((wire for wire in self.wires if wire.below == key), None)
+
+    @property
+    def roots(self) -> tuple[Node, ...]:
+        """Nodes that hang on nothing, in drawing order."""
+        below = {wire.below for wire in self.wires}
+        return tuple(node for node in self.nodes if node.key not in below)
+
+    def node(self, key: str) -> Node:
+        """The node with that key. Raises KeyError."""
+        for node in self.nodes:
+            if node.key == key:
+                return node
+        raise KeyError(key)
+
+
+def scene_json(scene: Scene) -> dict[str, Any]:
+    """The scene as one JSON object, `topo.draw.1`: title, verdict, nodes, wires, findings, cautions."""
+    plain: dict[str, Any] = asdict(scene)
+    return {
+        "format": "topo.draw.1", "rig": plain["title"], "verdict": plain["verdict"],
+        "nodes": plain["nodes"], "wires": plain["wires"], "findings": plain["told"], "cautions": plain["cautions"],
+    }

@@ -1,0 +1,151 @@
+"""The scene as lines of text: socket, wire, part, and its figures to the right. Spans carry styles, not colours.
+
+Two strokes ══ for SuperSpeed, one ── for USB 2, ≡≡ for a cable with both sides in use, dashes for serial, dots for
+12 V. Marks stand in square brackets. Every line fits the columns asked for.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from topo.draw.scene import Node, Scene, Wire
+from topo.draw.words import joined
+
+GLYPHS = {"superspeed": "══", "usb2": "──", "both": "≡≡", "serial": "╌╌", "power": "··", "inside": ""}
+ASCII = {"superspeed": "==", "usb2": "--", "both": "=-", "serial": "-.", "power": "..", "inside": ""}
+LEGEND = {"superspeed": "SuperSpeed", "usb2": "USB 2", "both": "both sides", "serial": "serial", "power": "12 V"}
+STEP = 3
+DEEPEST = 30
+"""Columns a deep tree may indent; further tiers stay there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A run of text with one style: title, name, imaging, guiding, role, wire, figure, quiet, trouble."""
+
+    text: str
+    style: str = ""
+
+
+Line = tuple[Span, ...]
+
+
+def tree_lines(scene: Scene, columns: int = 80, ascii_only: bool = False, details: bool = True) -> tuple[Line, ...]:
+    """The scene as lines no wider than `columns` (at least 40). Without `details` each part is one line if it fits."""
+    lines = _Tree(scene, max(40, columns), ASCII if ascii_only else GLYPHS, details).lines()
+    if not ascii_only:
+        return lines
+    return tuple(tuple(Span(span.text.replace(" · ", ", "), span.style) for span in line) for line in lines)
+
+
+def plain_text(lines: Iterable[Line]) -> str:
+    """Lines without styles, trailing blanks cut."""
+    return "\n".join("".join(span.text for span in line).rstrip() for line in lines)
+
+
+def cells(text: str) -> int:
+    """Columns a text takes in a terminal: two for wide characters, none for marks set on others."""
+    return sum(0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)
+
+
+def folded(text: str, columns: int) -> list[str]:
+    """The text in lines of at most `columns`, broken at spaces where there are any, else anywhere."""
+    lines, line = [], ""
+    for word in text.split(" "):
+        tried = f"{line} {word}" if line else word
+        if cells(tried) <= columns:
+            line = tried
+            continue
+        if line:
+            lines.append(line)
+        line = word
+        while cells(line) > columns:
+            cut = next(i for i in range(len(line), 0, -1) if cells(line[:i]) <= columns or i == 1)
+            lines.append(line[:cut])
+            line = line[cut:]
+    return [*lines, line] if line or not lines else lines
+
+
+class _Tree:
+    def __init__(self, scene: Scene, columns: int, glyphs: dict[str, str], details: bool) -> None:
+        self.scene, self.columns, self.glyphs, self.details = scene, columns, glyphs, details
+        self.tier: dict[str, int] = {}
+        self.above = {wire.below: wire for wire in scene.wires}
+
+    def lines(self) -> tuple[Line, ...]:
+        found: list[Line] = [(Span(line, "title"),) for line in folded(self.scene.title, self.columns)]
+        found += [(Span(self.scene.verdict, "quiet"),), ()]
+        for node in self.scene.nodes:
+            wire = self.above.get(node.key)
+            self.tier[node.key] = self.tier[wire.above] + 1 if wire else 0
+            if wire is None and len(found) > 3:
+                found.append(())
+            found += self._node(node, wire)
+        found += ((), *self._legend())
+        for text in self.scene.cautions:
+            found += [(Span(line, "quiet"),) for line in folded(text, self.columns)]
+        return tuple(found)
+
+    def _node(self, node: Node, wire: Wire | None) -> list[Line]:
+        indent = min(STEP * self.tier[node.key], DEEPEST)
+        head = [Span(" " * indent)]
+        if wire is not None and wire.kind != "inside":
+            socket = folded(wire.socket, 16)[0] if wire.socket else ""
+            head += [Span(f"{socket} " if socket else "", "figure"), Span(self.glyphs[wire.kind] + " ", "wire")]
+        name_at = sum(cells(span.text) for span in head)
+        names = folded(node.name, self.columns - name_at)
+        head.append(Span(names[0], "name" if node.kind != "again" else ""))
+        lines: list[Line] = [tuple(head)]
+        lines += [(Span(" " * name_at), Span(name, "name")) for name in names[1:]]
+        if node.role in ("imaging", "guiding") or (node.role not in ("", "other") and node.role not in node.name):
+            style = node.role if node.role in ("imaging", "guiding") else "role"
+            self._append(lines, (Span("  " + node.role, style),), name_at)
+        short = node.lines if len(node.lines) == 1 and wire is not None and cells(node.lines[0]) <= 14 else ()
+        figures = joined(*short, _figures(wire))
+        if figures:
+            self._figures(lines, figures, name_at)
+        inner = indent + 2 + (0 if wire is None or wire.kind == "inside" else 2)
+        if self.details:
+            lines += self._details(joined(*(() if short else node.lines), *(load.text for load in node.loads)), inner)
+        elif node.loads:
+            lines += self._details(joined(*(load.text for load in node.loads)), inner)
+        for mark in (*(wire.marks if wire else ()), *node.marks):
+            style = "trouble" if mark.kind not in ("beside", "note") else "quiet"
+            lines += [(Span(" " * inner), Span(line, style)) for line in folded(f"[{mark.text}]", self.columns - inner)]
+        return lines
+
+    def _append(self, lines: list[Line], spans: Line, name_at: int) -> None:
+        """Adds spans to the last line if they fit, else on a line of their own."""
+        used = sum(cells(span.text) for span in (*lines[-1], *spans))
+        if used <= self.columns:
+            lines[-1] = (*lines[-1], *spans)
+        else:
+            lines.append((Span(" " * name_at), Span(spans[0].text.strip(), spans[0].style)))
+
+    def _figures(self, lines: list[Line], figures: str, name_at: int) -> None:
+        """Figures flush right on the last line if they fit, else on lines below."""
+        used = sum(cells(span.text) for span in lines[-1])
+        room = self.columns - used - cells(figures)
+        if room >= 2:
+            lines[-1] = (*lines[-1], Span(" " * room), Span(figures, "figure"))
+            return
+        at = min(name_at + 2, self.columns // 2)
+        lines += [(Span(" " * at), Span(line, "figure")) for line in folded(figures, self.columns - at)]
+
+    def _details(self, text: str, inner: int) -> list[Line]:
+        if not text:
+            return []
+        return [(Span(" " * inner), Span(line, "quiet")) for line in folded(text, self.columns - inner)]
+
+    def _legend(self) -> list[Line]:
+        used = {wire.kind for wire in self.scene.wires}
+        text = "   ".join(f"{self.glyphs[kind]} {words}" for kind, words in LEGEND.items() if kind in used)
+        return [(Span(line, "quiet"),) for line in folded(text, self.columns)] if text else []
+
+
+def _figures(wire: Wire | None) -> str:
+    if wire is None:
+        return ""
+    return joined(wire.speed, wire.length, wire.note, wire.load.text if wire.load else "", wire.power)

@@ -1,0 +1,64 @@
+"""Figures in the words that pictures use. Units are always written; what is not known is an empty text."""
+
+from __future__ import annotations
+
+from topo.model.facts import Range3
+from topo.model.rig import Cable
+from topo.model.speed import Speed
+
+SEPARATOR = " · "
+
+
+def speed_text(speed: Speed) -> str:
+    """A signalling rate: `480 Mb/s`, `5 Gb/s`."""
+    return f"{speed.mbit / 1000:g} Gb/s" if speed.mbit >= 1000 else f"{speed.mbit:g} Mb/s"
+
+
+def length_text(cable: Cable) -> str:
+    """Length and grade of a cable as far as they are known: `1.2 m`, `1.2 m USB 2`, `3 m active`."""
+    words = [] if cable.length_m is None else [f"{cable.length_m:g} m"]
+    words += ["USB 2"] if cable.grade == "usb2" else []
+    words += ["active"] if cable.active else []
+    return " ".join(words)
+
+
+def share_text(share: float) -> str:
+    """A share of a link's time as a percentage: `41 %`, `under 1 %`."""
+    if 0 < share < 0.01:
+        return "under 1 %"
+    return f"{share * 100:.0f} %"
+
+
+def seconds_text(seconds: Range3 | float) -> str:
+    """A time, or a range of times: `0.05 s`, `1.2 to 1.6 s`."""
+    if isinstance(seconds, Range3):
+        low, high = _digits(seconds.low), _digits(seconds.high)
+        return f"{low} s" if low == high else f"{low} to {high} s"
+    return f"{_digits(seconds)} s"
+
+
+def bytes_text(count: float) -> str:
+    """An amount of data in MB or kB of 10^6 and 10^3 bytes."""
+    return f"{_digits(count / 1e6)} MB" if count >= 1e5 else f"{_digits(count / 1e3)} kB"
+
+
+def _digits(value: float) -> str:
+    if value == float("inf"):
+        return "no end of"
+    if value == 0 or abs(value) >= 100:
+        return f"{value:.0f}"
+    return f"{float(f'{value:.2g}'):g}"
+
+
+def joined(*words: str) -> str:
+    """The texts that are not empty, with a dot between."""
+    return SEPARATOR.join(word for word in words if word)
+
+
+UNITS = ("%", "s", "m", "MB", "kB", "Mb/s", "Gb/s", "MB/s", "baud", "AWG", "A", "V", "mA")
+"""Units as written here: a line is never broken between a figure and one of these."""
+
+
+def counted(count: int, what: str) -> str:
+    """`1 fault`, `2 faults`."""
+    return f"{count} {what}{'' if count == 1 else 's'}"
