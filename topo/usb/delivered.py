@@ -1,0 +1,75 @@
+"""What hosts are seen to deliver, as ranges, beside what the protocol allows: two figures, never one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from topo.model.facts import Basis, Range3
+from topo.model.speed import Speed
+from topo.usb.frames import Transfer, ceiling
+from topo.usb.superspeed import gen1_ceiling_mb_per_s, gen2_ceiling_mb_per_s
+
+
+@dataclass(frozen=True, slots=True)
+class Delivered:
+    """Ceiling and expectation of one bulk flow in MB/s, and the time each frame costs besides its bytes in seconds."""
+
+    ceiling_mb_per_s: float
+    expected: Range3
+    fixed_s: Range3
+    basis: Basis
+    source: str
+
+
+def delivered(speed: Speed) -> Delivered:
+    """What a link of that speed is seen to deliver to one bulk flow."""
+    return _TABLE[speed]
+
+
+def _scaled(reference: Range3, ceiling_mb_per_s: float, of_mb_per_s: float) -> Range3:
+    return reference.scaled(ceiling_mb_per_s / of_mb_per_s)
+
+
+_GEN1, _GEN2 = gen1_ceiling_mb_per_s(), gen2_ceiling_mb_per_s()
+_SEEN_AT_USB2 = Range3(37.7, 41.5, 45.4)
+_SEEN_AT_GEN1 = Range3(336.0, 350.0, 371.0)
+_FIXED_AT_USB2 = Range3(0.014, 0.019, 0.024)
+_FIXED_AT_USB3 = Range3(0.044, 0.044, 0.044)
+
+_TABLE = {
+    Speed.LOW: Delivered(
+        ceiling(Speed.LOW, Transfer.INTERRUPT, 8) / 1e6,
+        Range3(0.0008, 0.006, 0.048),
+        Range3.of(0.0),
+        "assumed",
+        "one interrupt packet of 8 bytes each 10 ms at the least; table 5-6 at the most",
+    ),
+    Speed.FULL: Delivered(
+        ceiling(Speed.FULL, Transfer.BULK, 64) / 1e6,
+        Range3(0.8, 1.0, 1.157),
+        _FIXED_AT_USB2,
+        "assumed",
+        "about 1 MB/s usable: common practice, no source; a translator's budget (USB 2.0 11.18.1) at the most",
+    ),
+    Speed.HIGH: Delivered(
+        ceiling(Speed.HIGH, Transfer.BULK, 512) / 1e6,
+        _SEEN_AT_USB2,
+        _FIXED_AT_USB2,
+        "profile",
+        "computed from one maker's published download times of full and small frames at USB 2",
+    ),
+    Speed.SUPER: Delivered(
+        _GEN1,
+        _SEEN_AT_GEN1,
+        _FIXED_AT_USB3,
+        "profile",
+        "computed from published frame rates and download times of several makers' cameras at 5 Gb/s",
+    ),
+    Speed.SUPER_PLUS: Delivered(
+        _GEN2,
+        _scaled(_SEEN_AT_GEN1, _GEN2, _GEN1),
+        _FIXED_AT_USB3,
+        "assumed",
+        "no published figure found: the same shares of the ceiling as at 5 Gb/s",
+    ),
+}
