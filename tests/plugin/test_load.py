@@ -1,4 +1,7 @@
-"""Loading: every way a plugin can misbehave, one plugin to each. None stops the rest; each is named with its version."""
+"""Loading: every way a plugin can misbehave, one plugin to each. None stops the rest; each is named with its version.
+
+The plugins are real: a package and its dist-info in a folder on sys.path.
+"""
 
 from __future__ import annotations
 
@@ -64,32 +67,52 @@ def test_a_good_plugin_brings_one_of_each(make_plugin: MakePlugin) -> None:
     assert plugins.supplier_of("good-check") == mine.supplier
 
 
+def hooked(body: str, hook: str = "topo_checks") -> str:
+    """A plugin with one hook."""
+    return HEAD + f"import sys\n@hook\ndef {hook}():\n    {body}\n"
+
+
+def one_check(**changed: str) -> str:
+    """A plugin with one check, some of its fields changed."""
+    fields = {"name": "'x'", "summary": "'s'", "explanation": "'e'", "severities": "('note',)", "find": "print", **changed}
+    return hooked(f"return [Check({', '.join(f'{key}={value}' for key, value in fields.items())})]")
+
+
+ODD_TEXT = """
+class Odd(Exception):
+    def __str__(self): raise ValueError
+raise Odd
+"""
 BAD = {
-    "raises-at-import": ("raise RuntimeError('no such thing')", "raised RuntimeError: no such thing (while it was imported)"),
+    "raises-at-import": ("raise RuntimeError('no such thing')",
+                         "raised RuntimeError: no such thing (while it was imported)"),
     "leaves-at-import": ("import sys\nsys.exit(7)", "tried to end the program (sys.exit) (while it was imported)"),
     "not-python": ("def broken(:", "raised SyntaxError"),
     "interrupts": ("raise KeyboardInterrupt", "raised KeyboardInterrupt"),
-    "raises-in-turning-to-text": (
-        "class Odd(Exception):\n    def __str__(self): raise ValueError\nraise Odd", "raised Odd: its message cannot be shown"
-    ),
+    "raises-in-turning-to-text": (ODD_TEXT, "raised Odd: its message cannot be shown"),
     "no-hooks": ("x = 1\ndef topo_checks(): return []", "implements no hook"),
-    "misspelt": (HEAD + "@hook\ndef topo_profile(): return []", "implements topo_profile, and there is no such hook; did you mean topo_profiles?"),
+    "misspelt": (hooked("return []", "topo_profile"),
+                 "implements topo_profile, and there is no such hook; did you mean topo_profiles?"),
     "takes-arguments": (HEAD + "@hook\ndef topo_checks(rig): return []", "raised PluginValidationError"),
-    "hook-raises": (HEAD + "@hook\ndef topo_checks(): return 1 / 0", "topo_checks raised ZeroDivisionError: division by zero"),
-    "hook-leaves": (HEAD + "import sys\n@hook\ndef topo_checks(): sys.exit()", "topo_checks tried to end the program"),
-    "returns-nothing": (HEAD + "@hook\ndef topo_checks(): pass", "topo_checks returned nothing, not a list"),
-    "returns-text": (HEAD + "@hook\ndef topo_checks(): return 'abc'", "topo_checks returned a value of type str, not a list"),
-    "returns-numbers": (HEAD + "@hook\ndef topo_checks(): return [3]", "topo_checks, value 1: a value of type int, not a Check"),
-    "generator-raises": (HEAD + "@hook\ndef topo_checks():\n    yield 3\n    raise OSError('gone')", "topo_checks raised OSError: gone"),
-    "endless": (HEAD + "@hook\ndef topo_checks():\n    while True: yield 3", "returned more than 10000 values"),
-    "no-name": (HEAD + "@hook\ndef topo_checks(): return [Check(None, 'a', 'b', ('note',), print)]", "a Check whose name is not text"),
-    "shouts": (HEAD + "@hook\ndef topo_checks(): return [Check('LOUD Name', 'a', 'b', ('note',), print)]", "lower-case words"),
-    "odd-severity": (HEAD + "@hook\ndef topo_checks(): return [Check('x', 'a', 'b', ('dire',), print)]", "its severities are not"),
-    "not-callable": (HEAD + "@hook\ndef topo_checks(): return [Check('x', 'a', 'b', ('note',), 'find')]", "`find` cannot be called"),
-    "no-such-folder": (HEAD + "@hook\ndef topo_profiles(): return [ProfileFolder(__name__, 'nowhere')]", "there is no folder 'nowhere'"),
-    "no-such-package": (HEAD + "@hook\ndef topo_profiles(): return [ProfileFolder('not_there_at_all')]", "cannot be listed"),
-    "climbs": (HEAD + "@hook\ndef topo_profiles(): return [ProfileFolder(__name__, '../..')]", "stays inside its package"),
-    "odd-suffix": (HEAD + "@hook\ndef topo_renderers(): return [Renderer('r', ('svg',), 's', print)]", "its suffixes are not"),
+    "hook-raises": (hooked("return 1 / 0"), "topo_checks raised ZeroDivisionError: division by zero"),
+    "hook-leaves": (hooked("sys.exit()"), "topo_checks tried to end the program"),
+    "returns-nothing": (hooked("pass"), "topo_checks returned nothing, not a list"),
+    "returns-text": (hooked("return 'abc'"), "topo_checks returned a value of type str, not a list"),
+    "returns-numbers": (hooked("return [3]"), "topo_checks, value 1: a value of type int, not a Check"),
+    "generator-raises": (hooked("yield 3\n    raise OSError('gone')"), "topo_checks raised OSError: gone"),
+    "endless": (hooked("while True: yield 3"), "returned more than 10000 values"),
+    "no-name": (one_check(name="None"), "a Check whose name is not text"),
+    "shouts": (one_check(name="'LOUD Name'"), "lower-case words"),
+    "odd-severity": (one_check(severities="('dire',)"), "its severities are not"),
+    "severities-not-hashable": (one_check(severities="([],)"), "topo_checks raised TypeError"),
+    "not-callable": (one_check(find="'find'"), "`find` cannot be called"),
+    "odd-cases": (one_check(cases="('case',)"), "not a tuple of Case"),
+    "odd-needs": (one_check(needs="'luck'"), "neither a study nor a comparison"),
+    "no-such-folder": (hooked("return [ProfileFolder(__name__, 'nowhere')]", "topo_profiles"),
+                       "there is no folder 'nowhere'"),
+    "no-such-package": (hooked("return [ProfileFolder('not_there_at_all')]", "topo_profiles"), "cannot be listed"),
+    "climbs": (hooked("return [ProfileFolder(__name__, '../..')]", "topo_profiles"), "stays inside its package"),
+    "odd-suffix": (hooked("return [Renderer('r', ('svg',), 's', print)]", "topo_renderers"), "its suffixes are not"),
     "prints": (HEAD + "print('hello')\n@hook\ndef topo_checks(): return []", "writes to standard output"),
 }
 
@@ -134,8 +157,9 @@ def test_two_strangers_with_one_name_both_lose_it(make_plugin: MakePlugin) -> No
     make_plugin("two", GOOD, **{"camera-made.yaml": "facts: {}\n"})
     plugins = load()
     assert "good-check" not in [check.name for check in plugins.checks]
-    assert "check 'good-check' is also supplied by two (two-rig-parts 1.2); neither is used" in told(plugins, "one-rig-parts")
-    assert "check 'good-check' is also supplied by one (one-rig-parts 1.2); neither is used" in told(plugins, "two-rig-parts")
+    for mine, other in (("one", "two"), ("two", "one")):
+        what = f"check 'good-check' is also supplied by {other} ({other}-rig-parts 1.2); neither is used"
+        assert what in told(plugins, f"{mine}-rig-parts")
     assert "camera-made" not in plugins.profile_names()
 
 
@@ -207,7 +231,8 @@ print("while left behind")
 
 def test_standard_output_is_for_answers(make_plugin: MakePlugin, tmp_path: Path) -> None:
     folder = make_plugin("noisy", NOISY)
-    code = "import sys, time\nfrom topo.plugin.load import load\nload((), time_out_s=float(sys.argv[1]))\ntime.sleep(0.6)\nprint('answer')"
+    code = ("import sys, time\nfrom topo.plugin.load import load\nload((), time_out_s=float(sys.argv[1]))\n"
+            "time.sleep(0.6)\nprint('answer')")
     for seconds in ("10", "0.15"):
         result = subprocess.run(
             [sys.executable, "-c", code, seconds], capture_output=True, text=True, timeout=60,

@@ -75,9 +75,10 @@ def announced() -> tuple[tuple[Candidate, ...], tuple[Trouble, ...]]:
 
 def _name_of(distribution: importlib.metadata.Distribution) -> tuple[str, str]:
     metadata = distribution.metadata
-    if "Name" not in metadata or not metadata["Name"]:
+    stated = {key: str(metadata[key] or "") for key in ("Name", "Version") if key in metadata}
+    if not stated.get("Name"):
         raise ValueError("it has no name")
-    return metadata["Name"], (metadata["Version"] if "Version" in metadata else "") or ""
+    return stated["Name"], stated.get("Version", "")
 
 
 def _of_distribution(distribution: importlib.metadata.Distribution, name: str, version: str) -> Iterator[Candidate]:

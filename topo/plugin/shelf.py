@@ -91,6 +91,11 @@ class Shelf:
         """Every name that can be asked for, in alphabetical order."""
         return tuple(sorted({**self._own, **self._claims}))
 
+    @property
+    def own_names(self) -> tuple[str, ...]:
+        """The names of the person's own profiles, in alphabetical order."""
+        return tuple(sorted(self._own))
+
     def get(self, name: str) -> Profile | None:
         """The profile of that name, or None.
 
