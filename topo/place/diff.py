@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from topo.model.finding import Finding
-from topo.model.rig import Part, Rig
+from topo.model.rig import Cable, Part, Rig
 from topo.place.consequence import gone_findings, new_findings
 
 
@@ -71,9 +71,9 @@ def _of_part(before: Part, after: Part) -> list[Difference]:
 def _words(value: object) -> str:
     if value is None:
         return "not given"
-    if hasattr(value, "length_m"):
-        known = [f"{value.length_m} m"] if value.length_m is not None else []
-        known += [str(value.grade)] if value.grade is not None else []
+    if isinstance(value, Cable):
+        known = [] if value.length_m is None else [f"{value.length_m:g} m"]
+        known += [value.grade] if value.grade is not None else []
         known += ["active"] if value.active else []
         return ", ".join(known) or "not given"
     return str(value)

@@ -174,7 +174,7 @@ class _Search:
         named = [finding.part, *finding.others]
         links = {use.resource for name in named if (flow := plan.study.flow(name)) for use in flow.uses}
         sharing = [flow.device for flow in plan.study.traffic.flows if any(u.resource in links for u in flow.uses)]
-        found = set()
+        found: set[str] = set()
         for name in (*named, *sharing):
             if name == COMPUTER:
                 found |= self.movable

@@ -1,1 +1,1 @@
-"""What knows USB: published arithmetic, and the door from a wired rig to plain resources and flows. No input, no output."""
+"""What knows USB: published arithmetic, and the door from a wired rig to plain resources and flows."""

@@ -36,7 +36,7 @@ def binned_frame_bytes(facts: Facts, use: Facts) -> int | None:
 
 
 def frames_per_s(facts: Facts, use: Facts, frame_bytes: int, cap_bytes_per_s: float) -> float | None:
-    """Frames per second of a video stream: the rate asked for, else the least of what exposure, sensor and readout give.
+    """Frames a second of a video stream: the rate asked for, else the least of what exposure, sensor and readout give.
 
     None where nothing bounds it, so that the camera asks for all the link gives.
     """

@@ -1,6 +1,8 @@
-"""The rules of the bus as figures: periodic shares, depth, addresses, cable lengths, currents, volts. Each with source."""
+"""The rules of the bus as figures: periodic shares, depth, addresses, lengths, currents, volts; each with source."""
 
 from __future__ import annotations
+
+import math
 
 from topo.model.speed import Speed
 
@@ -52,8 +54,8 @@ def longest_cable_m(speed: Speed) -> float:
 
 def conductor_ohm_per_m(gauge_awg: int) -> float:
     """Resistance of one solid copper conductor at 20 C: diameter 0.127 mm x 92^((36 - n)/39) (ASTM B258)."""
-    diameter_m = 0.127e-3 * 92 ** ((36 - gauge_awg) / 39)
-    return COPPER_OHM_M / (3.141592653589793 * (diameter_m / 2) ** 2)
+    diameter_m = 0.127e-3 * math.pow(92.0, (36 - gauge_awg) / 39)
+    return COPPER_OHM_M / (math.pi * (diameter_m / 2) ** 2)
 
 
 def volts_at_device(

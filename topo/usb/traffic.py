@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-
-from topo.usb.delivered import delivered
-from topo.usb.frames import Transfer, seconds_per_byte
-from topo.usb.pcie import uplink_mb_per_s
-from topo.usb.translator import split_bus_seconds_per_byte
+from typing import Literal
 
 from topo.model.facts import Basis, Range3
 from topo.model.rig import COMPUTER, Part
 from topo.model.speed import Speed
 from topo.model.traffic import Direction, Flow, FlowKind, Resource, Traffic, Use
 from topo.usb.camera import binned_frame_bytes, frames_per_s
+from topo.usb.delivered import delivered
+from topo.usb.frames import Transfer, seconds_per_byte
+from topo.usb.pcie import uplink_mb_per_s
 from topo.usb.periodic import Reservation, reservations
+from topo.usb.translator import split_bus_seconds_per_byte
 from topo.wiring.topology import Topology, Translator
+
+Way = Literal["in", "out"]
+"""To the computer, or from it."""
 
 BULK_PACKET = {Speed.LOW: 8, Speed.FULL: 64, Speed.HIGH: 512, Speed.SUPER: 1024, Speed.SUPER_PLUS: 1024}
 """Largest bulk packet, bytes (USB 2.0 5.8.3, USB 3.2 8.12.1.2). Low speed has no bulk: its interrupt packet."""
@@ -92,7 +95,7 @@ class _Builder:
         above = self.topology.part(leg.above)
         return None if above.id == COMPUTER else self._usb_part(above)
 
-    def _route(self, part: Part, direction: Direction) -> _Route:
+    def _route(self, part: Part, direction: Way) -> _Route:
         speed = self.topology.speed(part.id)
         assert speed is not None
         packet = BULK_PACKET[speed]
@@ -257,7 +260,7 @@ class _Moves:
     """What a device moves, before it is known which links carry it. Rates in bytes/s, times in s."""
 
     kind: FlowKind
-    direction: Direction
+    direction: Way
     frame_bytes: float
     period_s: float | None
     demand: float

@@ -19,7 +19,7 @@ from topo.checks.help import certainty_of, fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
-from topo.model.finding import Finding
+from topo.model.finding import Certainty, Finding
 from topo.model.outcome import LinkOutcome
 from topo.model.plain import plain
 
@@ -29,32 +29,33 @@ STREAM = "role: imaging, width_px: 1280, height_px: 960, sample_bits: 8, speed: 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each link whose steady flows ask for more than it delivers, at some end of what is uncertain."""
     for link in study.links:
-        steady = _steady(study, link)
         asked = _asked_mb_per_s(study, link)
-        free = 1.0 - link.reserved
-        certainty = certainty_of(asked > carries * free for carries in link.expected_mb_per_s)
-        if len(steady) < 2 or certainty is None:
-            continue
-        part = study.rig.part(steady[0])
-        yield Finding(
-            name="link-overloaded",
-            severity="fault",
-            certainty=certainty,
-            part=steady[0],
-            place=part.place,
-            message=f"The {plain(link.label)} is asked for more than it carries, all the time.",
-            figures=_figures(study, link),
-            others=steady[1:],
-            refuted_by="everything runs at its full rate together for a minute",
-            fix=fix_by(
-                study,
-                _changes(study, steady),
-                lambda after, name=link.id: _over(after, name),
-                lambda after, name=link.id: _figures_of(after, name),
-                _words,
-                "Move one of them to another controller, or ask for less.",
-            ),
-        )
+        certainty = certainty_of(asked > carries * (1.0 - link.reserved) for carries in link.expected_mb_per_s)
+        steady = _steady(study, link)
+        if len(steady) > 1 and certainty is not None:
+            yield _finding(study, link, steady, certainty)
+
+
+def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty: Certainty) -> Finding:
+    return Finding(
+        name="link-overloaded",
+        severity="fault",
+        certainty=certainty,
+        part=steady[0],
+        place=study.rig.part(steady[0]).place,
+        message=f"The {plain(link.label)} is asked for more than it carries, all the time.",
+        figures=_figures(study, link),
+        others=steady[1:],
+        refuted_by="everything runs at its full rate together for a minute",
+        fix=fix_by(
+            study,
+            _changes(study, steady),
+            lambda after: _over(after, link.id),
+            lambda after: _figures_of(after, link.id),
+            _words,
+            "Move one of them to another controller, or ask for less.",
+        ),
+    )
 
 
 def _steady(study: Study, link: LinkOutcome) -> tuple[str, ...]:

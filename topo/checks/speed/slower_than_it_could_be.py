@@ -18,40 +18,47 @@ from topo.checks.cases import imaging, rig
 from topo.checks.help import fix_by, moves_of, speed_figures, words_of_move
 from topo.model.change import Change, MovePlug, SetCable
 from topo.model.check import Case, Check
+from topo.model.facts import Figure
 from topo.model.finding import Finding, Severity
 from topo.model.outcome import DeviceOutcome, Limit
 from topo.model.plain import plain
 from topo.model.rig import Cable
+from topo.model.speed import Speed
 
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each device below its own best speed that moves data."""
     for device in study.devices:
-        if device.limited_by is None or device.flow is None:
-            continue
-        part = study.rig.part(device.id)
-        yield Finding(
-            name="slower-than-it-could-be",
-            severity=_severity(device),
-            certainty="certain",
-            part=device.id,
-            place=study.rig.part(device.limited_by.part).place if device.limited_by.part != device.id else part.place,
-            message=f"{plain(device.id)} could run at {_mbit(device.could_be)} and runs at {_mbit(device.speed)}: "
-            f"{device.limited_by.text}.{_harmless(device)}",
-            figures=speed_figures(device, part.facts.basis("speed")),
-            others=(device.limited_by.part,) if device.limited_by.part != device.id else (),
-            refuted_by="the system shows it at its full speed",
-            fix=fix_by(
-                study,
-                _changes(study, device.id, device.limited_by),
-                lambda after, name=device.id: float(after.device(name).limited_by is not None),
-                lambda after, name=device.id: speed_figures(
-                    after.device(name), after.rig.part(name).facts.basis("speed")
-                ),
-                _words,
-                _advice(device.limited_by),
-            ),
-        )
+        if device.limited_by is not None and device.flow is not None:
+            yield _finding(study, device, device.limited_by)
+
+
+def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:
+    part, culprit = study.rig.part(device.id), study.rig.part(limit.part)
+    return Finding(
+        name="slower-than-it-could-be",
+        severity=_severity(device),
+        certainty="certain",
+        part=device.id,
+        place=culprit.place if culprit.place.line else part.place,
+        message=f"{plain(device.id)} could run at {_mbit(device.could_be)} and runs at {_mbit(device.speed)}: "
+        f"{limit.text}.{_harmless(device)}",
+        figures=_figures(study, device.id),
+        others=(limit.part,) if limit.part != device.id else (),
+        refuted_by="the system shows it at its full speed",
+        fix=fix_by(
+            study,
+            _changes(study, device.id, limit),
+            lambda after: float(after.device(device.id).limited_by is not None),
+            lambda after: _figures(after, device.id),
+            _words,
+            _advice(limit),
+        ),
+    )
+
+
+def _figures(study: Study, name: str) -> tuple[Figure, ...]:
+    return speed_figures(study.device(name), study.rig.part(name).facts.basis("speed"))
 
 
 def _severity(device: DeviceOutcome) -> Severity:
@@ -62,8 +69,8 @@ def _harmless(device: DeviceOutcome) -> str:
     return " For long single exposures that only makes downloads longer." if device.flow == "still" else ""
 
 
-def _mbit(speed: object) -> str:
-    return f"{getattr(speed, 'mbit', 0):g} Mb/s"
+def _mbit(speed: Speed | None) -> str:
+    return "an unknown speed" if speed is None else f"{speed.mbit:g} Mb/s"
 
 
 def _changes(study: Study, name: str, limit: Limit) -> Iterator[Change]:
