@@ -45,7 +45,7 @@ def command(ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: in
 
 def status_of(report: Report, fail_on: str) -> int:
     """0, 1 or 3. Findings that fail come before plugins that failed: the answer is then known to be bad."""
-    failing = FAIL_ON[: FAIL_ON.index(fail_on) + 1]
+    failing = () if fail_on == "never" else FAIL_ON[: FAIL_ON.index(fail_on) + 1]
     if any(finding.severity in failing for finding in report.findings):
         return 1
     return 3 if report.troubles else 0

@@ -9,7 +9,7 @@ from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.report.compose import Report
 from topo.report.figures import figure_words
-from topo.report.page import Column, Page
+from topo.report.page import MARK, Column, Page
 
 BRIEF_FROM = 6
 """Reports with this many findings tell their notes briefly."""
@@ -82,13 +82,14 @@ def _figures(page: Page, finding: Finding) -> None:
 def _cell(figure: Figure | None) -> str:
     if figure is None:
         return "-"
-    return figure_words(figure) + (" ?" if figure.basis == "assumed" else "")
+    return figure_words(figure) + (f" {MARK}" if figure.basis == "assumed" else "")
 
 
 def _basis(figures: Sequence[Figure]) -> str:
     """Where the figures come from: the basis of most, after the names under each other basis."""
     under = {basis: tuple(dict.fromkeys(f.name for f in figures if f.basis == basis)) for basis in BASES}
-    *few, most = sorted((basis for basis in BASES if under[basis]), key=lambda basis: len(under[basis]))
+    known = [basis for basis in BASES if under[basis]]
+    *few, most = sorted(known, key=lambda basis: (len(under[basis]), basis != "assumed"))
     if not few:
         return f"{BASIS_WORDS[most]}."
     pieces = [f"{BASIS_WORDS[basis]}: {', '.join(under[basis])}" for basis in few]

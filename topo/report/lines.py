@@ -77,17 +77,15 @@ def wrap(text: str, width: int) -> list[str]:
 
 
 def _pieces(word: str, width: int) -> Iterator[str]:
-    """A word cut where it is wider than a line."""
-    if not word:
-        return
-    piece, used = "", 0
-    for char in word if cells(word) > width else (word,):
-        wide = cells(char)
-        if piece and used + wide > width:
-            yield piece
-            piece, used = "", 0
-        piece, used = piece + char, used + wide
-    yield piece
+    """A word, cut where it is wider than a line: after a slash, hyphen or underscore if one is near the end."""
+    while cells(word) > width:
+        piece = _head(word, width)
+        seam = max(piece.rfind(mark) for mark in "/-_") + 1
+        piece = piece[:seam] if seam > len(piece) // 2 else piece
+        yield piece
+        word = word[len(piece):]
+    if word:
+        yield word
 
 
 def pad(text: str, width: int, right: bool = False) -> str:
@@ -97,7 +95,7 @@ def pad(text: str, width: int, right: bool = False) -> str:
 
 
 def shortened(names: Iterable[str], width: int, gap: str = "…") -> dict[str, str]:
-    """Each name in at most `width` cells (8 at least), cut in the middle; different names stay different."""
+    """Each name in at most `width` cells (6 at least), cut in the middle; different names stay different."""
     short: dict[str, str] = {}
     longer = []
     for name in dict.fromkeys(names):
@@ -107,7 +105,7 @@ def shortened(names: Iterable[str], width: int, gap: str = "…") -> dict[str, s
             longer.append(name)
     taken = set(short.values())
     for name in longer:
-        short[name] = next(cut for cut in _cuts(name, max(8, width), gap) if cut not in taken)
+        short[name] = next(cut for cut in _cuts(name, max(6, width), gap) if cut not in taken)
         taken.add(short[name])
     return short
 

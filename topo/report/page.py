@@ -16,6 +16,12 @@ GUTTER = 11
 GAP = 2
 """Cells between the columns of a table."""
 
+MARK = "?"
+"""The mark for what rests on an assumption. At the end of a cell it stays with the word before it."""
+
+READABLE = 13
+"""Cells texts and names in a table keep before the words of other columns are broken."""
+
 LEAST_WIDTH = 40
 """A page narrower than this is written as wide as this."""
 
@@ -60,15 +66,14 @@ class Page:
         if not rows:
             return
         shown = [[self._cell(cell, column) for cell, column in zip(row, columns, strict=True)] for row in rows]
-        for index, column in enumerate(columns):
-            if column.most:
-                short = shortened((row[index] for row in shown), column.most, self._gap)
-                for row in shown:
-                    row[index] = short[row[index]]
         heads = [safe(column.head, self.encoding) for column in columns]
         if any(heads):
             shown.insert(0, heads)
-        widths = _widths(shown, self.width - indent - GAP * (len(columns) - 1))
+        widths = _widths(columns, shown, self.width - indent - GAP * (len(columns) - 1))
+        for index, column in enumerate(columns):
+            if column.most:
+                short = shortened((row[index] for row in shown), widths[index], self._gap)
+                shown = [[*row[:index], short[row[index]], *row[index + 1:]] for row in shown]
         for number, row in enumerate(shown):
             self._row(columns, row, widths, indent, "strong" if number == 0 and any(heads) else "")
 
@@ -77,7 +82,9 @@ class Page:
         shown = safe(text, self.encoding)
         if column.most:
             return shown.replace(" ", TIE)
-        return shown.replace(" ", TIE).replace(f"{TIE}(", " (") if column.right else shown
+        if column.right:
+            return shown.replace(" ", TIE).replace(f"{TIE}(", " (")
+        return f"{shown[:-2]}{TIE}{MARK}" if shown.endswith(f" {MARK}") else shown
 
     def _row(self, columns: Sequence[Column], row: Sequence[str], widths: Sequence[int], indent: int,
              style: Style) -> None:
@@ -99,14 +106,20 @@ class Page:
         self.lines.append(tuple((text.replace(TIE, " "), style) for text, style in kept if text))
 
 
-def _widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
-    """Column widths: as needed, and where that is too much, cells off the widest that can still wrap at words."""
-    widths = [max(cells(row[index]) for row in rows) for index in range(len(rows[0]))]
-    words = [max(cells(word) for row in rows for word in row[index].split(" ")) for index in range(len(rows[0]))]
-    for least in (words, [2] * len(widths)):
-        while sum(widths) > room:
-            wide = max(range(len(widths)), key=lambda index: (widths[index] > least[index], widths[index], -index))
-            if widths[wide] <= least[wide]:
-                break
-            widths[wide] -= 1
+def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], room: int) -> list[int]:
+    """Column widths: as needed, and where that is too much, cells taken from the columns with most to give.
+
+    First texts and names give way down to a readable rest and figures down to their longest word, one column after the
+    other, so that few wrap; after that all together, a cell at a time.
+    """
+    count = range(len(columns))
+    widths = [max(cells(row[index]) for row in rows) for index in count]
+    widths = [min(width, column.most or width) for width, column in zip(widths, columns, strict=True)]
+    words = [max(cells(word) for row in rows for word in row[index].split(" ")) for index in count]
+    readable = [min(width, word if column.right else READABLE)
+                for width, column, word in zip(widths, columns, words, strict=True)]
+    for index in sorted(count, key=lambda index: readable[index] - widths[index]):
+        widths[index] -= max(0, min(widths[index] - readable[index], sum(widths) - room))
+    while sum(widths) > room and max(widths) > 1:
+        widths[widths.index(max(widths))] -= 1
     return widths

@@ -9,7 +9,7 @@ from topo.model.plain import plain
 from topo.report.assumed import assumed_devices
 from topo.report.compose import Report
 from topo.report.figures import amount, arcsec, mb_per_s, mbit, megabytes, percent, seconds
-from topo.report.page import Column, Page
+from topo.report.page import MARK, Column, Page
 
 NAME_CELLS = 24
 """Cells of a name in a table; longer ones are cut in the middle."""
@@ -20,14 +20,13 @@ MOST_LINKS = 14
 MOST_NAMES = 12
 """Devices listed with one link; the rest are counted."""
 
-ASSUMED = "?"
-"""The mark for what rests on an assumption."""
-
 AVERAGES = (
     "Averages mislead: a link that is almost idle over the night is full at the moment a frame goes down it. "
     "No finding rests on an average."
 )
 
+
+LOST = {"no": "no", "possible": "maybe", "certain": "yes"}
 
 # -- guiding ----------------------------------------------------------------------------------------------------------
 
@@ -112,7 +111,7 @@ def tell_cameras(page: Page, report: Report) -> None:
     assumed = assumed_devices(report.study)
     rows = [
         [_marked(device.id, device.id in assumed), megabytes(device.frame_bytes), seconds(device.alone_s),
-         seconds(device.together_s), device.lost]
+         seconds(device.together_s), LOST[device.lost]]
         for device in report.study.devices if device.frame_bytes is not None
     ]
     if rows:
@@ -194,4 +193,4 @@ def _asks(device: DeviceOutcome) -> str:
 
 
 def _marked(name: str, assumed: bool) -> str:
-    return f"{plain(name)} {ASSUMED}" if assumed else plain(name)
+    return f"{plain(name)} {MARK}" if assumed else plain(name)

@@ -13,8 +13,8 @@ from topo.model.plain import plain
 from topo.report.compose import Report
 from topo.report.found import tell_findings
 from topo.report.lines import Line, text_of
-from topo.report.page import Page
-from topo.report.tables import ASSUMED, tell_cameras, tell_devices, tell_guiding, tell_links
+from topo.report.page import MARK, Page
+from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_links
 
 POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
 
@@ -88,11 +88,11 @@ def _numbered(numbers: Sequence[int]) -> str:
 
 
 def _tell_assumptions(page: Page, report: Report) -> None:
-    marked = any(f" {ASSUMED}" in text_of(line) for line in page.lines)
+    marked = any(f" {MARK}" in text_of(line) for line in page.lines)
     if not report.assumptions and not marked:
         return
     page.blank()
-    page.say(f"Figures marked {ASSUMED} rest on something nobody told us. Say it in the rig file to firm them up.",
+    page.say(f"Figures marked {MARK} rest on something nobody told us. Say it in the rig file to firm them up.",
              "ASSUMED", "strong")
     for text in report.assumptions:
         page.hang(text[:1].upper() + text[1:], 4, "- ")

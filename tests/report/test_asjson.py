@@ -1,0 +1,152 @@
+"""The JSON report against its schema (JSON Schema 2020-12), key by key."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
+
+import topo.report
+from tests.report.hand_made import finding, note, report, rig, study
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.facts import Figure, Range3
+from topo.model.finding import Fix
+from topo.model.rig import Cable
+from topo.report.asjson import ranged, report_json, rounded
+from topo.report.compose import Report
+
+SCHEMA = json.loads(Path(topo.report.__file__).with_name("check.schema.json").read_text(encoding="utf-8"))
+
+CHANGES: tuple[Change, ...] = (
+    MovePlug("a", "computer", "usb2-1"), SwapPlugs("a", "b"), SetCable("a", Cable(1.5, "usb3", None)),
+    SetUse("a", "limit_mb_per_s", 18.5), AddPart(rig().devices[0]),
+)
+
+
+def everything() -> Report:
+    """A report in which every object of the schema occurs."""
+    fixes = [finding(name=f"change-{n}", fix=Fix("Do.", change, (), None)) for n, change in enumerate(CHANGES)]
+    return report(finding(), note(), *fixes, troubles=("a check failed",))
+
+
+def validate(of: Report) -> dict[str, Any]:
+    text = json.dumps(report_json(of), allow_nan=False)
+    produced: dict[str, Any] = json.loads(text)
+    Draft202012Validator(SCHEMA).validate(produced)
+    return produced
+
+
+def test_the_schema_is_a_schema() -> None:
+    Draft202012Validator.check_schema(SCHEMA)
+
+
+def test_reports_validate() -> None:
+    validate(everything())
+    validate(report())
+    validate(report(of=study(lost="no", late=False)))
+    validate(report(finding(fix=None, refuted_by="", figures=())))
+
+
+def objects(schema: dict[str, Any], value: Any) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """Every object of a value with the schema that describes it."""
+    while "$ref" in schema:
+        schema = SCHEMA["$defs"][schema["$ref"].rsplit("/", 1)[1]]
+    choices = schema.get("anyOf", schema.get("oneOf"))
+    if choices:
+        validator = Draft202012Validator(SCHEMA)
+        schema = next(one for one in choices if validator.evolve(schema=one).is_valid(value))
+        yield from objects(schema, value)
+    elif isinstance(value, dict):
+        yield schema, value
+        for key, inner in value.items():
+            yield from objects(schema["properties"][key], inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from objects(schema["items"], inner)
+
+
+def test_keys_are_exactly_those_of_the_schema() -> None:
+    seen = []
+    for schema, value in objects(SCHEMA, validate(everything())):
+        assert list(value) == list(schema["properties"]) == schema["required"]
+        assert schema["additionalProperties"] is False
+        seen.append(json.dumps(schema))
+    described = [json.dumps(schema) for schema in _described(SCHEMA)]
+    assert set(seen) == set(described)
+
+
+def _described(schema: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(schema, dict):
+        if schema.get("type") == "object" and "properties" in schema:
+            yield schema
+        for inner in schema.values():
+            yield from _described(inner)
+    elif isinstance(schema, list):
+        for inner in schema:
+            yield from _described(inner)
+
+
+def test_the_keys_scripts_rely_on() -> None:
+    produced = validate(everything())
+    assert produced["format"] == "topo.check.1"
+    assert {"rig", "verdict", "links", "devices", "findings"} <= set(produced)
+    assert {"id", "kind", "direction", "ceiling_mb_per_s", "expected_mb_per_s", "load_average", "load_peak",
+            "carries"} <= set(produced["links"][0])
+    assert {"id", "role", "path", "speed_mbit_per_s", "could_be_mbit_per_s", "limited_by", "frame_bytes", "download_s",
+            "guide_delay_s", "overlap_chance", "lost"} <= set(produced["devices"][0])
+    assert {"name", "severity", "certainty", "part", "where", "message", "figures", "refuted_by", "fix",
+            "after_fix"} <= set(produced["findings"][0])
+
+
+def test_values() -> None:
+    produced = validate(report(finding()))
+    guide = produced["devices"][1]
+    assert produced["links"][0]["expected_mb_per_s"] == [37.7, 41.5, 45.4]
+    assert produced["devices"][0]["speed_mbit_per_s"] == 480
+    assert produced["devices"][0]["limited_by"]["element"] == "cable"
+    assert guide["path"] == ["main-camera/usb2-1", "computer/usb3-1"]
+    assert guide["guide_delay_s"] == {"fair": [0.05755, 0.0631, 0.0692], "serialised": [1.151, 1.262, 1.384]}
+    assert produced["devices"][2]["download_s"] is None
+    assert produced["findings"][0]["where"] == {"file": "meadow.yaml", "line": 15, "column": 3}
+    assert produced["findings"][0]["after_fix"]["change"] == {
+        "kind": "move-plug", "part": "guide-camera", "to": "computer/usb2-1"}
+
+
+@pytest.mark.parametrize(("value", "expected"), [
+    (53.248, 53.248), (0.1 + 0.2, 0.3), (480.0, 480), (math.inf, None), (math.nan, None), (None, None), (-0.0, 0),
+    (123456789, 123456789), (1.23456789e-7, 1.23457e-7), (True, 1),
+])
+def test_rounding(value: float | None, expected: float | None) -> None:
+    assert rounded(value) == expected
+
+
+def test_what_has_no_end_is_null() -> None:
+    assert ranged(Range3(1.0, 2.0, math.inf)) == [1, 2, None]
+    made = study()
+    endless = replace(made.devices[1], together_s=Range3(1.0, math.inf, math.inf))
+    of = report(finding(figures=(Figure("delay", Range3(1, 2, math.inf), "s", "profile"),
+                                 Figure("rate", math.nan, "MB/s", "profile"))),
+                of=replace(made, devices=(made.devices[0], endless, made.devices[2])))
+    produced = validate(of)
+    assert produced["devices"][1]["download_s"]["together"] == [1, None, None]
+    assert produced["findings"][0]["figures"][0]["value"] == [1, 2, None]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.text(min_size=1, max_size=64), st.text(max_size=64))
+def test_hostile_names_come_back_as_they_were(camera: str, name: str) -> None:
+    if camera in ("computer", "mount", "guide-camera"):
+        return
+    of = report(of=study(rig(camera=camera, name=name)))
+    text = json.dumps(report_json(of), allow_nan=False)
+    assert text.isascii()
+    assert text.isprintable()
+    assert json.loads(text)["devices"][0]["id"] == camera

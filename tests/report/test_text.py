@@ -1,0 +1,168 @@
+"""The report as text: what it says, in which order, and that nothing is too wide or reaches the terminal as it came."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from tests.report.hand_made import finding, note, report, rig, study
+from topo.model.cautions import CAUTIONS
+from topo.model.facts import Figure
+from topo.model.finding import Fix
+from topo.report.compose import Report
+from topo.report.lines import cells, text_of
+from topo.report.text import report_lines
+
+HOSTILE = st.text(st.characters(exclude_characters="/"), min_size=1, max_size=64)
+
+
+def told(of: Report, width: int = 80, encoding: str = "utf-8") -> str:
+    return "\n".join(text_of(line) for line in report_lines(of, width, encoding))
+
+
+def unwrapped(of: Report) -> str:
+    return " ".join(told(of, 120).split())
+
+
+def check_lines(of: Report, width: int, encoding: str = "utf-8") -> None:
+    for line in report_lines(of, width, encoding):
+        text = text_of(line)
+        assert cells(text) <= width, text
+        assert text == text.rstrip(), text
+        assert all(char == " " or unicodedata.category(char)[0] not in "CZ" for char in text), text
+        text.encode(encoding)
+
+
+@pytest.mark.parametrize("width", range(60, 121))
+def test_no_line_is_wider_than_asked(width: int) -> None:
+    check_lines(report(finding(), note(), finding(severity="fault")), width)
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp437", "latin-1", "utf-8"])
+def test_every_encoding_can_say_it(encoding: str) -> None:
+    check_lines(report(finding(), note(), of=study(rig(camera="主相機…–"))), 60, encoding)
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(HOSTILE, HOSTILE, HOSTILE, st.integers(40, 120), st.sampled_from(["utf-8", "ascii"]))
+def test_hostile_names_stay_on_their_line(camera: str, guide: str, name: str, width: int, encoding: str) -> None:
+    if len({camera, guide, "computer", "mount"}) < 4:
+        return
+    made = study(rig(camera, guide, name))
+    check_lines(report(finding(part=guide, others=(camera, name)), note(), of=made, troubles=(name,)), width, encoding)
+
+
+def test_the_verdict_is_the_first_line() -> None:
+    assert told(report(finding(severity="fault", certainty="certain"), note())).splitlines()[0] == (
+        "FAULT      Expect trouble: 1 fault, 1 note.")
+    assert told(report(finding(severity="fault"))).startswith("FAULT      Trouble possible: 1 fault.")
+    assert told(report(finding(), finding(name="other"))).startswith("RISK       Works, with doubts: 2 risks.")
+    assert told(report(note())).startswith("NOTE       Fit for the night: 1 note.")
+    assert told(report()).startswith("CLEAR      Fit for the night: nothing found.")
+
+
+def test_a_clear_report_admits_what_was_not_checked() -> None:
+    words = unwrapped(report(troubles=("the check 'x' of y 1.0 failed: boom",)))
+    assert "CLEAR Nothing found, but not all was checked." in words
+    assert "UNCHECKED" in words
+    assert "the check 'x' of y 1.0 failed: boom" in words
+
+
+def test_what_to_do_first_is_the_worst_findings_fix_and_all_it_clears() -> None:
+    lost = finding(name="frame-lost", severity="fault")
+    words = unwrapped(report(finding(), lost, note()))
+    assert ("DO FIRST Plug guide-camera into computer/usb2-1. "
+            "Computed again with that done, findings 1 and 2 are gone.") in words
+
+
+def test_a_fix_that_only_helps_says_so() -> None:
+    fix = finding().fix
+    assert fix is not None
+    words = unwrapped(report(finding(fix=replace(fix, clears=False))))
+    assert "That helps with finding 1 but does not clear it." in words
+    assert "Computed again, that helps but does not clear it." in words
+
+
+def test_a_fix_in_words_alone_promises_nothing() -> None:
+    words = unwrapped(report(finding(fix=Fix("Use a hub with more translators."))))
+    assert "DO FIRST Use a hub with more translators. For finding 1, below." in words
+    assert "Computed again" not in words
+    assert "once done" not in words
+
+
+def test_a_rig_with_notes_alone_needs_nothing_first() -> None:
+    assert "DO FIRST Nothing has to be done tonight. The notes can wait for daylight." in unwrapped(report(note()))
+
+
+def test_a_finding_tells_its_figures_now_and_once_done_with_their_basis() -> None:
+    words = unwrapped(report(finding()))
+    assert "figures now once done" in words
+    assert "added delay, others served first 1.2–1.4 s (likely 1.3) 0 s" in words
+    assert "drift meanwhile 0.34–0.41 arcsec (likely 0.38) ? 0 arcsec ?" in words
+    assert "chance that a download meets a guide frame 81 % -" in words
+    assert "assumed: drift meanwhile" in words
+    assert "your rig file: chance that a download meets a guide frame" in words
+    assert "unless late guide frames do not line up with the ends of exposures." in words
+    assert "line 15. Why: topo explain guiding-shares-link" in words
+
+
+def test_notes_of_a_long_report_are_brief() -> None:
+    fix = Fix("Do it.", finding().fix.change, (Figure("delay", 0.0, "s", "profile"),), True)  # type: ignore[union-attr]
+    told_note = replace(note(9), figures=(Figure("delay", 1.0, "s", "profile"),), fix=fix)
+    short = unwrapped(report(told_note))
+    long = unwrapped(report(told_note, *(note(number) for number in range(5))))
+    assert "figures now once done" in short
+    assert "figures now once done" not in long
+    assert "then delay 1 s becomes 0 s" in long
+
+
+def test_guide_frames_are_told_under_three_assumptions() -> None:
+    words = unwrapped(report())
+    assert "guide-camera takes a frame every 1.56 s and 81 % of the downloads meet one." in words
+    assert "mount drifts 0.3 arcsec a second" in words
+    assert "all get equal shares 58–69 ms (likely 63) 0.017–0.021 (likely 0.019)" in words
+    assert "the others come first 1.2–1.4 s (likely 1.3) 0.35–0.42 (likely 0.38)" in words
+    assert "its frame is lost a cycle, 1.56 s 0.468" in words
+    assert "A lost frame is possible: its buffer overflows after 0.8–1.0 ms (likely 0.9)." in words
+
+
+def test_a_guide_camera_nobody_disturbs() -> None:
+    words = unwrapped(report(of=study(lost="no", late=False)))
+    assert "guide-camera shares no link that gets too full for it: its frames come on time." in words
+    assert "equal shares" not in words
+
+
+def test_tables_and_marks() -> None:
+    words = unwrapped(report())
+    assert "USB 2 bus one ? 38–45 MB/s (likely 42) 387 MB/s 100 % 4.9 %" in words
+    assert "full-speed socket computer/usb2-1 0.9–1.1 MB/s (likely 1.0) 20 B/s < 0.1 % < 0.1 %" in words
+    assert "USB 2 bus one serves main-camera, guide-camera." in words
+    assert "Averages mislead" in words
+    assert "main-camera could run at 5 Gb/s, but the cable is a USB 2 cable." in words
+    assert "Figures marked ? rest on something nobody told us." in words
+    assert "All sockets of the controller are assumed to share one bus: USB 2 bus one." in words
+
+
+def test_many_quiet_links_are_counted() -> None:
+    made = study()
+    quiet = made.links[1]
+    many = replace(made, links=(made.links[0], *(replace(quiet, id=str(n), label=f"leg {n}") for n in range(20))))
+    words = unwrapped(report(of=many))
+    assert "20 more links serve one part each and are not full (all: --json)." in words
+    assert "leg 7" not in words
+
+
+def test_cautions_come_with_power() -> None:
+    power = finding(figures=(Figure("gives", 5.0, "A", "declared"),), fix=None)
+    assert CAUTIONS[0] in unwrapped(report(power))
+    assert CAUTIONS[0] not in unwrapped(report(finding()))
+
+
+def test_severity_reads_without_styles() -> None:
+    lines = told(report(finding(severity="fault"), finding(), note())).splitlines()
+    starts = [line.split("  ")[0] for line in lines if line[:5] in ("FAULT", "RISK ", "NOTE ")]
+    assert starts == ["FAULT", "FAULT 1", "RISK 2", "NOTE 3"]
