@@ -157,10 +157,11 @@ def test_large_and_tiny_numbers(scale: float) -> None:
     found = fair(flows, {"x": math.inf, "big": scale, "x2": 2 * scale})
     wanted = {"f0": scale, "f1": 2 * scale / (1 + 1e-12), "f2": 2e-12 * scale / (1 + 1e-12)}
     assert found.rates == pytest.approx(wanted, rel=1e-12, abs=0.0)
-    # All three on one resource; the heavy one has a cap of half of it, so the light ones share the other half.
-    flows = [demand(f"f{i}", "x", weight=w, cap=scale / 2 if i == 0 else math.inf) for i, w in enumerate(weights)]
+    # All three on one resource; the heavy ones have caps of a half and a quarter of it, the light one has the rest.
+    caps = [scale / 2, scale / 4, math.inf]
+    flows = [demand(f"f{i}", "x", weight=w, cap=c) for i, (w, c) in enumerate(zip(weights, caps, strict=True))]
     found = fair(flows, {"x": scale})
-    assert found.rates == pytest.approx({"f0": scale / 2, "f1": scale / 2, "f2": scale / 2 * 1e-12}, rel=1e-9, abs=0.0)
+    assert found.rates == pytest.approx({"f0": scale / 2, "f1": scale / 4, "f2": scale / 4}, rel=1e-12, abs=0.0)
 
 
 @pytest.mark.parametrize(("wrong", "capacities", "words"), [
