@@ -1,0 +1,147 @@
+"""What only the whole document shows: names used twice, names of nothing, plugs that go round in a loop.
+
+Works on the plain content, so that it tells its problems even where the schema found others. What needs profiles
+(sockets that exist, sockets used twice) is not known here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Any
+
+from topo.model.rig import COMPUTER
+from topo.rigfile.content import Content
+from topo.rigfile.document import KeyPath
+from topo.rigfile.problems import Problems, nearest, shown
+
+
+def check_meaning(content: Content, problems: Problems) -> None:
+    """Notes every name that refers to nothing or to the wrong thing, and every loop."""
+    hubs, devices = _section(content.data, "hubs"), _section(content.data, "devices")
+    for name in devices:
+        if name in hubs:
+            place = content.key_at("devices", name)
+            line = content.key_at("hubs", name).line
+            message = f"'{shown(name)}' is the name of a hub already, on line {line}"
+            problems.add(place.line, place.column, message, "every part has a name of its own")
+    _plugs(content, hubs, devices, problems)
+    _guides(content, hubs, devices, problems)
+    _leads(content, (*hubs, *devices), problems)
+    for path, entry in _computers(content.data):
+        check_controllers(content, path, entry, problems)
+
+
+def _section(data: Any, name: str) -> dict[str, Any]:
+    found = data.get(name) if isinstance(data, dict) else None
+    return found if isinstance(found, dict) else {}
+
+
+def _text(entry: Any, key: str) -> str | None:
+    found = entry.get(key) if isinstance(entry, dict) else None
+    return found if isinstance(found, str) and found else None
+
+
+def _plugs(content: Content, hubs: dict[str, Any], devices: dict[str, Any], problems: Problems) -> None:
+    names = (COMPUTER, *hubs, *devices)
+    known = set(names)
+    above: dict[str, str] = {}
+    where: dict[str, str] = {}
+    for section, entries in (("hubs", hubs), ("devices", devices)):
+        for name, entry in entries.items():
+            plug = _text(entry, "plug")
+            if plug is None or plug.count("/") != 1:
+                continue
+            part = plug.split("/")[0]
+            place = content.value_at(section, name, "plug")
+            if part == name:
+                problems.add(place.line, place.column, f"'{shown(name)}' is plugged into itself")
+            elif part not in known:
+                message = f"there is no part '{shown(part)}' to plug into"
+                problems.add(place.line, place.column, message, partial(nearest, part, names))
+            elif name not in above:
+                above[name], where[name] = part, section
+    for loop in _loops(above):
+        place = content.value_at(where[loop[0]], loop[0], "plug")
+        listed = ", which is plugged into ".join(f"'{shown(name)}'" for name in (*loop[1:6], loop[0]))
+        more = " (and more between)" if len(loop) > 6 else ""
+        message = f"'{shown(loop[0])}' is plugged into {listed}{more}: a loop that never reaches the computer"
+        problems.add(place.line, place.column, message, "plug one of them into the computer or a hub")
+
+
+def _loops(above: dict[str, str]) -> Iterator[list[str]]:
+    """Each loop once, beginning at the part of it that comes first in the file."""
+    done: set[str] = set()
+    for start in above:
+        trail: dict[str, int] = {}
+        name: str | None = start
+        while name is not None and name not in done and name not in trail:
+            trail[name] = len(trail)
+            name = above.get(name)
+        if name is not None and name in trail:
+            yield list(trail)[trail[name] :]
+        done.update(trail)
+
+
+def _guides(content: Content, hubs: dict[str, Any], devices: dict[str, Any], problems: Problems) -> None:
+    for name, entry in devices.items():
+        mount = _text(entry, "guides")
+        if mount is None:
+            continue
+        place = content.value_at("devices", name, "guides")
+        role = _text(devices.get(mount), "role")
+        if mount == name:
+            problems.add(place.line, place.column, f"'{shown(name)}' guides itself", "name its mount")
+        elif mount in devices:
+            if role not in (None, "mount"):
+                message = f"'{shown(mount)}' is no mount: its role is {shown(role or '')}"
+                problems.add(place.line, place.column, message, "`guides` names the mount that is corrected")
+        elif mount in hubs or mount == COMPUTER:
+            problems.add(place.line, place.column, f"'{shown(mount)}' is no mount", "`guides` names a device")
+        else:
+            message = f"there is no device '{shown(mount)}' to guide"
+            problems.add(place.line, place.column, message, partial(nearest, mount, devices))
+
+
+def _leads(content: Content, parts: tuple[str, ...], problems: Problems) -> None:
+    power = content.data.get("power")
+    supplies, leads = _section(power, "supplies"), _section(power, "leads")
+    ends = (*parts, COMPUTER)
+    known = set(ends)
+    for name in supplies:
+        if name in known and name != COMPUTER:
+            place = content.key_at("power", "supplies", name)
+            message = f"'{shown(name)}' is the name of a part already"
+            problems.add(place.line, place.column, message, "every supply has a name of its own")
+    for name, entry in leads.items():
+        source, to = _text(entry, "from"), _text(entry, "to")
+        place = content.value_at("power", "leads", name, "to")
+        if to is not None and to in supplies and to not in known:
+            message = f"a lead cannot end at the supply '{shown(to)}'"
+            problems.add(place.line, place.column, message, "`from` is the supply, `to` the part")
+        elif to is not None and to not in known:
+            message = f"there is no part '{shown(to)}' for this lead to end at"
+            problems.add(place.line, place.column, message, partial(nearest, to, ends))
+        elif to is not None and source == to:
+            problems.add(place.line, place.column, f"this lead goes from '{shown(to)}' to itself")
+        if source is not None and source not in known and source not in supplies:
+            place = content.value_at("power", "leads", name, "from")
+            message = f"there is no supply or part '{shown(source)}' for this lead to come from"
+            problems.add(place.line, place.column, message, partial(nearest, source, (*supplies, *ends)))
+
+
+def _computers(data: dict[str, Any]) -> Iterator[tuple[KeyPath, Any]]:
+    yield ("computer",), data.get("computer")
+    for name, entry in _section(data, "profiles").items():
+        yield ("profiles", name), entry
+
+
+def check_controllers(content: Content, path: KeyPath, entry: Any, problems: Problems) -> None:
+    """Notes each port that names a controller which the same entry does not list, where it lists any."""
+    known = _section(entry, "controllers")
+    for name, port in _section(entry, "ports").items() if known else ():
+        controller = _text(port, "controller")
+        if controller is not None and controller not in known:
+            place = content.value_at(*path, "ports", name, "controller")
+            message = f"there is no controller '{shown(controller)}'"
+            problems.add(place.line, place.column, message, partial(nearest, controller, known, 0.4))

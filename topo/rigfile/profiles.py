@@ -1,0 +1,228 @@
+"""Profiles from YAML: those of a rig file, of files it names, and of anyone's profile folder.
+
+Each fact is checked against the schema of its kind and carries the basis `profile` with the source that is given.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any
+
+from topo.model.facts import Basis, Fact, Facts
+from topo.model.profile import Profile
+from topo.model.rig import Socket
+from topo.model.speed import Speed
+from topo.rigfile.content import Content, check_name, content_of
+from topo.rigfile.document import KeyPath, RigFile
+from topo.rigfile.meaning import check_controllers
+from topo.rigfile.problems import Problems, shown
+from topo.rigfile.schema import (
+    ComputerFacts,
+    Controller,
+    DeviceFacts,
+    HubFacts,
+    Port,
+    ProfileEntry,
+    SerialEntry,
+    Strict,
+    UseEntry,
+)
+from topo.rigfile.source import check_text, decoded, load
+from topo.rigfile.syntax import parsed
+from topo.rigfile.validate import validated
+
+_FACTS: dict[str, type[Strict]] = {"computer": ComputerFacts, "hub": HubFacts, "device": DeviceFacts}
+_LISTED = (DeviceFacts, HubFacts, ComputerFacts, SerialEntry, UseEntry)
+ONLY_CONTROLLER = "usb"
+"""Name of the controller where nobody named one: one for all sockets, assumed."""
+
+
+def read_profiles(text: str | bytes, path: str, supplied_by: str) -> tuple[Profile, ...]:
+    """The profiles of a file: under `profiles:`, or one whose keys stand at the top, named by the file's stem.
+
+    Raises RigFileError with every problem, each with its line and column.
+    """
+    text = decoded(text, path) if isinstance(text, bytes) else text
+    check_text(text, path)
+    problems = Problems(path)
+    content = content_of(parsed(text, problems), path, problems)
+    if ("profiles",) in content.places:
+        found = _many(content, problems, supplied_by)
+    elif content.data:
+        name = Path(path).stem
+        check_name(name, "profile", 0, 0, problems)
+        found = [_profile(name, (), content.data, content, problems, supplied_by)]
+    problems.raise_if_any()
+    return tuple(profile for profile in found if profile is not None)
+
+
+def profiles_of(rigfile: RigFile) -> tuple[Profile, ...]:
+    """The profiles a rig file brings along: its `profiles:`, then those of its `profile_files`, in order.
+
+    Paths are relative to the folder of the rig file and must stay beneath it. Raises RigFileError with the problems
+    of the rig file, or of the first profile file that has any.
+    """
+    document = rigfile.document
+    if not document.profiles and not document.profile_files:
+        return ()
+    problems = Problems(rigfile.path)
+    content = Content(rigfile.path, {}, dict(rigfile.places), dict(rigfile.values))
+    by = "the rig file"
+    found = [_made(name, ("profiles", name), entry, content, problems, by) for name, entry in document.profiles.items()]
+    names = {profile.name for profile in found if profile}
+    for index, written in enumerate(document.profile_files):
+        place = content.value_at("profile_files", str(index))
+        path = _beneath(rigfile.path, written)
+        if path is None:
+            message = f"'{shown(written)}' is not a path beneath the folder of the rig file"
+            problems.add(place.line, place.column, message, "keep profile files beside the rig file")
+            continue
+        for profile in read_profiles(load(path), str(path), f"the file {written}"):
+            if profile.name in names:
+                message = f"'{shown(written)}' has a profile '{shown(profile.name)}', and there is one already"
+                problems.add(place.line, place.column, message)
+            names.add(profile.name)
+            found.append(profile)
+    problems.raise_if_any()
+    return tuple(profile for profile in found if profile is not None)
+
+
+def check_facts(content: Content, problems: Problems) -> None:
+    """Notes what is wrong with the facts of the profiles under `profiles:`."""
+    _many(content, problems, "", entries_only=True)
+
+
+def facts_of(model: Strict, basis: Basis, source: str = "") -> Facts:
+    """The facts an object of the schema states, in the order of the schema, each with that basis and source.
+
+    Of an entry of a rig file only the facts of its kind count, not `profile`, `plug` and the like.
+    """
+    listed = next((kind for kind in _LISTED if isinstance(model, kind)), type(model))
+    return Facts(
+        {
+            name: Fact(value, basis, source)
+            for name in listed.model_fields
+            if (value := getattr(model, name)) is not None
+        }
+    )
+
+
+def sockets_of(
+    ports: Mapping[str, Port], controllers: Mapping[str, Controller], basis: Basis = "profile"
+) -> tuple[Socket, ...]:
+    """The sockets of a computer from its `ports`.
+
+    A port that names no controller is on the first one; one with no speed has the speed its name speaks of
+    (`usb3-…` super, else high; a serial socket full). Where either had to be assumed the basis is `assumed`.
+    """
+    return tuple(_socket(name, port, controllers, basis) for name, port in ports.items())
+
+
+def _socket(name: str, port: Port, controllers: Mapping[str, Controller], basis: Basis) -> Socket:
+    kind = port.kind or ("serial" if name.startswith("serial") else "usb")
+    if port.speed:
+        speed = Speed.from_word(port.speed)
+    elif kind == "serial":
+        speed = Speed.FULL
+    else:
+        speed = Speed.SUPER if name.startswith("usb3") else Speed.HIGH
+    known = (port.speed or kind == "serial") and (port.controller or len(controllers) == 1)
+    controller = port.controller or next(iter(controllers), ONLY_CONTROLLER)
+    return Socket(name, speed, kind, controller, port.usb2_bus, basis if known else "assumed")
+
+
+def _many(content: Content, problems: Problems, supplied_by: str, entries_only: bool = False) -> list[Profile | None]:
+    for key in () if entries_only else content.data:
+        if key != "profiles":
+            place = content.key_at(key)
+            message = f"there is no key '{shown(key)}' beside `profiles:`"
+            problems.add(place.line, place.column, message, "a profile file holds `profiles:`, or one profile")
+    entries = content.data.get("profiles")
+    if not isinstance(entries, dict):
+        if not entries_only:
+            place = content.value_at("profiles")
+            problems.add(place.line, place.column, "`profiles` takes names with a profile below each")
+        return []
+    return [
+        _profile(name, ("profiles", name), data, content, problems, supplied_by) for name, data in entries.items()
+    ]
+
+
+def _profile(
+    name: str, base: KeyPath, data: Any, content: Content, problems: Problems, supplied_by: str
+) -> Profile | None:
+    entry = validated(ProfileEntry, content, problems, base, data)
+    if isinstance(data, dict):
+        check_controllers(content, base, data, problems)
+    if entry is None:
+        return None
+    return _made(name, base, entry, content, problems, supplied_by)
+
+
+def _made(
+    name: str, base: KeyPath, entry: ProfileEntry, content: Content, problems: Problems, supplied_by: str
+) -> Profile | None:
+    facts = _facts(_FACTS[entry.kind], entry, "facts", base, content, problems)
+    serial = _facts(SerialEntry, entry, "serial", base, content, problems)
+    for key in ("controllers", "ports") if entry.kind != "computer" else ("serial", "role"):
+        if getattr(entry, key):
+            place = content.key_at(*base, key)
+            problems.add(place.line, place.column, f"a profile of a {entry.kind} has no `{key}`")
+    if facts is None or serial is None:
+        return None
+    controllers = entry.controllers or {}
+    uplinks = {
+        f"uplink:{key}": Fact(controller.uplink, "profile", entry.source)
+        for key, controller in controllers.items()
+        if controller.uplink is not None
+    }
+    return Profile(
+        name=name,
+        kind=entry.kind,
+        summary=entry.summary,
+        role=entry.role or "other",
+        facts=facts.under(Facts(uplinks)),
+        serial=serial,
+        sockets=sockets_of(entry.ports or {}, controllers),
+        supplied_by=supplied_by,
+        place=content.key_at(*base) if base else content.key_at(*list(content.data)[:1]),
+    )
+
+
+def _facts(
+    model: type[Strict], entry: ProfileEntry, key: str, base: KeyPath, content: Content, problems: Problems
+) -> Facts | None:
+    """The facts under `facts:` or `serial:` as values of the schema, each with its source."""
+    written = getattr(entry, key)
+    plain = {name: fact if isinstance(fact, str) else fact.value for name, fact in written.items()}
+    made = validated(model, _lifted(content, (*base, key), written), problems, (*base, key), plain)
+    if made is None:
+        return None
+    sources = {name: entry.source if isinstance(fact, str) else fact.source for name, fact in written.items()}
+    return Facts(
+        {name: Fact(fact.value, "profile", sources[name]) for name, fact in facts_of(made, "profile").items()}
+    )
+
+
+def _lifted(content: Content, base: KeyPath, written: Mapping[str, Any]) -> Content:
+    """The content with each fact's place set to that of its `value`, so that problems point at the figure itself."""
+    values = dict(content.values)
+    for name, fact in written.items():
+        if not isinstance(fact, str) and (*base, name, "value") in values:
+            values[*base, name] = values[*base, name, "value"]
+    return Content(content.path, content.data, content.places, values)
+
+
+def _beneath(rig_path: str, written: str) -> Path | None:
+    """The path of a profile file, or None where it leads out of the rig file's folder, links followed."""
+    parts = PurePosixPath(written.replace("\\", "/"))
+    if parts.is_absolute() or ".." in parts.parts or PureWindowsPath(written).drive or not parts.parts:
+        return None
+    try:
+        folder = Path(os.path.realpath(Path(rig_path).parent))
+        path = Path(os.path.realpath(folder / parts))
+    except (OSError, ValueError):
+        return None
+    return path if path.is_relative_to(folder) else None

@@ -1,0 +1,200 @@
+"""YAML text to a tree of nodes with places, from the parser's events. Knows limits, not keys.
+
+The tree is built here and not by PyYAML's composer: events stop a bomb of aliases or ten thousand brackets where they
+begin, and scalars stay the text the person wrote.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from topo.rigfile.problems import Problems, shown
+
+NESTING = 32
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(slots=True)
+class Scalar:
+    """One value as text. `start` and `end` are offsets into the text; line and column count from 1."""
+
+    line: int
+    column: int
+    start: int
+    end: int
+    text: str
+    style: str
+
+    @property
+    def is_empty(self) -> bool:
+        """Left out: nothing written, `~` or `null`, without quotes."""
+        return not self.style and self.text in ("", "~", "null", "Null", "NULL")
+
+
+@dataclass(slots=True)
+class Mapping:
+    """Keys with values, in the order of the file."""
+
+    line: int
+    column: int
+    start: int
+    end: int
+    flow: bool
+    pairs: list[tuple[Scalar, Node]] = field(default_factory=list)
+
+    def get(self, key: str) -> Node | None:
+        """The value of a key, or None."""
+        return next((value for name, value in self.pairs if name.text == key), None)
+
+
+@dataclass(slots=True)
+class Sequence:
+    """A list."""
+
+    line: int
+    column: int
+    start: int
+    end: int
+    flow: bool
+    items: list[Node] = field(default_factory=list)
+
+
+Node = Scalar | Mapping | Sequence
+
+
+def compose(text: str, problems: Problems, loader: Any = _LOADER) -> Node | None:
+    """The one document of a text, None where it is empty. Notes refusals.
+
+    Raises yaml.YAMLError for broken syntax, and RigFileError where reading had to stop at a limit.
+    """
+    shift = 1 if text.startswith("\ufeff") else 0
+    builder = _Builder(problems, shift)
+    for event in _events(text[shift:], loader):
+        if not builder.take(event):
+            break
+    if builder.open:
+        raise problems.error()
+    return builder.root
+
+
+def _events(text: str, loader: Any) -> Iterator[Any]:
+    parser = loader(text)
+    try:
+        while parser.check_event():
+            yield parser.get_event()
+    finally:
+        parser.dispose()
+
+
+class _Builder:
+    """Builds the tree event by event on a stack of its own: no recursion, no more depth than the limit."""
+
+    def __init__(self, problems: Problems, shift: int) -> None:
+        self.root: Node | None = None
+        self.problems = problems
+        self.shift = shift
+        self.documents = 0
+        self.open: list[Mapping | Sequence] = []
+        self.keys: list[Node | None] = []
+        self.seen: list[dict[str, Scalar]] = []
+
+    def take(self, event: Any) -> bool:
+        """Takes an event; False to stop reading."""
+        kind = type(event).__name__
+        if kind == "ScalarEvent":
+            self._check(event)
+            self._put(Scalar(*self._span(event), event.value, _style(event)))
+        elif kind in ("MappingStartEvent", "SequenceStartEvent"):
+            return self._begin(event, Mapping if kind == "MappingStartEvent" else Sequence)
+        elif kind in ("MappingEndEvent", "SequenceEndEvent"):
+            self._end(event)
+        elif kind == "AliasEvent":
+            self._note(event, f"'*{shown(event.anchor)}' refers back to an anchor, which rig files do not use")
+            self._put(Scalar(*self._span(event), "", "*"))
+        elif kind == "DocumentStartEvent":
+            return self._document(event)
+        return True
+
+    def _document(self, event: Any) -> bool:
+        self.documents += 1
+        if event.version or event.tags:
+            self._note(event, "a line that starts with '%' has no meaning in a rig file", "delete it")
+        if self.documents > 1:
+            self._note(event, "a second document begins here, and a rig file holds one", "delete the line '---'")
+        return self.documents == 1
+
+    def _begin(self, event: Any, kind: type[Mapping] | type[Sequence]) -> bool:
+        self._check(event)
+        if len(self.open) >= NESTING:
+            self._note(event, f"more than {NESTING} levels inside each other, which no rig needs")
+            return False
+        node = kind(*self._span(event), bool(event.flow_style))
+        self._put(node)
+        self.open.append(node)
+        self.keys.append(None)
+        self.seen.append({})
+        return True
+
+    def _end(self, event: Any) -> None:
+        node = self.open.pop()
+        self.keys.pop()
+        self.seen.pop()
+        node.end = event.end_mark.index + self.shift if node.flow else _last_end(node)
+
+    def _put(self, node: Node) -> None:
+        if not self.open:
+            self.root = node
+            return
+        above = self.open[-1]
+        if isinstance(above, Sequence):
+            above.items.append(node)
+        elif self.keys[-1] is None:
+            self.keys[-1] = node
+            self._check_key(node)
+        else:
+            key = self.keys[-1]
+            self.keys[-1] = None
+            if isinstance(key, Scalar):
+                above.pairs.append((key, node))
+
+    def _check_key(self, node: Node) -> None:
+        if not isinstance(node, Scalar):
+            self.problems.add(node.line, node.column, "a key must be one word, not a list or a mapping")
+            return
+        if node.style == "*":
+            return
+        if not node.text:
+            self.problems.add(node.line, node.column, "a key is missing before ':'")
+        first = self.seen[-1].setdefault(node.text, node)
+        if first is not node:
+            message = f"'{shown(node.text)}' stands here twice, first on line {first.line}"
+            self.problems.add(node.line, node.column, message, "keep one of the two")
+
+    def _check(self, event: Any) -> None:
+        if event.anchor is not None:
+            self._note(event, f"'&{shown(event.anchor)}' names an anchor, which rig files do not use", "delete it")
+        if event.tag is not None:
+            self._note(event, "a word that starts with '!' is a YAML tag, which rig files do not use",
+                       "put quotes around the text if the '!' is part of it")
+
+    def _note(self, event: Any, message: str, hint: str = "") -> None:
+        mark = event.start_mark
+        self.problems.add(mark.line + 1, mark.column + 1, message, hint)
+
+    def _span(self, event: Any) -> tuple[int, int, int, int]:
+        start, end = event.start_mark, event.end_mark
+        return start.line + 1, start.column + 1, start.index + self.shift, end.index + self.shift
+
+
+def _style(event: Any) -> str:
+    return "" if event.style in (None, "") and event.implicit[0] else event.style or "'"
+
+
+def _last_end(node: Mapping | Sequence) -> int:
+    if isinstance(node, Sequence):
+        return node.items[-1].end if node.items else node.start
+    return node.pairs[-1][1].end if node.pairs else node.start
