@@ -11,7 +11,8 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent / "topo"
 
 FLOORS = (
-    ("cli", "__main__"),
+    ("__main__",),
+    ("cli",),
     ("pipeline", "builtin"),
     ("plugin",),
     ("pack",),
