@@ -1,0 +1,223 @@
+"""What a scan saw: frozen values that save, replay and compare. Nothing here reads a system or decides anything.
+
+None means "not told": the system does not say it, or it could not be read. Texts come from devices and are untrusted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+SCAN_FORMAT = "topo.scan.1"
+
+TransferKind = Literal["control", "iso", "bulk", "interrupt"]
+
+
+@dataclass(frozen=True, slots=True)
+class Endpoint:
+    """One endpoint of an interface setting.
+
+    `address` has bit 7 set for device-to-host. `max_packet` is the largest packet in bytes; `interval_bytes` the most
+    it may move in one service interval (packets of a microframe or burst counted); `interval_us` that interval in
+    microseconds, None for bulk and control.
+    """
+
+    address: int
+    kind: TransferKind
+    max_packet: int
+    interval_bytes: int
+    interval_us: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Interface:
+    """One alternate setting of an interface in the configuration in use.
+
+    `active` tells whether this setting is in use now (None: not told). Class, subclass and protocol are 0 to 255.
+    """
+
+    number: int
+    setting: int
+    active: bool | None
+    usb_class: int
+    subclass: int
+    protocol: int
+    driver: str | None = None
+    endpoints: tuple[Endpoint, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sleep:
+    """Runtime power of a device. `control` "on" never sleeps, "auto" may; times in ms since boot or connection."""
+
+    control: str | None = None
+    status: str | None = None
+    delay_ms: int | None = None
+    connected_ms: int | None = None
+    active_ms: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sighting:
+    """One device, hub or root hub as the system knows it now.
+
+    `ports` is the chain of port numbers from the root port down, empty for a root hub. `id` is "1-5.2" for bus 1, root
+    port 5, port 2 of the hub there, and "usb1" for a root hub; a device whose place is not known is "1-?7" by its
+    device number. `speed_mbit` is the negotiated rate, `could_mbit` the rates its BOS descriptor says it can run at
+    (empty: it has none, or it was not read). `usb_version` is bcdUSB as a number: 2.1 for 0x0210. `max_power_ma` is
+    what its configuration claims. `protocol` of a hub: 1 one translator, 2 able to have one for each port, 3 the
+    SuperSpeed side (USB 2.0 11.23.1).
+    """
+
+    id: str
+    bus: int
+    ports: tuple[int, ...]
+    parent: str | None = None
+    controller: str | None = None
+    devnum: int | None = None
+    speed_mbit: float | None = None
+    rx_lanes: int | None = None
+    tx_lanes: int | None = None
+    vendor_id: str | None = None
+    product_id: str | None = None
+    usb_version: float | None = None
+    usb_class: int | None = None
+    subclass: int | None = None
+    protocol: int | None = None
+    manufacturer: str | None = None
+    product: str | None = None
+    serial: str | None = None
+    max_power_ma: int | None = None
+    self_powered: bool | None = None
+    could_mbit: tuple[float, ...] = ()
+    container_id: str | None = None
+    max_child: int | None = None
+    removable: str | None = None
+    urbs: int | None = None
+    sleep: Sleep = Sleep()
+    interfaces: tuple[Interface, ...] = ()
+
+    @property
+    def is_root(self) -> bool:
+        """True for the root hub of a bus."""
+        return not self.ports and self.parent is None and self.id == f"usb{self.bus}"
+
+    @property
+    def is_hub(self) -> bool:
+        """True for hubs and root hubs: class 9 (USB 2.0 11.23.1)."""
+        return self.usb_class == 9 or self.is_root
+
+    @property
+    def fell_back(self) -> bool:
+        """True where it runs below SuperSpeed though its BOS says that it could run at 5 Gb/s or more."""
+        return self.speed_mbit is not None and self.speed_mbit < 5000 and max(self.could_mbit, default=0) >= 5000
+
+
+@dataclass(frozen=True, slots=True)
+class HubPort:
+    """One port of a hub or root hub: `hub` is the sighting's id, `number` from 1.
+
+    `peer` is the port of the other side of the same socket, as (hub id, number); the kernel guesses it where the
+    firmware does not tell. `device` is the id of what is in it.
+    """
+
+    hub: str
+    number: int
+    connect_type: str | None = None
+    over_current_count: int | None = None
+    state: str | None = None
+    peer: tuple[str, int] | None = None
+    device: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Controller:
+    """A host controller: its PCI address (or platform name), ids and driver, and the buses it runs, in order."""
+
+    id: str
+    buses: tuple[int, ...]
+    vendor_id: str | None = None
+    product_id: str | None = None
+    driver: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SerialPort:
+    """A serial port by the name programs use, joined to the sighting it belongs to where it is on USB.
+
+    `latency_timer_ms` is the adapter's receive timer where its driver tells it.
+    """
+
+    name: str
+    device: str | None = None
+    interface: int | None = None
+    driver: str | None = None
+    latency_timer_ms: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """Everything one scan saw. Sightings stand in the order of bus and port chain.
+
+    `when` is ISO 8601 local time with its UTC offset, or "" where a recording does not tell. `problems` says in plain
+    words what could not be read.
+    """
+
+    when: str
+    system: str
+    kernel: str | None
+    scanner: str
+    controllers: tuple[Controller, ...] = ()
+    sightings: tuple[Sighting, ...] = ()
+    ports: tuple[HubPort, ...] = ()
+    serial_ports: tuple[SerialPort, ...] = ()
+    usbfs_memory_mb: int | None = None
+    problems: tuple[str, ...] = ()
+    format: str = SCAN_FORMAT
+
+    def sighting(self, sighting_id: str) -> Sighting | None:
+        """The sighting of that id, or None."""
+        return next((seen for seen in self.sightings if seen.id == sighting_id), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """The few figures of one device that change when it drops or comes back."""
+
+    devnum: int | None
+    speed_mbit: float | None
+    connected_ms: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pulse:
+    """A cheap look: a beat for each sighting id and the over-current count for each (hub id, port), both in order."""
+
+    beats: tuple[tuple[str, Beat], ...]
+    over_current: tuple[tuple[tuple[str, int], int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Scanner:
+    """A way to see what is plugged in, as plugins hand it over.
+
+    `systems` are the values of `platform.system()` where it is the one to use. `scan` raises ScanError where nothing
+    can be seen at all; it opens no device and causes no traffic. `pulse` is a cheaper look, for a scanner that has one.
+    """
+
+    name: str
+    summary: str
+    systems: tuple[str, ...]
+    scan: Callable[[], Scan]
+    pulse: Callable[[], Pulse] | None = None
+
+
+def device_id(bus: int, ports: tuple[int, ...]) -> str:
+    """The id of the sighting at a place: "1-5.2", or "usb1" for the root hub."""
+    return f"{bus}-{'.'.join(map(str, ports))}" if ports else f"usb{bus}"
+
+
+def parent_id(bus: int, ports: tuple[int, ...]) -> str | None:
+    """The id of the hub above a place; None for a root hub."""
+    return device_id(bus, ports[:-1]) if ports else None
