@@ -43,9 +43,9 @@ def test_each_assumption_is_told_once_with_all_it_touches() -> None:
     twice = replace(made, links=(made.links[0], replace(made.links[0], id="other", label="USB 2 bus two")))
     told = _assumptions(twice)
     assert len(told) == len(set(told))
-    assert "all sockets of the controller are assumed to share one bus: USB 2 bus one, USB 2 bus two." in told
-    assert "speed is taken as 480 Mb/s, since none is given: guide-camera." in told
-    assert "samples are taken to have 16 bits: main-camera, guide-camera." in told
+    assert "all sockets of the controller are assumed to share one bus (USB 2 bus one, USB 2 bus two)." in told
+    assert "speed is taken as 480 Mb/s, since none is given (guide-camera)." in told
+    assert "samples are taken to have 16 bits (main-camera, guide-camera)." in told
 
 
 def test_what_is_declared_is_no_assumption() -> None:
@@ -68,12 +68,12 @@ def test_assumed_sockets_and_cables_are_told() -> None:
     made = study(of)
     fast = replace(made, devices=(replace(made.devices[0], speed=Speed.SUPER), *made.devices[1:]))
     told = _assumptions(fast)
-    assert "the socket is taken to be a 5000 Mb/s one, as its name suggests: computer/usb3-1." in told
-    assert "the cable is taken to carry SuperSpeed, since its grade is not given: main-camera." in told
+    assert "the socket is taken to be a 5000 Mb/s one, as its name suggests (computer/usb3-1)." in told
+    assert "the cable is taken to carry SuperSpeed, since its grade is not given (main-camera)." in told
     assert "main-camera" in assumed_devices(cast(Any, fast))
 
 
 def test_many_names_are_counted() -> None:
     made = study()
     links = tuple(replace(made.links[0], id=str(n), label=f"bus {n}") for n in range(10))
-    assert any(text.endswith("bus 5 and 4 more.") for text in _assumptions(replace(made, links=links)))
+    assert any(text.endswith("bus 5 and 4 more).") for text in _assumptions(replace(made, links=links)))

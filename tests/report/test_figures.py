@@ -42,10 +42,12 @@ def test_seconds(value: float | Range3 | None, words: str) -> None:
     (megabytes(52183296), "52.2 MB"), (megabytes(61e9), "61 GB"), (megabytes(16384), "16.4 kB"),
     (megabytes(None), "not known"),
     (mb_per_s(53.248), "53.2 MB/s"), (mb_per_s(0.00002), "20 B/s"), (mb_per_s(0.0096), "9.6 kB/s"),
+    (mb_per_s(0.0001), "100 B/s"),
     (mb_per_s(Range3(37.7, 41.5, 45.4)), "38–45 MB/s (likely 42)"), (mb_per_s(math.inf), "no limit"),
     (mbit(480.0), "480 Mb/s"), (mbit(5000.0), "5 Gb/s"), (mbit(1.5), "1.5 Mb/s"), (mbit(None), "not known"),
     (arcsec(0.3786), "0.379 arcsec"), (percent(0.692), "69 %"), (percent(0.0489), "4.9 %"), (percent(1.0), "100 %"),
-    (percent(0.999), "> 99 %"), (percent(0.0002), "< 0.1 %"), (percent(0.0), "0 %"), (percent(None), "not known"),
+    (percent(0.999), "> 99 %"), (percent(0.99999), "100 %"), (percent(0.0002), "< 0.1 %"),
+    (percent(0.0), "0 %"), (percent(None), "not known"),
     (amount(127, ""), "127"), (amount(1234567, ""), "1234567"), (amount(3.0, "m"), "3 m"),
     (amount(1500.0, "mA"), "1500 mA"),
 ])

@@ -97,3 +97,10 @@ def test_nothing_heavy_is_imported_off_a_terminal() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_only_the_word_in_the_gutter_is_reversed() -> None:
+    out = Terminal()
+    print_report(report(finding(severity="fault", message="word " * 60)), stream=out)
+    reversed_texts = re.findall(r"\x1b\[1;7m([^\x1b]*)\x1b", out.getvalue())
+    assert reversed_texts == ["FAULT", "FAULT 1"]

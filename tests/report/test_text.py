@@ -144,7 +144,7 @@ def test_tables_and_marks() -> None:
     assert "Averages mislead" in words
     assert "main-camera could run at 5 Gb/s, but the cable is a USB 2 cable." in words
     assert "Figures marked ? rest on something nobody told us." in words
-    assert "All sockets of the controller are assumed to share one bus: USB 2 bus one." in words
+    assert "All sockets of the controller are assumed to share one bus (USB 2 bus one)." in words
 
 
 def test_many_quiet_links_are_counted() -> None:

@@ -27,7 +27,7 @@ def assumptions(study: Study) -> tuple[str, ...]:
         names = found.setdefault(words, [])
         if name not in names:
             names.append(name)
-    return tuple(f"{words}: {_listed(names)}." for words, names in found.items())
+    return tuple(f"{words} ({_listed(names)})." for words, names in found.items())
 
 
 def assumed_devices(study: Study) -> frozenset[str]:

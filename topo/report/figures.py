@@ -84,13 +84,13 @@ def arcsec(value: float | Range3 | None) -> str:
 
 
 def percent(share: float | None) -> str:
-    """A share between 0 and 1 as a percentage; nothing but all of it is called 100 %."""
+    """A share between 0 and 1 as a percentage; only what is full is called 100 %."""
     if share is None or math.isnan(share):
         return UNKNOWN
     value = 100.0 * share
     if 0 < value < 0.1:
         return "< 0.1 %"
-    if 99.5 <= value < 100:
+    if 99.5 <= value < 99.95:
         return "> 99 %"
     return f"{number(value, 2)} %"
 
@@ -143,7 +143,7 @@ _UNITS: dict[str, tuple[tuple[float, float, str], ...]] = {
     "s": ((600.0, 1 / 60, "min"), (0.9995, 1.0, "s"), (0.0, 1e3, "ms")),
     "MB": ((999.5, 1e-3, "GB"), (0.0995, 1.0, "MB"), (0.0, 1e3, "kB")),
     "kB": ((999.5, 1e-3, "MB"), (0.0, 1.0, "kB")),
-    "MB/s": ((9999.5, 1e-3, "GB/s"), (0.0995, 1.0, "MB/s"), (0.0000995, 1e3, "kB/s"), (0.0, 1e6, "B/s")),
+    "MB/s": ((9999.5, 1e-3, "GB/s"), (0.0995, 1.0, "MB/s"), (0.0009995, 1e3, "kB/s"), (0.0, 1e6, "B/s")),
     "Mb/s": ((999.5, 1e-3, "Gb/s"), (0.0, 1.0, "Mb/s")),
 }
 """For each unit of the model: from which size on which factor and unit. Largest first."""

@@ -52,8 +52,8 @@ class Page:
     def say(self, text: str, word: str = "", style: Style = "", text_style: Style = "") -> None:
         """A paragraph beside the gutter, with a word in the gutter of its first line."""
         for index, line in enumerate(wrap(safe(text, self.encoding), self.width - GUTTER)):
-            gutter = pad(word if index == 0 else "", GUTTER)
-            self._add((gutter, style), (line, text_style))
+            shown = word if index == 0 else ""
+            self._add((shown, style), (pad("", GUTTER - cells(shown)), ""), (line, text_style))
 
     def hang(self, text: str, indent: int, mark: str = "") -> None:
         """A paragraph at an indent, with a mark that hangs before its first line."""

@@ -65,7 +65,9 @@ def _when_late(report: Report, device: DeviceOutcome) -> str:
     if device.cadence_s is not None:
         words.append(f"takes a frame every {seconds(device.cadence_s)}")
     if device.overlap_chance is not None:
-        words.append(f"and {percent(device.overlap_chance)} of the downloads meet one")
+        sure = device.overlap_chance >= 0.995
+        words.append("and every download meets one" if sure else
+                     f"and {percent(device.overlap_chance)} of the downloads meet one")
     first = " ".join(words) if len(words) > 1 else f"{words[0]} may be late"
     mount = mount_of(report.study.topology, report.study.rig.part(device.id))
     rate = None if mount is None else mount.facts.number("drift_arcsec_per_s")
