@@ -74,7 +74,8 @@ def hooked(body: str, hook: str = "topo_checks") -> str:
 
 def one_check(**changed: str) -> str:
     """A plugin with one check, some of its fields changed."""
-    fields = {"name": "'x'", "summary": "'s'", "explanation": "'e'", "severities": "('note',)", "find": "print", **changed}
+    fields = {"name": "'x'",
+              "summary": "'s'", "explanation": "'e'", "severities": "('note',)", "find": "print", **changed}
     return hooked(f"return [Check({', '.join(f'{key}={value}' for key, value in fields.items())})]")
 
 

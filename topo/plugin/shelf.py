@@ -38,7 +38,9 @@ class ProfileFile:
         for profile in read_profiles(self._text(), self.path, supplied_by):
             if profile.name == self.name:
                 return profile
-        raise RigFileError((Problem(self.path, 0, 0, f"holds no profile called '{plain(self.name)}'"),))
+        raise RigFileError((Problem(
+            self.path, 0, 0, f"holds no profile called '{plain(self.name)}'",
+            "here a file holds one profile, its keys at the top, and is named for it"),))
 
     def _text(self) -> str:
         from topo.rigfile.source import LIMIT, decoded
@@ -125,8 +127,6 @@ class Shelf:
         except RigFileError as error:
             raise PluginError(f"profile '{plain(name)}' of plugin {supplier} cannot be read:\n{error}") from error
 
-    def supplier(self, name: str) -> str:
-        """Who supplies a name, in words; empty where nobody does."""
-        if name in self._own:
-            return OWN
+    def beneath(self, name: str) -> str:
+        """Who supplies that name besides the person, in words; empty where nobody does."""
         return str(self._claims[name][0]) if name in self._claims else ""
