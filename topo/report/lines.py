@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import unicodedata
 from collections.abc import Iterable, Iterator
 from typing import Literal
@@ -104,20 +105,21 @@ def shortened(names: Iterable[str], width: int, gap: str = "…") -> dict[str, s
         else:
             longer.append(name)
     taken = set(short.values())
+    numbers = itertools.count(2)
     for name in longer:
-        short[name] = next(cut for cut in _cuts(name, max(6, width), gap) if cut not in taken)
+        short[name] = next(cut for cut in _cuts(name, max(6, width), gap, numbers) if cut not in taken)
         taken.add(short[name])
     return short
 
 
-def _cuts(name: str, width: int, gap: str) -> Iterator[str]:
-    """Ways to shorten a name: from the middle outwards, then with a number that never runs out."""
+def _cuts(name: str, width: int, gap: str, numbers: Iterator[int]) -> Iterator[str]:
+    """Ways to shorten a name: from the middle outwards, then with the next of `numbers`, which never run out."""
     room = width - cells(gap)
     for step in range(room):
         head = room // 2 + (step + 1) // 2 * (-1) ** step
         if 0 < head < room:
             yield _head(name, head) + gap + _head(name[::-1], room - head)[::-1]
-    for count in range(2, 10**6):
+    for count in numbers:
         tail = f"{gap}{count}"
         yield _head(name, width - cells(tail)) + tail
 
