@@ -10,6 +10,7 @@ import importlib
 from pkgutil import iter_modules
 
 from topo.model.check import Check
+from topo.model.renderer import Renderer
 from topo.plugin import hook
 
 FAMILIES = "topo_plugins"
@@ -28,3 +29,11 @@ def topo_checks() -> list[Check]:
     from topo.checks import all_checks
 
     return list(all_checks())
+
+
+@hook
+def topo_renderers() -> list[Renderer]:
+    """The renderers that ship, the picture first."""
+    from topo.draw.renderers import renderers
+
+    return list(renderers())

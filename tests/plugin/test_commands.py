@@ -75,7 +75,8 @@ def test_a_file_of_ones_own_that_is_wrong_is_told_and_the_rest_listed(run: Run, 
 def test_writing_one_by_options_and_finding_it(run: Run, own: Path) -> None:
     status, out, _ = run(
         "profiles", "new", "camera-new", "--role", "guiding", "--summary", "new: 'odd' \"text\" # here",
-        "--source", "a sheet", "--no-questions", "--set", "width_px=1280", "--set", "height_px=960", "--set", "speed=high",
+        "--source", "a sheet", "--no-questions",
+        "--set", "width_px=1280", "--set", "height_px=960", "--set", "speed=high",
     )
     assert (status, out) == (0, f"{own / 'camera-new.yaml'}\n")
     status, out, _ = run("profiles", "camera-new", "--json")
@@ -139,7 +140,7 @@ def test_a_folder_that_cannot_be_written_to(run: Run, own: Path, monkeypatch: py
     monkeypatch.setenv("TOPO_PROFILES", str(own / "file" / "below"))
     (own / "file").write_text("")
     status, out, err = run("profiles", "new", "camera-new", "--no-questions", "--set", "width_px=5")
-    assert (status, out) == (2, "") and "cannot be written" in err
+    assert (status, out) == (2, "") and "cannot be made" in err
 
 
 def test_a_computer_with_sockets(run: Run, own: Path) -> None:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from topo.errors import CommandError, Problem, RigFileError
+from topo.model.files import write_whole
 from topo.model.plain import plain
 from topo.model.profile import ProfileKind
 from topo.model.rig import Role
@@ -105,21 +104,7 @@ def write(draft: Draft, folder: Path, force: bool = False) -> Path:
         raise CommandError(f"{there} is there already; --force writes over it")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        _replace(there or path, text_of(draft))
     except OSError as error:
-        raise CommandError(f"{path} cannot be written: {error.strerror or error}; nothing was changed") from None
+        raise CommandError(f"the folder {folder} cannot be made: {error.strerror or error}") from None
+    write_whole(there or path, text_of(draft).encode())
     return there or path
-
-
-def _replace(path: Path, text: str) -> None:
-    descriptor, beside = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=".tmp", dir=path.parent)
-    try:
-        with os.fdopen(descriptor, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        Path(beside).chmod(0o644)
-        Path(beside).replace(path)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise

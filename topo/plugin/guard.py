@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any
 
+from topo.errors import PluginError
 from topo.model.check import Check
 from topo.model.facts import BASES, Figure, Range3
 from topo.model.finding import SEVERITIES, Finding, Fix
@@ -21,6 +22,9 @@ from topo.plugin.values import Supplier, Trouble
 
 TIME_OUT_S = 5.0
 """How long a stranger's check may take, in seconds. Those that ship take milliseconds."""
+
+SLOW_TIME_OUT_S = 60.0
+"""How long a stranger may take to draw, to scan or to read a file, in seconds."""
 
 MOST_FINDINGS = 5_000
 """No rig has more parts than 2,000; a check that finds more than this does not end."""
@@ -35,6 +39,22 @@ class Stranger:
 
     def __call__(self, study: Any) -> Iterable[Finding]:
         return self.find(study)
+
+
+@dataclass(frozen=True, slots=True)
+class Fenced:
+    """A stranger's function (a renderer, a scan, a reader) that runs in isolation. Raises PluginError, nothing else."""
+
+    function: Callable[..., Any]
+    supplier: Supplier
+    what: str
+    timeout_s: float = SLOW_TIME_OUT_S
+
+    def __call__(self, *arguments: Any) -> Any:
+        outcome = run(lambda: (self.function(*arguments),), self.timeout_s)
+        if outcome.value is None:
+            raise PluginError(str(Trouble.of(self.supplier, f"{self.what} {outcome.failure}")))
+        return outcome.value[0]
 
 
 def run_check(check: Check, study: Any, timeout_s: float = TIME_OUT_S) -> tuple[tuple[Finding, ...], Trouble | None]:

@@ -20,7 +20,7 @@ from topo.plugin import spec
 from topo.plugin.accept import Accepted, accept
 from topo.plugin.candidates import Candidate, announced, built_in
 from topo.plugin.folder import profile_folder
-from topo.plugin.guard import Stranger
+from topo.plugin.guard import Fenced, Stranger
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.settle import Offer, settle
 from topo.plugin.shelf import Shelf, own_files
@@ -186,9 +186,9 @@ def _settled(harvests: Sequence[_Harvest], troubles: list[Trouble], own: Sequenc
     order = {h.candidate.supplier: index for index, h in enumerate(harvests)}
     return Plugins(
         checks=tuple(_isolated(offer) for offer in kinds["check"].kept),
-        scanners=tuple(offer.value for offer in kinds["scanner"].kept),
-        renderers=tuple(offer.value for offer in kinds["renderer"].kept),
-        evidence_readers=tuple(offer.value for offer in kinds["evidence reader"].kept),
+        scanners=tuple(_fenced(offer, "scan") for offer in kinds["scanner"].kept),
+        renderers=tuple(_fenced(offer, "render") for offer in kinds["renderer"].kept),
+        evidence_readers=tuple(_fenced(offer, "recognises", "read") for offer in kinds["evidence reader"].kept),
         suppliers=tuple(
             Supplied(supplier, *(
                 tuple(offer.name for offer in kind.kept if offer.supplier == supplier) for kind in kinds.values()
@@ -213,6 +213,15 @@ def _signed(offer: Offer) -> Any:
     if isinstance(offer.value, Profile):
         return replace(offer.value, supplied_by=str(offer.supplier))
     return offer.value
+
+
+def _fenced(offer: Offer, *functions: str) -> Any:
+    """The value, with a stranger's functions fenced in."""
+    if offer.builtin:
+        return offer.value
+    return replace(offer.value, **{
+        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}") for name in functions
+    })
 
 
 def _isolated(offer: Offer) -> Check:
