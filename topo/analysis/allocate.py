@@ -108,7 +108,8 @@ def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allo
         if demand.id not in rates:
             _stop(demand, demand.cap, rates, paths)
     return Allocation(
-        {name: rates[name] for name in paths}, bottleneck,
+        {name: rates[name] for name in paths},
+        bottleneck,
         {name: links[name].load if name in links else 0.0 for name in capacities},
     )
 

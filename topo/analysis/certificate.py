@@ -23,10 +23,7 @@ def violations(
     load, highest = _carried(demands, capacities, allocation.rates)
     return (
         *_overloads(capacities, load, allocation, tolerance),
-        *(
-            text for demand in demands
-            for text in _unfair(demand, capacities, load, highest, allocation, tolerance)
-        ),
+        *(text for demand in demands for text in _unfair(demand, capacities, load, highest, allocation, tolerance)),
     )
 
 
@@ -56,16 +53,22 @@ def _overloads(
 
 
 def _unfair(
-    demand: Demand, capacities: Mapping[str, float], load: Mapping[str, float], highest: Mapping[str, float],
-    allocation: Allocation, tolerance: float,
+    demand: Demand,
+    capacities: Mapping[str, float],
+    load: Mapping[str, float],
+    highest: Mapping[str, float],
+    allocation: Allocation,
+    tolerance: float,
 ) -> Iterator[str]:
     rate, named = allocation.rates[demand.id], allocation.bottleneck[demand.id]
     if not 0.0 <= rate < math.inf or rate > demand.cap * (1.0 + tolerance):
         yield f"flow {demand.id!r} gets {rate!r} bytes/s, with a cap of {demand.cap!r}"
         return
     full = [
-        use.resource for use in demand.uses
-        if use.seconds_per_byte > 0.0 and load[use.resource] >= capacities[use.resource] * (1.0 - tolerance)
+        use.resource
+        for use in demand.uses
+        if use.seconds_per_byte > 0.0
+        and load[use.resource] >= capacities[use.resource] * (1.0 - tolerance)
         and highest[use.resource] <= rate / demand.weight * (1.0 + tolerance)
     ]
     at_cap = rate >= demand.cap * (1.0 - tolerance)

@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping
 
 from topo.analysis.allocate import allocate
-from topo.analysis.levels import Level, alone_rate, demand_of
+from topo.analysis.levels import Level, demand_of
 from topo.analysis.pairs import guide_loss
-from topo.analysis.sharing import Loss, shared_links, transfer_alone_s, transfers_together_s
+from topo.analysis.sharing import Loss, transfers_together_s
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost, PairOutcome
 from topo.model.rig import Part
@@ -34,17 +34,23 @@ class _Night:
         self.rates: tuple[Mapping[str, float], ...] = tuple(
             allocate(tuple(demand_of(flow) for flow in traffic.flows), level.capacities).rates for level in levels
         )
-        self.contended = {
-            flow.device: tuple(
-                other
-                for other in traffic.flows
-                if other is not flow and any(shared_links(flow, other, level) for level in levels)
-            )
-            for flow in traffic.flows
+        self.contended = self._contended()
+
+    def _contended(self) -> dict[str, tuple[Flow, ...]]:
+        """For each flow, those it clashes with at some level, in the order of the file."""
+        order = {device: index for index, device in enumerate(self.flows)}
+        clashing: dict[str, set[str]] = {device: set() for device in self.flows}
+        for level in self.levels:
+            for one, other in level.clashes:
+                clashing[one].add(other)
+                clashing[other].add(one)
+        return {
+            device: tuple(self.flows[name] for name in sorted(others, key=order.__getitem__))
+            for device, others in clashing.items()
         }
 
     def alone_s(self, flow: Flow) -> Range3:
-        return Range3.of(*(transfer_alone_s(flow, level) + level.fixed_s(flow) for level in self.levels))
+        return Range3.of(*(level.transfer_alone_s(flow) + level.fixed_s(flow) for level in self.levels))
 
     def together_s(self, flow: Flow) -> Range3:
         if not flow.is_burst:
@@ -61,7 +67,7 @@ class _Night:
     def delay_fair_s(self, flow: Flow) -> Range3:
         return Range3.of(
             *(
-                max(0.0, took[flow.device] - transfer_alone_s(flow, level))
+                max(0.0, took[flow.device] - level.transfer_alone_s(flow))
                 for took, level in zip(self.together, self.levels, strict=True)
             )
         )
@@ -70,9 +76,9 @@ class _Night:
         return Range3.of(
             *(
                 sum(
-                    transfer_alone_s(other, level) + level.fixed_s(other)
+                    level.transfer_alone_s(other) + level.fixed_s(other)
                     for other in self.contended[flow.device]
-                    if other.frame_bytes and shared_links(flow, other, level)
+                    if other.frame_bytes and level.shared(flow, other)
                 )
                 for level in self.levels
             )
@@ -115,7 +121,7 @@ def _with_flow(
     fair = night.delay_fair_s(flow) if guiding else None
     serialised = night.delay_serialised_s(flow) if guiding else None
     drift = _drift(topology, part)
-    asked = min(flow.demand_bytes_per_s, alone_rate(flow, night.levels[2]))
+    asked = min(flow.demand_bytes_per_s, night.levels[2].alone[part.id])
     return DeviceOutcome(
         id=base.id,
         role=base.role,

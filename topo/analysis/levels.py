@@ -1,4 +1,4 @@
-"""The three ends of what is uncertain, and flows as demands at each."""
+"""The three ends of what is uncertain: what links can carry, what each flow gets alone, which flows clash."""
 
 from __future__ import annotations
 
@@ -12,38 +12,83 @@ from topo.model.traffic import Flow, Traffic
 LEVELS = ("low", "likely", "high")
 """Low, likely and high throughput. A download takes longest at `low`."""
 
+ROOM = 1 + 1e-9
+"""Two flows that fill a link to the last bit do not clash; rounding may not make them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """One end of what is uncertain: the capacity of each resource in bus seconds per second."""
+    """One end of what is uncertain.
+
+    `capacities` are bus seconds per second of each resource; `alone` the rate of each flow with nothing else on its
+    links, bytes/s; `clashes` the links that cannot carry two flows at these rates, by the devices of both.
+    """
 
     name: str
     capacities: Mapping[str, float]
+    alone: Mapping[str, float]
+    clashes: Mapping[tuple[str, str], tuple[str, ...]]
 
     def fixed_s(self, flow: Flow) -> float:
         """The time a frame costs besides its bytes: longest where throughput is lowest."""
         return {"low": flow.fixed_s.high, "likely": flow.fixed_s.likely, "high": flow.fixed_s.low}[self.name]
 
+    def shared(self, flow: Flow, other: Flow) -> tuple[str, ...]:
+        """Links both use that cannot carry both at their full rates, in the order of the first flow's path."""
+        links = self.clashes.get((flow.device, other.device)) or self.clashes.get((other.device, flow.device))
+        return () if links is None else tuple(use.resource for use in flow.uses if use.resource in links)
+
+    def transfer_alone_s(self, flow: Flow) -> float:
+        """Seconds a frame takes alone, without its fixed time. inf where a link has no capacity left."""
+        rate = self.alone[flow.device]
+        return flow.frame_bytes / rate if rate > 0 else float("inf")
+
 
 def levels(traffic: Traffic) -> tuple[Level, ...]:
-    """The capacities at low, likely and high throughput."""
-    return tuple(
-        Level(name, {resource.id: getattr(resource.capacity, name) for resource in traffic.resources})
-        for name in LEVELS
-    )
+    """The three ends: low, likely and high throughput."""
+    found = []
+    for name in LEVELS:
+        capacities = {resource.id: getattr(resource.capacity, name) for resource in traffic.resources}
+        alone = {flow.device: _alone_rate(flow, capacities) for flow in traffic.flows}
+        found.append(Level(name, capacities, alone, _clashes(traffic, capacities, alone)))
+    return tuple(found)
 
 
-def demand_of(flow: Flow, cap: float | None = None) -> Demand:
+def _alone_rate(flow: Flow, capacities: Mapping[str, float]) -> float:
+    """The rate a flow gets with nothing else on its links, bytes/s."""
+    bounds = [capacities[use.resource] / use.seconds_per_byte for use in flow.uses]
+    return min([flow.demand_bytes_per_s, *bounds])
+
+
+def _clashes(
+    traffic: Traffic, capacities: Mapping[str, float], alone: Mapping[str, float]
+) -> dict[tuple[str, str], tuple[str, ...]]:
+    """Pairs of flows whose full rates together pass a link, with these links.
+
+    The flows of a link are taken by falling share, so that the search ends at the first pair that fits.
+    """
+    on: dict[str, list[tuple[float, int]]] = {resource.id: [] for resource in traffic.resources}
+    for index, flow in enumerate(traffic.flows):
+        for use in flow.uses:
+            on[use.resource].append((use.seconds_per_byte * alone[flow.device], index))
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for resource, shares in on.items():
+        shares.sort(key=lambda share: (-share[0], share[1]))
+        room = capacities[resource] * ROOM
+        for place, (share, index) in enumerate(shares):
+            for other_share, other in shares[place + 1 :]:
+                if share + other_share <= room:
+                    break
+                pair = (traffic.flows[min(index, other)].device, traffic.flows[max(index, other)].device)
+                found[pair] = (*found.get(pair, ()), resource)
+    return found
+
+
+def demand_of(flow: Flow) -> Demand:
     """A flow as a demand, capped at what it asks for (bytes/s)."""
-    return Demand(flow.device, flow.demand_bytes_per_s if cap is None else cap, flow.weight, flow.uses)
+    return Demand(flow.device, flow.demand_bytes_per_s, flow.weight, flow.uses)
 
 
 def burst_of(flow: Flow) -> Burst:
     """One frame of a flow, starting at time 0."""
     return Burst(demand_of(flow), flow.frame_bytes, 0.0)
-
-
-def alone_rate(flow: Flow, level: Level) -> float:
-    """The rate a flow gets with nothing else on its links, bytes/s."""
-    bounds = [level.capacities[use.resource] / use.seconds_per_byte for use in flow.uses]
-    return min([flow.demand_bytes_per_s, *bounds])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from topo.analysis.allocate import allocate
-from topo.analysis.levels import Level, alone_rate, demand_of
+from topo.analysis.levels import Level, demand_of
 from topo.model.outcome import DeviceOutcome, LinkOutcome
 from topo.model.traffic import Flow, Resource, Traffic
 
@@ -30,7 +30,7 @@ def _outcome(
 ) -> LinkOutcome:
     capacity = level.capacities[resource.id]
     busy = sum(cost * _average_rate(flow, cadence[flow.device], level) for flow, cost in flows)
-    asked = sum(alone_rate(flow, level) for flow, _ in flows)
+    asked = sum(level.alone[flow.device] for flow, _ in flows)
     return LinkOutcome(
         id=resource.id,
         kind=resource.kind,
@@ -52,5 +52,5 @@ def _outcome(
 def _average_rate(flow: Flow, cadence_s: float | None, level: Level) -> float:
     """Bytes/s over the night: a frame each cadence for stills (0 where that is unknown), the demand for others."""
     if not flow.is_burst:
-        return alone_rate(flow, level)
+        return level.alone[flow.device]
     return flow.frame_bytes / cadence_s if cadence_s else 0.0

@@ -2,15 +2,8 @@
 
 from __future__ import annotations
 
-from topo.analysis.levels import Level, alone_rate
-from topo.analysis.sharing import (
-    Loss,
-    fifo_loss,
-    overlap_chance,
-    shared_links,
-    transfer_alone_s,
-    transfers_together_s,
-)
+from topo.analysis.levels import Level
+from topo.analysis.sharing import Loss, fifo_loss, overlap_chance, transfers_together_s
 from topo.model.facts import Facts, Range3
 from topo.model.outcome import PairOutcome
 from topo.model.rig import Rig
@@ -26,7 +19,7 @@ def pair_outcomes(rig: Rig, traffic: Traffic, levels: tuple[Level, ...]) -> tupl
         for other in traffic.flows:
             if other is guide:
                 continue
-            links = tuple(dict.fromkeys(name for level in levels for name in shared_links(guide, other, level)))
+            links = tuple(dict.fromkeys(name for level in levels for name in level.shared(guide, other)))
             if links:
                 found.append(_pair(guide, other, links, levels, roles[guide.device].facts))
     return tuple(found)
@@ -35,8 +28,8 @@ def pair_outcomes(rig: Rig, traffic: Traffic, levels: tuple[Level, ...]) -> tupl
 def _pair(guide: Flow, other: Flow, links: tuple[str, ...], levels: tuple[Level, ...], facts: Facts) -> PairOutcome:
     fair, serialised = [], []
     for level in levels:
-        alone = transfer_alone_s(guide, level)
-        contended = bool(shared_links(guide, other, level))
+        alone = level.transfer_alone_s(guide)
+        contended = bool(level.shared(guide, other))
         fair.append(max(0.0, transfers_together_s((guide, other), level)[guide.device] - alone) if contended else 0.0)
         serialised.append(_waits(other, level) if contended else 0.0)
     loss = guide_loss(guide, (guide, other), levels, facts)
@@ -53,7 +46,7 @@ def _pair(guide: Flow, other: Flow, links: tuple[str, ...], levels: tuple[Level,
 
 def _waits(other: Flow, level: Level) -> float:
     """How long the other is served first: one frame of it. A steady flow without frames holds nobody up."""
-    return transfer_alone_s(other, level) + level.fixed_s(other) if other.frame_bytes else 0.0
+    return level.transfer_alone_s(other) + level.fixed_s(other) if other.frame_bytes else 0.0
 
 
 def _chance(guide: Flow, other: Flow, level: Level) -> float | None:
@@ -62,8 +55,8 @@ def _chance(guide: Flow, other: Flow, level: Level) -> float | None:
         return 1.0
     if guide.period_s is None:
         return None
-    own = transfer_alone_s(guide, level) + level.fixed_s(guide)
-    return overlap_chance(transfer_alone_s(other, level) + level.fixed_s(other), own, guide.period_s + own)
+    own = level.transfer_alone_s(guide) + level.fixed_s(guide)
+    return overlap_chance(level.transfer_alone_s(other) + level.fixed_s(other), own, guide.period_s + own)
 
 
 def guide_loss(guide: Flow, flows: tuple[Flow, ...], levels: tuple[Level, ...], facts: Facts) -> Loss:
@@ -71,7 +64,7 @@ def guide_loss(guide: Flow, flows: tuple[Flow, ...], levels: tuple[Level, ...], 
     shares, lasts, readouts = [], [], []
     for level in levels:
         took = transfers_together_s(flows, level)[guide.device]
-        readout = alone_rate(guide, level)
+        readout = level.alone[guide.device]
         shares.append(guide.frame_bytes / took if took > 0 else readout)
         lasts.append(took)
         readouts.append(readout)

@@ -10,34 +10,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from topo.analysis.fluid import finish_times
-from topo.analysis.levels import Level, alone_rate, burst_of, demand_of
+from topo.analysis.levels import Level, burst_of, demand_of
 from topo.model.facts import Facts, Range3
 from topo.model.outcome import Lost
 from topo.model.traffic import Flow
 
 
-def shared_links(flow: Flow, other: Flow, level: Level) -> tuple[str, ...]:
-    """Links both use that cannot carry both at their full rates, in the order of the first flow's path."""
-    mine = {use.resource: use.seconds_per_byte for use in flow.uses}
-    theirs = {use.resource: use.seconds_per_byte for use in other.uses}
-    rate, other_rate = alone_rate(flow, level), alone_rate(other, level)
-    return tuple(
-        name
-        for name in mine
-        if name in theirs and mine[name] * rate + theirs[name] * other_rate > level.capacities[name] * (1 + 1e-9)
-    )
-
-
-def transfer_alone_s(flow: Flow, level: Level) -> float:
-    """Seconds a frame takes alone, without its fixed time. inf where a link has no capacity left."""
-    rate = alone_rate(flow, level)
-    return flow.frame_bytes / rate if rate > 0 else float("inf")
-
-
 def transfers_together_s(flows: tuple[Flow, ...], level: Level) -> Mapping[str, float]:
-    """Seconds each frame takes when all bursts start at once and steady flows run on (the worst coincidence).
+    """Seconds each frame takes when all bursts start at once and steady flows run on.
 
-    Starting together is the worst case for equal shares: a frame that starts later finds less left of the others.
+    On one link with equal shares that is the worst coincidence: a frame that starts later finds less left of the
+    others. Over several links it is taken as such and not proven.
     """
     bursts = tuple(burst_of(flow) for flow in flows if flow.is_burst)
     steady = tuple(demand_of(flow) for flow in flows if not flow.is_burst)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 
 from topo.analysis.devices import device_outcomes
-from topo.analysis.levels import levels
+from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import pair_outcomes
 from topo.model.change import Change
@@ -20,30 +20,38 @@ from topo.wiring.topology import Topology
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
 
-    `links`, `devices` and `pairs` follow the order of the file. `what_if` studies the rig after a change.
+    `links`, `devices` and `pairs` follow the order of the file. `what_if` studies the rig after a change. With
+    `fixes` false, checks leave out fixes that would have to be computed: a search studies many rigs and asks each only
+    what is wrong with it.
     """
 
-    def __init__(self, rig: Rig) -> None:
+    def __init__(self, rig: Rig, fixes: bool = True) -> None:
         self.rig = rig
+        self.fixes = fixes
         self.topology = Topology(rig)
         self.traffic = traffic(self.topology)
         self._flows = {flow.device: flow for flow in self.traffic.flows}
         self._studied: dict[Change, Study] = {}
 
     @cached_property
+    def levels(self) -> tuple[Level, ...]:
+        """The low, likely and high end of what is uncertain."""
+        return levels(self.traffic)
+
+    @cached_property
     def pairs(self) -> tuple[PairOutcome, ...]:
         """Every guide camera with every other flow it shares a scarce link with."""
-        return pair_outcomes(self.rig, self.traffic, levels(self.traffic))
+        return pair_outcomes(self.rig, self.traffic, self.levels)
 
     @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """Every device of the rig."""
-        return device_outcomes(self.topology, self.traffic, levels(self.traffic), self.pairs)
+        return device_outcomes(self.topology, self.traffic, self.levels, self.pairs)
 
     @cached_property
     def links(self) -> tuple[LinkOutcome, ...]:
         """Every link that carries something or has something reserved."""
-        return link_outcomes(self.traffic, levels(self.traffic), self.devices)
+        return link_outcomes(self.traffic, self.levels, self.devices)
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""

@@ -99,6 +99,8 @@ def fix_by(
 
     `harm` is a number that is 0 where the finding is gone; each change is judged by computing the whole rig again.
     """
+    if not study.fixes:
+        return Fix(otherwise)
     best: tuple[float, Change] | None = None
     now = harm(study)
     for change in changes:

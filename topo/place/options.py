@@ -65,7 +65,7 @@ def place(rig: Rig, part: Part, examine: Examine, cable_m: float | None = None, 
         raise CommandError(f"the rig has a part called {plain(part.id)} already; give another name with --name")
     if near is not None and all(near != other.id for other in rig.parts):
         raise CommandError(f"no part is called {plain(near)}")
-    before = Study(rig)
+    before = Study(rig, fixes=False)
     had = examine(before)
     found, ruled_out = candidates(before.topology, part, cable_m, near)
     options, refused = [], list(ruled_out)
@@ -102,7 +102,7 @@ def _option(
     rig: Rig, part: Part, candidate: Candidate, examine: Examine, had: tuple[Finding, ...], buy: str | None = None
 ) -> Option:
     with_part = rig.with_part(plugged(part, candidate.above, candidate.socket.name))
-    study = Study(with_part)
+    study = Study(with_part, fixes=False)
     findings = examine(study)
     return Option(
         candidate.plug,

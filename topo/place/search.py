@@ -221,7 +221,7 @@ class _Search:
         for name, plug in assigned.items():
             rig = rig.with_part(replace(rig.part(name), plug=plug))
         try:
-            study = Study(rig)
+            study = Study(rig, fixes=False)
         except CommandError:
             return _Blocked(tuple(sorted(self.movable, key=self.order.__getitem__)))
         self.studied += 1

@@ -40,7 +40,7 @@ def settings(study: Study, examine: Examine, clear: tuple[Severity, ...]) -> Set
         if key_of(finding) not in map(key_of, findings):
             continue
         for change in _offers(study, examine, finding):
-            after = Study(apply(study.rig, change))
+            after = Study(apply(study.rig, change), fixes=False)
             then = examine(after)
             if key_of(finding) not in map(key_of, then) and _no_worse(findings, then, clear):
                 changes.append(change)
@@ -86,7 +86,7 @@ def highest_limit(study: Study, examine: Examine, finding: Finding, name: str) -
         return None
 
     def gone(tenths: int) -> bool:
-        after = Study(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS)))
+        after = Study(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS)), fixes=False)
         return key_of(finding) not in map(key_of, examine(after))
 
     low, high = 1, int(device.asked_mb_per_s * TENTHS)
