@@ -59,8 +59,12 @@ def content_of(root: Node | None, path: str, problems: Problems) -> Content:
         problems.add(root.line, root.column, "there are no keys", "a rig file needs at least `rig:` and `computer:`")
     elif not isinstance(root, Mapping):
         what = "a list" if isinstance(root, Sequence) else "one piece of text"
-        problems.add(root.line, root.column, f"the file holds {what}, and a rig file is made of keys with values",
-                     "start with `rig: A NAME`")
+        problems.add(
+            root.line,
+            root.column,
+            f"the file holds {what}, and a rig file is made of keys with values",
+            "start with `rig: A NAME`",
+        )
     else:
         content.data = _Flattener(content, problems).mapping(root, ())
         _count(content, problems)

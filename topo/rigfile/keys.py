@@ -11,6 +11,9 @@ from topo.rigfile.units import rewritten, same_quantity, unit_of
 
 def unknown_key(key: str, value: Any, model: Any) -> str:
     """What a person may have meant by a key that the class `model` of the schema does not have."""
+    name, colon, rest = key.partition(":")
+    if colon and name and rest:
+        return f"a blank is missing: `{shown(name)}: {shown(rest)}`"
     if model is None:
         return ""
     known = fields(model)

@@ -41,13 +41,28 @@ class Problems:
     def __init__(self, path: str) -> None:
         self.file = plain(path, 400)
         self._found: dict[tuple[int, int, str], Hint] = {}
+        self._muted: set[int] = set()
 
     def __len__(self) -> int:
         return len(self._found)
 
     def add(self, line: int, column: int, message: str, hint: Hint = "") -> None:
         """Notes a problem at a place (from 1; line 0 is the whole file). The same one twice counts once."""
-        self._found.setdefault((line, column, message), hint)
+        if line not in self._muted:
+            self._found.setdefault((line, column, message), hint)
+
+    def mute(self, line: int) -> None:
+        """Notes nothing more on a line: what is wrong with it is told, and the rest would be guesses."""
+        self._muted.add(line)
+
+    def is_muted(self, line: int) -> bool:
+        """True for a line on which nothing more is noted."""
+        return line in self._muted
+
+    def take(self, other: Problems) -> None:
+        """Notes everything another collector of the same file has."""
+        for (line, column, message), hint in other._found.items():
+            self.add(line, column, message, hint)
 
     def at(self, line: int, column: int) -> bool:
         """True where something is noted at a place already."""

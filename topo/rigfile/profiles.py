@@ -145,9 +145,7 @@ def _many(content: Content, problems: Problems, supplied_by: str, entries_only: 
             place = content.value_at("profiles")
             problems.add(place.line, place.column, "`profiles` takes names with a profile below each")
         return []
-    return [
-        _profile(name, ("profiles", name), data, content, problems, supplied_by) for name, data in entries.items()
-    ]
+    return [_profile(name, ("profiles", name), data, content, problems, supplied_by) for name, data in entries.items()]
 
 
 def _profile(
@@ -156,9 +154,14 @@ def _profile(
     entry = validated(ProfileEntry, content, problems, base, data)
     if isinstance(data, dict):
         check_controllers(content, base, data, problems)
-    if entry is None:
-        return None
-    return _made(name, base, entry, content, problems, supplied_by)
+    if entry is not None:
+        return _made(name, base, entry, content, problems, supplied_by)
+    if isinstance(data, dict):  # what can be read of its facts is checked all the same
+        kind = data.get("kind", "device")
+        for model, key in ((_FACTS.get(str(kind)), "facts"), (SerialEntry, "serial")):
+            if model is not None and isinstance(data.get(key), dict):
+                _checked(model, data[key], (*base, key), content, problems)
+    return None
 
 
 def _made(
@@ -196,23 +199,33 @@ def _facts(
 ) -> Facts | None:
     """The facts under `facts:` or `serial:` as values of the schema, each with its source."""
     written = getattr(entry, key)
-    plain = {name: fact if isinstance(fact, str) else fact.value for name, fact in written.items()}
-    made = validated(model, _lifted(content, (*base, key), written), problems, (*base, key), plain)
+    plain = {name: fact if isinstance(fact, str) else {"value": fact.value} for name, fact in written.items()}
+    made = _checked(model, plain, (*base, key), content, problems)
     if made is None:
         return None
     sources = {name: entry.source if isinstance(fact, str) else fact.source for name, fact in written.items()}
-    return Facts(
-        {name: Fact(fact.value, "profile", sources[name]) for name, fact in facts_of(made, "profile").items()}
-    )
+    return Facts({name: Fact(fact.value, "profile", sources[name]) for name, fact in facts_of(made, "profile").items()})
 
 
-def _lifted(content: Content, base: KeyPath, written: Mapping[str, Any]) -> Content:
-    """The content with each fact's place set to that of its `value`, so that problems point at the figure itself."""
+def _checked(model: type[Strict], written: Any, base: KeyPath, content: Content, problems: Problems) -> Strict | None:
+    """Facts, plain or under `value`, held against their schema; a problem points at the figure itself."""
+    plain: dict[str, str] = {}
     values = dict(content.values)
     for name, fact in written.items():
-        if not isinstance(fact, str) and (*base, name, "value") in values:
-            values[*base, name] = values[*base, name, "value"]
-    return Content(content.path, content.data, content.places, values)
+        figure = fact.get("value") if isinstance(fact, dict) else fact
+        if isinstance(figure, str):
+            plain[name] = figure
+            values[*base, name] = values.get((*base, name, "value")) or content.value_at(*base, name)
+    lifted = Content(content.path, _nested(base, plain), content.places, values)
+    made: Strict | None = validated(model, lifted, problems, base, plain)
+    return made
+
+
+def _nested(base: KeyPath, data: dict[str, str]) -> dict[str, Any]:
+    nested: dict[str, Any] = data  # type: ignore[assignment]
+    for key in reversed(base):
+        nested = {key: nested}
+    return nested
 
 
 def _beneath(rig_path: str, written: str) -> Path | None:

@@ -21,21 +21,27 @@ def members(annotation: Any) -> tuple[Any, ...]:
     return (annotation,)
 
 
-def follow(root: Any, loc: Sequence[str | int]) -> tuple[KeyPath, Any]:
-    """The keys of a pydantic location without its marks for unions, and the annotation it ends at (None: unknown)."""
+def follow(root: Any, loc: Sequence[str | int]) -> tuple[KeyPath, Any, KeyPath | None]:
+    """The keys of a pydantic location without its marks for unions, and the annotation it ends at (None: unknown).
+
+    Third comes the path at which the location took the branch of a union that is a class of the schema, if it did:
+    what it says is of interest only where a mapping stands there.
+    """
     path: list[str] = []
+    branch: KeyPath | None = None
     annotation: Any = root
     steps = iter(loc)
     for step in steps:
         choices = members(annotation)
         if len(choices) > 1:  # a union: this step is the name of a branch
             annotation = next((choice for choice in choices if is_model(choice) and choice.__name__ == step), str)
+            branch = tuple(path) if is_model(annotation) else None
             continue
         if step == "[key]":
             break
         path.append(str(step))
         annotation = _below(choices[0] if choices else None, str(step))
-    return tuple(path), annotation
+    return tuple(path), annotation, branch
 
 
 def _below(choice: Any, key: str) -> Any:
@@ -67,6 +73,4 @@ def model_at(root: Any, path: KeyPath) -> Any:
 
 def words_of(annotation: Any) -> tuple[str, ...]:
     """The words a key may take where it takes one of a list of words."""
-    return tuple(
-        word for choice in members(annotation) if get_origin(choice) is Literal for word in get_args(choice)
-    )
+    return tuple(word for choice in members(annotation) if get_origin(choice) is Literal for word in get_args(choice))

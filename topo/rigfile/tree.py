@@ -6,7 +6,6 @@ begin, and scalars stay the text the person wrote.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,7 +14,7 @@ import yaml
 from topo.rigfile.problems import Problems, shown
 
 NESTING = 32
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(slots=True)
@@ -66,28 +65,31 @@ class Sequence:
 Node = Scalar | Mapping | Sequence
 
 
-def compose(text: str, problems: Problems, loader: Any = _LOADER) -> Node | None:
+class Stopped(Exception):
+    """Reading stopped at a limit; why is noted."""
+
+
+def compose(text: str, problems: Problems, loader: Any = LOADER, last: list[Any] | None = None) -> Node | None:
     """The one document of a text, None where it is empty. Notes refusals.
 
-    Raises yaml.YAMLError for broken syntax, and RigFileError where reading had to stop at a limit.
+    Raises yaml.YAMLError for broken syntax and Stopped where a limit is passed. `last` is given the last scalar event
+    that was read, which tells what broke the syntax.
     """
     shift = 1 if text.startswith("\ufeff") else 0
     builder = _Builder(problems, shift)
-    for event in _events(text[shift:], loader):
-        if not builder.take(event):
-            break
-    if builder.open:
-        raise problems.error()
-    return builder.root
-
-
-def _events(text: str, loader: Any) -> Iterator[Any]:
-    parser = loader(text)
+    parser = loader(text[shift:])
     try:
         while parser.check_event():
-            yield parser.get_event()
+            event = parser.get_event()
+            if not builder.take(event):
+                break
+            if last is not None and event.__class__ is yaml.ScalarEvent:
+                last[:] = [event]
     finally:
         parser.dispose()
+    if builder.open:
+        raise Stopped
+    return builder.root
 
 
 class _Builder:
@@ -98,6 +100,7 @@ class _Builder:
         self.problems = problems
         self.shift = shift
         self.documents = 0
+        self.odd_key = False
         self.open: list[Mapping | Sequence] = []
         self.keys: list[Node | None] = []
         self.seen: list[dict[str, Scalar]] = []
@@ -163,7 +166,9 @@ class _Builder:
 
     def _check_key(self, node: Node) -> None:
         if not isinstance(node, Scalar):
-            self.problems.add(node.line, node.column, "a key must be one word, not a list or a mapping")
+            if not self.odd_key:  # one is enough: a bomb of brackets has thousands
+                self.problems.add(node.line, node.column, "a key must be one word, not a list or a mapping")
+            self.odd_key = True
             return
         if node.style == "*":
             return
@@ -178,8 +183,11 @@ class _Builder:
         if event.anchor is not None:
             self._note(event, f"'&{shown(event.anchor)}' names an anchor, which rig files do not use", "delete it")
         if event.tag is not None:
-            self._note(event, "a word that starts with '!' is a YAML tag, which rig files do not use",
-                       "put quotes around the text if the '!' is part of it")
+            self._note(
+                event,
+                "a word that starts with '!' is a YAML tag, which rig files do not use",
+                "put quotes around the text if the '!' is part of it",
+            )
 
     def _note(self, event: Any, message: str, hint: str = "") -> None:
         mark = event.start_mark

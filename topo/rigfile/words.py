@@ -31,8 +31,12 @@ _EXAMPLES = {
 def tell(errors: list[Any], root: Any, content: Content, problems: Problems, base: KeyPath = ()) -> None:
     """Notes every error that validating `root` gave, with its place. `base` is where in the file `root` stands."""
     for error in errors:
-        path, annotation = follow(root, error["loc"])
-        value = _value_at(content.data, (*base, *path))
+        path, annotation, branch = follow(root, error["loc"])
+        value = value_at(content.data, (*base, *path))
+        if branch is not None and not isinstance(value_at(content.data, (*base, *branch)), dict):
+            continue  # a plain value was meant
+        if branch is None and isinstance(value, dict) and error["type"] == "string_type" and annotation is str:
+            continue  # a value with its source was meant
         _tell_one(error, root, path, annotation, value, _Place(content, problems, base))
 
 
@@ -152,7 +156,8 @@ def _as_meant(key: str, value: str) -> str:
     return ""
 
 
-def _value_at(data: Any, path: KeyPath) -> Any:
+def value_at(data: Any, path: KeyPath) -> Any:
+    """What stands at a path of the content, or None."""
     for key in path:
         if isinstance(data, dict):
             data = data.get(key)
