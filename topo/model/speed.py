@@ -25,6 +25,11 @@ class Speed(IntEnum):
         return self.name.lower().replace("_", "-")
 
     @property
+    def label(self) -> str:
+        """The signalling rate as people say it: 480 Mb/s, 5 Gb/s."""
+        return f"{self.mbit:g} Mb/s" if self.mbit < 1000 else f"{self.mbit / 1000:g} Gb/s"
+
+    @property
     def is_superspeed(self) -> bool:
         """True for the speeds that run on the SuperSpeed side of a port."""
         return self >= Speed.SUPER

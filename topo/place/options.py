@@ -138,8 +138,8 @@ def _why(study: Study, part: Part, had: tuple[Finding, ...], findings: tuple[Fin
 
 def _speed_words(speed: Speed, could_be: Speed | None) -> str:
     if could_be is not None and speed < could_be:
-        return f"runs at {speed.mbit:g} Mb/s, could do {could_be.mbit:g}"
-    return f"runs at its full {speed.mbit:g} Mb/s"
+        return f"runs at {speed.label}, could do {could_be.label}"
+    return f"runs at its full {speed.label}"
 
 
 def _longer_cables(

@@ -220,9 +220,9 @@ class Topology:
     def _limit_of_leg(self, leg: Leg, own: Speed) -> Limit | None:
         slow = leg.socket.speed
         if leg.above == COMPUTER and slow < own:
-            return Limit(leg.part, "port", slow, f"the socket {plain(leg.plug)} carries {slow.mbit:g} Mb/s")
+            return Limit(leg.part, "port", slow, f"the socket {plain(leg.plug)} carries {slow.label}")
         if leg.above != COMPUTER and slow < own:
-            return Limit(leg.above, "hub", slow, f"{plain(leg.above)} is a {slow.mbit:g} Mb/s hub")
+            return Limit(leg.above, "hub", slow, f"{plain(leg.above)} is a {slow.label} hub")
         if _cable_speed(leg.cable) < own:
             return Limit(leg.part, "cable", Speed.HIGH, f"the cable of {plain(leg.part)} is a USB 2 cable")
         return None

@@ -45,8 +45,8 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
         certainty="certain" if device.lost == "certain" else "possible",
         part=device.id,
         place=part.place,
-        message=f"{plain(device.id)} has no memory for a whole frame, and its link gives it less than it reads out "
-        f"while another camera downloads: its buffer overflows and the frame is lost.{doubt}",
+        message=f"{plain(device.id)} has no memory for a whole frame, and while others use its link it gets "
+        f"less than it reads out: its buffer overflows and the frame is lost.{doubt}",
         figures=_figures(study, device.id),
         others=_sharers(study, device.id),
         refuted_by="frames are torn or missing with the other camera unplugged as well",

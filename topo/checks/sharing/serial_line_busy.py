@@ -78,7 +78,7 @@ def _finding(part: Part, took: float, busy: float, severity: Severity) -> Findin
         message=f"The polls of {plain(part.id)} take {min(busy, 9.99):.0%} of its serial line's time.{waits}",
         figures=(
             Figure("one poll with its answer", took, "s", basis),
-            Figure("polls", part.serial.number("polls_per_s"), "1/s", part.serial.basis("polls_per_s")),
+            Figure("polls", part.serial.number("polls_per_s"), "polls/s", part.serial.basis("polls_per_s")),
             Figure("line in use", round(100 * busy, 1), "%", basis),
             Figure("a guide pulse waits up to", took, "s", basis),
         ),

@@ -75,7 +75,9 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
     figures = [Figure("gets", device.gets_mb_per_s, "MB/s", "assumed")]
     if math.isfinite(flow.demand_bytes_per_s):
         figures.insert(0, Figure("asks for", flow.demand_bytes_per_s / 1e6, "MB/s", flow.basis))
-    figures.append(Figure("frames a second", device.gets_mb_per_s.scaled(1e6 / flow.frame_bytes), "1/s", "assumed"))
+    figures.append(
+        Figure("frames a second", device.gets_mb_per_s.scaled(1e6 / flow.frame_bytes), "frames/s", "assumed")
+    )
     return tuple(figures)
 
 

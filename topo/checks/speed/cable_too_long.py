@@ -52,7 +52,7 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="possible" if speed.is_superspeed else "certain",
             part=part.id,
             place=part.place,
-            message=f"The cable of {plain(part.id)} is {part.cable.length_m:g} m, and {speed.mbit:g} Mb/s "
+            message=f"The cable of {plain(part.id)} is {part.cable.length_m:g} m, and {speed.label} "
             f"runs safely on {longest_cable_m(speed):g} m.",
             figures=(
                 Figure("length", part.cable.length_m, "m", "declared"),

@@ -8,7 +8,7 @@ imaging camera's path, before it happens.
 A note: nothing is wrong yet. It tells which leg to check first when guiding jumps, and where the guide camera would be
 safe. Where the leg is already longer than its speed allows it is a risk.
 
-Refuted if the imaging camera shows 5000 Mb/s at the moment of trouble (`topo live`, `topo watch`).
+Refuted if the imaging camera shows 5 Gb/s at the moment of trouble (`topo live`, `topo watch`).
 """
 
 from __future__ import annotations

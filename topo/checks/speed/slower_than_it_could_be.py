@@ -70,7 +70,7 @@ def _harmless(device: DeviceOutcome) -> str:
 
 
 def _mbit(speed: Speed | None) -> str:
-    return "an unknown speed" if speed is None else f"{speed.mbit:g} Mb/s"
+    return "an unknown speed" if speed is None else f"{speed.label}"
 
 
 def _changes(study: Study, name: str, limit: Limit) -> Iterator[Change]:
