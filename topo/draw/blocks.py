@@ -11,14 +11,14 @@ from topo.draw.metrics import text_width, wrapped
 from topo.draw.scene import Mark, Node, Wire
 from topo.draw.words import joined
 
-Style = Literal["name", "plain-name", "role", "text", "ink", "filled", "outlined", "quiet-tag", "meter"]
+Style = Literal["name", "plain-name", "role", "text", "ink", "filled", "outlined", "quiet-tag", "meter", "gap"]
 
 TAGS = ("filled", "outlined", "quiet-tag")
 METER = 46.0
 """Width of the little meter that shows a load."""
 RINGS = 20.0
 """Room at the start of a wire for the rings of imaging and guiding."""
-_HEIGHT = {"name": 17.0, "plain-name": 16.0, "role": 15.0, "text": 14.0, "ink": 14.0, "meter": 7.0}
+_HEIGHT = {"name": 17.0, "plain-name": 16.0, "role": 15.0, "text": 14.0, "ink": 14.0, "meter": 7.0, "gap": 6.0}
 MARK_STYLE: dict[str, Style] = {
     "meet": "filled", "fault": "filled", "missing": "filled", "slower": "filled",
     "limit": "outlined", "risk": "outlined", "moved": "outlined", "unexpected": "outlined",
@@ -54,9 +54,9 @@ def tag_height(text: str) -> float:
     return 14.0 * (text.count("\n") + 1) + 5.0
 
 
-def tag_width(text: str) -> float:
+def tag_width(text: str, style: str) -> float:
     """Width of a tag, in pixels."""
-    return max(text_width(line, TEXT_SIZE, bold=True) for line in text.split("\n")) + 8
+    return max(text_width(line, TEXT_SIZE, bold=style != "quiet-tag") for line in text.split("\n")) + 8
 
 
 def block_height(rows: Iterable[Row]) -> float:

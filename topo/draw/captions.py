@@ -54,6 +54,7 @@ def _legend(scene: Scene, x: float, y: float, width: float) -> tuple[list[Sample
 def _told(scene: Scene, width: float) -> tuple[Row, ...]:
     rows: list[Row] = []
     for told in scene.told[:MOST_TOLD]:
+        rows += [Row((("gap", ""),))] if rows else []
         style = MARK_STYLE.get(told.severity, "quiet-tag")
         rows.append(Row(((style, told.severity), ("ink", f"{told.name}, {told.certainty}, at {told.part}"))))
         rows += [Row((("text", line),)) for line in wrapped(told.message, width - 8, TEXT_SIZE, most=3)]

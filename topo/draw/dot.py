@@ -131,8 +131,10 @@ class _Writer:
     def _row(self, row: Row, width: int) -> str:
         """A row of a block: text alone is one cell; a tag or meter stands in a table whose cells add up to `width`."""
         style, text = row.runs[0]
+        if style == "gap":
+            return _gap(round(row.height))
         if style in TAGS:
-            takes = round(tag_width(text))
+            takes = round(tag_width(text, style))
             rest = "".join("&#160;" + self._run(*run) for run in row.runs[1:])
             inside = self._tag(style, text) + f'<TD ALIGN="LEFT" WIDTH="{max(0, width - takes)}">{rest}</TD>'
         elif style == "meter":
@@ -171,8 +173,9 @@ class _Writer:
         }[style]
         bold = ("", "") if style == "quiet-tag" else ("<B>", "</B>")
         lines = "<BR/>".join(f"{bold[0]}{escaped(line)}{bold[1]}" for line in text.split("\n"))
-        return (f'<TD FIXEDSIZE="TRUE" WIDTH="{tag_width(text):.0f}" HEIGHT="{tag_height(text) - 2:.0f}" BORDER="1" '
-                f'COLOR="{border}" BGCOLOR="{ground}"><FONT COLOR="{ink}">{lines}</FONT></TD>')
+        size = f'WIDTH="{tag_width(text, style):.0f}" HEIGHT="{tag_height(text) - 2:.0f}"'
+        return (f'<TD FIXEDSIZE="TRUE" {size} BORDER="1" COLOR="{border}" BGCOLOR="{ground}">'
+                f'<FONT COLOR="{ink}">{lines}</FONT></TD>')
 
     # -- wires ------------------------------------------------------------------------------------------------------
 
@@ -207,7 +210,8 @@ class _Writer:
             return "".join(f'<TR><TD HEIGHT="14"><FONT COLOR="{colour}">{escaped(line)}</FONT></TD></TR>'
                            for line in lines)
 
-        tags = (_alone(self._tag(*row.runs[0]), tag_width(row.runs[0][1]), row.height - 2) for row in strand.tags)
+        tags = (_alone(self._tag(style, text), tag_width(text, style), row.height - 2)
+                for row in strand.tags for style, text in row.runs)
         middle = "".join(f"<TR><TD>{tag}</TD></TR>" for tag in tags) or _gap(8)
         meter = f'<TR><TD HEIGHT="7">{_alone(self._meter(load.share), METER, 6)}</TD></TR>' if load else ""
         return (f"<<TABLE {PLAIN_TABLE}>"

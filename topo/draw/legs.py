@@ -126,12 +126,13 @@ class Legs:
         prefix = f"translator:{part_id}"
         loads = [link.load_peak for link in self.study.links
                  if link.kind == "translator" and (link.id == prefix or link.id.startswith(prefix + "/"))]
-        return (Load(f"translator peak {share_text(max(loads))}", max(loads)),) if loads else ()
+        busiest = max(loads, default=0.0)
+        return (Load(f"translator peak {share_text(busiest)}", busiest),) if busiest > 0 else ()
 
     def controller_loads(self, controller: str | None) -> tuple[Load, ...]:
         """The loads of a controller's USB 2 buses and of its uplink."""
         return tuple(Load(f"{_short(link)} peak {share_text(link.load_peak)}", link.load_peak)
-                     for link in self._of(controller))
+                     for link in self._of(controller) if link.load_peak > 0)
 
     def controller_marks(self, controller: str | None) -> tuple[Mark, ...]:
         """Where guiding and imaging hang on different sockets and still share one bus or uplink."""

@@ -80,10 +80,10 @@ class _Tree:
         for node in self.scene.nodes:
             wire = self.above.get(node.key)
             self.tier[node.key] = self.tier[wire.above] + 1 if wire else 0
-            if wire is None and len(found) > 3:
+            if wire is None and len(found) > 3 and self.details:
                 found.append(())
             found += self._node(node, wire)
-        found += ((), *self._legend())
+        found += ((), *self._legend()) if self.details else ()
         for text in self.scene.cautions:
             found += [(Span(line, "quiet"),) for line in folded(text, self.columns)]
         return tuple(found)
@@ -109,9 +109,11 @@ class _Tree:
         inner = indent + 2 + (0 if wire is None or wire.kind == "inside" else 2)
         if self.details:
             lines += self._details(joined(*(() if short else node.lines), *(load.text for load in node.loads)), inner)
-        elif node.loads:
+        elif node.loads and node.kind == "controller":
             lines += self._details(joined(*(load.text for load in node.loads)), inner)
         for mark in (*(wire.marks if wire else ()), *node.marks):
+            if not self.details and mark.kind == "beside":
+                continue
             style = "trouble" if mark.kind not in ("beside", "note") else "quiet"
             lines += [(Span(" " * inner), Span(line, style)) for line in folded(f"[{mark.text}]", self.columns - inner)]
         return lines

@@ -1,0 +1,61 @@
+"""`topo pack`: a folder to post when asking for help, with nothing private in it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from topo.model.profile import Profile
+
+SHIPS = "(topo-rig "
+"""What the supplier of a profile that ships has after its plugin's name."""
+
+
+@click.command()
+@click.argument("rig", type=click.Path())
+@click.option("-o", "--output", type=click.Path(), required=True, metavar="FOLDER", help="The folder to make.")
+@click.option("--scan", type=click.Path(), help="A saved scan of the rig to put in.")
+@click.option("--watch", type=click.Path(), help="A watch log of a night to count drops from.")
+@click.option("--force", is_flag=True, help="Replace an older pack of that name.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was made and removed as JSON.")
+def command(rig: str, output: str, scan: str | None, watch: str | None, force: bool, as_json: bool) -> None:
+    """Make the folder FOLDER for a post about RIG: diagram, post, redacted files, and a list of what was taken out."""
+    from topo.analysis.study import Study
+    from topo.pack.contents import contents
+    from topo.pack.folder import check_target, make_folder
+    from topo.pipeline import examine_text, plugins, report_of, rig_of
+    from topo.rigfile.profiles import profiles_of
+    from topo.rigfile.read import read
+
+    check_target(output, force)
+    rigfile = read(rig)
+    own = {profile.name: profile for profile in profiles_of(rigfile)}
+
+    def profile_of(name: str) -> Profile | None:
+        return own.get(name) or plugins().profile(name)
+
+    def shipped(name: str) -> bool:
+        profile = profile_of(name)
+        return profile is not None and SHIPS in profile.supplied_by
+
+    made = contents(rigfile, report_of(Study(rig_of(rigfile))), profile_of, shipped, examine_text, scan, watch)
+    make_folder(output, made.files, force)
+    for line in made.warnings:
+        click.echo(f"topo: {line}", err=True)
+    _tell(output, made.files, made.removed, as_json)
+
+
+def _tell(output: str, files: dict[str, bytes], removed: tuple[str, ...], as_json: bool) -> None:
+    if as_json:
+        import json
+
+        sizes = {name: len(data) for name, data in sorted(files.items())}
+        click.echo(json.dumps({"format": "topo.pack.1", "files": sizes, "removed": list(removed)}, indent=2))
+        return
+    from topo.model.plain import plain
+
+    click.echo(f"{plain(output)}: " + ", ".join(f"{name} ({len(data) / 1000:.0f} kB)" for name, data in files.items()))
+    click.echo("taken out: " + ("; ".join(removed) or "nothing"))
+    click.echo("Look through it before you post it, and do not add where you observe from.")

@@ -1,0 +1,99 @@
+"""Everything a pack holds, as bytes by file name. Reads the person's rig through the redactor alone.
+
+The post and the pictures are made from the redacted text, read again like any rig file: what is not in it cannot
+reach them.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from topo.draw.dot import dot_text
+from topo.draw.engine import drawn
+from topo.draw.picture import picture
+from topo.draw.svg import render_svg
+from topo.errors import CommandError
+from topo.live import store
+from topo.model.finding import Finding
+from topo.pack.mapping import ProfileOf
+from topo.pack.markdown import post_markdown
+from topo.pack.post import post
+from topo.pack.redact import Tags, redacted
+from topo.pack.removed import Removed
+from topo.pack.scan import own_devices, redacted_scan
+from topo.pack.text import post_text
+from topo.pack.watched import watched
+from topo.report.compose import Report
+from topo.rigfile.document import RigFile
+
+PNG_BYTES = 400_000
+"""What forums take as an attached picture without shrinking it (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """The files of a pack, what was removed in words, and what the person should know."""
+
+    files: dict[str, bytes]
+    removed: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def contents(
+    rigfile: RigFile, original: Report, profile_of: ProfileOf, shipped: Callable[[str], bool],
+    examine: Callable[[str, str], Report], scan: str | None = None, watch: str | None = None,
+) -> Contents:
+    """The files of a pack. `examine` reads and checks the text of a rig file under a name.
+
+    Raises ScanError for a scan that cannot be read, CommandError for a watch log that cannot.
+    """
+    removed, tags = Removed(), Tags(secrets.token_bytes(16))
+    hidden = redacted(rigfile, profile_of, shipped, tags, removed)
+    report = examine(hidden.text, "rig.yaml")
+    files = {"rig.yaml": hidden.text.encode("utf-8")}
+    seen: list[str] = []
+    if scan is not None:
+        whole = store.load(scan)
+        own = own_devices(whole, original.study.rig)
+        files["scan.json"] = store.dumps(redacted_scan(whole, own, tags, removed)).encode("utf-8")
+        seen.append(f"Scan: {len(whole.sightings)} devices and hubs, {len(own)} known to be of the rig; see scan.json")
+    if watch is not None:
+        seen += watched(watch, dict(hidden.parts), removed)
+    lines = removed.lines()
+    scene = picture(report.study, report.findings)
+    made = post(report, seen, lines, has_scan=scan is not None)
+    files |= {
+        "diagram.png": _small_enough(drawn(dot_text(scene), "png")), "diagram.svg": render_svg(scene),
+        "post.txt": post_text(made).encode("utf-8"), "post.md": post_markdown(made).encode("utf-8"),
+        "removed.txt": _removed_text(lines).encode("utf-8"),
+    }
+    return Contents(files, lines, differences(original.findings, report.findings))
+
+
+def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[str, ...]:
+    """What redaction changed in the findings, in words: nothing, unless the redactor has a defect."""
+    def counted(findings: Sequence[Finding]) -> Counter[tuple[str, str, str]]:
+        return Counter((finding.name, finding.severity, finding.certainty) for finding in findings)
+
+    lost, new = counted(before) - counted(after), counted(after) - counted(before)
+    return tuple(
+        f"the redacted rig {verb} the finding {name} ({severity}, {certainty}); tell it in the post by hand"
+        for verb, group in (("loses", lost), ("gains", new)) for name, severity, certainty in sorted(group)
+    )
+
+
+def _small_enough(png: bytes) -> bytes:
+    if len(png) > PNG_BYTES:
+        raise CommandError(f"the diagram takes {len(png) // 1000} kB, and {PNG_BYTES // 1000} is the most for a post; "
+                           "draw a part of the rig with `topo draw`")
+    return png
+
+
+def _removed_text(lines: Sequence[str]) -> str:
+    head = ("Taken out of this pack before it was written, in counts (the values are nowhere in it):", "")
+    foot = ("", "Serial numbers became tags: equal tags, equal numbers. Another pack has other tags.",
+            "Do not add where you observe from, and look through the files before you post them.")
+    return "\n".join((*head, *(f"- {line}" for line in lines or ("nothing",)), *foot)) + "\n"

@@ -1,0 +1,140 @@
+"""The post: from the report of a redacted rig to what helpers ask for, in their order. Layout is elsewhere.
+
+Order and questions follow what helpers asked back in public threads, counted in the project's notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from topo.draw.picture import picture
+from topo.draw.scene import Scene
+from topo.draw.tree import plain_text, tree_lines
+from topo.model.cautions import SHORT
+from topo.model.finding import Finding
+from topo.model.plain import plain
+from topo.pack.unknown import questions, unknown
+from topo.report.compose import Report
+from topo.report.figures import arcsec, percent, seconds
+
+UNKNOWN = "not known"
+TRIED = (
+    "a short cable on that leg", "the device alone", "another socket or controller", "another computer",
+    "another supply, volts under load", "a lower transfer limit",
+)
+PLUGIN_TEXT = "a plugin found this; its words are left out"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A finding as the post tells it."""
+
+    head: str
+    message: str
+    refuted_by: str
+    fix: str
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """All of a post. `tree` is text of at most 80 columns; `questions` are for the person to answer."""
+
+    question: str
+    summary: tuple[tuple[str, str], ...]
+    tree: str
+    told: tuple[Told, ...]
+    tried: tuple[str, ...]
+    questions: tuple[str, ...]
+    unknown: tuple[str, ...]
+    removed: tuple[str, ...]
+    seen: tuple[str, ...]
+    caution: str
+
+
+def post(report: Report, seen: Sequence[str], removed: Sequence[str], has_scan: bool) -> Post:
+    """The post of a report. `seen` are lines about a scan and a watch; `removed` what was taken out, in counts."""
+    scene = picture(report.study, report.findings)
+    return Post(
+        question="(say here in one sentence what goes wrong and what you expected)",
+        summary=_summary(report, scene), tree=_tree(scene), told=tuple(map(_told, report.findings)), tried=TRIED,
+        questions=questions(report.study, has_scan), unknown=unknown(report.study), removed=tuple(removed),
+        seen=tuple(seen), caution=SHORT if _speaks_of_power(report) else "",
+    )
+
+
+def _tree(scene: Scene) -> str:
+    """The wiring alone: no title, no findings of parts (they follow), figures on every leg."""
+    from dataclasses import replace
+
+    nodes = tuple(replace(node, marks=()) for node in scene.nodes)
+    wires = tuple(
+        wire if wire.kind == "inside" else replace(wire, length=wire.length or "? m")
+        if wire.kind != "power" else wire for wire in scene.wires
+    )
+    bare = replace(scene, title="", verdict="", told=(), cautions=(), nodes=nodes, wires=wires)
+    return plain_text(tree_lines(bare, 76, ascii_only=True, details=False)).strip("\n")
+
+
+def _summary(report: Report, scene: Scene) -> tuple[tuple[str, str], ...]:
+    rig = report.study.rig
+    computer = rig.computer
+    system = computer.facts.value("os", f"system {UNKNOWN}")
+    hubs = [f"{plain(hub.id)} {_powered(hub.facts.value('powered'))}" for hub in rig.hubs]
+    supplies = [f"{plain(s.id)} {s.volts:g} V" + ("" if s.amps is None else f" {s.amps:g} A") for s in rig.supplies]
+    return (
+        ("Verdict", scene.verdict),
+        ("Computer", f"{plain(computer.profile) if computer.profile else f'kind {UNKNOWN}'}, {system}, "
+                     f"{len(rig.devices)} devices, {len(rig.hubs)} hubs"),
+        ("Cameras", _cameras(report)),
+        ("Guiding", _guiding(report)),
+        ("Power", "; ".join((*hubs, *supplies)) or UNKNOWN),
+    )
+
+
+def _powered(powered: bool | None) -> str:
+    return {True: "powered", False: "bus-powered"}.get(powered, f"supply {UNKNOWN}") if powered is not None \
+        else f"supply {UNKNOWN}"
+
+
+def _cameras(report: Report) -> str:
+    told = []
+    for device in report.study.devices:
+        if device.role not in ("imaging", "guiding"):
+            continue
+        speed = f"{device.speed.mbit:g} Mb/s" if device.speed else f"speed {UNKNOWN}"
+        use = report.study.rig.part(device.id).use
+        exposure = use.number("exposure_s")
+        told.append(f"{plain(device.id)} ({device.role}) {speed}, exposure "
+                    + (UNKNOWN if exposure is None else f"{exposure:g} s"))
+    return "; ".join(told) or UNKNOWN
+
+
+def _guiding(report: Report) -> str:
+    told = []
+    for device in report.study.devices:
+        late = device.delay_serialised_s
+        if device.role != "guiding" or late is None:
+            continue
+        if late.high <= 0:
+            told.append(f"{plain(device.id)} is held up by nothing")
+            continue
+        drift = "" if device.drift_serialised_arcsec is None else f" ({arcsec(device.drift_serialised_arcsec)})"
+        chance = "" if device.overlap_chance is None else f", in {percent(device.overlap_chance)} of downloads"
+        told.append(f"{plain(device.id)} up to {seconds(late.high)} late{drift}{chance}; lost: {device.lost}")
+    return "; ".join(told) or UNKNOWN
+
+
+def _told(finding: Finding) -> Told:
+    head = f"{finding.severity}, {finding.certainty}: {plain(finding.name, 60)} at {plain(finding.part, 64)}"
+    if finding.supplied_by and not finding.supplied_by.startswith("topo"):
+        return Told(head, PLUGIN_TEXT, "", "")
+    fix = finding.fix.text if finding.fix else ""
+    if finding.fix is not None and finding.fix.clears is not None:
+        fix += " (computed: clears it)" if finding.fix.clears else " (computed: helps, does not clear it)"
+    return Told(head, plain(finding.message, 400), plain(finding.refuted_by, 300) or UNKNOWN, plain(fix, 300))
+
+
+def _speaks_of_power(report: Report) -> bool:
+    return True if report.study.rig.supplies or report.study.rig.leads or report.study.rig.hubs else any(
+        figure.unit in ("A", "mA", "V", "W") for finding in report.findings for figure in finding.figures)

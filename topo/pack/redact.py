@@ -1,0 +1,199 @@
+"""The redactor: a rig file becomes another that holds only what an allow-list lets through.
+
+Figures, words of the schema and names of shipped profiles pass. Names people make up become plain ones, serial
+numbers become tags that are equal where the numbers were equal (salted for each pack), and free text is left out.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from topo.model.profile import Profile
+from topo.pack.emit import yaml_text
+from topo.pack.mapping import NewNames, ProfileOf, new_names
+from topo.pack.removed import Removed
+from topo.rigfile.document import RigFile
+from topo.rigfile.profiles import ONLY_CONTROLLER, facts_of
+from topo.rigfile.schema import CableEntry, ComputerEntry, Controller, DeviceEntry, HubEntry, IdentityEntry
+
+WORD = re.compile(r"[a-z0-9][a-z0-9.-]{0,23}")
+"""What a text among the facts may look like: words of the schema, such as `per-port`, `pcie3x4`, `3000x2000`."""
+HEX4 = re.compile(r"[0-9a-f]{4}")
+HEAD = "# Made for a post: names are changed, serial numbers are tags, notes are left out.\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Redacted:
+    """A redacted rig file, with the new names of parts by their old ones."""
+
+    text: str
+    parts: Mapping[str, str]
+
+
+class Tags:
+    """Serial numbers to tags: equal numbers get equal tags. The salt belongs to one pack and is kept nowhere."""
+
+    def __init__(self, salt: bytes) -> None:
+        self._salt = salt
+
+    def __call__(self, serial: str) -> str:
+        """`tag-` and ten hexadecimal digits."""
+        digest = hashlib.blake2b(serial.encode("utf-8", "surrogatepass"), key=self._salt, digest_size=5)
+        return f"tag-{digest.hexdigest()}"
+
+
+def redacted(
+    rigfile: RigFile, profile_of: ProfileOf, shipped: Callable[[str], bool], tags: Tags, removed: Removed
+) -> Redacted:
+    """The rig file that may be shown. `profile_of` finds any profile, `shipped` tells those that anyone has."""
+    document = rigfile.document
+    names = new_names(document, shipped, profile_of, removed)
+    writer = _Writer(names, profile_of, tags, removed, tuple(document.hubs))
+    removed.count("name of the rig")
+    removed.count("paths of files", 1 + len(document.profile_files))
+    removed.count("notes and comments", _notes(rigfile))
+    data: dict[str, Any] = {
+        "rig": "rig", "computer": writer.computer(document.computer),
+        "hubs": {names.part(name): writer.plugged(entry) for name, entry in document.hubs.items()},
+        "devices": {names.part(name): writer.plugged(entry) for name, entry in document.devices.items()},
+    }
+    if (power := document.power) is not None:
+        data["power"] = {
+            "supplies": {names.feed(name): _filled({"volts": supply.volts, "amps": supply.amps})
+                         for name, supply in power.supplies.items()},
+            "leads": {names.leads(name, "lead"): _filled({
+                "from": names.feed(lead.source), "to": names.feed(lead.to), "length_m": lead.length_m,
+                "gauge_awg": lead.gauge_awg, "fuse_amps": lead.fuse_amps,
+            }) for name, lead in power.leads.items()},
+        }
+    data["profiles"] = writer.profiles
+    kept = {key: value for key, value in data.items() if value or key == "computer"}
+    return Redacted(HEAD + yaml_text(kept), dict(names.parts.items()))
+
+
+class _Writer:
+    """Entries of a rig file as nested mappings of what may stay."""
+
+    def __init__(self, names: NewNames, profile_of: ProfileOf, tags: Tags, removed: Removed,
+                 hubs: tuple[str, ...]) -> None:
+        self.names, self.profile_of, self.tags, self.removed, self.hubs = names, profile_of, tags, removed, hubs
+        self.profiles: dict[str, Any] = {}
+
+    def plugged(self, entry: HubEntry | DeviceEntry) -> dict[str, Any]:
+        """A hub or device."""
+        made = {
+            "profile": self._profile(entry.profile),
+            "plug": self.names.plug(entry.plug, self.hubs),
+            "cable": _cable(entry.cable),
+            "identity": self._identity(entry.identity),
+            **_facts(entry),
+        }
+        if isinstance(entry, DeviceEntry):
+            made |= {
+                "role": entry.role, "use": _facts(entry.use) if entry.use else {},
+                "serial": _facts(entry.serial) if entry.serial else {}, "guides": self.names.part(entry.guides),
+            }
+        return _filled(made)
+
+    def computer(self, entry: ComputerEntry) -> dict[str, Any]:
+        """The computer."""
+        return _filled({
+            "profile": self._profile(entry.profile), **_facts(entry),
+            "controllers": self._controllers(entry.controllers or {}),
+            "ports": {self.names.socket(name): self._port(port.controller, port.speed, port.usb2_bus, port.kind)
+                      for name, port in (entry.ports or {}).items()},
+        })
+
+    def _controllers(self, entries: Mapping[str, Controller]) -> dict[str, Any]:
+        return {self.names.controllers(name, "controller"): _filled({"uplink": _matching(WORD, entry.uplink)})
+                for name, entry in entries.items()}
+
+    def _port(self, controller: str | None, speed: str | None, bus: str | None, kind: str | None) -> dict[str, Any]:
+        return _filled({
+            "controller": None if controller is None else self.names.controllers(controller, "controller"),
+            "speed": speed, "usb2_bus": None if bus is None else self.names.buses(bus, "bus"), "kind": kind,
+        })
+
+    def _identity(self, entry: IdentityEntry | None) -> dict[str, Any]:
+        if entry is None:
+            return {}
+        if entry.serial is not None:
+            self.removed.count("serial numbers, replaced by tags")
+        return _filled({
+            "vendor_id": _matching(HEX4, entry.vendor_id and entry.vendor_id.lower()),
+            "product_id": _matching(HEX4, entry.product_id and entry.product_id.lower()),
+            "serial": None if entry.serial is None else self.tags(entry.serial),
+        })
+
+    # -- profiles that do not ship go into the file, figures alone --------------------------------------------------
+
+    def _profile(self, old: str | None) -> str | None:
+        name = self.names.profile(old)
+        if old is None or name is None or name == old or name in self.profiles:
+            return name
+        self.removed.count("profile names")
+        profile = self.profile_of(old)
+        if profile is not None:
+            self.removed.count("profile sources")
+            self.profiles[name] = self._figures(profile)
+        return name
+
+    def _figures(self, profile: Profile) -> dict[str, Any]:
+        facts = {name: fact.value for name, fact in profile.facts.items()}
+        uplinks = {name.removeprefix("uplink:"): facts.pop(name) for name in list(facts) if name.startswith("uplink:")}
+        controllers = list(dict.fromkeys((*(s.controller for s in profile.sockets if s.controller), *uplinks)))
+        if not uplinks and controllers == [ONLY_CONTROLLER]:
+            controllers = []
+        first = controllers[0] if controllers else ONLY_CONTROLLER
+        ports = {}
+        for socket in profile.sockets:
+            guessed = socket.basis == "assumed"
+            controller = None if guessed and socket.controller == first else socket.controller
+            speed = None if guessed and controller is not None else socket.speed.word
+            ports[self.names.socket(socket.name)] = self._port(controller, speed, socket.usb2_bus, socket.kind)
+        return _filled({
+            "kind": profile.kind, "role": profile.role if profile.kind == "device" else None,
+            "facts": _words(facts), "serial": _words({name: fact.value for name, fact in profile.serial.items()}),
+            "controllers": {self.names.controllers(name, "controller"):
+                            _filled({"uplink": _matching(WORD, uplinks.get(name))}) for name in controllers},
+            "ports": ports,
+        })
+
+
+def _facts(entry: Any) -> dict[str, Any]:
+    return _words({name: fact.value for name, fact in facts_of(entry, "declared").items()})
+
+
+def _words(facts: Mapping[str, Any]) -> dict[str, Any]:
+    """Facts whose value is a figure, yes or no, or a word of the schema; anything else does not pass."""
+    return {name: value for name, value in facts.items()
+            if isinstance(value, bool | int | float) or (isinstance(value, str) and WORD.fullmatch(value))}
+
+
+def _cable(entry: CableEntry | None) -> dict[str, Any]:
+    if entry is None:
+        return {}
+    return _filled({"length_m": entry.length_m, "grade": entry.grade, "gauge_awg": entry.gauge_awg,
+                    "active": entry.active})
+
+
+def _matching(pattern: re.Pattern[str], text: str | None) -> str | None:
+    return text if text is not None and pattern.fullmatch(text) else None
+
+
+def _filled(entries: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in entries.items() if value is not None and value != {}}
+
+
+def _notes(rigfile: RigFile) -> int:
+    """How many notes and comments the file has (lines with a `#`, counted generously)."""
+    document = rigfile.document
+    entries: list[Any] = [document.computer, *document.hubs.values(), *document.devices.values()]
+    if document.power is not None:
+        entries += [*document.power.supplies.values(), *document.power.leads.values()]
+    written = sum(entry.note is not None for entry in entries)
+    return written + sum("#" in line for line in rigfile.text.splitlines())

@@ -1,0 +1,79 @@
+"""A post as plain text, 80 columns, meant for about 60 lines: findings that do not fit are counted, not cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from topo.draw.tree import folded
+from topo.pack.post import Post, Told
+
+COLUMNS = 80
+LINES = 62
+
+
+def post_text(post: Post) -> str:
+    """The post as text. A rig with a large tree gives a longer post, never a cut tree."""
+    head = [*_labelled("Question", post.question), ""]
+    for label, text in post.summary:
+        head += _labelled(label, text)
+    head += ["", "Wiring (== SuperSpeed, -- USB 2, =- both, -. serial, .. 12 V; ? is not known)", *post.tree.splitlines(), ""]
+    foot = [
+        *(line for text in post.seen for line in folded(text, COLUMNS)),
+        "Tried (mark what you did)", *_boxes(post.tried),
+        "Questions only you can answer", *_listed(post.questions),
+        *_labelled("Not known", "; ".join(post.unknown) or "nothing that is usually asked"),
+        *_labelled("Taken out", "; ".join(post.removed) or "nothing"),
+        *folded(post.caution, COLUMNS)[: 4 if post.caution else 0],
+    ]
+    found = _findings(post.told, LINES - len(head) - len(foot))
+    return "\n".join(line.rstrip() for line in (*head, *found, "", *foot)) + "\n"
+
+
+def _labelled(label: str, text: str) -> list[str]:
+    first, *rest = folded(text, COLUMNS - 11)
+    return [f"{label + ':':<10} {first}", *(" " * 11 + line for line in rest)]
+
+
+def _listed(items: Iterable[str]) -> list[str]:
+    lines = []
+    for number, item in enumerate(items, 1):
+        first, *rest = folded(item, COLUMNS - 3)
+        lines += [f"{number}. {first}", *(f"   {line}" for line in rest)]
+    return lines
+
+
+def _boxes(items: Iterable[str]) -> list[str]:
+    """Tick boxes, in columns where they fit."""
+    lines: list[str] = []
+    for item in items:
+        box = f"[ ] {item}"
+        used = -(-len(lines[-1]) // 27) * 27 if lines else COLUMNS
+        if used + len(box) <= COLUMNS:
+            lines[-1] = f"{lines[-1]:<{used}}{box}"
+        else:
+            lines.append(box)
+    return lines
+
+
+def _findings(told: tuple[Told, ...], room: int) -> list[str]:
+    """Findings in full while there is room for them (two at least), heads alone after that, and a count of the rest."""
+    lines = ["Findings"]
+    for index, finding in enumerate(told):
+        full = _full(finding)
+        if index >= 2 and len(lines) + len(full) > room - 1:
+            heads = [f"* {rest.head}"[:COLUMNS] for rest in told[index:]]
+            fits = max(0, room - len(lines) - 1)
+            lines += heads[:fits]
+            if len(heads) > fits:
+                lines.append(f"and {len(heads) - fits} more: `topo check rig.yaml` tells all")
+            return lines
+        lines += full
+    return lines if told else ["Findings: none"]
+
+
+def _full(finding: Told) -> list[str]:
+    lines = [f"* {line}" if index == 0 else f"  {line}"
+             for index, line in enumerate(folded(finding.head, COLUMNS - 2))]
+    for label, text in (("", finding.message), ("unless: ", finding.refuted_by), ("do: ", finding.fix)):
+        lines += [f"  {line}" for line in folded(label + text, COLUMNS - 2)] if text else []
+    return lines

@@ -1,0 +1,72 @@
+"""What the rig file leaves open, and the questions that only the person can answer: at most five, the telling first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from topo.model.plain import plain
+from topo.model.rig import Part
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+
+MOST_QUESTIONS = 5
+MOST_NAMES = 4
+
+
+def unknown(study: Study) -> tuple[str, ...]:
+    """What helpers ask for and the file does not tell, each with the parts it is about."""
+    found = [(what, names) for what, names in (
+        ("cable length", _unmeasured(study)), ("supply of", _unpowered_unknown(study)),
+        ("exposure", _no_exposure(study)), ("driver and firmware versions", ["all devices"]),
+    ) if names]
+    if study.rig.computer.facts.value("os") is None:
+        found.append(("system", ["computer"]))
+    if not study.rig.supplies and not study.rig.leads:
+        found.append(("12 V side", ["whole rig"]))
+    return tuple(f"{what}: {_listed(names)}" for what, names in found)
+
+
+def questions(study: Study, has_scan: bool) -> tuple[str, ...]:
+    """The questions to answer, chosen by what is open, the most telling first."""
+    asked = []
+    if not has_scan:
+        asked.append("Did other devices drop or come back in the same second?")
+    if names := _unmeasured(study):
+        asked.append(f"How long are these cables, and are they the original ones: {_listed(names)}?")
+    if names := _unpowered_unknown(study):
+        asked.append(f"Has this hub a supply of its own, and of how many amps: {_listed(names)}?")
+    asked.append("When was it seen first, and what changed since it last worked?")
+    if study.rig.supplies or study.rig.leads:
+        asked.append("How many volts reach the mount and the hub while the mount slews and the cooler runs?")
+    if names := _no_exposure(study):
+        asked.append(f"What exposure, binning and transfer limit are set on: {_listed(names)}?")
+    asked += [
+        "How often does it happen, how long after the start, and at what temperature?",
+        "What brings it back: reconnecting, unplugging, power off and on, restarting the computer?",
+        "Was the mount slewing, flipping or dithering, or a cooler or heater stepping, at that moment?",
+    ]
+    return tuple(asked[:MOST_QUESTIONS])
+
+
+def _unmeasured(study: Study) -> list[str]:
+    wired = [part for part in study.rig.parts if study.topology.leg(part.id) is not None]
+    telling = [part for part in wired if part.kind == "hub" or part.role in ("imaging", "guiding", "mount")]
+    names = [part.id for part in telling if part.cable.length_m is None]
+    return names + [part.id for part in wired if part.cable.length_m is None and part.id not in names]
+
+
+def _unpowered_unknown(study: Study) -> list[str]:
+    return [hub.id for hub in study.rig.hubs if hub.facts.value("powered") is None]
+
+
+def _no_exposure(study: Study) -> list[str]:
+    def is_open(part: Part) -> bool:
+        return part.role in ("imaging", "guiding") and part.use.value("exposure_s") is None
+
+    return [part.id for part in study.rig.devices if is_open(part)]
+
+
+def _listed(names: list[str]) -> str:
+    shown = ", ".join(plain(name) for name in names[:MOST_NAMES])
+    return shown if len(names) <= MOST_NAMES else f"{shown} and {len(names) - MOST_NAMES} more"
