@@ -222,7 +222,7 @@ def _checked(model: type[Strict], written: Any, base: KeyPath, content: Content,
 
 
 def _nested(base: KeyPath, data: dict[str, str]) -> dict[str, Any]:
-    nested: dict[str, Any] = data  # type: ignore[assignment]
+    nested: dict[str, Any] = data
     for key in reversed(base):
         nested = {key: nested}
     return nested
