@@ -1,0 +1,12 @@
+"""Mounts, by drive: how fast they drift between corrections is what a late guide frame costs."""
+
+from __future__ import annotations
+
+from topo.plugin import hook
+from topo.plugin.values import ProfileFolder
+
+
+@hook
+def topo_profiles() -> list[ProfileFolder]:
+    """Every YAML file of this folder: one profile each, named by its stem."""
+    return [ProfileFolder(package=__name__)]
