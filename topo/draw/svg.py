@@ -127,8 +127,11 @@ def _name(source: ElementTree.Element, made: ElementTree.Element, keys: dict[str
     kind = (source.get("class") or "").split(" ")[0]
     if key in keys:
         ElementTree.SubElement(made, "title").text = keys[key]
+    ring = re.fullmatch(r"(w[0-9]+)(imaging|guiding)[0-9]", key)
+    if ring:
+        marks += ["node", *classes.get(ring[1], "").split()]
     for end in re.findall(r"n[0-9]+$", key):
-        marks += ["node" if kind == "node" else "wire", *classes.get(end, "").split()]
+        marks += ["node" if kind == "node" else "wire", f"k-{end}", *classes.get(end, "").split()]
 
 
 def _harmless(value: str) -> bool:

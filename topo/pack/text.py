@@ -1,4 +1,4 @@
-"""A post as plain text, 80 columns, meant for about 60 lines: findings that do not fit are counted, not cut."""
+"""A post as plain text, 80 columns, meant for about 60 lines: findings that do not fit are named, not told."""
 
 from __future__ import annotations
 
@@ -56,16 +56,13 @@ def _boxes(items: Iterable[str]) -> list[str]:
 
 
 def _findings(told: tuple[Told, ...], room: int) -> list[str]:
-    """Findings in full while there is room for them (two at least), heads alone after that, and a count of the rest."""
+    """Findings in full while there is room for them (two at least), then the names of the rest."""
     lines = ["Findings"]
     for index, finding in enumerate(told):
         full = _full(finding)
         if index >= 2 and len(lines) + len(full) > room - 1:
-            heads = [f"* {rest.head}"[:COLUMNS] for rest in told[index:]]
-            fits = max(0, room - len(lines) - 1)
-            lines += heads[:fits]
-            if len(heads) > fits:
-                lines.append(f"and {len(heads) - fits} more: `topo check rig.yaml` tells all")
+            rest = "; ".join(other.head for other in told[index:])
+            lines += folded(f"and {len(told) - index} more (see `topo check rig.yaml`): {rest}", COLUMNS)[:6]
             return lines
         lines += full
     return lines if told else ["Findings: none"]

@@ -1,0 +1,151 @@
+"""One self-contained HTML page of a rig: the picture, the findings, the tables. No scripts, nothing fetched.
+
+Pointing at a part, in the picture or in a table, lights up its path by style rules alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+from typing import TYPE_CHECKING
+
+from topo.draw.page_style import POLICY, page_style
+from topo.draw.picture import picture
+from topo.draw.scene import Scene
+from topo.draw.svg import svg_text
+from topo.draw.words import bytes_text, counted, seconds_text, share_text, speed_text
+from topo.model.cautions import CAUTIONS
+from topo.model.facts import Figure, Range3
+from topo.model.finding import Finding
+from topo.model.outcome import DeviceOutcome, LinkOutcome
+from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+
+POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
+OUTCOMES = {None: "", True: " Computed again, that clears it.", False: " Computed again, that does not clear it."}
+
+
+def render_page(study: Study, findings: Sequence[Finding], remarks: Sequence[str] = ()) -> bytes:
+    """The page as UTF-8. `remarks` are assumptions and troubles in words."""
+    scene = picture(study, findings, width_px=1000)
+    keys = {node.part: node.key for node in scene.nodes if node.kind not in ("controller", "again")}
+    body = [
+        f"<h1>{_e(scene.title)}</h1>", f"<p class=verdict>{_e(scene.verdict)}</p>",
+        f"<figure>{svg_text(scene, 'picture')}<figcaption>Point at a part to see its path.</figcaption></figure>",
+        *_findings(findings, keys), *_devices(study.devices, keys), *_links(study.links),
+        *_remarks(remarks), *_cautions(scene, findings),
+    ]
+    head = (
+        f'<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="{POLICY}">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        '<meta name="referrer" content="no-referrer">'
+        f"<title>{_e(scene.title)}</title><style>{page_style(scene)}</style>"
+    )
+    page = f'<!doctype html>\n<html lang="en"><head>{head}</head>\n<body>\n' + "\n".join(body) + "\n</body></html>\n"
+    return page.encode("utf-8", "backslashreplace")
+
+
+def _e(text: str) -> str:
+    return escape(plain(text, 4000), quote=True)
+
+
+def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str]:
+    yield f"<h2>{counted(len(findings), 'finding')}</h2>"
+    for finding in findings:
+        key = keys.get(finding.part)
+        lights = f" k-{key}" if key else ""
+        yield (f'<section class="finding {finding.severity}{lights}" tabindex=0><h3><span class=tag>'
+               f"{finding.severity}</span> {_e(finding.name)} <small>{finding.certainty}, at {_e(finding.part)}"
+               f"{_where(finding)}</small></h3><p>{_e(finding.message)}</p>")
+        yield _figures(finding)
+        if finding.refuted_by:
+            yield f"<p><b>Unless</b> {_e(finding.refuted_by)}</p>"
+        if finding.fix is not None:
+            yield f"<p><b>Do</b> {_e(finding.fix.text)}{OUTCOMES[finding.fix.clears]}</p>"
+        yield "</section>"
+
+
+def _where(finding: Finding) -> str:
+    return f", line {finding.place.line}" if finding.place.line else ""
+
+
+def _figures(finding: Finding) -> str:
+    if not finding.figures:
+        return ""
+    after = {figure.name: figure for figure in finding.fix.after} if finding.fix else {}
+    rows = [(_e(figure.name), _figure(figure), _figure(after.get(figure.name)) if after else "", figure.basis)
+            for figure in finding.figures]
+    return _table(("figure", "now", *(("once done",) if after else ()), "basis"),
+                  [("", tuple(cell for index, cell in enumerate(row) if after or index != 2)) for row in rows])
+
+
+def _figure(figure: Figure | None) -> str:
+    if figure is None:
+        return "–"
+    value = figure.value
+    if value is None:
+        return "not known"
+    if isinstance(value, str):
+        return _e(f"{value} {figure.unit}".strip())
+    if isinstance(value, Range3):
+        ends = f"{value.low:.3g} to {value.high:.3g}" if value.low != value.high else f"{value.low:.3g}"
+        return _e(f"{ends} {figure.unit}".strip())
+    return _e(f"{value:.4g} {figure.unit}".strip())
+
+
+def _devices(devices: Sequence[DeviceOutcome], keys: dict[str, str]) -> Iterable[str]:
+    rows = []
+    for device in devices:
+        key = keys.get(device.id)
+        rows.append((f"k-{key}" if key else "", (
+            _e(device.id), device.role, "<br>".join(_e(plug) for plug in device.path) or "not on USB",
+            _speed(device), bytes_text(device.frame_bytes) if device.frame_bytes else "",
+            _range(device.alone_s), _range(device.together_s), _range(device.delay_serialised_s),
+            "" if device.lost == "no" else device.lost,
+        )))
+    yield "<h2>Devices</h2>"
+    yield _table(("part", "role", "path", "speed", "frame", "alone", "together", "late by", "lost"), rows)
+
+
+def _speed(device: DeviceOutcome) -> str:
+    if device.speed is None:
+        return ""
+    could = device.could_be
+    return speed_text(device.speed) + (f", could be {speed_text(could)}" if could and could > device.speed else "")
+
+
+def _range(seconds: Range3 | None) -> str:
+    return "" if seconds is None else seconds_text(seconds)
+
+
+def _links(links: Sequence[LinkOutcome]) -> Iterable[str]:
+    yield "<h2>Links</h2>"
+    yield _table(("link", "carries", "delivers, MB/s", "peak", "average (misleads)"), [("", (
+        _e(link.label), _e(", ".join(link.carries)),
+        f"{link.expected_mb_per_s.low:.3g} to {link.expected_mb_per_s.high:.3g}", share_text(link.load_peak),
+        share_text(link.load_average),
+    )) for link in links])
+
+
+def _table(heads: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> str:
+    """A table; each row with its class. Cells are HTML already."""
+    top = "".join(f"<th>{head}</th>" for head in heads)
+    body = "".join(f'<tr class="{kind}"' + (" tabindex=0" if kind else "") + ">"
+                   + "".join(f"<td>{cell}</td>" for cell in cells) + "</tr>" for kind, cells in rows)
+    return f"<div class=wide><table><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
+
+
+def _remarks(remarks: Sequence[str]) -> Iterable[str]:
+    if remarks:
+        yield "<h2>What the figures rest on</h2><ul>"
+        yield from (f"<li>{_e(text)}</li>" for text in remarks)
+        yield "</ul>"
+
+
+def _cautions(scene: Scene, findings: Sequence[Finding]) -> Iterable[str]:
+    if scene.cautions or any(figure.unit in POWER_UNITS for f in findings for figure in f.figures):
+        yield "<h2>Power</h2><ul>"
+        yield from (f"<li>{_e(text)}</li>" for text in CAUTIONS)
+        yield "</ul>"
