@@ -7,10 +7,13 @@ scan. The checks themselves are imported: nearly every command runs them.
 from __future__ import annotations
 
 import importlib
+from collections.abc import Callable
 from pkgutil import iter_modules
+from typing import Any
 
 from topo.model.check import Check
 from topo.model.renderer import Renderer
+from topo.model.sighting import Scanner
 from topo.plugin import hook
 
 FAMILIES = "topo_plugins"
@@ -29,6 +32,22 @@ def topo_checks() -> list[Check]:
     from topo.checks import all_checks
 
     return list(all_checks())
+
+
+@hook
+def topo_scanners() -> list[Scanner]:
+    """The scanners that ship. They are those of `topo.live`, which is imported when one is used."""
+    return [
+        Scanner("sysfs", "Linux: what the kernel keeps of every device, read from sysfs", ("Linux",),
+                _later("topo.live.sysfs", "scan"), _later("topo.live.sysfs", "pulse")),
+        Scanner("libusb", "other systems: pyusb's listing, no device opened", ("Windows", "FreeBSD"),
+                _later("topo.live.libusb", "scan")),
+    ]
+
+
+def _later(module: str, function: str) -> Callable[..., Any]:
+    """A function of a module that is imported when the function is called."""
+    return lambda *arguments: getattr(importlib.import_module(module), function)(*arguments)
 
 
 @hook

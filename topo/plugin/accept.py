@@ -121,8 +121,10 @@ def _scanners(value: Any, into: Accepted) -> str:
         return f"{_a(value)}, not a Scanner"
     for wrong in _texts(value, "name", "summary"):
         return wrong
-    if not callable(value.scan):
-        return f"scanner {value.name}: `scan` cannot be called"
+    if not callable(value.scan) or not (value.pulse is None or callable(value.pulse)):
+        return f"scanner {value.name}: `scan` or `pulse` cannot be called"
+    if not isinstance(value.systems, tuple) or not all(isinstance(system, str) for system in value.systems):
+        return f"scanner {value.name}: its systems are not a tuple of names"
     into.scanners.append(value)
     return ""
 

@@ -24,10 +24,14 @@ DISTRIBUTION = "topo-rig"
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A plugin that is not loaded yet. `load` imports it and returns the module or object its hooks are on."""
+    """A plugin that is not loaded yet. `load` imports it and returns the module or object its hooks are on.
+
+    `module` is the name of that module, or of the one the object is in.
+    """
 
     supplier: Supplier
     load: Callable[[], Any]
+    module: str
     builtin: bool = False
 
 
@@ -36,7 +40,7 @@ def built_in() -> tuple[Candidate, ...]:
     version = _own_version()
     modules = (BUILTIN, *importlib.import_module(BUILTIN).families())
     return tuple(
-        Candidate(Supplier(name, DISTRIBUTION, version), partial(importlib.import_module, name), builtin=True)
+        Candidate(Supplier(name, DISTRIBUTION, version), partial(importlib.import_module, name), name, True)
         for name in modules
     )
 
@@ -83,4 +87,4 @@ def _name_of(distribution: importlib.metadata.Distribution) -> tuple[str, str]:
 
 def _of_distribution(distribution: importlib.metadata.Distribution, name: str, version: str) -> Iterator[Candidate]:
     for point in distribution.entry_points.select(group=GROUP):
-        yield Candidate(Supplier(point.name, name, version), point.load)
+        yield Candidate(Supplier(point.name, name, version), point.load, point.value.partition(":")[0].strip())

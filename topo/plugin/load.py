@@ -92,20 +92,20 @@ def load(
     announced.
     """
     strangers, troubles = announced()
-    harvests: list[_Harvest] = []
+    harvests: list[Harvest] = []
     loaded_as: dict[int, str] = {}
     for candidate in (*built_in(), *strangers, *more):
-        harvest = _harvest(candidate, hooks, time_out_s)
-        first = loaded_as.setdefault(harvest.identity, candidate.supplier.plugin) if harvest.identity else ""
+        brought = harvest(candidate, hooks, time_out_s)
+        first = loaded_as.setdefault(brought.identity, candidate.supplier.plugin) if brought.identity else ""
         if first and first != candidate.supplier.plugin:
-            harvest = _Harvest(candidate, Accepted(wrong=[f"is the same plugin as {first}, announced twice"]))
-        harvests.append(harvest)
+            brought = Harvest(candidate, Accepted(wrong=[f"is the same plugin as {first}, announced twice"]))
+        harvests.append(brought)
     told = [*troubles, *(Trouble.of(h.candidate.supplier, what) for h in harvests for what in h.accepted.wrong)]
     return _settled(harvests, told, own_files(own or profile_folder()))
 
 
 @dataclass(slots=True)
-class _Harvest:
+class Harvest:
     """What one candidate brought. `identity` tells two announcements of one object; 0 where it was not loaded."""
 
     candidate: Candidate
@@ -113,19 +113,20 @@ class _Harvest:
     identity: int = 0
 
 
-def _harvest(candidate: Candidate, hooks: Sequence[str], time_out_s: float) -> _Harvest:
+def harvest(candidate: Candidate, hooks: Sequence[str], time_out_s: float = TIME_OUT_S) -> Harvest:
+    """Loads one plugin and asks the hooks named: strangers in isolation, what ships as it is. Never raises."""
     stage = ["it was imported"]
     if candidate.builtin:
         outcome = _directly(lambda: _ask(candidate, hooks, stage))
     else:
         outcome = run(lambda: _ask(candidate, hooks, stage), time_out_s, lambda: stage[0])
-    harvest = outcome.value or _Harvest(candidate, Accepted())
+    brought = outcome.value or Harvest(candidate, Accepted())
     if outcome.failure:
         during = "" if outcome.failure.startswith("hangs") else f" (while {stage[0]})"
-        harvest.accepted.wrong.append(outcome.failure + during)
+        brought.accepted.wrong.append(outcome.failure + during)
     if outcome.printed:
-        harvest.accepted.wrong.append("writes to standard output; that was sent to standard error")
-    return harvest
+        brought.accepted.wrong.append("writes to standard output; that was sent to standard error")
+    return brought
 
 
 def _directly(work: Callable[[], T]) -> Outcome[T]:
@@ -135,7 +136,7 @@ def _directly(work: Callable[[], T]) -> Outcome[T]:
         return Outcome(None, words(error))
 
 
-def _ask(candidate: Candidate, hooks: Sequence[str], stage: list[str]) -> _Harvest:
+def _ask(candidate: Candidate, hooks: Sequence[str], stage: list[str]) -> Harvest:
     """Imports a plugin, registers it with a manager of its own, and asks its hooks one by one."""
     plugin = candidate.load()
     accepted = Accepted()
@@ -153,7 +154,7 @@ def _ask(candidate: Candidate, hooks: Sequence[str], stage: list[str]) -> _Harve
                 accept(hook, implementation.function(), accepted)
             except (Exception, SystemExit) as error:
                 accepted.wrong.append(f"{hook} {words(error)}")
-    return _Harvest(candidate, accepted, id(plugin))
+    return Harvest(candidate, accepted, id(plugin))
 
 
 def _pending(manager: pluggy.PluginManager, plugin: Any, accepted: Accepted) -> None:
@@ -170,7 +171,7 @@ def _pending(manager: pluggy.PluginManager, plugin: Any, accepted: Accepted) -> 
                 accepted.wrong.append(f"implements {caller.name}, and there is no such hook{hint}")
 
 
-def _settled(harvests: Sequence[_Harvest], troubles: list[Trouble], own: Sequence[ProfileFile]) -> Plugins:
+def _settled(harvests: Sequence[Harvest], troubles: list[Trouble], own: Sequence[ProfileFile]) -> Plugins:
     def offers(values: Callable[[Accepted], Sequence[Any]]) -> list[Offer]:
         return [
             Offer(value.name, h.candidate.supplier, h.candidate.builtin, value)
@@ -186,7 +187,7 @@ def _settled(harvests: Sequence[_Harvest], troubles: list[Trouble], own: Sequenc
     order = {h.candidate.supplier: index for index, h in enumerate(harvests)}
     return Plugins(
         checks=tuple(_isolated(offer) for offer in kinds["check"].kept),
-        scanners=tuple(_fenced(offer, "scan") for offer in kinds["scanner"].kept),
+        scanners=tuple(_fenced(offer, "scan", "pulse") for offer in kinds["scanner"].kept),
         renderers=tuple(_fenced(offer, "render") for offer in kinds["renderer"].kept),
         evidence_readers=tuple(_fenced(offer, "recognises", "read") for offer in kinds["evidence reader"].kept),
         suppliers=tuple(
@@ -220,7 +221,8 @@ def _fenced(offer: Offer, *functions: str) -> Any:
     if offer.builtin:
         return offer.value
     return replace(offer.value, **{
-        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}") for name in functions
+        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}")
+        for name in functions if getattr(offer.value, name) is not None
     })
 
 

@@ -68,6 +68,8 @@ def unit_of(key: str) -> str:
     """The unit a key ends in; empty where it has none (counts, words, yes or no)."""
     if key.startswith(("volts", "amps")):
         return "V" if key.startswith("volts") else "A"
+    if key in ("bytes_out", "bytes_in"):
+        return "B"
     return next((unit for ending, unit in UNITS if key.endswith(ending)), "")
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from topo.errors import PluginError, Problem, RigFileError
 from topo.model.plain import plain
@@ -130,3 +130,27 @@ class Shelf:
     def beneath(self, name: str) -> str:
         """Who supplies that name besides the person, in words; empty where nobody does."""
         return str(self._claims[name][0]) if name in self._claims else ""
+
+
+class ProfileSource(Protocol):
+    """Where profiles are looked up: by name, and all names for a hint."""
+
+    def profile(self, name: str) -> Profile | None: ...
+
+    def profile_names(self) -> Sequence[str]: ...
+
+
+class Layered:
+    """Some profiles laid over a source: a rig file's own come before those of the person and of plugins."""
+
+    def __init__(self, own: Iterable[Profile], beneath: ProfileSource) -> None:
+        self._own = {profile.name: profile for profile in own}
+        self._beneath = beneath
+
+    def profile(self, name: str) -> Profile | None:
+        """The profile of that name, the nearest first. Raises what the source raises."""
+        return self._own.get(name) or self._beneath.profile(name)
+
+    def profile_names(self) -> Sequence[str]:
+        """All names, the nearest first."""
+        return (*self._own, *self._beneath.profile_names())

@@ -1,7 +1,7 @@
 """What plugins hand over, and who they are. Frozen values alone; what loads and judges them is beside this file.
 
 A check is `topo.model.check.Check`, a finished profile `topo.model.profile.Profile`, a renderer
-`topo.model.renderer.Renderer` (also importable from here).
+`topo.model.renderer.Renderer`, a scanner `topo.model.sighting.Scanner`; the last two can be imported from here too.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import Any
 
 from topo.model.plain import plain
 from topo.model.renderer import Renderer
+from topo.model.sighting import Scanner
 
 __all__ = ["EvidenceReader", "ProfileFolder", "Renderer", "Scanner", "Supplier", "Trouble"]
 
@@ -27,20 +28,6 @@ class ProfileFolder:
 
     package: str
     folder: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Scanner:
-    """A way to see what is plugged in.
-
-    `systems` are the values of `sys.platform` it works on ("linux", "win32", "darwin"; empty: everywhere). `scan`
-    takes nothing and returns a scan as `topo.live` knows it; it must cause no USB traffic.
-    """
-
-    name: str
-    summary: str
-    systems: tuple[str, ...]
-    scan: Callable[[], Any]
 
 
 @dataclass(frozen=True, slots=True)
