@@ -21,7 +21,7 @@ T = TypeVar("T")
 
 
 def to_plain(value: Any) -> Any:
-    """Plain dicts, lists, texts and numbers of a dataclass, in the order of its fields, without what is at its default."""
+    """Plain dicts, lists, texts and numbers of a dataclass, in field order, without what is at its default."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         told = ((f, getattr(value, f.name)) for f in dataclasses.fields(value))
         return {f.name: to_plain(v) for f, v in told if not _may_miss(f) or v != f.default}

@@ -54,6 +54,33 @@ def write_whole(path: str | os.PathLike[str], text: str) -> None:
         raise ScanError(f"{plain(str(target))} cannot be written: {error.strerror}") from error
 
 
+def write_new(path: str | os.PathLike[str], text: str) -> None:
+    """Writes a file that is not there yet, whole or not at all. Raises ScanError where it is there or cannot be."""
+    target = Path(path)
+    try:
+        with tempfile.NamedTemporaryFile("w", dir=target.parent, encoding="utf-8", newline="\n", delete=False) as file:
+            file.write(text)
+        try:
+            Path(file.name).chmod(0o666 & ~_umask())
+            _link_new(Path(file.name), target)
+        finally:
+            Path(file.name).unlink(missing_ok=True)
+    except OSError as error:
+        raise ScanError(f"{plain(str(target))} cannot be written: {error.strerror}") from error
+
+
+def _link_new(source: Path, target: Path) -> None:
+    """Puts the file in place only where nothing is; file systems without hard links get the nearest thing."""
+    try:
+        os.link(source, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        if target.exists():
+            raise FileExistsError(17, "it is there already") from None
+        source.replace(target)
+
+
 def _umask() -> int:
     mask = os.umask(0o077)
     os.umask(mask)

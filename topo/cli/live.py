@@ -1,0 +1,90 @@
+"""`topo live`: what is plugged in now, without touching it; keep it, replay it, or begin a rig file from it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from topo.model.sighting import Scan
+
+
+@click.command(short_help="Show what is plugged in now, without touching it.")
+@click.option("--save", type=click.Path(dir_okay=False), metavar="FILE", help="Keep the scan as JSON (topo.scan.1).")
+@click.option("--draft", type=click.Path(dir_okay=False), metavar="RIG", help="Write a first rig file; never over one.")
+@click.option("--from", "replay", type=click.Path(dir_okay=False), metavar="FILE",
+              help="Replay a saved scan, or the kernel's usb/devices text, instead of scanning.")
+@click.option("--scanner", "name", metavar="NAME", help="Scan with this scanner; `topo plugins` lists them.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.live.1) instead of text.")
+def command(save: str | None, draft: str | None, replay: str | None, name: str | None, as_json: bool) -> None:
+    """Show what is plugged in now: speeds, hubs with both sides, what could be faster, what sleeps, over-current.
+
+    A scan opens no device and sends nothing. Exit status: 0 done; 2 the command is wrong; 3 the scan failed.
+    """
+    if replay is not None and name is not None:
+        raise click.UsageError("--from replays a file and --scanner scans: use one of them.")
+    if draft is not None:
+        _refuse_existing(draft)
+    scan = scan_of(replay, name)
+    if save is not None:
+        from topo.live.store import save as write
+
+        write(scan, save)
+        click.echo(f"the scan is in {_shown(save)}", err=True)
+    if draft is not None:
+        from topo.live.draft import draft as begun
+        from topo.live.store import write_new
+
+        write_new(draft, begun(scan))
+        click.echo(f"a first rig file is in {_shown(draft)}; name its parts", err=True)
+    if as_json:
+        _print_json(scan)
+    elif save is None and draft is None:
+        from topo.live.tree import tree_lines
+
+        for line in tree_lines(scan):
+            _echo(line)
+
+
+def scan_of(replay: str | None, name: str | None) -> Scan:
+    """The scan of a file, or of what is plugged in now. Raises ScanError."""
+    if replay is not None:
+        from topo.live.recording import recording
+
+        return recording(replay).scan()
+    from topo.live.scanners import choose
+    from topo.pipeline import plugins
+
+    return choose(plugins().scanners, name).scan()
+
+
+def _refuse_existing(path: str) -> None:
+    from pathlib import Path
+
+    if Path(path).exists():
+        raise click.UsageError(f"{_shown(path)} is there already; a draft is never written over a file.")
+
+
+def _shown(path: str) -> str:
+    from topo.model.plain import plain
+
+    return plain(path, 400)
+
+
+def _print_json(scan: Scan) -> None:
+    import json
+
+    from topo.live.hubs import joined
+    from topo.live.store import plain_of
+
+    boxes = [{"kind": b.kind, "members": list(b.members), "joined_by": b.joined_by} for b in joined(scan)]
+    click.echo(json.dumps({"format": "topo.live.1", "scan": plain_of(scan), "boxes": boxes}, indent=2))
+
+
+def _echo(line: str) -> None:
+    """Prints a line; what the terminal's encoding lacks is escaped, never an error."""
+    import sys
+
+    encoding = sys.stdout.encoding or "ascii"
+    click.echo(line.encode(encoding, "backslashreplace").decode(encoding))

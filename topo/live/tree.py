@@ -1,0 +1,149 @@
+"""The scan as lines of text: the physical tree, with marks where something is not as it could be. All texts escaped."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator
+
+from topo.live.hubs import Box
+from topo.live.kinds import best_mbit, kind_of, translators
+from topo.live.outline import Entry, Outline, outline
+from topo.model.plain import plain
+from topo.model.sighting import Scan, Sighting
+
+LONG_AGO_MS = 600_000
+"""Ten minutes: a part that came this much later than its bus has been plugged in again, or dropped."""
+
+
+def tree_lines(scan: Scan, width: int = 80) -> list[str]:
+    """The lines of the tree, none longer than `width` cells."""
+    whole = outline(scan)
+    lines = [_head(scan), ""]
+    controllers = {c.id: c for c in scan.controllers}
+    for box in whole.boxes:
+        if box.kind == "root":
+            first = scan.sighting(box.members[0])
+            controller = controllers.get(first.controller or "") if first else None
+            name = plain(controller.id, 40) if controller else " and ".join(box.members)
+            driver = f" ({plain(controller.driver, 30)})" if controller and controller.driver else ""
+            lines.append(f"controller {name}{driver}: bus {', '.join(_bus(m) for m in box.members)}")
+            entries = whole.below(box)
+            lines += _branch(whole, box, "") if entries else ["  nothing plugged in"]
+    loose = whole.below(None)
+    if loose:
+        lines.append("place not known")
+        lines += _branch(whole, None, "")
+    lines += _serial(scan)
+    lines += [f"! {plain(problem, 400)}" for problem in scan.problems]
+    return [part for line in lines for part in _fitted(line, width)]
+
+
+def _head(scan: Scan) -> str:
+    devices = sum(not s.is_hub for s in scan.sightings)
+    hubs = sum(b.kind == "hub" for b in outline(scan).boxes)
+    when = f" at {plain(scan.when[:19].replace('T', ' '), 40)} UTC{plain(scan.when[23:], 10)}" if scan.when else ""
+    kernel = f" {plain(scan.kernel, 40)}" if scan.kernel else ""
+    return f"{_count(devices, 'device')}, {_count(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _bus(root: str) -> str:
+    return root.removeprefix("usb")
+
+
+def _branch(whole: Outline, box: Box | None, indent: str) -> Iterator[str]:
+    entries = whole.below(box)
+    for n, entry in enumerate(entries):
+        last = n == len(entries) - 1
+        inner = indent + ("   " if last else "│  ")
+        yield f"{indent}{'└─ ' if last else '├─ '}{_line(entry, whole)}"
+        for mark in _marks(entry, whole):
+            yield f"{inner}! {mark}"
+        yield from _branch(whole, entry.box, inner)
+
+
+def _line(entry: Entry, whole: Outline) -> str:
+    speeds = ", ".join(f"{s.speed_mbit:g}" for s in entry.seen if s.speed_mbit is not None)
+    main = entry.seen[-1] if entry.box.kind == "device" else entry.seen[0]
+    if entry.box.kind == "hub":
+        what = "hub" + (f" of {main.max_child}" if main.max_child else "")
+        kind = next((k for s in entry.seen if (k := translators(s))), None)
+        what += ", a translator for each port" if kind == "per-port" else ", one translator" if kind else ""
+    else:
+        what = kind_of(main, whole.scan).word
+        what += " with a hub inside" if len(entry.seen) > 1 else ""
+    name = plain(main.product or main.manufacturer or "", 30)
+    ids = f" {main.vendor_id}:{main.product_id}" if main.vendor_id and main.product_id else ""
+    return f"{' + '.join(entry.box.members)}  {speeds or '?'} Mb/s  {what}{ids}" + (f"  {name}" if name else "")
+
+
+def _marks(entry: Entry, whole: Outline) -> Iterator[str]:
+    got = max((s.speed_mbit or 0 for s in entry.seen), default=0)
+    best = best_mbit(entry.seen)
+    if best and got and best > got:
+        yield f"could do {best:g} Mb/s, got {got:g}"
+    for seen in entry.seen:
+        if seen.sleep.status == "suspended" and not seen.is_hub:
+            yield "asleep now"
+        elif seen.sleep.control == "auto" and not seen.is_hub:
+            yield "may be put to sleep (power control is auto)"
+    root = whole.scan.sighting(f"usb{entry.seen[0].bus}")
+    yield from _late(entry.seen, root)
+    if any(
+        s.usb_version is not None and s.usb_version >= 2.1 and not s.could_mbit and s.speed_mbit == 480
+        for s in entry.seen
+    ):
+        yield "says USB 2.10, which a USB 3 device on a USB 2 path says too; not decided without its BOS"
+    for port in whole.scan.ports:
+        if port.over_current_count and port.hub in entry.box.members:
+            yield f"port {port.number}: over-current {port.over_current_count} times since the system started"
+
+
+def _late(members: tuple[Sighting, ...], root: Sighting | None) -> Iterator[str]:
+    start = root.sleep.connected_ms if root else None
+    for seen in members:
+        since = seen.sleep.connected_ms
+        if start is not None and since is not None and start - since > LONG_AGO_MS:
+            yield f"there for {since / 1000:.0f} s only, its bus for {start / 1000:.0f} s: it came, or came back, later"
+
+
+def _serial(scan: Scan) -> list[str]:
+    if not scan.serial_ports:
+        return []
+    lines = ["", "serial ports"]
+    for port in scan.serial_ports:
+        timer = f", receive timer {port.latency_timer_ms} ms" if port.latency_timer_ms is not None else ""
+        where = f"at {plain(port.device, 40)}" if port.device else "not on USB, or its place is not told"
+        lines.append(f"  {plain(port.name, 40)}  {where}{timer}")
+    return lines
+
+
+def _fitted(line: str, width: int) -> Iterator[str]:
+    """The line, cut at spaces into lines of at most `width` cells; what follows stands below the text."""
+    lead = len(line) - len(line.lstrip(" │├└─!"))
+    while cells(line) > width:
+        cut = _cut(line, width)
+        space = line.rfind(" ", lead + 8, cut)
+        head, rest = (line[:space], line[space + 1 :]) if space > 0 else (line[:cut], line[cut:])
+        yield head
+        line = line[:lead].replace("├─", "│ ").replace("└─", "  ").replace("!", " ") + rest
+    yield line
+
+
+def _cut(line: str, width: int) -> int:
+    total = 0
+    for index, char in enumerate(line):
+        total += cells(char)
+        if total > width:
+            return index
+    return len(line)
+
+
+def cells(text: str) -> int:
+    """Cells of a terminal that the text takes: two for wide characters, none for combining ones."""
+    return sum(
+        0 if unicodedata.combining(char) else 2 if unicodedata.east_asian_width(char) in "WF" else 1 for char in text
+    )
