@@ -66,4 +66,6 @@ def fifo_loss(
     if not times:
         return Loss("no", None)
     certain = len(times) == len(shares) and memory is not None and fifo is not None
+    if fifo is None:
+        return Loss("possible", None)
     return Loss("certain" if certain else "possible", Range3.of(min(times), sorted(times)[len(times) // 2], max(times)))

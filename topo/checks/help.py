@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from itertools import compress
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
@@ -59,15 +60,19 @@ def speed_figures(device: DeviceOutcome, basis: Basis) -> tuple[Figure, ...]:
 
 
 def moves_of(study: Study, part_id: str) -> Iterator[MovePlug]:
-    """Moves of one part to free sockets of the right kind, one socket for each part above, in the order of the rig.
+    """Moves of one part to free sockets of the right kind, one socket of each class, in the order of the rig.
 
-    Sockets below the part itself are left out, and so are sockets that would make the part slower than it is.
+    Sockets below the part itself are left out, and so are sockets that would make the part slower than it is. Those
+    that carry more than the part can use come last: a USB 2 camera leaves the USB 3 sockets to others.
     """
     part = study.rig.part(part_id)
     leg = study.topology.leg(part_id)
     below = {part_id, *study.topology.below(part_id)}
     tried = set()
-    for above, socket in study.topology.free_sockets():
+    own = study.topology.could_be(part_id)
+    free = study.topology.free_sockets()
+    wasted = [s.speed.is_superspeed and own is not None and not own.is_superspeed for _, s in free]
+    for above, socket in (*compress(free, (not w for w in wasted)), *compress(free, wasted)):
         kind_key = (above, socket.kind, socket.speed, socket.controller, socket.usb2_bus)
         if above in below or kind_key in tried or (leg is not None and socket.kind != leg.socket.kind):
             continue

@@ -187,7 +187,7 @@ class _Builder:
                 what.expected,
                 _share(what.expected, what.ceiling_mb_per_s),
                 basis=what.basis,
-                assumption=SUPERSPEED_SHARING if part.has_hub else "",
+                assumption=SUPERSPEED_SHARING if part.kind == "hub" else "",
             ),
             leg_part,
         )

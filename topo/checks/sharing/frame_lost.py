@@ -5,7 +5,8 @@ buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere
 missing frames, or as a time-out. A camera that holds a whole frame in memory only waits.
 
 A fault, certain where the arithmetic says so at the low, likely and high end of what hosts deliver and both memory and
-buffer are known; possible where it depends.
+buffer are known; possible, and a risk, where one is not known. A step less for a camera that is neither imaging nor
+guiding.
 
 Refuted if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """
@@ -20,9 +21,10 @@ from topo.checks.help import fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug, SetUse
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
-from topo.model.finding import Finding
+from topo.model.finding import SEVERITIES, Finding, Severity
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
+from topo.model.rig import Part
 
 LIMITS = (0.5, 0.4, 0.3)
 """Shares of the link tried as a transfer limit: 40 to 60 % is what practitioners fall back to."""
@@ -41,7 +43,7 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
     doubt = f" Not known of it: {' and '.join(unknown)}, so this is the worst case." if unknown else ""
     return Finding(
         name="frame-lost",
-        severity="fault" if not unknown else "risk",
+        severity=_severity(part, bool(unknown)),
         certainty="certain" if device.lost == "certain" else "possible",
         part=device.id,
         place=part.place,
@@ -59,6 +61,12 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
             "Put it on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
         ),
     )
+
+
+def _severity(part: Part, doubtful: bool) -> Severity:
+    """A fault where memory and buffer are known; a step less where not, and a step less for cameras of other roles."""
+    steps = int(doubtful) + int(part.role not in ("imaging", "guiding"))
+    return SEVERITIES[steps]
 
 
 def _sharers(study: Study, part_id: str) -> tuple[str, ...]:
@@ -107,7 +115,7 @@ CHECK = Check(
     name="frame-lost",
     summary="a camera without frame memory overflows while its link is shared",
     explanation=__doc__,
-    severities=("fault", "risk"),
+    severities=("fault", "risk", "note"),
     find=find,
     cases=(
         Case(

@@ -4,8 +4,8 @@ Programs that talk to a camera through the kernel's USB file system get their bu
 MB unless somebody raised it. A frame that is asked for in one piece, or several frames queued at once, do not fit: the
 program fails, and only with large frames, and only on Linux. Many camera drivers ask in small pieces and never notice.
 
-A risk where the pool is known, or Linux is, and the frames at work are larger; 'possible' because it depends on the
-driver. Read `/sys/module/usbcore/parameters/usbfs_memory_mb` to see the pool; any user may.
+A risk where somebody said how large the pool is and the frames at work are larger, a note where that is only the usual
+size; 'possible' because it depends on the driver. Read `/sys/module/usbcore/parameters/usbfs_memory_mb` to see the pool; any user may.
 
 Refuted if full frames arrive without an error.
 """
@@ -41,7 +41,7 @@ def find(study: Study) -> Iterator[Finding]:
     basis = facts.basis("usbfs_memory_mb")
     yield Finding(
         name="buffer-pool-too-small",
-        severity="risk",
+        severity="risk" if basis in ("declared", "measured") else "note",
         certainty="possible",
         part=first.id,
         place=first.place,
@@ -70,7 +70,7 @@ CHECK = Check(
     name="buffer-pool-too-small",
     summary="frames are larger than the kernel's pool for USB buffers",
     explanation=__doc__,
-    severities=("risk",),
+    severities=("risk", "note"),
     find=find,
     cases=(
         Case("a small guide camera on Linux", rig(guiding("computer/usb2-1"), computer=LINUX), 0),
