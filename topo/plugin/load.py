@@ -137,24 +137,39 @@ def _directly(work: Callable[[], T]) -> Outcome[T]:
 
 
 def _ask(candidate: Candidate, hooks: Sequence[str], stage: list[str]) -> Harvest:
-    """Imports a plugin, registers it with a manager of its own, and asks its hooks one by one."""
+    """Imports a plugin, registers it alone with a manager, and asks its hooks one by one."""
     plugin = candidate.load()
     accepted = Accepted()
     stage[0] = "its hooks were registered"
+    manager = _shared_manager() if candidate.builtin else _manager()
+    try:
+        manager.register(plugin, candidate.supplier.plugin)
+        _pending(manager, plugin, accepted)
+        if not manager.get_hookcallers(plugin):
+            accepted.wrong.append("implements no hook; are its functions marked with `@hook` from topo.plugin?")
+        for hook in hooks:
+            for implementation in getattr(manager.hook, hook).get_hookimpls():
+                stage[0] = f"{hook} was called"
+                try:
+                    accept(hook, implementation.function(), accepted)
+                except (Exception, SystemExit) as error:
+                    accepted.wrong.append(f"{hook} {words(error)}")
+    finally:
+        if manager.is_registered(plugin):
+            manager.unregister(plugin)
+    return Harvest(candidate, accepted, id(plugin))
+
+
+def _manager() -> pluggy.PluginManager:
     manager = pluggy.PluginManager(spec.GROUP)
     manager.add_hookspecs(spec)
-    manager.register(plugin, candidate.supplier.plugin)
-    _pending(manager, plugin, accepted)
-    if not manager.get_hookcallers(plugin):
-        accepted.wrong.append("implements no hook; are its functions marked with `@hook` from topo.plugin?")
-    for hook in hooks:
-        for implementation in getattr(manager.hook, hook).get_hookimpls():
-            stage[0] = f"{hook} was called"
-            try:
-                accept(hook, implementation.function(), accepted)
-            except (Exception, SystemExit) as error:
-                accepted.wrong.append(f"{hook} {words(error)}")
-    return Harvest(candidate, accepted, id(plugin))
+    return manager
+
+
+@cache
+def _shared_manager() -> pluggy.PluginManager:
+    """What ships takes turns on one manager; a stranger that hangs must not keep one that others need."""
+    return _manager()
 
 
 def _pending(manager: pluggy.PluginManager, plugin: Any, accepted: Accepted) -> None:

@@ -62,7 +62,7 @@ def profile_files(folder: Path | Traversable, shown: str) -> tuple[ProfileFile, 
         stem, dot, ending = item.name.rpartition(".")
         if stem and not stem.startswith(".") and dot + ending in SUFFIXES and item.is_file():
             found.setdefault(stem, ProfileFile(stem, f"{shown}/{item.name}" if shown else str(item), item))
-    return tuple(found.values())
+    return tuple(found[stem] for stem in sorted(found))
 
 
 def own_files(folder: Path) -> tuple[ProfileFile, ...]:
