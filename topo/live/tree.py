@@ -92,14 +92,15 @@ def _marks(entry: Entry, whole: Outline) -> Iterator[str]:
             yield "may be put to sleep (power control is auto)"
     root = whole.scan.sighting(f"usb{entry.seen[0].bus}")
     yield from _late(entry.seen, root)
-    if any(
-        s.usb_version is not None and s.usb_version >= 2.1 and not s.could_mbit and s.speed_mbit == 480
-        for s in entry.seen
-    ):
+    if entry.box.kind == "device" and len(entry.seen) == 1 and _may_be_super(entry.seen[0]):
         yield "says USB 2.10, which a USB 3 device on a USB 2 path says too; not decided without its BOS"
     for port in whole.scan.ports:
         if port.over_current_count and port.hub in entry.box.members:
-            yield f"port {port.number}: over-current {port.over_current_count} times since the system started"
+            yield f"port {port.number}: over-current counted {port.over_current_count} since the system started"
+
+
+def _may_be_super(seen: Sighting) -> bool:
+    return (seen.usb_version or 0) >= 2.1 and not seen.could_mbit and seen.speed_mbit == 480
 
 
 def _late(members: tuple[Sighting, ...], root: Sighting | None) -> Iterator[str]:
@@ -113,7 +114,7 @@ def _late(members: tuple[Sighting, ...], root: Sighting | None) -> Iterator[str]
 def _serial(scan: Scan) -> list[str]:
     if not scan.serial_ports:
         return []
-    lines = ["", "serial ports"]
+    lines = ["serial ports"]
     for port in scan.serial_ports:
         timer = f", receive timer {port.latency_timer_ms} ms" if port.latency_timer_ms is not None else ""
         where = f"at {plain(port.device, 40)}" if port.device else "not on USB, or its place is not told"
@@ -128,7 +129,7 @@ def _fitted(line: str, width: int) -> Iterator[str]:
         cut = _cut(line, width)
         space = line.rfind(" ", lead + 8, cut)
         head, rest = (line[:space], line[space + 1 :]) if space > 0 else (line[:cut], line[cut:])
-        yield head
+        yield head.rstrip()
         line = line[:lead].replace("├─", "│ ").replace("└─", "  ").replace("!", " ") + rest
     yield line
 

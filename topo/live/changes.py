@@ -1,0 +1,114 @@
+"""What changed between two looks: pure, from values to notes' contents. Knows no clock, file or system."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from topo.live.hubs import Box
+from topo.live.outline import outline
+from topo.model.sighting import Beat, Pulse, Scan, Sighting
+
+CameAs = Literal["same", "elsewhere", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Two pulses compared: ids that went, came, or were renewed between the looks; speeds; over-current counts."""
+
+    gone: tuple[str, ...] = ()
+    new: tuple[str, ...] = ()
+    renewed: tuple[str, ...] = ()
+    speeds: tuple[tuple[str, float | None, float | None], ...] = ()
+    over_current: tuple[tuple[str, int, int, int], ...] = ()
+
+    @property
+    def any(self) -> bool:
+        """True where something changed."""
+        return bool(self.gone or self.new or self.renewed or self.speeds or self.over_current)
+
+
+def difference(before: Pulse, after: Pulse) -> Difference:
+    """What changed. Renewed: another device number, or a connected time that went back."""
+    old, new = dict(before.beats), dict(after.beats)
+    counts = dict(before.over_current)
+    both = [name for name in new if name in old]
+    renewed = tuple(name for name in both if _renewed(old[name], new[name]))
+    return Difference(
+        gone=tuple(name for name in old if name not in new),
+        new=tuple(name for name in new if name not in old),
+        renewed=renewed,
+        speeds=tuple(
+            (name, old[name].speed_mbit, new[name].speed_mbit)
+            for name in both
+            if name not in renewed and old[name].speed_mbit != new[name].speed_mbit
+        ),
+        over_current=tuple(
+            (hub, port, counts.get((hub, port), 0), count)
+            for (hub, port), count in after.over_current
+            if count > counts.get((hub, port), 0)
+        ),
+    )
+
+
+def _renewed(old: Beat, new: Beat) -> bool:
+    if old.devnum is not None and new.devnum is not None and old.devnum != new.devnum:
+        return True
+    return old.connected_ms is not None and new.connected_ms is not None and new.connected_ms < old.connected_ms
+
+
+def identity(seen: Sighting) -> tuple[str | None, str | None, str | None]:
+    """Vendor, product and serial number: what makes a device the same one at another place."""
+    return seen.vendor_id, seen.product_id, seen.serial
+
+
+def came_as(seen: Sighting, away: Iterable[Sighting]) -> tuple[Sighting, CameAs] | None:
+    """Which of those away a new device is, and as what it came back; None where it is none of them.
+
+    Its own place with its own identity first; then its identity anywhere, if only one of those away has it; then its
+    place with another identity: a device that did not come up properly, or another one plugged in there.
+    """
+    gone = list(away)
+    here = next((one for one in gone if one.id == seen.id), None)
+    if here is not None and _same_here(here, seen):
+        return here, "same"
+    same = [one for one in gone if identity(one) == identity(seen) and seen.vendor_id is not None]
+    if len(same) == 1:
+        return same[0], "elsewhere"
+    return (here, "unknown") if here is not None else None
+
+
+def _same_here(old: Sighting, new: Sighting) -> bool:
+    """At one place a serial number that could not be read this time is no difference."""
+    kind = (old.vendor_id, old.product_id) == (new.vendor_id, new.product_id)
+    return kind and (old.serial == new.serial or new.serial is None or old.serial is None)
+
+
+def common_box(scan: Scan, dropped: Iterable[str]) -> Box | None:
+    """The lowest box that is, or is above, everything dropped, in the scan from before. None where there is none."""
+    whole = outline(scan)
+    above = {entry.box: entry.above for entry in whole.entries}
+    home = {member: box for box in whole.boxes for member in box.members}
+    paths = []
+    for name in dropped:
+        path: list[Box] = []
+        box = home.get(name)
+        while box is not None and box not in path:
+            path.append(box)
+            box = above.get(box)
+        paths.append(path[::-1])
+    common = None
+    for level in zip(*paths, strict=False):
+        if any(box is not level[0] for box in level):
+            break
+        common = level[0]
+    return common
+
+
+def pulse_of(scan: Scan) -> Pulse:
+    """The pulse that a whole scan shows, for scanners without a cheaper look."""
+    return Pulse(
+        tuple((s.id, Beat(s.devnum, s.speed_mbit, s.sleep.connected_ms)) for s in scan.sightings),
+        tuple(((p.hub, p.number), p.over_current_count) for p in scan.ports if p.over_current_count is not None),
+    )

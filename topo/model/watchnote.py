@@ -1,0 +1,87 @@
+"""Notes of a night watch: one frozen value a line of its log. Nothing here reads or writes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+WATCH_FORMAT = "topo.watch.1"
+
+NoteKind = Literal[
+    "start",
+    "dropped",
+    "returned",
+    "appeared",
+    "speed",
+    "over-current",
+    "together",
+    "gap",
+    "clock",
+    "scan-failed",
+    "scan-works",
+    "alive",
+    "stop",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """One device at the start of a watch: place, the rig file's name for it, ids, device number, speed in Mb/s."""
+
+    device: str
+    name: str | None = None
+    vendor_id: str | None = None
+    product_id: str | None = None
+    devnum: int | None = None
+    speed_mbit: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One thing noted. What a kind does not need is left out.
+
+    `at` is ISO 8601 local time with its UTC offset; `monotonic_s` the system's monotonic clock in seconds, the one
+    the kernel's log counts by. `came_as` of a returned device: "same" at its place; "elsewhere" the same at another
+    (`place_before`); "unknown" something else at its place. `together` lists what dropped within two seconds, `common`
+    the ids of the lowest part above them all (or that dropped with all below it). `away_s` is how long it was seen to
+    be away; 0 where it dropped and came back between two looks. `seconds` is the length of a gap or clock step.
+    """
+
+    kind: NoteKind
+    at: str
+    monotonic_s: float
+    text: str = ""
+    format: str | None = None
+    device: str | None = None
+    name: str | None = None
+    vendor_id: str | None = None
+    product_id: str | None = None
+    came_as: Literal["same", "elsewhere", "unknown"] | None = None
+    place_before: str | None = None
+    devnum_before: int | None = None
+    devnum: int | None = None
+    speed_before_mbit: float | None = None
+    speed_mbit: float | None = None
+    away_s: float | None = None
+    hub: str | None = None
+    port: int | None = None
+    count_before: int | None = None
+    count: int | None = None
+    together: tuple[str, ...] = ()
+    common: tuple[str, ...] = ()
+    common_name: str | None = None
+    seconds: float | None = None
+    every_s: float | None = None
+    scanner: str | None = None
+    system: str | None = None
+    kernel: str | None = None
+    devices: tuple[Watched, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WatchLog:
+    """A read log: its notes in order, how many lines were torn by a kill, and other lines that could not be read."""
+
+    notes: tuple[Note, ...]
+    torn: int = 0
+    problems: tuple[str, ...] = ()
