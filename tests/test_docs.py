@@ -52,6 +52,7 @@ def test_checks_are_listed_once() -> None:
     assert len(set(MODULES)) == len(MODULES)
     files = {
         path.relative_to(ROOT / "topo" / "checks").with_suffix("").as_posix().replace("/", ".")
-        for path in (ROOT / "topo" / "checks").glob("*/*.py") if path.stem != "__init__"
+        for path in (ROOT / "topo" / "checks").glob("*/*.py")
+        if path.stem != "__init__"
     }
     assert set(MODULES) == files

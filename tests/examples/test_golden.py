@@ -1,4 +1,4 @@
-"""The five examples, as text and as JSON, byte for byte. Set TOPO_UPDATE to write them anew, then read the difference."""
+"""The five examples, as text and JSON, byte for byte. Set TOPO_UPDATE to write them anew, then read the difference."""
 
 from __future__ import annotations
 
@@ -17,7 +17,11 @@ EXAMPLES = sorted(path.parent for path in (ROOT / "examples").glob("*/rig.yaml")
 def run(arguments: list[str], seed: str = "0") -> str:
     """Runs topo in the repository's folder, so that paths in the output are the same everywhere."""
     done = subprocess.run(
-        [sys.executable, "-m", "topo", *arguments], cwd=ROOT, capture_output=True, text=True, encoding="utf-8",
+        [sys.executable, "-m", "topo", *arguments],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
         env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONIOENCODING": "utf-8", "TOPO_PROFILES": os.devnull},
         check=False,
     )

@@ -18,8 +18,7 @@ from topo.usb.limits import BUS_POWERED_PORT_MA, PORT_MA_USB2, PORT_MA_USB3
 ROOT = Path(__file__).resolve().parents[2] / "plugins"
 FILES = sorted(path for path in ROOT.glob("*/*.yaml") if path.parent.name != "copy-me")
 PROFILES: dict[str, Profile] = {
-    profile.name: profile
-    for path in FILES for profile in read_profiles(path.read_bytes(), str(path), path.parent.name)
+    profile.name: profile for path in FILES for profile in read_profiles(path.read_bytes(), str(path), path.parent.name)
 }
 DEVICES = [profile for profile in PROFILES.values() if profile.kind == "device"]
 CAMERAS = [profile for profile in DEVICES if "width_px" in profile.facts]
@@ -28,10 +27,24 @@ KINDS_OF_SOURCE = ("published", "computed", "common practice, no source", "from 
 
 # Frames of published camera classes at 16 bits, in MB to one decimal: width, height, frame.
 PUBLISHED_FRAMES = {
-    (1280, 960): 2.5, (1440, 1080): 3.1, (1936, 1096): 4.2, (1936, 1216): 4.7, (2048, 1536): 6.3, (3096, 2080): 12.9,
-    (3840, 2160): 16.6, (3008, 3008): 18.1, (4144, 2822): 23.4, (4656, 3520): 32.8, (4968, 3378): 33.6,
-    (5496, 3672): 40.4, (5320, 4600): 48.9, (6248, 4176): 52.2, (8288, 5644): 93.6, (9576, 6388): 122.3,
-    (11760, 8896): 209.2, (14304, 10748): 307.5,
+    (1280, 960): 2.5,
+    (1440, 1080): 3.1,
+    (1936, 1096): 4.2,
+    (1936, 1216): 4.7,
+    (2048, 1536): 6.3,
+    (3096, 2080): 12.9,
+    (3840, 2160): 16.6,
+    (3008, 3008): 18.1,
+    (4144, 2822): 23.4,
+    (4656, 3520): 32.8,
+    (4968, 3378): 33.6,
+    (5496, 3672): 40.4,
+    (5320, 4600): 48.9,
+    (6248, 4176): 52.2,
+    (8288, 5644): 93.6,
+    (9576, 6388): 122.3,
+    (11760, 8896): 209.2,
+    (14304, 10748): 307.5,
 }
 
 
@@ -113,9 +126,12 @@ def test_hubs(profile: Profile) -> None:
 
 # Peak to peak and period of published periodic errors; slope of a smooth one is pi x peak to peak / period.
 DRIFTS = {
-    "mount-worm-premium-serial": (0.04, 0.06), "mount-worm-mid-serial": (0.05, 0.16),
-    "mount-worm-entry-serial": (0.16, 0.63), "mount-travel-serial": (0.58, 0.59),
-    "mount-strain-wave-serial": (0.14, 0.35), "mount-worm-mid-with-hub": (0.05, 0.16),
+    "mount-worm-premium-serial": (0.04, 0.06),
+    "mount-worm-mid-serial": (0.05, 0.16),
+    "mount-worm-entry-serial": (0.16, 0.63),
+    "mount-travel-serial": (0.58, 0.59),
+    "mount-strain-wave-serial": (0.14, 0.35),
+    "mount-worm-mid-with-hub": (0.05, 0.16),
 }
 
 
@@ -144,8 +160,14 @@ def usb_ids() -> str:
 def test_class_codes_of_the_interfaces_are_those_of_the_open_list() -> None:
     classes = dict(re.findall(r"^C ([0-9a-f]{2})  (.*)$", usb_ids(), flags=re.MULTILINE))
     words = {"hid": "03", "storage": "08", "audio": "01", "network": "02", "serial": "02", "iso": "0e", "bulk": "ff"}
-    expected = {"03": "Human Interface Device", "08": "Mass Storage", "01": "Audio", "02": "Communications", "0e": "Video",
-                "ff": "Vendor Specific Class"}
+    expected = {
+        "03": "Human Interface Device",
+        "08": "Mass Storage",
+        "01": "Audio",
+        "02": "Communications",
+        "0e": "Video",
+        "ff": "Vendor Specific Class",
+    }
     for code, name in expected.items():
         assert classes[code] == name
     used = {profile.facts.value("interface") for profile in DEVICES} - {None, "none"}

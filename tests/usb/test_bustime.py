@@ -1,9 +1,9 @@
 """Bus times of USB 2.0 5.11.3, against worked values and against the kernel's own arithmetic.
 
 The kernel's `usb_calc_bus_time` is written out here as an independent oracle (Linux 6.12, drivers/usb/core/hcd.c and
-include/linux/usb/hcd.h). It differs from the printed formulas on purpose: it estimates what the specification leaves open
-(1,000 ns for the host, 333 ns for a hub's switch, 5 ns at high speed), rounds in integers, and adds 3.1 bits at low and
-full speed where 5.11.3 prints floor(3.167 + ...).
+include/linux/usb/hcd.h). It differs from the printed formulas on purpose: it estimates what the text leaves open
+(1,000 ns for the host, 333 ns for a hub's switch, 5 ns at high speed), rounds in integers, and adds 3.1 bits at low
+and full speed where 5.11.3 prints floor(3.167 + ...).
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ def kernel_ns(speed: Speed, payload: int, isochronous: bool, inward: bool) -> in
         return base + 2 * HUB_SETUP + HOST_DELAY + bit * (31 + 10 * bits) // 1000
     if speed is Speed.FULL:
         time = 8354 * (31 + 10 * bits) // 1000
-        return (((7268 if inward else 6265) if isochronous else 9107)) + HOST_DELAY + time
+        return ((7268 if inward else 6265) if isochronous else 9107) + HOST_DELAY + time
     return ((38 if isochronous else 55) * 8 * 2083 + 2083 * (3 + bits)) // 1000 + HIGH_HOST_DELAY
 
 
@@ -58,15 +58,19 @@ def test_worked_bus_times(
 
 
 @given(
-    st.sampled_from([Speed.LOW, Speed.FULL, Speed.HIGH]), st.integers(0, 1023), st.booleans(), st.booleans(),
+    st.sampled_from([Speed.LOW, Speed.FULL, Speed.HIGH]),
+    st.integers(0, 1023),
+    st.booleans(),
+    st.booleans(),
 )
 def test_the_kernel_agrees_within_what_it_rounds(speed: Speed, payload: int, isochronous: bool, inward: bool) -> None:
     """With the kernel's estimates put in, the two differ by at most two bit times and its truncations."""
     if speed is Speed.LOW and isochronous:
         return
     delay = HIGH_HOST_DELAY if speed is Speed.HIGH else HOST_DELAY
-    mine = transaction_ns(speed, payload, isochronous=isochronous, inward=inward, host_delay_ns=delay,
-                          hub_setup_ns=HUB_SETUP)
+    mine = transaction_ns(
+        speed, payload, isochronous=isochronous, inward=inward, host_delay_ns=delay, hub_setup_ns=HUB_SETUP
+    )
     bit_ns = {Speed.LOW: 676.67, Speed.FULL: 83.54, Speed.HIGH: 2.083}[speed]
     assert abs(mine - kernel_ns(speed, payload, isochronous, inward)) <= 2 * bit_ns + 2
 

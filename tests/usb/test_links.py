@@ -21,7 +21,7 @@ from topo.usb.translator import FULL_SPEED_BUDGET_BYTES, FULL_SPEED_BYTES_PER_MI
 
 
 def test_superspeed_ceilings() -> None:
-    """474.93 and 1142.4 MB/s follow from coding, framing and skips; a host-chip maker prints about 485 without the rest."""
+    """474.93 and 1142.4 MB/s follow from coding, framing and skips; a chip maker prints about 485 without the rest."""
     assert gen1_ceiling_mb_per_s() == pytest.approx(474.93, abs=0.01)
     assert gen2_ceiling_mb_per_s() == pytest.approx(1142.4, abs=0.1)
     assert gen1_ceiling_mb_per_s() < 500 * 1024 / 1056 == pytest.approx(484.85, abs=0.01)
@@ -37,8 +37,14 @@ def test_what_is_seen_never_passes_the_ceiling(speed: Speed) -> None:
 @pytest.mark.parametrize(
     ("word", "payload", "published"),
     # Payload of one lane with 24 bytes of overhead, MB/s: processor makers' arithmetic.
-    [("pcie1x1", 128, 210.5), ("pcie1x1", 256, 228.6), ("pcie2x1", 128, 421.1), ("pcie2x1", 256, 457.1),
-     ("pcie3x1", 128, 829.1), ("pcie3x1", 256, 900.2)],
+    [
+        ("pcie1x1", 128, 210.5),
+        ("pcie1x1", 256, 228.6),
+        ("pcie2x1", 128, 421.1),
+        ("pcie2x1", 256, 457.1),
+        ("pcie3x1", 128, 829.1),
+        ("pcie3x1", 256, 900.2),
+    ],
 )
 def test_uplinks(word: str, payload: int, published: float) -> None:
     assert uplink_mb_per_s(word, payload) == pytest.approx(published, abs=0.05)
@@ -79,7 +85,18 @@ def test_reservations_by_hand() -> None:
 
 
 # Milliohm per metre of solid copper at 20 C: handbook table after ASTM B258 and IEC 60028.
-HANDBOOK = {10: 3.277, 12: 5.211, 14: 8.285, 16: 13.17, 18: 20.95, 20: 33.31, 22: 52.96, 24: 84.21, 26: 133.9, 28: 212.9}
+HANDBOOK = {
+    10: 3.277,
+    12: 5.211,
+    14: 8.285,
+    16: 13.17,
+    18: 20.95,
+    20: 33.31,
+    22: 52.96,
+    24: 84.21,
+    26: 133.9,
+    28: 212.9,
+}
 
 
 @pytest.mark.parametrize(("gauge", "milliohm"), HANDBOOK.items())

@@ -5,7 +5,8 @@ MB unless somebody raised it. A frame that is asked for in one piece, or several
 program fails, and only with large frames, and only on Linux. Many camera drivers ask in small pieces and never notice.
 
 A risk where somebody said how large the pool is and the frames at work are larger, a note where that is only the usual
-size; 'possible' because it depends on the driver. Read `/sys/module/usbcore/parameters/usbfs_memory_mb` to see the pool; any user may.
+size; 'possible' because it depends on the driver. Any user may read the pool's size on the computer, in
+`/sys/module/usbcore/parameters/usbfs_memory_mb`.
 
 Refuted if full frames arrive without an error.
 """
