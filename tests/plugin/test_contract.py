@@ -82,6 +82,11 @@ PROFILES = {
     "hub-h.yaml": ("kind: hub\nsummary: s\nsource: x\nfacts: {width_px: 10}\n", "there is no key 'width_px'"),
     "camera-i.yaml": ("summary: " + "s" * 101 + "\nsource: x\nfacts: {speed: high}\n", "not one line"),
     "camera-j.yaml": ("summary: s\nsource: x\n", "it states no fact"),
+    # USB 2.0 7.2.1: five unit loads of 100 mA.
+    "camera-l.yaml": ("summary: s\nsource: x\nfacts: {speed: high, bus_ma: 501}\n", "a high-speed port gives 500"),
+    "hub-m.yaml": ("kind: hub\nsummary: s\nsource: x\nfacts:\n"
+                   "  {speed: high, powered: false, bus_ma: 100, all_ports_ma: 600}\n",
+                   "gives 600 mA of the 500 it can get"),
     "mount-k.yaml": ("summary: s\nfacts: {speed: {value: full, source: x}}\nserial: {baud: 9600}\n",
                      "serial baud has no source"),
 }

@@ -14,14 +14,14 @@ from topo.model.speed import Speed
 from topo.plugin.accept import NAME
 from topo.plugin.shelf import ProfileFile
 from topo.usb.camera import bytes_of_samples
+from topo.usb.frames import Transfer, ceiling, max_payload
+from topo.usb.limits import PORT_MA_USB2, PORT_MA_USB3
+from topo.usb.superspeed import gen1_ceiling_mb_per_s, gen2_ceiling_mb_per_s
 
 LONGEST_SUMMARY = 100
 
-CEILING_MB_PER_S = {
-    Speed.LOW: 0.0, Speed.FULL: 1.216, Speed.HIGH: 53.248, Speed.SUPER: 500.0, Speed.SUPER_PLUS: 2500.0
-}
-"""Most bulk payload of each speed, MB/s: USB 2.0 tables 5-9 and 5-10 (19 packets of 64 bytes a frame, 13 of 512 a
-microframe; low speed has no bulk); 5 Gb/s after 8b/10b, and two lanes of 10 Gb/s, before any packet overhead."""
+_SUPER_PLUS_LANES = 2
+"""20 Gb/s are two lanes of 10 Gb/s (USB 3.2 3.1.1); `super-plus` may be either."""
 
 ORDERED = (("amps_idle", "amps_typical"), ("amps_typical", "amps_peak"), ("amps_idle", "amps_peak"),
            ("volts_min", "volts_max"), ("port_ma", "all_ports_ma"))
@@ -62,6 +62,7 @@ def _breaches(profile: Profile) -> Iterator[str]:
         if least is not None and most is not None and least > most:
             yield f"{low} is {least:g} and {high} only {most:g}"
     yield from _camera(profile)
+    yield from _current(profile)
 
 
 def _camera(profile: Profile) -> Iterator[str]:
@@ -75,7 +76,30 @@ def _camera(profile: Profile) -> Iterator[str]:
     # The least a frame can be: 8 bits a sample, or fewer where the camera sends no more.
     bits = min(8, int(facts.value("sample_bits", 8)))
     rate = bytes_of_samples(width * height, bits, bool(facts.value("packed"))) * fps / 1e6
-    ceiling = CEILING_MB_PER_S[Speed.from_word(word)]
-    if rate > ceiling:
+    most = most_mb_per_s(Speed.from_word(word))
+    if rate > most:
         yield (f"{fps:g} full frames a second of {width} x {height} are {rate:.0f} MB/s at 8 bits, "
-               f"and {word} speed carries {ceiling:g}")
+               f"and {word} speed carries {most:g}")
+
+
+def most_mb_per_s(speed: Speed) -> float:
+    """Most bulk payload a device of that speed can move one way, MB/s; none at low speed, which has no bulk."""
+    if speed is Speed.SUPER_PLUS:
+        return _SUPER_PLUS_LANES * gen2_ceiling_mb_per_s()
+    if speed is Speed.SUPER:
+        return gen1_ceiling_mb_per_s()
+    return 0.0 if speed is Speed.LOW else ceiling(speed, Transfer.BULK, max_payload(speed, Transfer.BULK)) / 1e6
+
+
+def _current(profile: Profile) -> Iterator[str]:
+    """What a device or hub draws from its port, and what a hub with no supply can pass on."""
+    facts = profile.facts
+    drawn, word = facts.number("bus_ma"), facts.value("speed")
+    if profile.kind == "computer" or drawn is None or word is None:
+        return
+    allowed = PORT_MA_USB3 if Speed.from_word(word).is_superspeed else PORT_MA_USB2
+    if drawn > allowed:
+        yield f"bus_ma is {drawn:g}, and a {word}-speed port gives {allowed:g} (USB 2.0 7.2.1, USB 3.1 11.4.1)"
+    given = facts.number("all_ports_ma") or 0.0
+    if profile.kind == "hub" and facts.value("powered") is False and given > allowed:
+        yield f"it has no supply, and gives {given:g} mA of the {allowed:g} it can get"
