@@ -5,7 +5,7 @@ Positions are in the file, and `layout=nop2` makes any engine keep them.
 
 from __future__ import annotations
 
-import html
+import re
 
 from topo.draw.blocks import METER, RINGS, TAGS, Row, block_height, socket_label, tag_height, tag_width
 from topo.draw.layout import Box, Caption, Placed, Sample, Strand, place
@@ -103,7 +103,7 @@ class _Writer:
 
     def _label(self, box: Box) -> str:
         rings, used = self._rings(box)
-        inner = round(box.width - 2 - used - box.sockets)
+        inner = int(box.width - 3 - used - box.sockets)
         valign = "TOP" if box.bar else "MIDDLE"
         spacer = f'<TD FIXEDSIZE="TRUE" WIDTH="{round(box.sockets)}" HEIGHT="1"></TD>' if box.sockets else ""
         return (f'<<TABLE {PLAIN_TABLE} FIXEDSIZE="TRUE" WIDTH="{box.width - 2:.0f}" HEIGHT="{box.height - 2:.0f}">'
@@ -142,8 +142,7 @@ class _Writer:
         else:
             runs = "".join(self._run(*run) for run in row.runs)
             return f'<TR><TD ALIGN="LEFT" HEIGHT="{row.height:.0f}">{runs}</TD></TR>'
-        return (f'<TR><TD HEIGHT="{row.height:.0f}"><TABLE {PLAIN_TABLE} FIXEDSIZE="TRUE" WIDTH="{width}" '
-                f'HEIGHT="{row.height - 1:.0f}"><TR>{inside}</TR></TABLE></TD></TR>')
+        return (f'<TR><TD HEIGHT="{row.height:.0f}"><TABLE {PLAIN_TABLE}><TR>{inside}</TR></TABLE></TD></TR>')
 
     def _meter(self, share: float) -> str:
         """A load as cells of a little meter: filled from the left, outlined to its full width."""
@@ -233,8 +232,8 @@ class _Writer:
     def caption(self, caption: Caption) -> None:
         """A block of text."""
         label = (f'<<TABLE {PLAIN_TABLE} FIXEDSIZE="TRUE" WIDTH="{caption.width - 2:.0f}" '
-                 f'HEIGHT="{caption.height - 1:.0f}"><TR><TD ALIGN="LEFT" VALIGN="TOP">'
-                 f"{self._block(caption.rows, round(caption.width - 4), round(caption.height - 3))}</TD></TR></TABLE>>")
+                 f'HEIGHT="{caption.height:.0f}"><TR><TD ALIGN="LEFT" VALIGN="TOP">'
+                 f"{self._block(caption.rows, round(caption.width - 4), round(caption.height))}</TD></TR></TABLE>>")
         self._rect(caption.name, caption.x, caption.y, caption.width, caption.height, label=label, color="transparent",
                    **{"class": "caption"})
 
@@ -260,5 +259,8 @@ def _alone(cells: str, width: float, height: float) -> str:
 
 
 def escaped(text: str) -> str:
-    """A text for an HTML-like label: no character of it can end the label, open a tag or start an escape."""
-    return html.escape(text, quote=True).replace("\\", "&#92;").replace("  ", "&#160;&#160;")
+    """A text for an HTML-like label: all but letters, digits and a few signs as numbered entities.
+
+    Nothing in it can end the label, open a tag or start an escape; a bare `]` alone stops some engines.
+    """
+    return re.sub(r"[^\w .,/%()+-]| (?= )", lambda match: f"&#{160 if match[0] == ' ' else ord(match[0])};", text)

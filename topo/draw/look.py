@@ -34,12 +34,12 @@ class Colours:
 
 
 LIGHT = Colours(
-    paper="#fdfcf8", ink="#16202c", quiet="#4a5563", line="#2f3b4a", bar="#e6eaee", edge="#76828f",
-    imaging="#0b4a8f", guiding="#a85d00", trouble="#c2164f", on_trouble="#fffffe",
+    paper="#fdfcf8", ink="#16202c", quiet="#4a5563", line="#1b2633", bar="#e6eaee", edge="#76828f",
+    imaging="#07325f", guiding="#804600", trouble="#c1154e", on_trouble="#fffffe",
 )
 DARK = Colours(
-    paper="#10151c", ink="#eef1f5", quiet="#aab4c0", line="#c3ccd6", bar="#232c37", edge="#7d8a98",
-    imaging="#58a6f2", guiding="#ffd08a", trouble="#ff7d9c", on_trouble="#190008",
+    paper="#10151c", ink="#eef1f5", quiet="#aab4c0", line="#f0f3f7", bar="#1c242e", edge="#7d8a98",
+    imaging="#3d9df5", guiding="#ffd585", trouble="#ffadbf", on_trouble="#190008",
 )
 
 

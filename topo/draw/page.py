@@ -6,6 +6,7 @@ Pointing at a part, in the picture or in a table, lights up its path by style ru
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -30,10 +31,11 @@ OUTCOMES = {None: "", True: " Computed again, that clears it.", False: " Compute
 def render_page(study: Study, findings: Sequence[Finding], remarks: Sequence[str] = ()) -> bytes:
     """The page as UTF-8. `remarks` are assumptions and troubles in words."""
     scene = picture(study, findings, width_px=1000)
+    bare = replace(scene, told=(), cautions=())
     keys = {node.part: node.key for node in scene.nodes if node.kind not in ("controller", "again")}
     body = [
         f"<h1>{_e(scene.title)}</h1>", f"<p class=verdict>{_e(scene.verdict)}</p>",
-        f"<figure>{svg_text(scene, 'picture')}<figcaption>Point at a part to see its path.</figcaption></figure>",
+        f"<figure>{svg_text(bare, 'picture')}<figcaption>Point at a part to see its path.</figcaption></figure>",
         *_findings(findings, keys), *_devices(study.devices, keys), *_links(study.links),
         *_remarks(remarks), *_cautions(scene, findings),
     ]

@@ -41,4 +41,4 @@ def _scalar(value: Any) -> str:
     if isinstance(value, int | float):
         return repr(int(value) if float(value).is_integer() and abs(value) < 1e15 else value)
     text = str(value)
-    return text if _BARE.fullmatch(text) and text not in _TAKEN else json.dumps(text)
+    return text if _BARE.fullmatch(text) and text not in _TAKEN else json.dumps(text, ensure_ascii=False)

@@ -21,7 +21,7 @@ PLAIN_WORDS = frozenset(
 ) | {word for role in ROLES for word in role.split("-")}
 """Words a name may be made of, with numbers of up to two digits, and be kept as it is."""
 
-_WORD = re.compile(r"[0-9]{1,2}|([a-z]+[23]?)([0-9]{1,2})?")
+_WORD = re.compile(r"([a-z]*)[0-9]{0,2}")
 
 
 def is_plain(name: str) -> bool:
@@ -30,7 +30,7 @@ def is_plain(name: str) -> bool:
         return False
     for word in name.split("-"):
         match = _WORD.fullmatch(word)
-        if match is None or (match[1] is not None and match[1] not in PLAIN_WORDS and word not in PLAIN_WORDS):
+        if not word or match is None or (match[1] and match[1] not in PLAIN_WORDS):
             return False
     return True
 

@@ -16,7 +16,8 @@ def post_text(post: Post) -> str:
     head = [*_labelled("Question", post.question), ""]
     for label, text in post.summary:
         head += _labelled(label, text)
-    head += ["", "Wiring (== SuperSpeed, -- USB 2, =- both, -. serial, .. 12 V; ? is not known)", *post.tree.splitlines(), ""]
+    head += ["", "Wiring (== SuperSpeed, -- USB 2, =- both, -. serial, .. 12 V; ? is not known)"]
+    head += [*post.tree.splitlines(), ""]
     foot = [
         *(line for text in post.seen for line in folded(text, COLUMNS)),
         "Tried (mark what you did)", *_boxes(post.tried),

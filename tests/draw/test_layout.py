@@ -1,0 +1,99 @@
+"""Places: nothing overlaps, wires run straight from a bar to what hangs on it, and it fits the width."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+
+from tests.draw.rigs import EXAMPLES, finding_at, hostile, rig_text, study_of
+from topo.draw.layout import place
+from topo.draw.metrics import text_width, wrapped
+from topo.draw.picture import picture
+from topo.draw.scene import Scene, WireKind
+
+
+def scenes() -> list[Scene]:
+    from topo.pipeline import check_file
+
+    found = []
+    for file in sorted(EXAMPLES.glob("*/rig.yaml")):
+        report = check_file(file)
+        found.append(picture(report.study, report.findings))
+    return found
+
+
+@pytest.fixture(scope="module")
+def examples() -> list[Scene]:
+    return scenes()
+
+
+def test_examples_fit_900_pixels_and_overlap_nowhere(examples: list[Scene]) -> None:
+    assert len(examples) >= 5
+    for scene in examples:
+        placed = place(scene)
+        assert placed.width == 900, scene.title
+        leaves = [box for box in placed.boxes if box.node.kind != "computer"]
+        for one, other in itertools.combinations(leaves, 2):
+            apart = (one.x + one.width <= other.x or other.x + other.width <= one.x
+                     or one.y + one.height <= other.y or other.y + other.height <= one.y)
+            assert apart, f"{one.node.name} over {other.node.name} in {scene.title}"
+        for box in placed.boxes:
+            assert 0 <= box.x and box.x + box.width <= placed.width and box.y + box.height <= placed.height
+
+
+def test_wires_end_at_their_parts(examples: list[Scene]) -> None:
+    for scene in examples:
+        placed = place(scene)
+        boxes = {box.node.key: box for box in placed.boxes}
+        for strand in placed.strands:
+            above, below = boxes[strand.wire.above], boxes[strand.wire.below]
+            assert strand.x1 == pytest.approx(above.x + above.width) and strand.x2 == pytest.approx(below.x)
+            assert above.y <= strand.y <= above.y + above.height
+            assert below.y <= strand.y <= below.y + below.height
+
+
+def test_two_hundred_hubs_in_a_row_are_placed() -> None:
+    hubs = "\n".join(f"  h{n}: {{speed: high, ports: 4, plug: {'computer/usb2-1' if n == 0 else f'h{n - 1}/1'}}}"
+                     for n in range(200))
+    scene = picture(study_of(f"rig: deep\ncomputer: {{ports: {{usb2-1: {{}}}}}}\nhubs:\n{hubs}\n"))
+    placed = place(scene)
+    assert len(placed.boxes) == 202 and placed.width > 900
+
+
+@given(hostile)
+@settings(max_examples=80, deadline=None)
+def test_wrapped_lines_fit_and_lose_nothing(text: str) -> None:
+    lines = wrapped(text, 60, 11, most=200)
+    assert all(text_width(line, 11) <= 60 or len(line.rstrip("\u0301")) <= 1 for line in lines)
+    assert "".join("".join(lines).split()) == "".join(text.split())
+
+
+def test_a_figure_is_not_parted_from_its_unit() -> None:
+    lines = wrapped("peak 41 % and 480 Mb/s of it", 60, 11)
+    assert not any(line.startswith(("%", "Mb/s")) for line in lines)
+
+
+def wire_to(scene: Scene, part: str) -> tuple[WireKind, tuple[str, ...], tuple[str, ...]]:
+    key = next(node.key for node in scene.nodes if node.part == part and node.kind != "again")
+    wire = scene.wire_to(key)
+    assert wire is not None
+    return wire.kind, wire.carries, tuple(mark.kind for mark in wire.marks)
+
+
+def test_scene_says_where_guiding_meets_imaging_and_what_slows() -> None:
+    # By hand: both cameras run through the USB 2 hub's one 480 Mb/s bus, and the hub keeps the camera from 5 Gb/s.
+    scene = picture(study_of(rig_text()), [finding_at("guide-camera")])
+    assert wire_to(scene, "pier-hub") == ("usb2", ("imaging", "guiding"), ("meet",))
+    assert wire_to(scene, "main-camera") == ("usb2", ("imaging", "guiding"), ("meet",))
+    assert wire_to(scene, "guide-camera") == ("usb2", ("guiding",), ())
+    marks = {node.part: [mark.text for mark in node.marks] for node in scene.nodes}
+    assert marks["pier-hub"] == ["slows main-camera"]
+    assert marks["guide-camera"] == ["fault: guiding-shares-link"]
+    assert scene.cautions and scene.verdict == "1 fault"
+
+
+def test_a_scene_without_supplies_or_leads_needs_no_cautions() -> None:
+    text = rig_text().partition("\npower:")[0]
+    assert picture(study_of(text)).cautions == ()

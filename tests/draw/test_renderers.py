@@ -1,0 +1,160 @@
+"""Every renderer against names that are syntax somewhere: text stays text, and nothing else appears."""
+
+from __future__ import annotations
+
+import html
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from tests.draw.rigs import EXAMPLES, NASTY, finding_at, hostile, rig_text, study_of
+from topo.draw.dot import dot_text
+from topo.draw.engine import drawn
+from topo.draw.mermaid import render_mermaid
+from topo.draw.page import render_page
+from topo.draw.picture import picture
+from topo.draw.renderers import renderers
+from topo.draw.scene import Scene
+from topo.draw.svg import render_svg
+from topo.draw.tree import cells, plain_text, tree_lines
+from topo.model.plain import plain
+
+few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+names = st.lists(hostile, min_size=7, max_size=7, unique=True)
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def hostile_scene(seven: list[str]) -> Scene:
+    hub, camera, guide, mount, title, supply, port = seven
+    study = study_of(rig_text(hub, camera, guide, mount, title, supply, port, controller=title))
+    return picture(study, [finding_at(camera, title), finding_at(hub, guide)])
+
+
+@given(names)
+@few
+def test_svg_holds_names_as_text_and_known_elements_alone(seven: list[str]) -> None:
+    data = render_svg(hostile_scene(seven))
+    root = ElementTree.fromstring(data)
+    allowed = {"svg", "title", "desc", "style", "g", "polygon", "path", "polyline", "text", "ellipse"}
+    assert {element.tag.removeprefix(SVG) for element in root.iter()} <= allowed
+    for element in root.iter():
+        for name, value in element.attrib.items():
+            assert not name.lower().startswith("on") and "href" not in name
+            assert "url(" not in value and "javascript:" not in value
+    titles = {element.text for element in root.iter(f"{SVG}title")}
+    assert {plain(name) for name in (*seven[:3], seven[5])} <= titles
+    assert root.find(f"{SVG}title").text == plain(seven[4])  # type: ignore[union-attr]
+    css = "".join(element.text or "" for element in root.iter(f"{SVG}style"))
+    assert "@import" not in css and "url(" not in css
+
+
+@given(names)
+@few
+def test_dot_holds_as_many_nodes_and_edges_as_the_scene(seven: list[str]) -> None:
+    import pygraphviz
+
+    scene = hostile_scene(seven)
+    graph = pygraphviz.AGraph(string=dot_text(scene))
+    parts = [name for name in graph.nodes() if re.fullmatch("n[0-9]+", name)]
+    assert sorted(parts) == sorted(node.key for node in scene.nodes)
+    assert all(re.fullmatch("[a-z]+[0-9]*[a-z]*[0-9]*", name) for name in graph.nodes())
+    wires = [edge for edge in graph.edges() if edge[0].startswith("n")]
+    assert len(wires) == sum(wire.kind != "inside" for wire in scene.wires)
+
+
+@given(names)
+@few
+def test_tree_fits_and_moves_no_cursor(seven: list[str]) -> None:
+    scene = hostile_scene(seven)
+    for ascii_only in (False, True):
+        for columns in (40, 80):
+            text = plain_text(tree_lines(scene, columns, ascii_only))
+            assert all(cells(line) <= columns for line in text.split("\n"))
+            assert all(char.isprintable() or char == "\n" for char in text)
+
+
+@given(names)
+@few
+def test_mermaid_keeps_its_grammar(seven: list[str]) -> None:
+    text = render_mermaid(hostile_scene(seven)).decode()
+    inside = r'"(?:<br/>|[\w .,/+%-]|#[0-9]+;)*"'
+    line = re.compile(
+        rf'flowchart LR|  n\d+\[{inside}\]|  n\d+ (?:===|---|-\.-)(?:\|{inside}\|)? n\d+'
+        r"|  classDef \w+ [\w:#,; -]+|  class [n\d,]+ \w+")
+    for written in text.rstrip("\n").split("\n"):
+        assert line.fullmatch(written), written
+        assert "<" not in written.replace("<br/>", "") and "_" not in re.sub("#[0-9]+;", "", written)
+
+
+@given(names)
+@few
+def test_page_escapes_and_runs_nothing(seven: list[str]) -> None:
+    hub, camera, guide, mount, title, supply, port = seven
+    study = study_of(rig_text(hub, camera, guide, mount, title, supply, port))
+    page = render_page(study, [finding_at(guide, camera)], [title]).decode()
+    from html.parser import HTMLParser
+
+    tags: set[str] = set()
+    attributes: set[str] = set()
+
+    class Reader(HTMLParser):
+        def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+            tags.add(tag)
+            attributes.update(name for name, _ in attrs)
+
+    Reader().feed(page)
+    assert not tags & {"script", "iframe", "object", "embed", "link", "img", "a", "form", "base", "audio", "video"}
+    assert not {name for name in attributes if name.startswith("on") or name in ("src", "href", "style", "srcset")}
+    assert html.escape(plain(title), quote=True) in page
+    assert "default-src 'none'" in page
+
+
+@pytest.mark.parametrize("name", NASTY)
+def test_every_renderer_draws_every_nasty_name(name: str) -> None:
+    name = name.replace("/", "")
+    scene = hostile_scene([name[:62] + f"{n}" for n in range(7)])
+    for renderer in renderers():
+        if renderer.name in ("png", "pdf") and name not in NASTY[:6]:
+            continue
+        assert renderer.render(scene), renderer.name
+
+
+@pytest.mark.parametrize("kind,start", [("svg", b"<?xml"), ("png", b"\x89PNG"), ("pdf", b"%PDF")])
+def test_the_wheels_engine_draws_without_any_program(kind: str, start: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", "")
+    picture_bytes = drawn(dot_text(hostile_scene(list("abcdefg"))), kind)  # type: ignore[arg-type]
+    assert picture_bytes.startswith(start)
+
+
+def test_png_is_as_wide_as_asked() -> None:
+    study = study_of(rig_text())
+    for width in (900, 1200):
+        data = drawn(dot_text(picture(study, (), width)), "png")
+        assert int.from_bytes(data[16:20], "big") == width
+
+
+GOLDEN = Path(__file__).with_name("golden.dot")
+
+
+def test_dot_is_the_golden_one_under_any_hash_seed() -> None:
+    """To renew after a change of the look: TOPO_WRITE_GOLDEN=1, then look at the picture."""
+    code = ("from tests.draw.rigs import *; from topo.draw.dot import dot_text; from topo.draw.picture import picture;"
+            "import sys; s = study_of(rig_text());"
+            "sys.stdout.buffer.write(dot_text(picture(s, [finding_at('guide-camera')])).encode())")
+    root = EXAMPLES.parent
+    found = set()
+    for seed in ("0", "1", "4711"):
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(root)}
+        found.add(subprocess.run([sys.executable, "-c", code], cwd=root, env=environment, capture_output=True,
+                                 check=True).stdout)
+    assert len(found) == 1
+    if os.environ.get("TOPO_WRITE_GOLDEN"):
+        GOLDEN.write_bytes(found.copy().pop())
+    assert found.pop() == GOLDEN.read_bytes()

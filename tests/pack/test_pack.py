@@ -1,0 +1,221 @@
+"""Packs: nothing planted gets out, findings stay the same, and the folder is whole or not there."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from tests.draw.rigs import EXAMPLES, NoProfiles, hostile, rig_file, rig_text
+from topo.analysis.study import Study
+from topo.cli import pack as pack_command
+from topo.errors import CommandError
+from topo.live import store
+from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Sighting
+from topo.pack import folder
+from topo.pack.contents import Contents, contents, differences
+from topo.pack.markdown import marked
+from topo.pack.redact import Tags, redacted
+from topo.pack.removed import KINDS, Removed
+from topo.pipeline import check_file, examine_text, report_of
+from topo.report.compose import Report
+from topo.wiring.resolve import resolve
+
+PLANTS = {
+    "serial": "SN4711XQ99", "user": "annakarenina", "host": "zirkonbox", "home": "homezannakarenina",
+    "network": "Quasinet5G", "place": "Wolkenkuckucksheim", "address": "192.168.77.31", "mac": "aa:bb:cc:77:88:99",
+}
+"""Made-up private things, none of which is part of a word the tool uses."""
+
+
+def report(text: str) -> Report:
+    return report_of(Study(resolve(rig_file(text), NoProfiles())))
+
+
+def packed(text: str, **options: str) -> Contents:
+    rigfile = rig_file(text)
+    return contents(rigfile, report(text), NoProfiles().profile, lambda name: False, examine_text, **options)
+
+
+def scan_of(plants: list[str]) -> Scan:
+    """A scan with a plant wherever a text may stand."""
+    p = (plants * 20).__iter__()
+    return Scan(
+        when=next(p), system=next(p), kernel=f"6.1.0-{next(p)}", scanner=next(p), problems=(next(p), next(p)),
+        controllers=(Controller(plants[0], (1,), "8086", "a36d", next(p)),),
+        sightings=(
+            Sighting("usb1", 1, (), controller=plants[0], manufacturer=next(p), product=next(p), serial=next(p)),
+            Sighting("1-2", 1, (2,), "usb1", plants[0], 7, 480, vendor_id="abcd", product_id="0123", serial=next(p),
+                     manufacturer=next(p), product=next(p), container_id=next(p), removable=next(p),
+                     interfaces=(Interface(0, 0, True, 255, 0, 0, driver=next(p)),)),
+            Sighting("1-3", 1, (3,), "usb1", vendor_id="dead", product_id="beef", product=next(p), serial="none"),
+        ),
+        ports=(HubPort("usb1", 2, next(p), 0, next(p), device="1-2"),),
+        serial_ports=(SerialPort(f"/dev/serial/by-id/{next(p)}", "1-2", 0, next(p)), SerialPort("/dev/ttyUSB0", "1-3")),
+    )
+
+
+@given(st.permutations(sorted(PLANTS.values())), st.lists(hostile, min_size=2, max_size=2, unique=True))
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
+def test_nothing_planted_reaches_any_file(tmp_path_factory: pytest.TempPathFactory, plants: list[str],
+                                          odd: list[str]) -> None:
+    a, b, c, d, e, f, g, h = plants
+    text = f"# {a} {b}\n" + rig_text(
+        hub=f"{a}-hub", camera=f"{odd[0][:30]} {b}", guide=f"guide {c}", mount=d.replace("/", ""), title=f"{e} {f}",
+        supply=f"{g}-supply", port=f"usb3-{h[:20]}", controller=f"{a}.ctl", note=f"{b} at {c}", serial=d, lead=f"to {e}")
+    room = tmp_path_factory.mktemp("in")
+    scan, watch = room / "scan.json", room / "watch.log"
+    store.save(scan_of(plants), scan)
+    watch.write_text(json.dumps({"event": "drop", "part": f"{a}-hub", "when": b, "text": c}) + f"\n{d} {e}\n")
+    made = packed(text, scan=str(scan), watch=str(watch))
+    assert set(made.files) == {"rig.yaml", "scan.json", "diagram.png", "diagram.svg", "post.txt", "post.md",
+                               "removed.txt"}
+    for name, data in made.files.items():
+        shown = data.decode("utf-8", "replace").lower()
+        for plant in plants:
+            assert plant.lower() not in shown, f"{plant} in {name}"
+        assert str(room).lower() not in shown
+    assert made.warnings == ()
+    assert "serial numbers, replaced by tags" in made.files["removed.txt"].decode()
+
+
+@given(st.lists(hostile, min_size=8, max_size=8, unique=True))
+@settings(max_examples=25, deadline=None)
+def test_findings_stay_the_same_under_any_names(eight: list[str]) -> None:
+    hub, camera, guide, mount, title, supply, port, controller = eight
+    text = rig_text(hub, camera, guide, mount, title, supply, port, controller)
+    before = report(text)
+    hidden = redacted(rig_file(text), NoProfiles().profile, lambda name: False, Tags(b"s" * 16), Removed())
+    after = examine_text(hidden.text)
+
+    def told(found: Report, names: dict[str, str]) -> list[tuple[object, ...]]:
+        return sorted((f.name, f.severity, f.certainty, names.get(f.part, f.part),
+                       tuple((x.name, str(x.value), x.unit) for x in f.figures if not isinstance(x.value, str)))
+                      for f in found.findings)
+
+    assert told(before, dict(hidden.parts)) == told(after, {})
+    assert differences(before.findings, after.findings) == ()
+
+
+@pytest.mark.parametrize("file", sorted(EXAMPLES.glob("*/rig.yaml")), ids=lambda file: file.parent.name)
+def test_examples_pack_and_check_again_the_same(file: Path, tmp_path: Path) -> None:
+    out = tmp_path / "pack"
+    done = CliRunner().invoke(pack_command.command, [str(file), "-o", str(out)])
+    assert done.exit_code == 0, done.output
+    before, after = check_file(file), check_file(out / "rig.yaml")
+    assert [(f.name, f.severity, f.certainty) for f in before.findings] == [
+        (f.name, f.severity, f.certainty) for f in after.findings]
+    assert before.study.links == () or [link.load_peak for link in before.study.links] == [
+        link.load_peak for link in after.study.links]
+    assert (out / "diagram.png").stat().st_size < 400_000
+    text = (out / "post.txt").read_text()
+    assert all(len(line) <= 80 for line in text.splitlines())
+    assert len(text.splitlines()) <= 85
+    assert text.startswith("Question:") and text.count("[ ]") == 6
+    assert len(re.findall(r"^\d\. ", text, re.M)) <= 5
+    assert before.study.rig.name not in text and "own-profile" not in text
+
+
+def test_serials_keep_equality_within_a_pack_and_not_across() -> None:
+    one, other = Tags(b"a" * 16), Tags(b"b" * 16)
+    assert one("x") == one("x") != one("y") and one("x") != other("x")
+    first, second = (packed(rig_text(serial="S1")).files["rig.yaml"] for _ in range(2))
+    assert first != second
+    assert re.sub(rb"tag-\w+", b"", first) == re.sub(rb"tag-\w+", b"", second)
+
+
+def test_tags_agree_between_rig_and_scan(tmp_path: Path) -> None:
+    scan = tmp_path / "scan.json"
+    store.save(Scan("", "Linux", "6.1.0", "sysfs", sightings=(
+        Sighting("usb1", 1, ()), Sighting("1-1", 1, (1,), "usb1", vendor_id="abcd", product_id="0123", serial="S1"),
+        Sighting("1-2", 1, (2,), "usb1", vendor_id="dead", product_id="beef", serial="S1"))), scan)
+    made = packed(rig_text(serial="S1"), scan=str(scan))
+    tag = re.search(rb"tag-\w+", made.files["rig.yaml"])
+    assert tag is not None
+    again = store.loads(made.files["scan.json"].decode())
+    assert [seen.serial for seen in again.sightings] == [None, tag[0].decode(), tag[0].decode()]
+    assert [seen.vendor_id for seen in again.sightings] == [None, "abcd", None]
+
+
+def test_facts_of_the_schema_hold_no_free_text() -> None:
+    """The redactor lets facts pass by their class: none of them may take any text a person makes up."""
+    from topo.rigfile import schema
+
+    for model in (schema.DeviceFacts, schema.HubFacts, schema.ComputerFacts, schema.UseEntry, schema.SerialEntry):
+        for name, field in model.model_fields.items():
+            annotation = str(field.annotation)
+            assert "str" not in annotation.replace("Strict", "") or name == "roi", f"{model.__name__}.{name}"
+
+
+def test_a_folder_that_is_there_is_refused_and_replaced_only_if_a_pack(tmp_path: Path) -> None:
+    out = tmp_path / "pack"
+    folder.make_folder(out, {"post.txt": b"one"})
+    with pytest.raises(CommandError, match="--force"):
+        folder.make_folder(out, {"post.txt": b"two"})
+    assert (out / "post.txt").read_bytes() == b"one"
+    folder.make_folder(out, {"post.md": b"two"}, force=True)
+    assert [(f.name, f.read_bytes()) for f in out.iterdir()] == [("post.md", b"two")]
+    (out / "diary.txt").write_text("mine")
+    with pytest.raises(CommandError, match="not of a pack"):
+        folder.make_folder(out, {"post.txt": b"three"}, force=True)
+    assert (out / "diary.txt").read_text() == "mine"
+    assert [p.name for p in tmp_path.iterdir()] == ["pack"]
+
+
+@pytest.mark.parametrize("fails_at", range(1, 8))
+def test_a_half_written_pack_never_remains(tmp_path: Path, fails_at: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The disk runs full at each file in turn, and at each rename."""
+    out = tmp_path / "pack"
+    folder.make_folder(out, {"post.txt": b"old"})
+    calls = [0]
+    whole, rename = os.fsync, Path.replace
+
+    def full(*arguments: object) -> object:
+        calls[0] += 1
+        if calls[0] == fails_at:
+            raise OSError(28, "No space left on device")
+        return whole(*arguments) if isinstance(arguments[0], int) else rename(*arguments)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(os, "fsync", full)
+    monkeypatch.setattr(Path, "replace", full)
+    files = {name: b"new" for name in ("post.txt", "post.md", "rig.yaml")}
+    try:
+        folder.make_folder(out, files, force=True)
+        assert fails_at > 5
+    except CommandError as error:
+        assert "No space left" in str(error)
+        assert [(f.name, f.read_bytes()) for f in out.iterdir()] == [("post.txt", b"old")]
+    assert [p.name for p in tmp_path.iterdir()] == ["pack"]
+
+
+def test_bad_input_leaves_nothing(tmp_path: Path) -> None:
+    out = tmp_path / "pack"
+    (tmp_path / "bad.json").write_text("{")
+    for arguments in (["no-such.yaml"], [str(EXAMPLES / "two-cameras/rig.yaml"), "--scan", str(tmp_path / "bad.json")],
+                      [str(EXAMPLES / "two-cameras/rig.yaml"), "--watch", str(tmp_path / "none.log")]):
+        done = CliRunner().invoke(pack_command.command, [*arguments, "-o", str(out)])
+        assert done.exit_code != 0 and not out.exists()
+    assert [p.name for p in tmp_path.iterdir()] == ["bad.json"]
+
+
+def test_removed_counts_known_kinds_alone() -> None:
+    removed = Removed()
+    with pytest.raises(ValueError, match="no such kind"):
+        removed.count("SN4711")
+    removed.count(KINDS[0])
+    assert removed.lines() == (f"{KINDS[0]}: 1",)
+
+
+@given(st.text())
+@settings(deadline=None)
+def test_markdown_escapes_every_sign(text: str) -> None:
+    shown = marked(text)
+    assert "<" not in shown and "@" not in shown and "://" not in shown.replace("\\://", "")
+    bare = re.sub(r"\\[\\`*_{}\[\]()#+!|~$^=:.]|&#\d+;", "", shown)
+    assert not set("\\`*_[]|~") & set(bare)
