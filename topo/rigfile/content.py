@@ -31,12 +31,16 @@ _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u206
 
 @dataclass(slots=True)
 class Content:
-    """What a file says, as nested dicts, lists and text, with places of keys and of values."""
+    """What a file says, as nested dicts, lists and text, with places of keys and of values.
+
+    `left_out` lists the keys that stand there with no value: they say nothing, but must exist.
+    """
 
     path: str
     data: dict[str, Any] = field(default_factory=dict)
     places: dict[KeyPath, Place] = field(default_factory=dict)
     values: dict[KeyPath, Place] = field(default_factory=dict)
+    left_out: list[KeyPath] = field(default_factory=list)
 
     def key_at(self, *keys: str) -> Place:
         """The place of a key, or of the nearest one above it, or the top of the file."""
@@ -102,6 +106,8 @@ class _Flattener:
                 data[name] = self.value(value, here)
             elif kind is not None or here == (COMPUTER,):
                 data[name] = {}
+            else:
+                self.content.left_out.append(here)
         return data
 
     def value(self, node: Node, path: KeyPath) -> Any:

@@ -188,7 +188,7 @@ def _airy(text: str, mapping: Mapping) -> bool:
     if len(mapping.pairs) < 2:
         return False
     (_, before), (key, _) = mapping.pairs[-2:]
-    return re.search(r"(\r\n|\r|\n)[ \t]*(\r\n|\r|\n)", text[_trimmed(text, before) : key.start]) is not None
+    return re.search(r"(\r\n|\r(?!\n)|\n)[ \t]*[\r\n]", text[_trimmed(text, before) : key.start]) is not None
 
 
 def _trimmed(text: str, node: Node) -> int:

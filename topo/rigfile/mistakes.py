@@ -60,7 +60,7 @@ def recognised(lines: list[str], error: Any, last: Any) -> Mistake:
         begin.column if begin else column,
         last,
     )
-    for rule in (_limit, _tab, _quote, _bracket, _colon, _second_colon, _indentation, _character):
+    for rule in (_limit, _tab, _quote, _bracket, _no_key, _colon, _second_colon, _indentation, _character):
         found = rule(stop)
         if found is not None:
             return found
@@ -165,6 +165,13 @@ def _colon(stop: _Stop) -> Mistake | None:
     if "mapping values" in stop.words and not re.search(r":\s", stop.text[: stop.column]):
         above = _line_above(stop)
         return _without_colon(stop, above) if above is not None else None
+    return None
+
+
+def _no_key(stop: _Stop) -> Mistake | None:
+    indent = len(stop.text) - len(stop.text.lstrip())
+    if stop.text[indent : indent + 1] == ":" and stop.column <= indent + 1:
+        return _told(stop.line, indent, "a key is missing before ':'", "write `key: value`")
     return None
 
 

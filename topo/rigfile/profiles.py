@@ -50,7 +50,7 @@ def read_profiles(text: str | bytes, path: str, supplied_by: str) -> tuple[Profi
     content = content_of(parsed(text, problems), path, problems)
     if ("profiles",) in content.places:
         found = _many(content, problems, supplied_by)
-    elif content.data:
+    elif content.places:
         name = Path(path).stem
         check_name(name, "profile", 0, 0, problems)
         found = [_profile(name, (), content.data, content, problems, supplied_by)]
@@ -216,7 +216,7 @@ def _checked(model: type[Strict], written: Any, base: KeyPath, content: Content,
         if isinstance(figure, str):
             plain[name] = figure
             values[*base, name] = values.get((*base, name, "value")) or content.value_at(*base, name)
-    lifted = Content(content.path, _nested(base, plain), content.places, values)
+    lifted = Content(content.path, _nested(base, plain), content.places, values, content.left_out)
     made: Strict | None = validated(model, lifted, problems, base, plain)
     return made
 

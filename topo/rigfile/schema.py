@@ -26,7 +26,8 @@ def _number(low: float, high: float, what: str) -> Any:
 class Strict(BaseModel):
     """Base of every model: unknown keys are refused and values are frozen."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    # Built at first use: one build of the whole document is quicker than one for each class as it is defined.
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class DeviceFacts(Strict):

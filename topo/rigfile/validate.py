@@ -13,11 +13,26 @@ from topo.rigfile.problems import Problems
 
 def validated(model: Any, content: Content, problems: Problems, base: KeyPath = (), data: Any = None) -> Any:
     """The data as an object of the schema, or None with its problems noted. `base` is where in the file it stands."""
+    if content.left_out:
+        _check_left_out(model, content, problems, base)
     try:
         return model.model_validate(content.data if data is None else data)
     except ValidationError as error:
         from topo.rigfile.words import tell
 
-        if content.data:
+        if content.places:
             tell(error.errors(include_url=False, include_input=False), model, content, problems, base)
         return None
+
+
+def _check_left_out(model: Any, content: Content, problems: Problems, base: KeyPath) -> None:
+    """Notes keys with no value that do not exist: the schema never sees them."""
+    from topo.rigfile.shape import fields, model_at
+    from topo.rigfile.words import tell
+
+    for path in content.left_out:
+        below = path[len(base) :]
+        if path[: len(base)] == base and below:
+            owner = model_at(model, below[:-1])
+            if owner is not None and below[-1] not in fields(owner):
+                tell([{"type": "extra_forbidden", "loc": below}], model, content, problems, base)
