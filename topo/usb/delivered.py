@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from topo.model.facts import Basis, Range3
 from topo.model.speed import Speed
 from topo.usb.frames import Transfer, ceiling
+from topo.usb.pcie import uplink_mb_per_s
 from topo.usb.superspeed import gen1_ceiling_mb_per_s, gen2_ceiling_mb_per_s
 
 
@@ -24,6 +25,21 @@ class Delivered:
 def delivered(speed: Speed) -> Delivered:
     """What a link of that speed is seen to deliver to one bulk flow."""
     return _TABLE[speed]
+
+
+def delivered_uplink(word: str | float) -> Delivered:
+    """What a controller's PCI Express link delivers one way: packets of 128 bytes at the least, 256 at the most.
+
+    `word` as for `uplink_mb_per_s`, whose ValueError passes through.
+    """
+    usual, large = uplink_mb_per_s(word, payload=128), uplink_mb_per_s(word, payload=256)
+    return Delivered(
+        large,
+        Range3(usual, usual, large),
+        Range3.of(0.0),
+        "assumed",
+        "lane rate less packet overhead, packets of 128 to 256 bytes; which of them a computer uses is not known",
+    )
 
 
 def _scaled(reference: Range3, ceiling_mb_per_s: float, of_mb_per_s: float) -> Range3:
@@ -49,7 +65,7 @@ _TABLE = {
         Range3(0.8, 1.0, 1.157),
         _FIXED_AT_USB2,
         "assumed",
-        "about 1 MB/s usable: common practice, no source; a translator's budget (USB 2.0 11.18.1) at the most",
+        "about 1 MB/s usable: common practice, no source; at the most about 18 of the 19 transactions of table 5-9",
     ),
     Speed.HIGH: Delivered(
         ceiling(Speed.HIGH, Transfer.BULK, 512) / 1e6,

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from topo.model.speed import Speed
+
+# -- time and topology ----------------------------------------------------------------------------------------------
 
 FULL_SPEED_PERIODIC_SHARE = 0.9
 """Most of a frame that interrupt and isochronous transfers may reserve (USB 2.0 5.6.4, 5.7.4)."""
@@ -12,20 +15,42 @@ FULL_SPEED_PERIODIC_SHARE = 0.9
 HIGH_SPEED_PERIODIC_SHARE = 0.8
 """The same of a microframe (USB 2.0 5.6.4, 5.7.4)."""
 
-MOST_HUBS_IN_A_ROW = 5
-"""Seven tiers with the computer's own hub and the device (USB 2.0 4.1.1)."""
+MOST_TIERS = 7
+"""The computer's own hub, hubs, and the device (USB 2.0 4.1.1)."""
+
+MOST_HUBS_IN_A_ROW = MOST_TIERS - 2
+"""Seven tiers without the computer's own hub and the device (USB 2.0 4.1.1)."""
 
 MOST_ADDRESSES = 127
 """Seven bits, without the default address 0 (USB 2.0 4.1.1)."""
 
-PORT_MA_USB2 = 500.0
+MOST_HUB_PORTS_USB2 = 31
+"""Most sockets of a USB 2 hub that a common operating system handles (kernel source; the standard allows 255)."""
+
+MOST_HUB_PORTS_USB3 = 15
+"""Most sockets of a SuperSpeed hub: four bits of the route at each tier (USB 3.2 8.9, from memory)."""
+
+# -- currents -------------------------------------------------------------------------------------------------------
+
+UNIT_LOAD_MA_USB2 = 100.0
+"""USB 2.0 7.2.1."""
+
+UNIT_LOAD_MA_USB3 = 150.0
+"""One SuperSpeed lane (USB 3.1 11.4.1)."""
+
+PORT_MA_USB2 = 5 * UNIT_LOAD_MA_USB2
 """Five unit loads of 100 mA (USB 2.0 7.2.1)."""
 
-PORT_MA_USB3 = 900.0
+PORT_MA_USB3 = 6 * UNIT_LOAD_MA_USB3
 """Six unit loads of 150 mA (USB 3.1 11.4.1)."""
 
-BUS_POWERED_PORT_MA = 100.0
+PORT_MA_TWO_LANES = 1500.0
+"""Six unit loads of 250 mA, a link of two lanes (USB 3.2 11.4.1, from memory)."""
+
+BUS_POWERED_PORT_MA = UNIT_LOAD_MA_USB2
 """One unit load for each socket of a hub with no supply (USB 2.0 7.2.1.1)."""
+
+# -- volts ----------------------------------------------------------------------------------------------------------
 
 PORT_VOLTS_USB2 = 4.75
 """Least at a socket of a host or a hub with its own supply (USB 2.0 7.2.2)."""
@@ -37,18 +62,34 @@ PORT_VOLTS_USB3 = 4.45
 DEVICE_VOLTS_USB3 = 4.00
 """Least at a USB 3 socket and at the far end of its cable (USB 3.1 11.4.2)."""
 
+# -- cables ---------------------------------------------------------------------------------------------------------
+
 _LONGEST_M = {Speed.LOW: 3.0, Speed.FULL: 5.0, Speed.HIGH: 5.0, Speed.SUPER: 3.0, Speed.SUPER_PLUS: 1.0}
 
 COPPER_OHM_M = 1.7241e-8
 """Resistivity of annealed copper at 20 C (IEC 60028)."""
 
+CABLE_OHM_PER_M = {20: 0.0358, 22: 0.0574, 24: 0.0909, 26: 0.146, 28: 0.232}
+"""Most resistance of a USB cable's conductor at 20 C by gauge (USB 2.0 table 6-6): stranded and tinned, so 7 to 9 %
+above solid copper."""
 
-def longest_cable_m(speed: Speed) -> float:
+STRANDED = 1.09
+"""The most by which table 6-6 lies above solid copper; taken for gauges that are not in it."""
+
+CONTACT_OHM = 0.030
+"""Most resistance of a contact (USB 2.0 6.7, USB 3.1 5.6.2.4)."""
+
+
+def longest_cable_m(speed: Speed, grade: Literal["usb2", "usb3"] | None = None) -> float:
     """Metres of passive cable for a speed.
 
-    High and full speed: 26 ns at 5.2 ns/m (USB 2.0 7.1.16). Low speed: 18 ns, about 3 m (USB 2.0 6.4.3, from memory).
-    SuperSpeed: cable makers' guidance, since the standard gives a loss budget and no length.
+    High and full speed: 26 ns at 5.2 ns/m (USB 2.0 7.1.16), in a cable of either grade. Low speed: 18 ns, about 3 m
+    (USB 2.0 6.4.3, from memory). SuperSpeed: cable makers' guidance, since the standard gives a loss budget and no
+    length: 3 m at 5 Gb/s, 1 m at 10 Gb/s. Raises ValueError for SuperSpeed on a cable of USB 2 grade: it has no pairs
+    for it at any length.
     """
+    if grade == "usb2" and speed.is_superspeed:
+        raise ValueError(f"a cable of USB 2 grade has no pairs for {speed.label}")
     return _LONGEST_M[speed]
 
 
@@ -58,8 +99,23 @@ def conductor_ohm_per_m(gauge_awg: int) -> float:
     return COPPER_OHM_M / (math.pi * (diameter_m / 2) ** 2)
 
 
+def cable_ohm_per_m(gauge_awg: int) -> float:
+    """Most resistance of one conductor of a USB cable, ohm per metre: table 6-6, or solid copper and 9 % beside it."""
+    return CABLE_OHM_PER_M.get(gauge_awg, STRANDED * conductor_ohm_per_m(gauge_awg))
+
+
 def volts_at_device(
-    port_volts: float, amps: float, length_m: float, gauge_awg: int, contacts: int = 4, contact_ohm: float = 0.030
+    port_volts: float,
+    amps: float,
+    length_m: float,
+    gauge_awg: int,
+    contacts: int = 4,
+    contact_ohm: float = CONTACT_OHM,
 ) -> float:
-    """Volts at the far end of a USB cable: both conductors and the contacts (30 milliohm each: USB 3.1 5.6.2.4)."""
-    return port_volts - amps * (2 * length_m * conductor_ohm_per_m(gauge_awg) + contacts * contact_ohm)
+    """Volts at the far end of a USB cable: port volts less amps x (both conductors and the contacts).
+
+    Supply and return each cross two contacts, one at each end. Raises ValueError for negative amps, metres or contacts.
+    """
+    if amps < 0 or length_m < 0 or contacts < 0 or contact_ohm < 0:
+        raise ValueError("amps, metres, contacts and their resistance are 0 or more")
+    return port_volts - amps * (2 * length_m * cable_ohm_per_m(gauge_awg) + contacts * contact_ohm)
