@@ -70,6 +70,16 @@ def test_a_file_of_ones_own_that_is_wrong_is_told_and_the_rest_listed(run: Run, 
     assert run("profiles", "camera-mine")[::2] == (0, "")
 
 
+def test_the_list_is_grouped_and_says_who_brought_what(run: Run, own: Path) -> None:
+    (own / "camera-mine.yaml").write_text(MINE)
+    status, out, err = run("profiles")
+    assert (status, err) == (0, "")
+    headings = [line for line in out.splitlines() if line and not line.startswith(" ")]
+    assert headings[:4] == ["computer", "hub", "imaging", "guiding"]
+    (mine,) = [line for line in out.splitlines() if "camera-mine" in line]
+    assert mine.split() == ["camera-mine", "the", "camera", "I", "bought", "your", "own", "profiles"]
+
+
 # -- writing ----------------------------------------------------------------------------------------------------------
 
 def test_writing_one_by_options_and_finding_it(run: Run, own: Path) -> None:
@@ -173,6 +183,7 @@ def test_a_failed_plugin_is_shown_and_others_only_mention_it(
 def test_explaining(run: Run) -> None:
     status, out, err = run("explain", "frame-lost")
     assert (status, err) == (0, "") and "Refuted" in out and "topo.builtin (topo-rig" in out
+    assert "Mains supplies stay closed" in run("explain", "supply-overloaded")[1]
     status, out, _ = run("explain")
     assert status == 0 and "guiding-shares-link" in out
     value = json.loads(run("explain", "--json")[1])

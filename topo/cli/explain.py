@@ -7,10 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.model.cautions import SHORT
+
 if TYPE_CHECKING:
     from topo.model.check import Check
     from topo.plugin.load import Plugins
     from topo.report.page import Page
+
+POWER_WORDS = ("12 V", "supply", "supplies", "volts", "fuse", "amps", "mA")
+"""An explanation with one of these speaks of power, and the cautions stand below it."""
 
 
 @click.command(short_help="Explain a finding.")
@@ -51,6 +56,9 @@ def _explain(page: Page, check: Check, plugins: Plugins) -> None:
     for paragraph in inspect.cleandoc(check.explanation).split("\n\n"):
         page.blank()
         page.hang(" ".join(paragraph.split()), 0)
+    if any(word in check.explanation for word in POWER_WORDS):
+        page.blank()
+        page.hang(SHORT, 0)
 
 
 def _as_object(check: Check, plugins: Plugins) -> dict[str, Any]:

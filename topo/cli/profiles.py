@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from topo.errors import RigFileError, TopoError
+from topo.model.rig import ROLES
 
 if TYPE_CHECKING:
     from topo.model.facts import Facts
@@ -116,15 +117,20 @@ def _text(profile: Profile) -> str:
 
 
 def _list(page: Page, profiles: list[Profile]) -> None:
+    """The profiles by what they are for: computers, hubs, then devices by role. Names stay in their order."""
     from topo.report.page import Column
 
-    rows: list[tuple[str, ...]] = [
-        (p.name, p.kind, p.role if p.kind == "device" else "", p.summary, _brought_by(p)) for p in profiles
-    ]
-    columns = [Column("name", most=40), Column("kind"), Column("role"), Column("what it is"), Column("from")]
-    if not any(row[-1] for row in rows):
-        rows, columns = [row[:-1] for row in rows], columns[:-1]
-    page.table(columns, rows, indent=0)
+    groups: dict[str, list[tuple[str, str, str]]] = {heading: [] for heading in ("computer", "hub", *ROLES)}
+    for profile in profiles:
+        rows = groups[profile.role if profile.kind == "device" else profile.kind]
+        rows.append((profile.name, profile.summary, _brought_by(profile)))
+    for heading, rows in groups.items():
+        if rows:
+            page.blank()
+            page.hang(heading, 0)
+            from_others = any(who for _, _, who in rows)
+            columns = (Column("", most=40), Column(""), Column(""))[: 3 if from_others else 2]
+            page.table(columns, [row[: len(columns)] for row in rows])
 
 
 def _brought_by(profile: Profile) -> str:

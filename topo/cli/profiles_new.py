@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from topo.errors import CommandError, RigFileError
+from topo.model.cautions import SHORT
 from topo.model.plain import plain
 from topo.model.rig import ROLES, Role
 from topo.plugin.draft import Draft, Stated, checked_name, judged, text_of, write
@@ -53,6 +54,8 @@ def _tell(draft: Draft, path: Path, as_json: bool) -> None:
     if before:
         click.echo(f"it goes before the profile of that name from {before}", err=True)
     click.echo(f"write `profile: {draft.name}` in a rig file to use it", err=True)
+    if any(key.startswith(("volts", "amps")) for key in draft.facts):
+        click.echo(SHORT, err=True)
 
 
 def _scanned(file: str | None, device: str | None) -> Draft:

@@ -45,7 +45,7 @@ class EvidenceReader:
     read: Callable[[Path], Any]
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class Supplier:
     """Who supplies something: the plugin, and the distribution it came in with its version (empty where not known)."""
 
