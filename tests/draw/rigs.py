@@ -83,9 +83,11 @@ def finding_at(part: str, message: str = "it comes late") -> Finding:
 
 NASTY = (
     "<script>alert(1)</script>", "a -> b", "x\"];y[label=\"z", "<b>bold</b>", "&lt;script&gt;", "&#60;b&#62;", "]]>",
-    "--><svg onload=x>", "\\N\\G\\n", "\\", "{a|b}", "`code`", "```", "[x](http:e)", "![i](x)", "*b* _c_ ~~d~~", "|t|u|",
+    "--><svg onload=x>", "\\N\\G\\n", "\\", "{a|b}", "`code`", "```", "[x](http:e)", "![i](x)", "*b* _c_ ~~d~~",
+    "|t|u|",
     "#1; drop", "%%{init: {}}%%", "end", "graph TD", "click n1 href", "[31mred[0m", "]8;;x", "$(id)", "@someone",
-    "www.example.org", "https:example.org", "<!--", "'\"<>&", "𝕏𝕐", "名前の長いカメラ", "é́́", "a" * 64, "- x", "1. x", "> q",
+    "www.example.org", "https:example.org", "<!--", "'\"<>&", "𝕏𝕐", "名前の長いカメラ", "é́́", "a" * 64, "- x",
+    "1. x", "> q",
     "style=x onclick=y", "url(x)", "expression(1)", "</style>", "</title>", "C:\\Users", "%s%n", "{{7*7}}", "<![CDATA[",
 )
 """Syntax of every place a name may end up in."""

@@ -40,7 +40,7 @@ def test_examples_fit_900_pixels_and_overlap_nowhere(examples: list[Scene]) -> N
                      or one.y + one.height <= other.y or other.y + other.height <= one.y)
             assert apart, f"{one.node.name} over {other.node.name} in {scene.title}"
         for box in placed.boxes:
-            assert 0 <= box.x and box.x + box.width <= placed.width and box.y + box.height <= placed.height
+            assert box.x >= 0 and box.x + box.width <= placed.width and box.y + box.height <= placed.height
 
 
 def test_wires_end_at_their_parts(examples: list[Scene]) -> None:

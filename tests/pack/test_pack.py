@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 from pathlib import Path
@@ -17,7 +16,9 @@ from topo.analysis.study import Study
 from topo.cli import pack as pack_command
 from topo.errors import CommandError
 from topo.live import store
+from topo.live.notes import line_of
 from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Sighting
+from topo.model.watchnote import WATCH_FORMAT, Note
 from topo.pack import folder
 from topo.pack.contents import Contents, contents, differences
 from topo.pack.markdown import marked
@@ -62,17 +63,21 @@ def scan_of(plants: list[str]) -> Scan:
 
 
 @given(st.permutations(sorted(PLANTS.values())), st.lists(hostile, min_size=2, max_size=2, unique=True))
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_nothing_planted_reaches_any_file(tmp_path_factory: pytest.TempPathFactory, plants: list[str],
                                           odd: list[str]) -> None:
     a, b, c, d, e, f, g, h = plants
     text = f"# {a} {b}\n" + rig_text(
         hub=f"{a}-hub", camera=f"{odd[0][:30]} {b}", guide=f"guide {c}", mount=d.replace("/", ""), title=f"{e} {f}",
-        supply=f"{g}-supply", port=f"usb3-{h[:20]}", controller=f"{a}.ctl", note=f"{b} at {c}", serial=d, lead=f"to {e}")
+        supply=f"{g}-supply", port=f"usb3-{h[:20]}", controller=f"{a}.ctl", note=f"{b} at {c}", serial=d,
+        lead=f"to {e}")
     room = tmp_path_factory.mktemp("in")
     scan, watch = room / "scan.json", room / "watch.log"
     store.save(scan_of(plants), scan)
-    watch.write_text(json.dumps({"event": "drop", "part": f"{a}-hub", "when": b, "text": c}) + f"\n{d} {e}\n")
+    notes = (Note("start", b, 100.0, c, format=WATCH_FORMAT, scanner=d, system=e, kernel=f),
+             Note("dropped", b, 160.0, c, device=g, name=f"{a}-hub"), Note("dropped", b, 161.0, c, name=h),
+             Note("together", b, 162.0, c, common=(d,), common_name=f"guide {c}"))
+    watch.write_text("".join(map(line_of, notes)) + f"{d} {e}\n")
     made = packed(text, scan=str(scan), watch=str(watch))
     assert set(made.files) == {"rig.yaml", "scan.json", "diagram.png", "diagram.svg", "post.txt", "post.md",
                                "removed.txt"}
@@ -82,6 +87,7 @@ def test_nothing_planted_reaches_any_file(tmp_path_factory: pytest.TempPathFacto
             assert plant.lower() not in shown, f"{plant} in {name}"
         assert str(room).lower() not in shown
     assert made.warnings == ()
+    assert "something not of the rig dropped: once, 1 min after the start" in made.files["post.txt"].decode()
     assert "serial numbers, replaced by tags" in made.files["removed.txt"].decode()
 
 
@@ -184,7 +190,7 @@ def test_a_half_written_pack_never_remains(tmp_path: Path, fails_at: int, monkey
 
     monkeypatch.setattr(os, "fsync", full)
     monkeypatch.setattr(Path, "replace", full)
-    files = {name: b"new" for name in ("post.txt", "post.md", "rig.yaml")}
+    files = dict.fromkeys(("post.txt", "post.md", "rig.yaml"), b"new")
     try:
         folder.make_folder(out, files, force=True)
         assert fails_at > 5

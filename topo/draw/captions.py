@@ -9,9 +9,9 @@ from topo.draw.scene import Scene
 
 KINDS = {
     "superspeed": "SuperSpeed", "usb2": "USB 2", "both": "USB 3 cable, both sides in use", "serial": "serial",
-    "power": "12 V",
+    "power": "12 V", "imaging": "carries imaging", "guiding": "carries guiding",
 }
-"""Wires and what the legend calls them."""
+"""Wires and rings, and what the legend calls them."""
 MOST_TOLD = 5
 
 Block = tuple[str, float, float, float, float, tuple[Row, ...]]
@@ -37,7 +37,7 @@ def below(scene: Scene, x: float, y: float, width: float) -> tuple[list[Block], 
 
 
 def _legend(scene: Scene, x: float, y: float, width: float) -> tuple[list[SampleAt], float]:
-    used = {wire.kind for wire in scene.wires}
+    used: set[str] = {wire.kind for wire in scene.wires} | {role for wire in scene.wires for role in wire.carries}
     samples: list[SampleAt] = []
     here, row = x, y + 8
     for kind, text in KINDS.items():

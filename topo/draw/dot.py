@@ -28,6 +28,8 @@ MEET = {
     "both": ("{0}:{0}:transparent:{0}:{0}:transparent:{0}:{0}", "solid", 2.0),
 }
 """The same where guiding meets imaging: twice as thick."""
+RING_PLACES = {"imaging": ((4.0, 5.0),), "guiding": ((12.0, 2.5), (16.5, 2.5))}
+"""Where along a wire, and how wide, the rings of what it carries stand, in pixels."""
 
 
 def dot_text(scene: Scene, colours: Colours = LIGHT) -> str:
@@ -220,12 +222,14 @@ class _Writer:
 
     def rings(self, strand: Strand) -> None:
         """Rings at the start of a wire for what runs over it: a broad one for imaging, two thin ones for guiding."""
-        marks = {"imaging": ((4.0, 5.0),), "guiding": ((12.0, 2.5), (16.5, 2.5))}
         for role in strand.wire.carries:
-            colour = self.colours.imaging if role == "imaging" else self.colours.guiding
-            for number, (x, width) in enumerate(marks[role]):
-                self._rect(f"{strand.wire.key}{role}{number}", strand.x1 + x, strand.y - 6.5, width, 13, label="",
-                           style="filled", fillcolor=colour, color=colour, penwidth="0", **{"class": "ring"})
+            self._ring(strand.wire.key, role, strand.x1, strand.y)
+
+    def _ring(self, name: str, role: str, x: float, y: float) -> None:
+        colour = self.colours.imaging if role == "imaging" else self.colours.guiding
+        for number, (along, width) in enumerate(RING_PLACES.get(role, ())):
+            self._rect(f"{name}{role}{number}", x + along, y - 6.5, width, 13, label="", style="filled",
+                       fillcolor=colour, color=colour, penwidth="0", **{"class": "ring"})
 
     # -- captions ---------------------------------------------------------------------------------------------------
 
@@ -239,7 +243,7 @@ class _Writer:
 
     def sample(self, index: int, sample: Sample) -> None:
         """A wire of the legend with its name to the right."""
-        lines, dashes, thickness = STROKES[sample.kind]
+        lines, dashes, thickness = STROKES.get(sample.kind, STROKES["usb2"])
         ends = (f"legend{index}a", f"legend{index}b")
         for name, x in zip(ends, (sample.x1, sample.x2), strict=True):
             self._rect(name, x, sample.y, 0, 0, shape="point", style="invis", label="")
@@ -248,6 +252,7 @@ class _Writer:
             *ends, pos=self._spline(sample.x1, sample.x2, sample.y), color=lines.format(self.colours.line),
             style=dashes, penwidth=_n(thickness), label=label,
             lp=self._pos(sample.x2 + 8 + text_width(sample.text, TEXT_SIZE) / 2, sample.y), **{"class": "legend"})
+        self._ring(f"legend{index}", sample.kind, sample.x1 + 2, sample.y)
 
 
 def _gap(height: int) -> str:

@@ -115,7 +115,7 @@ class Legs:
         """A hub's side, supply and free sockets."""
         word = "USB 3 hub" if Speed.from_word(part.facts.value("speed", "high")).is_superspeed else "USB 2 hub"
         powered = part.facts.value("powered")
-        supply = {True: ", powered", False: ", bus-powered"}.get(powered, "")
+        supply = "" if powered is None else ", powered" if powered else ", bus-powered"
         used = {leg.socket.name for child in self.topology.children(part.id)
                 if (leg := self.topology.leg(child)) is not None}
         free = sum(socket.name not in used for socket in part.sockets)
@@ -154,4 +154,4 @@ def _short(link: LinkOutcome) -> str:
 def _draw(part: Part) -> str:
     """What a part takes from the socket above it, in mA."""
     taken = part.facts.value("bus_ma")
-    return "" if taken is None else f"{taken:g} mA"
+    return "" if not taken else f"{taken:g} mA"

@@ -34,8 +34,8 @@ class Colours:
 
 
 LIGHT = Colours(
-    paper="#fdfcf8", ink="#16202c", quiet="#4a5563", line="#1b2633", bar="#e6eaee", edge="#76828f",
-    imaging="#07325f", guiding="#804600", trouble="#c1154e", on_trouble="#fffffe",
+    paper="#fdfcf8", ink="#16202c", quiet="#4a5563", line="#1b2633", bar="#edf0f3", edge="#76828f",
+    imaging="#032b77", guiding="#8a4c00", trouble="#c1154e", on_trouble="#fffffe",
 )
 DARK = Colours(
     paper="#10151c", ink="#eef1f5", quiet="#aab4c0", line="#f0f3f7", bar="#1c242e", edge="#7d8a98",

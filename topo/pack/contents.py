@@ -48,7 +48,7 @@ def contents(
 ) -> Contents:
     """The files of a pack. `examine` reads and checks the text of a rig file under a name.
 
-    Raises ScanError for a scan that cannot be read, CommandError for a watch log that cannot.
+    Raises ScanError for a scan or a watch log that cannot be read.
     """
     removed, tags = Removed(), Tags(secrets.token_bytes(16))
     hidden = redacted(rigfile, profile_of, shipped, tags, removed)

@@ -6,11 +6,12 @@ Order and questions follow what helpers asked back in public threads, counted in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.tree import plain_text, tree_lines
+from topo.draw.words import speed_text
 from topo.model.cautions import SHORT
 from topo.model.finding import Finding
 from topo.model.plain import plain
@@ -65,8 +66,6 @@ def post(report: Report, seen: Sequence[str], removed: Sequence[str], has_scan: 
 
 def _tree(scene: Scene) -> str:
     """The wiring alone: no title, no findings of parts (they follow), figures on every leg."""
-    from dataclasses import replace
-
     nodes = tuple(replace(node, marks=()) for node in scene.nodes)
     wires = tuple(
         wire if wire.kind == "inside" else replace(wire, length=wire.length or "? m")
@@ -93,8 +92,9 @@ def _summary(report: Report, scene: Scene) -> tuple[tuple[str, str], ...]:
 
 
 def _powered(powered: bool | None) -> str:
-    return {True: "powered", False: "bus-powered"}.get(powered, f"supply {UNKNOWN}") if powered is not None \
-        else f"supply {UNKNOWN}"
+    if powered is None:
+        return f"supply {UNKNOWN}"
+    return "powered" if powered else "bus-powered"
 
 
 def _cameras(report: Report) -> str:
@@ -102,7 +102,7 @@ def _cameras(report: Report) -> str:
     for device in report.study.devices:
         if device.role not in ("imaging", "guiding"):
             continue
-        speed = f"{device.speed.mbit:g} Mb/s" if device.speed else f"speed {UNKNOWN}"
+        speed = speed_text(device.speed) if device.speed else f"speed {UNKNOWN}"
         use = report.study.rig.part(device.id).use
         exposure = use.number("exposure_s")
         told.append(f"{plain(device.id)} ({device.role}) {speed}, exposure "
@@ -136,5 +136,6 @@ def _told(finding: Finding) -> Told:
 
 
 def _speaks_of_power(report: Report) -> bool:
-    return True if report.study.rig.supplies or report.study.rig.leads or report.study.rig.hubs else any(
+    rig = report.study.rig
+    return bool(rig.supplies or rig.leads or rig.hubs) or any(
         figure.unit in ("A", "mA", "V", "W") for finding in report.findings for figure in finding.figures)

@@ -1,53 +1,49 @@
-"""What a watch log says in counts and seconds, with nothing of it copied: no clock times, no texts."""
+"""What a watch log says, in counts and in minutes since its start. Nothing of it is copied, no time and no text."""
 
 from __future__ import annotations
 
-import json
-from collections import Counter
 from collections.abc import Mapping
-from pathlib import Path
-from typing import Any
+from os import PathLike
 
-from topo.errors import CommandError
-from topo.model.plain import plain
+from topo.live.notes import read_watch
+from topo.model.watchnote import Note
 from topo.pack.removed import Removed
 
-MOST_BYTES = 16 * 1024 * 1024
-KINDS = {"drop": "dropped", "dropped": "dropped", "gone": "dropped", "return": "came back", "back": "came back",
-         "came-back": "came back", "speed": "changed speed", "over-current": "over-current"}
-"""Kinds of entries that are counted, by the words a log uses."""
+TOLD = {"dropped": "dropped", "returned": "came back", "speed": "changed speed", "over-current": "over-current",
+        "together": "several dropped at once below it"}
+"""Kinds of notes that helpers ask for."""
+MOST_TIMES = 4
+MOST_LINES = 6
+STRANGER = "something not of the rig"
 
 
-def watched(path: str, names: Mapping[str, str], removed: Removed) -> list[str]:
-    """Lines for the post from a watch log of one JSON object a line. Raises CommandError where it cannot be read."""
-    counts: Counter[tuple[str, str]] = Counter()
-    lines = _read(path)
-    for line in lines:
-        entry = _object(line)
-        kind = KINDS.get(str(entry.get("event", entry.get("kind", ""))))
-        if kind is not None:
-            counts[names.get(str(entry.get("part", "")), "a device not of the rig"), kind] += 1
-    removed.count("lines of the log", len(lines))
-    if not counts:
-        return [f"Watch log: {len(lines)} lines, nothing dropped or changed in them"]
-    told = "; ".join(f"{name} {kind} {count} times" for (name, kind), count in sorted(counts.items()))
-    return [f"Watch log: {told}"]
+def watched(path: str | PathLike[str], names: Mapping[str, str], removed: Removed) -> list[str]:
+    """Lines for the post from a watch log; `names` are the new names of parts by their old ones.
+
+    Raises ScanError where it cannot be read.
+    """
+    log = read_watch(path)
+    removed.count("times", len(log.notes))
+    removed.count("lines of the log", len(log.notes) + log.torn + len(log.problems))
+    start = log.notes[0].monotonic_s
+    events: dict[tuple[str, str], list[float]] = {}
+    for note in log.notes:
+        if note.kind == "start":
+            start = note.monotonic_s
+        elif note.kind in TOLD:
+            events.setdefault((_who(note, names), TOLD[note.kind]), []).append((note.monotonic_s - start) / 60)
+    lines = [f"- {who} {what}: {_times(minutes)}" for (who, what), minutes in events.items()]
+    more = [f"- and {len(lines) - MOST_LINES} more kinds"] if len(lines) > MOST_LINES else []
+    head = f"Watched for {max(0.0, log.notes[-1].monotonic_s - start) / 60:.0f} min" + ("" if lines else ": no change")
+    return [head, *lines[:MOST_LINES], *more]
 
 
-def _read(path: str) -> list[str]:
-    try:
-        with Path(path).open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise CommandError(f"cannot read {plain(path)}: {error.strerror}") from error
-    if len(data) > MOST_BYTES:
-        raise CommandError(f"{plain(path)} is larger than any watch log ({MOST_BYTES // 1_048_576} MiB)")
-    return [line for line in data.decode("utf-8", "replace").splitlines() if line.strip()]
+def _who(note: Note, names: Mapping[str, str]) -> str:
+    name = note.common_name if note.kind == "together" else note.name
+    return names.get(name or "", STRANGER)
 
 
-def _object(line: str) -> dict[str, Any]:
-    try:
-        found = json.loads(line)
-    except (ValueError, RecursionError):
-        return {}
-    return found if isinstance(found, dict) else {}
+def _times(minutes: list[float]) -> str:
+    shown = ", ".join(f"{minute:.0f}" for minute in minutes[:MOST_TIMES])
+    count = "once" if len(minutes) == 1 else f"{len(minutes)} times"
+    return f"{count}, {shown}{' …' if len(minutes) > MOST_TIMES else ''} min after the start"
