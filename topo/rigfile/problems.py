@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import unicodedata
 from collections.abc import Callable, Iterable
 
@@ -28,6 +27,8 @@ def nearest(name: str, names: Iterable[str], cutoff: float = 0.55) -> str:
 
 
 def _near(name: str, names: Iterable[str], cutoff: float) -> str | None:
+    import difflib
+
     known = list(names)
     folded = {candidate.lower().replace("_", "-").replace(" ", "-"): candidate for candidate in reversed(known)}
     wanted = name.lower().replace("_", "-").replace(" ", "-")[:80]

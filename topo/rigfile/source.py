@@ -15,8 +15,9 @@ LIMIT = 1_048_576
 """Largest file that is read, bytes (1 MiB). A rig of 2,000 parts written out at length takes half of it."""
 
 _TOO_LARGE = f"the file is larger than {LIMIT} bytes (1 MiB), which no rig needs"
-# What YAML 1.1 calls printable, less the line breaks that editors do not count as lines (NEL, LS, PS).
-_STRANGE = re.compile("[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+# What YAML 1.1 does not call printable, and the line breaks that editors do not count as lines (NEL, LS, PS).
+# Listed, not negated: a negated class of this width takes re 20 ms to compile.
+_STRANGE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 _BREAK = re.compile("\r\n|\r|\n")
 
 
