@@ -30,9 +30,16 @@ def _check_left_out(model: Any, content: Content, problems: Problems, base: KeyP
     from topo.rigfile.shape import fields, model_at
     from topo.rigfile.words import tell
 
+    keys: dict[KeyPath, Any] = {}
+    unknown = []
     for path in content.left_out:
         below = path[len(base) :]
-        if path[: len(base)] == base and below:
-            owner = model_at(model, below[:-1])
-            if owner is not None and below[-1] not in fields(owner):
-                tell([{"type": "extra_forbidden", "loc": below}], model, content, problems, base)
+        if path[: len(base)] != base or not below:
+            continue
+        above = below[:-1]
+        if above not in keys:
+            owner = model_at(model, above)
+            keys[above] = None if owner is None else fields(owner)
+        if keys[above] is not None and below[-1] not in keys[above]:
+            unknown.append({"type": "extra_forbidden", "loc": below})
+    tell(unknown, model, content, problems, base)
