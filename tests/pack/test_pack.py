@@ -200,6 +200,20 @@ def test_a_half_written_pack_never_remains(tmp_path: Path, fails_at: int, monkey
     assert [p.name for p in tmp_path.iterdir()] == ["pack"]
 
 
+def test_a_picture_too_large_for_a_post_gets_coarser_or_is_left_out() -> None:
+    def many(count: int) -> str:
+        parts = "".join(f"  focuser-{n // 7}-{n % 7}: {{plug: hub-{n // 7}/{n % 7 + 1}, speed: full, role: focuser}}\n"
+                        for n in range(count))
+        hubs = "".join(f"  hub-{n}: {{speed: high, ports: 7, plug: computer/usb2-{n + 1}}}\n"
+                       for n in range(-(-count // 7)))
+        ports = ", ".join(f"usb2-{n + 1}: {{}}" for n in range(-(-count // 7)))
+        return f"rig: many\ncomputer: {{ports: {{{ports}}}}}\nhubs:\n{hubs}devices:\n{parts}"
+
+    some, lots = packed(many(98)), packed(many(600))
+    assert len(some.files["diagram.png"]) < 400_000 and not some.warnings
+    assert "diagram.png" not in lots.files and "too large" in lots.warnings[-1]
+
+
 def test_bad_input_leaves_nothing(tmp_path: Path) -> None:
     out = tmp_path / "pack"
     (tmp_path / "bad.json").write_text("{")

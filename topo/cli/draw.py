@@ -15,17 +15,17 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("rig", type=click.Path())
 @click.option("-o", "--output", type=click.Path(dir_okay=False), help="Write a picture: .svg .png .pdf .mmd .dot .txt")
-@click.option("--width", type=click.IntRange(480, 4000), default=None,
-              help="Width wanted: pixels of the picture (900), or columns of the tree.")
+@click.option("--width", type=click.IntRange(480, 4000), default=900, show_default=True,
+              help="Pixels the picture should be wide.")
 @click.option("--json", "as_json", is_flag=True, help="Print the scene as JSON.")
-def command(rig: str, output: str | None, width: int | None, as_json: bool) -> None:
+def command(rig: str, output: str | None, width: int, as_json: bool) -> None:
     """Draw RIG: what hangs on what, by which wire, how full, and where guiding meets imaging."""
     from topo.draw.picture import picture
     from topo.pipeline import check_file
 
     renderer = _renderer(output) if output else None
     report = check_file(rig)
-    scene = picture(report.study, report.findings, width or 900)
+    scene = picture(report.study, report.findings, width)
     for trouble in report.troubles:
         click.echo(f"topo: {trouble}", err=True)
     if renderer is not None and output is not None:

@@ -32,13 +32,13 @@ RING_PLACES = {"imaging": ((4.0, 5.0),), "guiding": ((12.0, 2.5), (16.5, 2.5))}
 """Where along a wire, and how wide, the rings of what it carries stand, in pixels."""
 
 
-def dot_text(scene: Scene, colours: Colours = LIGHT) -> str:
-    """The scene as a DOT file."""
+def dot_text(scene: Scene, colours: Colours = LIGHT, dpi: int = 72) -> str:
+    """The scene as a DOT file. At 72 dots an inch a picture in dots is as wide as the scene."""
     import graphviz
 
     placed = place(scene)
     graph = graphviz.Digraph("rig", graph_attr={
-        "layout": "nop2", "rankdir": "LR", "bgcolor": colours.paper, "pad": "0", "dpi": "72",
+        "layout": "nop2", "rankdir": "LR", "bgcolor": colours.paper, "pad": "0", "dpi": str(dpi),
         "outputorder": "nodesfirst",
         "bb": f"0,0,{_n(placed.width)},{_n(placed.height)}", "splines": "line", "fontname": FONT,
     }, node_attr={"shape": "box", "fontname": FONT, "fontsize": str(TEXT_SIZE), "fixedsize": "true", "margin": "0"},

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
 from topo.draw.picture import picture
+from topo.draw.scene import Scene
 from topo.draw.svg import render_svg
-from topo.errors import CommandError
 from topo.live import store
 from topo.model.finding import Finding
 from topo.pack.mapping import ProfileOf
@@ -64,13 +64,19 @@ def contents(
         seen += watched(watch, dict(hidden.parts), removed)
     lines = removed.lines()
     scene = picture(report.study, report.findings)
-    made = post(report, seen, lines, has_scan=scan is not None)
+    png = _small_png(scene)
+    made = post(report, seen, lines, scan is not None, "diagram.png" if png is not None else "diagram.svg")
+    if png is not None:
+        files["diagram.png"] = png
     files |= {
-        "diagram.png": _small_enough(drawn(dot_text(scene), "png")), "diagram.svg": render_svg(scene),
+        "diagram.svg": render_svg(scene),
         "post.txt": post_text(made).encode("utf-8"), "post.md": post_markdown(made).encode("utf-8"),
         "removed.txt": _removed_text(lines).encode("utf-8"),
     }
-    return Contents(files, lines, differences(original.findings, report.findings))
+    warnings = differences(original.findings, report.findings)
+    if png is None:
+        warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
+    return Contents(files, lines, warnings)
 
 
 def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[str, ...]:
@@ -85,11 +91,13 @@ def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[st
     )
 
 
-def _small_enough(png: bytes) -> bytes:
-    if len(png) > PNG_BYTES:
-        raise CommandError(f"the diagram takes {len(png) // 1000} kB, and {PNG_BYTES // 1000} is the most for a post; "
-                           "draw a part of the rig with `topo draw`")
-    return png
+def _small_png(scene: Scene) -> bytes | None:
+    """The picture in dots, coarser where it would get too large for a post; None where nothing helps."""
+    for dpi in (72, 60, 48):
+        png = drawn(dot_text(scene, dpi=dpi), "png")
+        if len(png) < PNG_BYTES:
+            return png
+    return None
 
 
 def _removed_text(lines: Sequence[str]) -> str:

@@ -12,7 +12,8 @@ def post_markdown(post: Post) -> str:
     fence = "`" * max(3, 1 + max((len(run) for run in re.findall("`+", post.tree)), default=0))
     lines = [f"**Question:** {marked(post.question)}", ""]
     lines += [f"- **{label}:** {marked(text)}" for label, text in post.summary]
-    lines += ["", "![wiring](diagram.png)", "", f"{fence}text", *post.tree.splitlines(), fence, "", "**Findings**", ""]
+    lines += ["", f"![wiring]({post.picture})", "", f"{fence}text", *post.tree.splitlines(), fence]
+    lines += ["", "**Findings**", ""]
     for number, told in enumerate(post.told, 1):
         lines.append(f"{number}. **{marked(told.head)}** {marked(told.message)}")
         lines += [f"   Unless: {marked(told.refuted_by)}"] if told.refuted_by else []

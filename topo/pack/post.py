@@ -51,16 +51,18 @@ class Post:
     removed: tuple[str, ...]
     seen: tuple[str, ...]
     caution: str
+    picture: str
 
 
-def post(report: Report, seen: Sequence[str], removed: Sequence[str], has_scan: bool) -> Post:
+def post(report: Report, seen: Sequence[str], removed: Sequence[str], has_scan: bool,
+         picture_file: str = "diagram.png") -> Post:
     """The post of a report. `seen` are lines about a scan and a watch; `removed` what was taken out, in counts."""
     scene = picture(report.study, report.findings)
     return Post(
         question="(say here in one sentence what goes wrong and what you expected)",
         summary=_summary(report, scene), tree=_tree(scene), told=tuple(map(_told, report.findings)), tried=TRIED,
         questions=questions(report.study, has_scan), unknown=unknown(report.study), removed=tuple(removed),
-        seen=tuple(seen), caution=SHORT if _speaks_of_power(report) else "",
+        seen=tuple(seen), caution=SHORT if _speaks_of_power(report) else "", picture=picture_file,
     )
 
 
