@@ -72,7 +72,7 @@ class Study:
     def what_if(self, change: Change) -> Study:
         """The study of the rig after a change. Remembered, so that checks may ask the same thing again."""
         if change not in self._studied:
-            self._studied[change] = Study(apply(self.rig, change))
+            self._studied[change] = Study(apply(self.rig, change), self.fixes)
         return self._studied[change]
 
     @cached_property

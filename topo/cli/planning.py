@@ -1,4 +1,4 @@
-"""What the planning commands share: reading a rig and every check as one function."""
+"""What the planning commands share: every check as one function, and a consequence in words."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.finding import Finding
     from topo.place.consequence import Consequence
+    from topo.place.examiner import Examiner
 
 
 def examine_all(study: Study) -> tuple[Finding, ...]:
@@ -15,6 +16,17 @@ def examine_all(study: Study) -> tuple[Finding, ...]:
     from topo.pipeline import examine, plugins
 
     return examine(study, plugins().checks)[0]
+
+
+def examiner() -> Examiner:
+    """Every check there is, with those apart that a search can ask of one controller, or once."""
+    from topo.pipeline import examine, plugins
+    from topo.place.examiner import Examiner
+
+    checks = plugins().checks
+    local = tuple(check for check in checks if check.scope == "controller")
+    fixed = tuple(check for check in checks if check.scope == "no-plug")
+    return Examiner(examine_all, lambda study: examine(study, local)[0], lambda study: examine(study, fixed)[0])
 
 
 def consequence_json(value: Consequence) -> dict[str, float]:

@@ -24,7 +24,7 @@ def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, risk
 
     Exit status 1 where nothing within --moves clears them.
     """
-    from topo.cli.planning import examine_all
+    from topo.cli.planning import examine_all, examiner
     from topo.model.finding import Severity
     from topo.pipeline import rig_of
     from topo.place.search import rewire
@@ -34,7 +34,7 @@ def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, risk
     whole = rig_of(read(rig))
     clear: tuple[Severity, ...] = ("fault", "risk") if risks else ("fault",)
     progress = _Progress()
-    answer = rewire(whole, examine_all, clear, moves, frozenset(pin), progress)
+    answer = rewire(whole, examiner(), clear, moves, frozenset(pin), progress)
     progress.done()
     base = answer.plan or answer.best
     helped = settings(answer.start.study, examine_all, clear)

@@ -14,16 +14,23 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A small rig file (YAML text), and how many findings of the check it must give."""
+    """A small rig file (YAML text), and how many findings of the check it must give.
+
+    For a check that needs a comparison `scan` is what is plugged in: a saved scan or the kernel's usb/devices text.
+    """
 
     name: str
     rig: str
     findings: int
+    scan: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
     """A check. `name` is the name of its findings; `summary` one line; `explanation` what `topo explain` prints.
+
+    `scope` tells a search of plans what findings hang on: "rig" anything; "controller" only what hangs on one controller
+    (with the facts of all parts), and there more parts never take one away; "no-plug" nothing that a plug could change.
 
     `find` takes a `Study` (needs "study") or a `Comparison` of declared against live (needs "comparison") and yields
     findings in the order of the file.
@@ -36,6 +43,7 @@ class Check:
     find: Callable[[Any], Iterable[Finding]]
     cases: tuple[Case, ...] = ()
     needs: Literal["study", "comparison"] = "study"
+    scope: Literal["rig", "controller", "no-plug"] = "rig"
 
 
 StudyFinder = Callable[["Study"], Iterable[Finding]]

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from topo.analysis.study import Study
 from topo.model.finding import Finding
 from topo.model.plain import plain
+from topo.place.examiner import Examine
 
-Examine = Callable[[Study], tuple[Finding, ...]]
-"""Runs every check on a study."""
+__all__ = ["Consequence", "Examine", "Sums", "consequence", "gone_findings", "in_words", "key_of", "new_findings"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -29,36 +30,76 @@ class Consequence:
     depth: int
 
 
-def consequence(study: Study, findings: tuple[Finding, ...]) -> Consequence:
-    """The consequence of a rig as it stands, from its study and its findings."""
-    devices = study.devices
-    return Consequence(
-        faults=sum(finding.severity == "fault" for finding in findings),
-        risks=sum(finding.severity == "risk" for finding in findings),
-        lost=sum(device.lost != "no" for device in devices),
-        delay_s=_rounded(sum(d.delay_serialised_s.high for d in devices if d.delay_serialised_s is not None)),
-        drift_arcsec=_rounded(
-            sum(d.drift_serialised_arcsec.high for d in devices if d.drift_serialised_arcsec is not None)
-        ),
-        download_s=_rounded(sum(d.alone_s.likely for d in devices if d.alone_s is not None)),
-        busiest=_rounded(
-            max(
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """What a study adds to a consequence besides its findings, not rounded: sums, and the last two greatest values."""
+
+    lost: int
+    delay_s: float
+    drift_arcsec: float
+    download_s: float
+    busiest: float
+    depth: int
+
+    @classmethod
+    def of(cls, study: Study) -> Sums:
+        """Those of a study."""
+        devices = study.devices
+        return cls(
+            lost=sum(device.lost != "no" for device in devices),
+            delay_s=sum(d.delay_serialised_s.high for d in devices if d.delay_serialised_s is not None),
+            drift_arcsec=sum(d.drift_serialised_arcsec.high for d in devices if d.drift_serialised_arcsec is not None),
+            download_s=sum(d.alone_s.likely for d in devices if d.alone_s is not None),
+            busiest=max(
                 (
                     link.asked_mb_per_s / link.expected_mb_per_s.likely
                     for link in study.links
                     if link.expected_mb_per_s.likely > 0
                 ),
                 default=0.0,
-            )
-        ),
-        notes=sum(finding.severity == "note" for finding in findings),
-        depth=max((len(study.topology.hubs_above(d.id)) for d in devices), default=0),
+            ),
+            depth=max((len(study.topology.hubs_above(d.id)) for d in devices), default=0),
+        )
+
+    @classmethod
+    def together(cls, parts: Iterable[Sums]) -> Sums:
+        """Those of a rig from those of its controllers. Sums come in another order, so their last bits may differ."""
+        all_ = tuple(parts)
+        return cls(
+            sum(each.lost for each in all_),
+            sum(each.delay_s for each in all_),
+            sum(each.drift_arcsec for each in all_),
+            sum(each.download_s for each in all_),
+            max((each.busiest for each in all_), default=0.0),
+            max((each.depth for each in all_), default=0),
+        )
+
+
+def consequence(study: Study, findings: tuple[Finding, ...]) -> Consequence:
+    """The consequence of a rig as it stands, from its study and its findings."""
+    return weighed(Sums.of(study), findings)
+
+
+def weighed(sums: Sums, findings: Iterable[Finding], slack: float = 0.0) -> Consequence:
+    """Sums and findings as a consequence. A `slack` above 0 takes that part off each figure, for a bound from below."""
+    severities = [finding.severity for finding in findings]
+    less = 1.0 - slack
+    return Consequence(
+        severities.count("fault"),
+        severities.count("risk"),
+        sums.lost,
+        _rounded(sums.delay_s * less),
+        _rounded(sums.drift_arcsec * less),
+        _rounded(sums.download_s * less),
+        _rounded(sums.busiest * less),
+        severities.count("note"),
+        sums.depth,
     )
 
 
 def _rounded(value: float) -> float:
-    """Rounded so that a difference in the last bit never decides a ranking."""
-    return round(value, 4)
+    """Rounded so that a difference in the last bit does not decide a ranking. What never ends stays infinite."""
+    return value if math.isinf(value) else round(value, 4)
 
 
 def key_of(finding: Finding) -> tuple[str, str]:
@@ -69,7 +110,9 @@ def key_of(finding: Finding) -> tuple[str, str]:
 def new_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Findings of `after` that `before` does not have, or has at a lower severity."""
     rank = {"note": 0, "risk": 1, "fault": 2}
-    had = {key_of(finding): rank[finding.severity] for finding in before}
+    had: dict[tuple[str, str], int] = {}
+    for finding in before:
+        had[key_of(finding)] = max(rank[finding.severity], had.get(key_of(finding), 0))
     return tuple(finding for finding in after if rank[finding.severity] > had.get(key_of(finding), -1))
 
 

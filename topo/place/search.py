@@ -1,37 +1,42 @@
 """The fewest plug moves that clear the faults, found exactly.
 
 A plan is a set of parts that change their socket, and where each goes. Plans are searched by size: none, one, two, …
-A fault lasts as long as nothing it names moves: its part, the other parts it concerns, what shares their links, and
-the hubs above them. So a plan that clears the rig must move one of those, for every fault there is; trying each of
-them, in each class of sockets, and then the same for the faults still left, meets every plan of a size. That no
-smaller plan works follows from having searched every smaller size to its end.
+A finding lasts as long as nothing it hangs on moves (`depends.py` says what that is, and why). So every plan that
+clears the rig moves, for each finding left, one of the parts it hangs on: trying each of them in each class of sockets,
+and then the same for what is still left, meets every plan of a size that clears. A branch is given up where findings
+that hang on different parts outnumber the moves still allowed. That no smaller plan works follows from having searched
+every smaller size to its end. Findings that no plug changes are left out of this and told apart.
 
-Two parts that exchange sockets are two moves of one plan (pull both, then plug both).
+Plans are judged from controllers computed once each (`domains.py`), which can only be too kind; those that may be the
+best are then computed whole, with every check. Best is: consequence, then fewest cables that may not reach, then the
+parts that stand first in the file, then their sockets in the order of the rig. Two parts that exchange sockets are two
+moves of one plan.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Part, Plug, Rig
-from topo.place.candidates import SocketClass, kind_needed
-from topo.place.consequence import Consequence, Examine, consequence, new_findings
+from topo.model.rig import Plug, Rig
+from topo.place.candidates import SocketClass
+from topo.place.consequence import Consequence, consequence, new_findings
+from topo.place.domains import Domain, Domains
+from topo.place.examiner import Examiner
+from topo.place.moves import Blocked, Ground, Moves
 from topo.place.options import IMPOSSIBLE
-from topo.place.reach import reach
-from topo.wiring.topology import Topology
-
-Moves = Mapping[str, SocketClass]
-"""Where each moved part goes: part id → class of sockets."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A set of moves with the rig after them. `moves` are (part, from plug, to plug) in the order of the rig."""
+    """A set of moves with the rig after them. `moves` are (part, from plug, to plug) in the order of the rig.
+
+    `impossible` are findings it brings that make it advice nobody can follow.
+    """
 
     moves: tuple[tuple[str, str, str], ...]
     rig: Rig
@@ -43,15 +48,8 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class _Blocked:
-    """Moves that do not fit as they are, and the parts one of which has to move for them to fit."""
-
-    parts: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Searched:
-    """What was searched: plans studied at each size, from none up, and whether each size was searched to its end."""
+    """Plans looked at for each size, from none up, and whether every size was searched to its end."""
 
     studied: tuple[int, ...]
     complete: bool
@@ -59,21 +57,25 @@ class Searched:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The rig as it is; the best plan of the fewest moves, or None; the best plan seen at all; what was searched."""
+    """The rig as it is; the best plan of the fewest moves, or None; the best plan seen at all; what was searched.
+
+    `fixed` are findings of the severities asked for that no plug changes.
+    """
 
     start: Plan
     plan: Plan | None
     best: Plan
     searched: Searched
+    fixed: tuple[Finding, ...] = ()
 
 
 Progress = Callable[[int, int], bool]
-"""Told (size searched, plans studied so far); returns False to stop with the best so far."""
+"""Told (size searched, plans looked at so far); returns False to stop with the best so far."""
 
 
 def rewire(
     rig: Rig,
-    examine: Examine,
+    examiner: Examiner,
     clear: tuple[Severity, ...] = ("fault",),
     most_moves: int = 3,
     pinned: frozenset[str] = frozenset(),
@@ -83,63 +85,82 @@ def rewire(
     ids = [part.id for part in rig.parts]
     for name in sorted(pinned):
         if name not in ids:
-            raise CommandError(f"no part is called {plain(name)}, so it cannot be pinned")
-    return _Search(rig, examine, clear, pinned, progress).run(most_moves)
+            raise CommandError(f"no part is called {plain(name)}, so it cannot be pinned{_nearest(name, ids)}")
+    return _Search(rig, examiner, clear, pinned, progress).run(most_moves)
+
+
+def _nearest(name: str, ids: list[str]) -> str:
+    import difflib
+
+    near = difflib.get_close_matches(name, ids, n=3, cutoff=0.4)
+    return f"; nearest: {', '.join(map(plain, near))}" if near else ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Fitting:
+    """A plan whose controllers leave nothing to clear, and what it comes to at the least."""
+
+    moves: Moves
+    assigned: dict[str, Plug]
+    bound: tuple[object, ...]
 
 
 class _Search:
     def __init__(
-        self, rig: Rig, examine: Examine, clear: tuple[Severity, ...], pinned: frozenset[str], progress: Progress
+        self, rig: Rig, examiner: Examiner, clear: tuple[Severity, ...], pinned: frozenset[str], progress: Progress
     ) -> None:
-        self.rig, self.examine, self.clear = rig, examine, clear
-        self.progress = progress
-        self.topology = Topology(rig)
-        self.order = {part.id: index for index, part in enumerate(rig.parts)}
-        self.movable = frozenset(
-            part.id
-            for part in rig.parts
-            if part.plug is not None and part.id not in pinned and self.topology.leg(part.id) is not None
-        )
-        self.classes = self._classes()
-        self.seen: dict[frozenset[tuple[str, SocketClass]], Plan | _Blocked] = {}
+        self.rig, self.examiner, self.clear, self.progress = rig, examiner, clear, progress
+        self.ground = Ground(rig, pinned)
+        self.class_order = {each: index for index, each in enumerate(self.ground.classes)}
         self.studied = 0
         self.stopped = False
+        self.whole: dict[frozenset[tuple[str, SocketClass]], Plan] = {}
+        self.fixed: tuple[Finding, ...] = ()
         self.had: tuple[Finding, ...] | None = None
-        start = self._make({})
-        assert isinstance(start, Plan)
+        start = self._plan({}, {})
         self.start, self.best, self.had = start, start, start.findings
-        self.seen[frozenset()] = start
-
-    def _classes(self) -> dict[SocketClass, list[str]]:
-        """Socket classes of parts that are wired, with their socket names, in the order of the rig."""
-        found: dict[SocketClass, list[str]] = {}
-        for part in self.rig.parts:
-            if part.id != COMPUTER and self.topology.leg(part.id) is None:
-                continue
-            for socket in part.sockets:
-                found.setdefault(SocketClass.of(part, socket), []).append(socket.name)
-        return found
+        self.fixed = examiner.fixed(start.study)
+        self.domains = Domains(self.ground, examiner, self.fixed)
 
     def run(self, most_moves: int) -> Answer:
-        studied = []
+        studied: list[int] = []
+        fixed = tuple(finding for finding in self.fixed if finding.severity in self.clear)
         for size in range(most_moves + 1):
             before = self.studied
-            plans = list(self._plans_of(size))
+            plan = self._best_of(size)
             studied.append(self.studied - before)
-            if plans:
-                plan = min(plans, key=lambda plan: (plan.consequence, len(plan.to_try), self._stated_order(plan)))
-                return Answer(self.start, plan, plan, Searched(tuple(studied), True))
+            if plan is not None:
+                return Answer(self.start, plan, plan, Searched(tuple(studied), not self.stopped), fixed)
             if self.stopped:
                 break
-        return Answer(self.start, None, self.best, Searched(tuple(studied), not self.stopped))
-
-    def _stated_order(self, plan: Plan) -> tuple[tuple[int, str], ...]:
-        """Ties fall to the parts that stand first in the file, then to the socket's name."""
-        return tuple((self.order[part], to) for part, _, to in plan.moves)
+        if not self.stopped:
+            self._improve(most_moves)
+        return Answer(self.start, None, self.best, Searched(tuple(studied), not self.stopped), fixed)
 
     # -- every plan of one size -------------------------------------------------------------------------------------
 
-    def _plans_of(self, size: int) -> Iterator[Plan]:
+    def _best_of(self, size: int) -> Plan | None:
+        """The best plan of a size that clears. The most promising are computed whole, until no other can be better."""
+        best: tuple[tuple[object, ...], Plan] | None = None
+        for fitting in sorted(self._fitting(size), key=lambda each: each.bound):
+            if best is not None and fitting.bound > best[0]:
+                break
+            plan = self._plan(fitting.moves, fitting.assigned)
+            if self._left_of(plan):
+                continue
+            key = self._key(plan.consequence, fitting.moves, fitting.assigned)
+            if best is None or key < best[0]:
+                best = key, plan
+            if self.stopped:
+                break
+        return None if best is None else best[1]
+
+    def _key(self, value: Consequence, moves: Moves, assigned: dict[str, Plug]) -> tuple[object, ...]:
+        """The order of plans: consequence, cables to try, then the order of the rig."""
+        order = self.ground.order
+        return value, len(self.ground.to_try(assigned)), tuple((order[p], self.class_order[moves[p]]) for p in assigned)
+
+    def _fitting(self, size: int) -> Iterator[_Fitting]:
         done: set[frozenset[tuple[str, SocketClass]]] = set()
         pending: list[dict[str, SocketClass]] = [{}]
         while pending and not self.stopped:
@@ -148,127 +169,129 @@ class _Search:
             if key in done:
                 continue
             done.add(key)
-            plan = self._studied(moves)
-            left = self._left(plan)
-            if isinstance(plan, Plan) and not left:
-                if len(moves) == size:
-                    yield plan
-                continue
-            if len(moves) < size:
-                pending.extend(reversed(list(self._next(moves, plan, left))))
+            self._count(size)
+            found = self._look(moves, size - len(moves))
+            if isinstance(found, _Fitting):
+                yield found
+            elif found:
+                pending.extend(reversed([{**moves, part: to} for part in found for to in self.ground.targets(part)]))
 
-    def _next(
-        self, moves: dict[str, SocketClass], plan: Plan | _Blocked, left: tuple[Finding, ...]
-    ) -> Iterator[dict[str, SocketClass]]:
-        """One more move, of a part that the first fault left, or the block in the way, depends on."""
-        for part in plan.parts if isinstance(plan, _Blocked) else self._depends_on(plan, left[0]):
-            if part in moves or part not in self.movable:
-                continue
-            for target in self.classes:
-                if self._fits(part, target):
-                    yield {**moves, part: target}
+    def _count(self, size: int) -> None:
+        self.studied += 1
+        if not self.progress(size, self.studied):
+            self.stopped = True
 
-    def _depends_on(self, plan: Plan, finding: Finding) -> list[str]:
-        """Parts one of which has to move for a finding to go, in the order of the rig."""
-        topology = plan.study.topology
-        named = [finding.part, *finding.others]
-        links = {use.resource for name in named if (flow := plan.study.flow(name)) for use in flow.uses}
-        sharing = [flow.device for flow in plan.study.traffic.flows if any(u.resource in links for u in flow.uses)]
-        found: set[str] = set()
-        for name in (*named, *sharing):
-            if name == COMPUTER:
-                found |= self.movable
-            found.add(name)
-            found.update(leg.part for leg in topology.path(name))
-            found.update(topology.below(name) if name in named and name != COMPUTER else ())
-        return sorted((name for name in found if name in self.order), key=self.order.__getitem__)
+    def _look(self, moves: dict[str, SocketClass], more: int) -> _Fitting | list[str]:
+        """A plan that may clear, when no more moves are allowed; else the parts of which the next has to be one."""
+        assigned = self.ground.assign(moves)
+        if isinstance(assigned, Blocked):
+            return self._next([assigned.parts], moves, more)
+        states = self.domains.states(moves)
+        domains: list[Domain] = []
+        hang_on: list[frozenset[str]] = []
+        changed = [c for c in states if states[c] is not self.domains.start[c]]
+        for controller in (*changed, *(c for c in states if c not in changed)):
+            domain = self.domains.domain(controller, states[controller], assigned)
+            domains.append(domain)
+            hang_on += [on for finding, on in zip(domain.findings, domain.hang_on, strict=True) if self._bad(finding)]
+            if hang_on and not more:
+                return []
+        if not more:
+            return _Fitting(moves, assigned, self._key(self.domains.bound(domains), moves, assigned))
+        if not hang_on:
+            # Only checks that read the whole rig can be left, or a smaller plan that clears would have been found.
+            left = self._left_of(self._plan(moves, assigned))
+            hang_on = [self.ground.movable] if left else []
+        return self._next(hang_on, moves, more)
 
-    def _fits(self, name: str, target: SocketClass) -> bool:
-        """Whether a part may go to a class at all: its kind, not where it is, not onto itself, cable long enough."""
-        part = self.topology.part(name)
-        leg = self.topology.leg(name)
-        assert leg is not None and part.plug is not None
-        if target.kind != kind_needed(self.topology, part) or target.above == name:
-            return False
-        if target == SocketClass.of(self.topology.part(leg.above), leg.socket):
-            return False
-        return reach(self.topology, name, part.plug.part, target.above, part.cable.length_m).verdict != "too-short"
+    def _next(self, hang_on: list[frozenset[str]], moves: Moves, more: int) -> list[str]:
+        """The parts of which the next move has to be one, in the order of the rig; none where moves cannot suffice."""
+        if not hang_on or not more:
+            return []
+        still = sorted(({name for name in on if name in self.ground.movable and name not in moves} for on in hang_on),
+                       key=len)  # fmt: skip
+        apart: list[set[str]] = []
+        for on in still:
+            if all(on.isdisjoint(other) for other in apart):
+                apart.append(on)
+        if len(apart) > more:
+            return []
+        chosen = set.intersection(*still) if more == 1 else still[0]
+        return sorted(chosen, key=self.ground.order.__getitem__)
 
     # -- one plan ---------------------------------------------------------------------------------------------------
 
-    def _left(self, plan: Plan | _Blocked) -> tuple[Finding, ...]:
-        """What a plan leaves to clear: findings of the severities asked for, and whatever it makes impossible."""
-        if isinstance(plan, _Blocked):
-            return ()
-        return plan.impossible + tuple(finding for finding in plan.findings if finding.severity in self.clear)
+    def _bad(self, finding: Finding) -> bool:
+        return finding.severity in self.clear
 
-    def _studied(self, moves: Moves) -> Plan | _Blocked:
-        """The plan of some moves, or what blocks them (no socket left, a loop)."""
+    def _left_of(self, plan: Plan) -> tuple[Finding, ...]:
+        """What a plan leaves to clear: of the severities asked for, without what no plug changes, and what it brings
+        that makes it impossible."""
+        fixed = set(map(_whole_key, self.fixed))
+        return plan.impossible + tuple(f for f in plan.findings if self._bad(f) and _whole_key(f) not in fixed)
+
+    def _plan(self, moves: Moves, assigned: dict[str, Plug]) -> Plan:
+        """A plan computed whole, with every check."""
         key = frozenset(moves.items())
-        if key in self.seen:
-            return self.seen[key]
-        plan = self._make(moves)
-        self.seen[key] = plan
-        if isinstance(plan, Plan) and not plan.impossible and plan.consequence < self.best.consequence:
-            self.best = plan
-        return plan
+        if key not in self.whole:
+            plan = self._made(assigned)
+            self.whole[key] = plan
+            if self.had is not None and not plan.impossible and plan.consequence < self.best.consequence:
+                self.best = plan
+        return self.whole[key]
 
-    def _make(self, moves: Moves) -> Plan | _Blocked:
-        assigned = self._assign(moves)
-        if isinstance(assigned, _Blocked):
-            return assigned
-        rig = self.rig
-        for name, plug in assigned.items():
-            rig = rig.with_part(replace(rig.part(name), plug=plug))
-        try:
-            study = Study(rig, fixes=False)
-        except CommandError:
-            return _Blocked(tuple(sorted(self.movable, key=self.order.__getitem__)))
-        self.studied += 1
-        if not self.progress(len(moves), self.studied):
-            self.stopped = True
-        findings = self.examine(study)
+    def _made(self, assigned: dict[str, Plug]) -> Plan:
+        rig = self.ground.after(assigned)
+        study = Study(rig, fixes=False)
+        findings = self.examiner(study)
         fresh = () if self.had is None else new_findings(self.had, findings)
         return Plan(
-            tuple((name, str(self.rig.part(name).plug), str(plug)) for name, plug in assigned.items()),
+            tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),
             rig,
             study,
             findings,
             consequence(study, findings),
-            self._to_try(assigned),
-            tuple(finding for finding in fresh if finding.name in IMPOSSIBLE),
+            self.ground.to_try(assigned),
+            tuple(finding for finding in fresh if finding.name in IMPOSSIBLE and finding.severity == "fault"),
         )
 
-    def _assign(self, moves: Moves) -> dict[str, Plug] | _Blocked:
-        """Gives each moved part the first socket of its class that nobody keeps; else who keeps them."""
-        holders = {
-            (p.plug.part, p.plug.socket): p.id for p in self.rig.parts if p.plug is not None and p.id not in moves
-        }
-        kept = set(holders)
-        assigned: dict[str, Plug] = {}
-        for name in sorted(moves, key=self.order.__getitem__):
-            target = moves[name]
-            own = self._part(name).plug
-            sockets = [(target.above, socket) for socket in self.classes[target]]
-            free = next((socket for above, socket in sockets if (above, socket) not in kept), None)
-            if free is None or own is None:
-                return _Blocked(tuple(holders[socket] for socket in sockets if socket in holders))
-            kept.add((target.above, free))
-            assigned[name] = Plug(target.above, free, own.place)
-        return assigned
+    # -- where nothing clears ---------------------------------------------------------------------------------------
 
-    def _part(self, name: str) -> Part:
-        return self.topology.part(name)
+    def _improve(self, most_moves: int) -> None:
+        """Where no plan clears: the single move that helps most, then the next, as far as moves are allowed."""
+        moves: dict[str, SocketClass] = {}
+        for _ in range(most_moves):
+            better = self._better(moves)
+            if better is None or self.stopped:
+                return
+            moves = better
 
-    def _to_try(self, assigned: Mapping[str, Plug]) -> tuple[str, ...]:
-        """Moved parts whose cable may not reach, with how much may be needed, in words."""
-        words = []
-        for name, plug in assigned.items():
-            part = self._part(name)
-            assert part.plug is not None
-            way = reach(self.topology, name, part.plug.part, plug.part, part.cable.length_m)
-            if way.verdict == "try":
-                words.append(
-                    f"{plain(name)}: up to {way.most_m:.2g} m may be needed, its cable has {part.cable.length_m:g} m"
-                )
-        return tuple(words)
+    def _better(self, moves: dict[str, SocketClass]) -> dict[str, SocketClass] | None:
+        found: list[_Fitting] = []
+        for part in self._that_matter(moves):
+            for target in self.ground.targets(part):
+                then = {**moves, part: target}
+                assigned = self.ground.assign(then)
+                self._count(len(then))
+                if self.stopped:
+                    return None
+                if isinstance(assigned, Blocked):
+                    continue
+                states = self.domains.states(then)
+                bound = self.domains.bound([self.domains.domain(c, state, assigned) for c, state in states.items()])
+                found.append(_Fitting(then, assigned, self._key(bound, then, assigned)))
+        before = self.best
+        for fitting in sorted(found, key=lambda each: each.bound):
+            if fitting.bound[0] >= self.best.consequence:  # type: ignore[operator]
+                break
+            self._plan(fitting.moves, fitting.assigned)
+        if self.best is before:
+            return None
+        return next(dict(f.moves) for f in found if self.whole.get(frozenset(f.moves.items())) is self.best)
+
+    def _that_matter(self, moves: Moves) -> Iterable[str]:
+        return (name for name in self.ground.order if name in self.ground.movable and name not in moves)
+
+
+def _whole_key(finding: Finding) -> tuple[object, ...]:
+    return finding.name, finding.severity, finding.part, finding.others, finding.message

@@ -64,6 +64,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("risk",),
     find=find,
+    scope="no-plug",
     cases=(
         Case(
             "two adapters with serial numbers",

@@ -73,6 +73,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,
+    scope="no-plug",
     cases=(
         Case("two different cameras", rig(imaging("computer/usb3-1"), guiding("computer/usb2-1")), 0),
         Case(

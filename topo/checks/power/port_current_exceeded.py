@@ -92,6 +92,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault",),
     find=find,
+    scope="controller",
     cases=(
         Case("300 mA from a USB 2 socket", rig("a: {speed: high, bus_ma: 300, plug: computer/usb2-1}"), 0),
         Case("700 mA from a USB 2 socket", rig("a: {speed: high, bus_ma: 700, plug: computer/usb2-1}"), 1),

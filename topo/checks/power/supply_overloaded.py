@@ -80,5 +80,6 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
+    scope="no-plug",
     cases=(Case("a 5 A supply for a camera", _rig(5), 0), Case("a 1.5 A supply for a camera", _rig(1.5), 1)),
 )

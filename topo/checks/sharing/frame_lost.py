@@ -117,6 +117,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "risk", "note"),
     find=find,
+    scope="controller",
     cases=(
         Case(
             "a guide camera with memory only waits",

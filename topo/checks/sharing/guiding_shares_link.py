@@ -115,6 +115,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,
+    scope="controller",
     cases=(
         Case(
             "each camera on its own side and controller",

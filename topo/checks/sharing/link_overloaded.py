@@ -112,6 +112,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault",),
     find=find,
+    scope="controller",
     cases=(
         Case(
             "one stream on a bus of its own",

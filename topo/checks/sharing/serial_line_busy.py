@@ -97,6 +97,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
+    scope="no-plug",
     cases=(
         Case("one poll a second at 9600 baud", _mount("baud: 9600, polls_per_s: 1, bytes_out: 20, bytes_in: 20"), 0),
         Case(

@@ -103,6 +103,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
+    scope="controller",
     cases=(
         Case(
             "a stream that fits its SuperSpeed link",

@@ -82,6 +82,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
+    scope="controller",
     cases=(
         Case(
             "two quiet serial devices",

@@ -72,6 +72,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
+    scope="controller",
     cases=(
         Case("a short cable", rig(imaging("computer/usb3-1", "cable: {length_m: 1.5}")), 0),
         Case("5 m passive at 5 Gb/s", rig(imaging("computer/usb3-1", "cable: {length_m: 5}")), 1),

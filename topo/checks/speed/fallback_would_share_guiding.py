@@ -43,7 +43,11 @@ def _fallen(study: Study, leg_part: str) -> Study:
 
 
 def _shares(study: Study, camera: str, guide: str) -> bool:
-    return any(pair.guide == guide and pair.other == camera for pair in study.pairs)
+    """Whether they make a pair: asked of the levels, because a whole set of pairs for each leg costs more."""
+    flow, other = study.flow(guide), study.flow(camera)
+    if flow is None or other is None or not flow.is_burst:
+        return False
+    return any(level.shared(flow, other) for level in study.levels)
 
 
 def _chain(study: Study, camera: str, guide: str) -> Finding | None:
@@ -66,7 +70,7 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
         f"a USB 2 bus with {plain(guide)}: a cable fault would show up as a guiding fault. The figures are for "
         "that night.",
-        figures=guide_figures(after, guide),
+        figures=guide_figures(after, guide) if study.fixes else (),
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
         fix=fix_by(
             after,
@@ -91,6 +95,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,
+    scope="controller",
     cases=(
         Case(
             "guide camera on another bus",

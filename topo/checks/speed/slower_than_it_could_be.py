@@ -100,6 +100,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,
+    scope="controller",
     cases=(
         Case("SuperSpeed all the way", rig(imaging("computer/usb3-1")), 0),
         Case("a USB 2 cable", rig(imaging("computer/usb3-1", "cable: {grade: usb2}")), 1),

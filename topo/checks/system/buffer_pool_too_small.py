@@ -73,6 +73,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,
+    scope="no-plug",
     cases=(
         Case("a small guide camera on Linux", rig(guiding("computer/usb2-1"), computer=LINUX), 0),
         Case("a 26 MP camera on Linux", rig(imaging("computer/usb3-1"), computer=LINUX), 1),

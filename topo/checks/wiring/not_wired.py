@@ -41,6 +41,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("note",),
     find=find,
+    scope="no-plug",
     cases=(
         Case("a camera with a plug", rig(imaging("computer/usb3-1")), 0),
         Case("a camera without", rig(f"main-camera: {{role: imaging, {BIG_CAMERA}}}"), 1),

@@ -49,6 +49,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault",),
     find=find,
+    scope="controller",
     cases=(
         Case("a socket each", rig(imaging("computer/usb3-1"), guiding("computer/usb3-2")), 0),
         Case("one socket for both", rig(imaging("computer/usb3-1"), guiding("computer/usb3-1")), 1),

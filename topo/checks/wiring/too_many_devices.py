@@ -63,6 +63,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault",),
     find=find,
+    scope="controller",
     cases=(
         Case("a guide camera alone", rig(guiding("computer/usb2-1")), 0),
         Case("130 devices behind six hubs", rig(*_devices(124), hubs=_many(6)), 1),

@@ -70,6 +70,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
+    scope="controller",
     cases=(
         Case("a guide camera alone", rig(guiding("computer/usb2-1"), computer=COMPUTER), 0),
         Case(

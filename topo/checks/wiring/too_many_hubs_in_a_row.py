@@ -61,6 +61,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault", "note"),
     find=find,
+    scope="controller",
     cases=(
         Case("two hubs", rig(guiding("h2/1"), hubs=_chain(2)), 0),
         Case("five hubs: the limit", rig(guiding("h5/1"), hubs=_chain(5)), 1),

@@ -50,6 +50,7 @@ CHECK = Check(
     explanation=__doc__,
     severities=("fault",),
     find=find,
+    scope="controller",
     cases=(
         Case(
             "a mount on an adapter",

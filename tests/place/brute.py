@@ -1,0 +1,73 @@
+"""Every set of moves tried, over concrete sockets: the slow way, sharing nothing with the search's arguments."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations, product
+
+from topo.analysis.study import Study
+from topo.errors import CommandError
+from topo.model.finding import Severity
+from topo.model.rig import Plug, Rig
+from topo.place.candidates import kind_needed
+from topo.place.consequence import Consequence, consequence, new_findings
+from topo.place.options import IMPOSSIBLE
+from topo.place.reach import reach
+from topo.wiring.topology import Topology
+from tests.place.random_rigs import EXAMINER, every
+
+
+def brute(
+    rig: Rig, clear: tuple[Severity, ...], most: int, pinned: frozenset[str] = frozenset()
+) -> tuple[int, Consequence] | None:
+    """The fewest moves that clear, and the best consequence of any plan with so many; None where `most` do not."""
+    start = Study(rig, fixes=False)
+    had, fixed = every(start), {(f.name, f.part, f.message) for f in EXAMINER.fixed(start)}
+    for size in range(most + 1):
+        best: Consequence | None = None
+        for moved in _rigs(rig, size, pinned):
+            study = Study(moved, fixes=False)
+            findings = every(study)
+            if any(f.name in IMPOSSIBLE and f.severity == "fault" for f in new_findings(had, findings)):
+                continue
+            if any(f.severity in clear and (f.name, f.part, f.message) not in fixed for f in findings):
+                continue
+            value = consequence(study, findings)
+            best = value if best is None or value < best else best
+        if best is not None:
+            return size, best
+    return None
+
+
+def _rigs(rig: Rig, size: int, pinned: frozenset[str]) -> Iterator[Rig]:
+    topology = Topology(rig)
+    movable = [part for part in rig.parts if topology.leg(part.id) is not None and part.id not in pinned]
+    for parts in combinations(movable, size):
+        for plugs in product(*(list(_sockets(topology, part.id)) for part in parts)):
+            after = rig
+            for part, plug in zip(parts, plugs, strict=True):
+                after = after.with_part(replace(part, plug=plug))
+            used = [(p.plug.part, p.plug.socket) for p in after.parts if p.plug is not None]
+            if any(used.count((plug.part, plug.socket)) > 1 for plug in plugs):
+                continue
+            try:
+                Topology(after)
+            except CommandError:
+                continue
+            yield after
+
+
+def _sockets(topology: Topology, name: str) -> Iterator[Plug]:
+    part = topology.part(name)
+    for other in topology.rig.parts:
+        if other.id != "computer" and topology.leg(other.id) is None:
+            continue
+        for socket in other.sockets:
+            if other.id == name or socket.kind != kind_needed(topology, part):
+                continue
+            if part.plug == Plug(other.id, socket.name):
+                continue
+            assert part.plug is not None
+            if reach(topology, name, part.plug.part, other.id, part.cable.length_m).verdict != "too-short":
+                yield Plug(other.id, socket.name)

@@ -1,0 +1,119 @@
+"""Random small rigs with faults worth clearing, and rigs put together from text. No tests here."""
+
+from __future__ import annotations
+
+import random
+
+from topo.checks import all_checks
+from topo.model.rig import Rig
+from topo.analysis.study import Study
+from topo.model.finding import Finding
+from topo.pipeline import rig_of
+from topo.place.examiner import Examiner
+from topo.rigfile.read import read_text
+
+CHECKS = all_checks()
+
+
+def _run(study: Study, scope: str | None = None) -> tuple[Finding, ...]:
+    return tuple(f for check in CHECKS if scope in (None, check.scope) and check.needs == "study"
+                 for f in check.find(study))  # fmt: skip
+
+
+def every(study: Study) -> tuple[Finding, ...]:
+    """Every check that ships, straight."""
+    return _run(study)
+
+
+EXAMINER = Examiner(every, lambda study: _run(study, "controller"), lambda study: _run(study, "no-plug"))
+"""Every check that ships, without the fence around strangers."""
+
+
+def rig_from(text: str) -> Rig:
+    """A rig from the text of a file."""
+    return rig_of(read_text(text, "rig.yaml"))
+
+
+def random_text(seed: int, most_devices: int = 8) -> str:
+    """A rig of up to `most_devices` devices. The same seed gives the same text."""
+    pick = random.Random(seed)
+    lines = ["rig: Random", "computer:", *_computer(pick)]
+    free = _sockets_of_computer(lines)
+    hubs, devices = [], []
+    for number in range(pick.choice((0, 1, 1, 2))):
+        name, ports, speed = f"hub{number}", pick.randint(2, 3), pick.choice(("high", "super"))
+        facts = [f"speed: {speed}, ports: {ports}, powered: {pick.choice(('true', 'true', 'false'))}"]
+        facts.append(f"translators: {pick.choice(('one', 'per-port'))}")
+        hubs.append(_line(pick, name, facts, free))
+        free += [f"{name}/{n}" for n in range(1, ports + 1)]
+    count = pick.choice([n for n in (2, 3, 3, 4, 4, 5, 6, 7, 8) if n <= most_devices])
+    for number in range(count):
+        if not free:
+            break
+        name, facts, more = _device(pick, number)
+        devices.append(_line(pick, name, facts, free))
+        free += [f"{name}/{socket}" for socket in more]
+    lines += (["hubs:", *hubs] if hubs else []) + ["devices:", *devices]
+    return "\n".join(lines) + "\n"
+
+
+def _computer(pick: random.Random) -> list[str]:
+    controllers = pick.choice((("a",), ("a", "b"), ("a", "b")))
+    rows = ["  controllers: {" + ", ".join(f"{name}: {{}}" for name in controllers) + "}"]
+    rows += [f"  all_ports_ma: {pick.choice((900, 1200))}"] if pick.random() < 0.3 else []
+    rows += ["  radio_2g4: true"] if pick.random() < 0.1 else []
+    rows.append("  ports:")
+    for number in range(pick.randint(2, 5)):
+        speed = pick.choice(("high", "super"))
+        kind, controller = "usb3" if speed == "super" else "usb2", pick.choice(controllers)
+        bus = f", usb2_bus: {controller}{pick.choice('xy')}" if pick.random() < 0.5 else ""
+        rows.append(f"    {kind}-{number}: {{speed: {speed}, controller: {controller}{bus}}}")
+    return rows
+
+
+def _sockets_of_computer(lines: list[str]) -> list[str]:
+    return [f"computer/{line.split(':')[0].strip()}" for line in lines if line.startswith("    usb")]
+
+
+def _line(pick: random.Random, name: str, facts: list[str], free: list[str]) -> str:
+    plug = pick.choice(free)
+    if pick.random() > 0.03:  # else two parts are said to be in one socket
+        free.remove(plug)
+    cable = []
+    if pick.random() < 0.4:
+        cable.append(f"length_m: {pick.choice((0.3, 0.5, 1, 2, 3, 6))}")
+    if pick.random() < 0.3:
+        cable.append(f"grade: {pick.choice(('usb2', 'usb3'))}")
+    if cable:
+        facts.append("cable: {" + ", ".join(cable) + "}")
+    return f"  {name}: {{{', '.join(facts)}, plug: {plug}}}"
+
+
+def _device(pick: random.Random, number: int) -> tuple[str, list[str], list[str]]:
+    kind = pick.choice(("imaging", "imaging", "guiding", "guiding", "guiding", "stream", "mount", "slow", "disk"))
+    more: list[str] = []
+    name = f"{kind}{number}"
+    if kind == "imaging":
+        facts = ["role: imaging, width_px: 6000, height_px: 4000, readout_mb_per_s: 300, frame_memory_mb: 256"]
+        facts += [f"speed: {pick.choice(('super', 'high'))}, use: {{exposure_s: {60 + number}}}"]
+        if pick.random() < 0.5:
+            facts.append("hub_ports: 2")
+            more = ["usb2-1", "usb2-2"]
+    elif kind == "guiding":
+        memory = pick.choice(("frame_memory_mb: 0, fifo_kb: 16", "frame_memory_mb: 0, fifo_kb: 16",
+                              "frame_memory_mb: 32"))  # fmt: skip
+        facts = [f"role: guiding, width_px: {1280 + number}, height_px: 960, speed: high, readout_mb_per_s: 37"]
+        facts += [memory, "use: {exposure_s: 2}"]
+    elif kind == "stream":
+        facts = [f"role: other, width_px: {1900 + number}, height_px: 1000, sample_bits: 8, speed: high"]
+        facts += [f"readout_mb_per_s: 100, frame_memory_mb: 64, use: {{mode: video, fps: {pick.choice((5, 12, 30))}}}"]
+    elif kind == "mount":
+        facts = ["role: mount, speed: full, interface: serial, drift_arcsec_per_s: 0.3"]
+        facts += [f"serial: {{baud: 9600, polls_per_s: {pick.choice((1, 30))}, bytes_out: 10, bytes_in: 30}}"]
+    elif kind == "slow":
+        facts = ["role: other, speed: full, interrupt_bytes: 64, interrupt_interval_ms: 1"]
+    else:
+        facts = [f"role: storage, speed: super, use: {{mb_per_s: {pick.choice((10, 30))}}}"]
+    if pick.random() < 0.35:
+        facts.append(f"bus_ma: {pick.choice((80, 200, 450, 600))}")
+    return name, facts, more

@@ -1,0 +1,33 @@
+"""How plans ask what is wrong with a rig: every check at once, or only those whose answer a search can keep.
+
+Nothing of any check by name lives here; a check says itself what its findings hang on (`model.check.Check.scope`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from topo.analysis.study import Study
+from topo.model.finding import Finding
+
+Examine = Callable[[Study], tuple[Finding, ...]]
+"""Runs checks on a study."""
+
+
+def nothing(study: Study) -> tuple[Finding, ...]:
+    """Runs no check."""
+    return ()
+
+
+@dataclass(frozen=True, slots=True)
+class Examiner:
+    """`whole` runs every check. `local` runs those whose findings hang on one controller's parts, `fixed` those whose
+    findings no plug changes. With `whole` alone a search is as exact, and slower."""
+
+    whole: Examine
+    local: Examine = nothing
+    fixed: Examine = nothing
+
+    def __call__(self, study: Study) -> tuple[Finding, ...]:
+        return self.whole(study)
