@@ -17,38 +17,37 @@ from topo.model.rig import Part, Rig
 from topo.rigfile.document import RigFile
 from topo.rigfile.profiles import profiles_of
 from topo.rigfile.read import read, read_text
-from topo.wiring.resolve import resolve
+from topo.wiring.resolve import ProfileSource, resolve
 
 if TYPE_CHECKING:
-    from topo.model.profile import Profile
+    from topo.model.comparison import Comparison
+    from topo.model.sighting import Scan
     from topo.plugin.load import Plugins
+    from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
 
 
-class _Layered:
-    """Profiles of the rig file itself first, then those of the person and of plugins."""
-
-    def __init__(self, own: Sequence[Profile], plugins: Plugins) -> None:
-        self._own = {profile.name: profile for profile in own}
-        self._plugins = plugins
-
-    def profile(self, name: str) -> Profile | None:
-        return self._own.get(name) or self._plugins.profile(name)
-
-    def profile_names(self) -> Sequence[str]:
-        return (*self._own, *self._plugins.profile_names())
+STUDY_HOOKS = ("topo_profiles", "topo_checks")
+"""All a study asks of plugins. Scanners and renderers are asked for by the commands that use them."""
 
 
 def plugins() -> Plugins:
-    """Everything plugins supply, loaded once for each process."""
+    """The profiles and checks that plugins supply, loaded once for each process."""
     from topo.plugin.load import loaded
 
-    return loaded()
+    return loaded(STUDY_HOOKS)
+
+
+def _profiles(rigfile: RigFile) -> ProfileSource:
+    """Profiles of the rig file itself first, then those of the person and of plugins."""
+    from topo.plugin.shelf import Layered
+
+    return Layered(profiles_of(rigfile), plugins())
 
 
 def rig_of(rigfile: RigFile) -> Rig:
     """The rig a file declares, with profiles merged. Raises RigFileError."""
-    return resolve(rigfile, _Layered(profiles_of(rigfile), plugins()))
+    return resolve(rigfile, _profiles(rigfile))
 
 
 def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
@@ -62,7 +61,7 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
     from topo.rigfile.schema import DeviceEntry, HubEntry
     from topo.wiring.resolve import resolve_part
 
-    known = _Layered(profiles_of(rigfile), plugins())
+    known = _profiles(rigfile)
     profile = known.profile(body["profile"])
     if profile is None:
         near = difflib.get_close_matches(body["profile"], known.profile_names(), n=3, cutoff=0.4)
@@ -97,6 +96,44 @@ def examine(study: Study, checks: Sequence[Check]) -> tuple[tuple[Finding, ...],
         if trouble is not None:
             troubles.append(str(trouble))
     return tuple(findings), tuple(troubles)
+
+
+def compare_scan(study: Study, scan: Scan) -> tuple[Comparison, tuple[Finding, ...], tuple[str, ...]]:
+    """Holds a study against a scan and runs the checks that need the comparison; what went wrong with them in words."""
+    from topo.compare.compare import compare
+    from topo.plugin.guard import run_check
+
+    comparison = compare(study, scan)
+    findings: list[Finding] = []
+    troubles: list[str] = []
+    for check in plugins().checks:
+        if check.needs == "comparison":
+            found, trouble = run_check(check, comparison)
+            findings += found
+            troubles += [] if trouble is None else [str(trouble)]
+    return comparison, tuple(findings), tuple(troubles)
+
+
+def compare_file(path: str | os.PathLike[str], scan: Scan) -> ComparisonReport:
+    """A rig file held against a scan. Raises RigFileError."""
+    from topo.report.compared import ComparisonReport
+    from topo.report.compose import compose
+
+    comparison, findings, troubles = compare_scan(study_file(path), scan)
+    known = (*map(str, plugins().troubles), *troubles)
+    return ComparisonReport(comparison, compose(comparison.study, findings, known))
+
+
+def check_live(path: str | os.PathLike[str], scan: Scan) -> ComparisonReport:
+    """The main job with measured facts in place of those of the file, and what the comparison found. Raises
+    RigFileError."""
+    from topo.report.compared import ComparisonReport, without_doubles
+    from topo.report.compose import compose
+
+    comparison, found, trouble = compare_scan(study_file(path), scan)
+    findings, troubles = examine(comparison.study, plugins().checks)
+    known = (*map(str, plugins().troubles), *troubles, *trouble)
+    return ComparisonReport(comparison, compose(comparison.study, without_doubles((*findings, *found)), known))
 
 
 def report_of(study: Study) -> Report:

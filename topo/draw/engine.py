@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from typing import Literal
 
@@ -9,12 +10,18 @@ from topo.errors import CommandError
 
 Format = Literal["svg", "png", "pdf"]
 
+_PDF_DATE = re.compile(rb"(/(?:CreationDate|ModDate) \(D:)([^)]*)(\))")
+
 
 def drawn(dot: str, kind: Format) -> bytes:
     """The bytes of a picture. Raises CommandError where no engine is there or it fails."""
-    if shutil.which("dot"):
-        return _by_program(dot, kind)
-    return _by_wheel(dot, kind)
+    picture = _by_program(dot, kind) if shutil.which("dot") else _by_wheel(dot, kind)
+    return _PDF_DATE.sub(_undated, picture) if kind == "pdf" else picture
+
+
+def _undated(match: re.Match[bytes]) -> bytes:
+    """A PDF says when it was made; the same rig has to give the same bytes. The length stays, for its cross-references."""
+    return match[1] + b"20000101000000Z".ljust(len(match[2]), b" ")[: len(match[2])] + match[3]
 
 
 def _by_program(dot: str, kind: Format) -> bytes:

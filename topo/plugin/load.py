@@ -77,9 +77,9 @@ class Plugins:
 
 
 @cache
-def loaded() -> Plugins:
-    """Everything plugins supply, loaded once for each process."""
-    return load()
+def loaded(hooks: tuple[str, ...] = spec.HOOKS) -> Plugins:
+    """What plugins supply through the hooks named, loaded once for each process."""
+    return load(hooks)
 
 
 def load(
