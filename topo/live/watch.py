@@ -267,7 +267,7 @@ def watch(
                 keep(note)
             done += 1
             due = max(due + every_s, clock.monotonic())
-            clock.sleep(due - clock.monotonic())
+            clock.sleep(max(0.0, due - clock.monotonic()))
     finally:
         for note in watcher.stop():
             keep(note)

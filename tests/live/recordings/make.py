@@ -115,6 +115,7 @@ class Machine:
                 "bDeviceProtocol": f"{head[6]:02x}",
                 "bConfigurationValue": "1",
                 "bNumConfigurations": "1",
+                "bNumInterfaces": f"{head[22] if len(head) > 22 else 0:2d}",
                 "power/control": own.control,
                 "power/runtime_status": own.status,
                 "power/autosuspend_delay_ms": "2000",
