@@ -20,7 +20,7 @@ def drawn(dot: str, kind: Format) -> bytes:
 
 
 def _undated(match: re.Match[bytes]) -> bytes:
-    """A PDF says when it was made; the same rig has to give the same bytes. The length stays, for its cross-references."""
+    """A PDF says when it was made; the same rig has to give the same bytes. Its length stays, for the offsets in it."""
     return match[1] + b"20000101000000Z".ljust(len(match[2]), b" ")[: len(match[2])] + match[3]
 
 
