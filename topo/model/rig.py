@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Literal, get_args
 
 from topo.model.facts import Basis, Facts
 from topo.model.speed import Speed
@@ -23,21 +23,8 @@ Role = Literal[
     "storage",
     "other",
 ]
-ROLES: tuple[Role, ...] = (
-    "imaging",
-    "guiding",
-    "mount",
-    "focuser",
-    "rotator",
-    "filter-wheel",
-    "dew",
-    "power",
-    "weather",
-    "flat-panel",
-    "network",
-    "storage",
-    "other",
-)
+ROLES: tuple[Role, ...] = get_args(Role)
+"""Every role, in the order they are listed."""
 
 COMPUTER = "computer"
 """The id of the computer in every rig."""
