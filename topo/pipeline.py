@@ -116,10 +116,15 @@ def compare_scan(study: Study, scan: Scan) -> tuple[Comparison, tuple[Finding, .
 
 def compare_file(path: str | os.PathLike[str], scan: Scan) -> ComparisonReport:
     """A rig file held against a scan. Raises RigFileError."""
+    return compare_study(study_file(path), scan)
+
+
+def compare_study(study: Study, scan: Scan) -> ComparisonReport:
+    """A study held against a scan, and what the checks of the comparison found."""
     from topo.report.compared import ComparisonReport
     from topo.report.compose import compose
 
-    comparison, findings, troubles = compare_scan(study_file(path), scan)
+    comparison, findings, troubles = compare_scan(study, scan)
     known = (*map(str, plugins().troubles), *troubles)
     return ComparisonReport(comparison, compose(comparison.study, findings, known))
 
@@ -153,3 +158,10 @@ def check_file(path: str | os.PathLike[str]) -> Report:
 def examine_text(text: str, path: str = "rig.yaml") -> Report:
     """The same for text that is in no file: cases of checks, drafts, plans."""
     return report_of(Study(rig_of(read_text(text, path))))
+
+
+def compare_text(text: str, scan: str, path: str = "rig.yaml") -> ComparisonReport:
+    """The comparison of two texts that are in no file: cases of checks. Raises RigFileError or ScanError."""
+    from topo.live.recording import read_scan
+
+    return compare_study(Study(rig_of(read_text(text, path))), read_scan(scan))

@@ -32,6 +32,10 @@ MODULES = (
     "identity.adapters_look_alike",
     "identity.cameras_look_alike",
     "system.buffer_pool_too_small",
+    "live.part_missing",
+    "live.part_unexpected",
+    "live.part_moved",
+    "live.fell_back",
 )
 """Every check that ships, in the order they run and are listed."""
 

@@ -29,7 +29,7 @@ def report_json(report: Report) -> dict[str, Any]:
         "verdict": report.verdict,
         "links": [_link(link) for link in report.study.links],
         "devices": [_device(device) for device in report.study.devices],
-        "findings": [_finding(finding) for finding in report.findings],
+        "findings": [finding_object(finding) for finding in report.findings],
         "assumptions": list(report.assumptions),
         "plugins_failed": list(report.troubles),
     }
@@ -106,7 +106,8 @@ def _two(first: str, one: Range3 | None, second: str, two: Range3 | None) -> dic
     return None if one is None and two is None else {first: ranged(one), second: ranged(two)}
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
+def finding_object(finding: Finding) -> dict[str, Any]:
+    """A finding as an object, with the keys of the schema."""
     place, fix = finding.place, finding.fix
     return {
         "name": finding.name,

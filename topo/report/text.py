@@ -31,8 +31,8 @@ def report_lines(report: Report, width: int = 80, encoding: str = "utf-8") -> li
     tell_links(page, report)
     tell_devices(page, report)
     _tell_assumptions(page, report)
-    _tell_troubles(page, report)
-    _tell_cautions(page, report)
+    tell_troubles(page, report)
+    tell_cautions(page, report)
     return page.lines
 
 
@@ -98,7 +98,7 @@ def _tell_assumptions(page: Page, report: Report) -> None:
         page.hang(text[:1].upper() + text[1:], 4, "- ")
 
 
-def _tell_troubles(page: Page, report: Report) -> None:
+def tell_troubles(page: Page, report: Report) -> None:
     if report.troubles:
         page.blank()
         page.say("These plugins or checks failed, so what they look for was not looked for.", "UNCHECKED", "strong")
@@ -106,7 +106,7 @@ def _tell_troubles(page: Page, report: Report) -> None:
             page.hang(text, 4, "- ")
 
 
-def _tell_cautions(page: Page, report: Report) -> None:
+def tell_cautions(page: Page, report: Report) -> None:
     """The cautions, wherever the report spoke of power."""
     if any(figure.unit in POWER_UNITS for finding in report.findings for figure in finding.figures):
         page.blank()

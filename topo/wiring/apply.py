@@ -8,6 +8,7 @@ from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Fact, Facts
 from topo.model.rig import Part, Place, Plug, Rig
+from topo.wiring.topology import MEASURED_LEG
 
 
 def apply(rig: Rig, change: Change) -> Rig:
@@ -19,16 +20,24 @@ def apply(rig: Rig, change: Change) -> Rig:
         target = _part(rig, change.to_part)
         if target.socket(change.to_socket) is None:
             raise CommandError(f"{change.to_part} has no socket {change.to_socket}")
-        return rig.with_part(replace(part, plug=Plug(change.to_part, change.to_socket, _plug_place(part))))
+        plug = Plug(change.to_part, change.to_socket, _plug_place(part))
+        return rig.with_part(_on_another_leg(replace(part, plug=plug)))
     if isinstance(change, SwapPlugs):
         other = _part(rig, change.other)
-        swapped = rig.with_part(replace(part, plug=other.plug))
-        return swapped.with_part(replace(other, plug=part.plug))
+        swapped = rig.with_part(_on_another_leg(replace(part, plug=other.plug)))
+        return swapped.with_part(_on_another_leg(replace(other, plug=part.plug)))
     if isinstance(change, SetCable):
-        return rig.with_part(replace(part, cable=change.cable))
+        return rig.with_part(_on_another_leg(replace(part, cable=change.cable)))
     if isinstance(change, SetUse):
         return rig.with_part(replace(part, use=part.use.under(Facts({change.key: Fact(change.value, "declared")}))))
     raise AssertionError(change)
+
+
+def _on_another_leg(part: Part) -> Part:
+    """What was measured of a leg is not true of another socket or cable."""
+    if MEASURED_LEG not in part.facts:
+        return part
+    return replace(part, facts=Facts({name: fact for name, fact in part.facts.items() if name != MEASURED_LEG}))
 
 
 def _part(rig: Rig, name: str) -> Part:

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     import networkx
 
 
+MEASURED_LEG = "carries"
+"""The fact of a part that says at which speed its leg was seen to run, whatever socket and cable are said to carry."""
+
+
 @dataclass(frozen=True, slots=True)
 class Leg:
     """One cable: from a part up to a socket of the part above. `carries` is the best speed that reaches the part."""
@@ -107,6 +111,8 @@ class Topology:
         carries = min(socket.speed, _cable_speed(part.cable))
         if above.id != COMPUTER:
             carries = min(carries, self._passed_on(above))
+        if (seen := part.facts.value(MEASURED_LEG)) is not None:
+            carries = Speed.from_word(seen)
         return Leg(part.id, above.id, socket, part.cable, carries)
 
     def _passed_on(self, above: Part) -> Speed:
@@ -219,6 +225,9 @@ class Topology:
 
     def _limit_of_leg(self, leg: Leg, own: Speed) -> Limit | None:
         slow = leg.socket.speed
+        if MEASURED_LEG in self._parts[leg.part].facts and leg.carries < own:
+            name = plain(leg.part)
+            return Limit(leg.part, "cable", leg.carries, f"{name} is seen at {leg.carries.label} in {plain(leg.plug)}")
         if leg.above == COMPUTER and slow < own:
             return Limit(leg.part, "port", slow, f"the socket {plain(leg.plug)} carries {slow.label}")
         if leg.above != COMPUTER and slow < own:

@@ -1,0 +1,167 @@
+"""A part runs at USB 2 speed though it could run at SuperSpeed and the rig file says it would; this is where it begins.
+
+USB 3 devices fall back to 480 Mb/s without a word. Going down from the computer, the first element whose link runs at
+480 Mb/s though it could do more is the one to look at: a socket with no SuperSpeed side, a USB 2 hub, or the leg whose
+two ends could both do more, which is its cable or a plug that does not sit. A device says what it could do in a
+descriptor (BOS, USB 3.2 9.6.2) that the system keeps.
+
+For long single exposures this is only a longer download, and a note. A risk for a stream, for a hub, and where a guide
+camera is on the bus it fell back to. 'Possible' where only the file says that it could run faster. What the file itself
+has at 480 Mb/s is not told here.
+
+Refuted if the system shows it at its full speed after the plug was pushed in again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from topo.analysis.study import Study
+from topo.checks.cases import guiding, imaging, rig
+from topo.checks.help import fix_by, speed_figures, words_of_move
+from topo.checks.live.scans import BOS, HUB3, hub, port, scan, seen
+from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
+from topo.compare.words import listed, name_of, where
+from topo.model.change import Change, MovePlug, SetCable
+from topo.model.check import Case, Check
+from topo.model.comparison import Comparison, Match
+from topo.model.facts import Figure
+from topo.model.finding import Finding, Fix, Severity
+from topo.model.plain import plain
+from topo.model.rig import Cable
+
+
+def find(comparison: Comparison) -> Iterator[Finding]:
+    """One finding for each slow element, with every part it holds back."""
+    found: dict[str, tuple[SlowElement, list[Match], bool]] = {}
+    for match in comparison.matches:
+        sure = _fell_back(comparison, match)
+        slow = first_slow(comparison, match.thing) if sure is not None else None
+        if slow is not None:
+            element, parts, certain = found.get(slow.thing.key, (slow, [], True))
+            found[slow.thing.key] = (element, [*parts, match], certain and bool(sure) and slow.certain)
+    for element, parts, certain in found.values():
+        yield _finding(comparison, element, parts, certain)
+
+
+def _fell_back(comparison: Comparison, match: Match) -> bool | None:
+    """None where a part runs as fast as the file has it or as it can; else whether the scan itself says it could more.
+    """
+    now = match.speed_mbit
+    could, told = could_mbit(comparison, match.thing, match)
+    if now is None or could is None or now >= SUPER or could < SUPER:
+        return None
+    declared = comparison.declared.topology.speed(match.part)
+    if match.kind == "hub":
+        leg = comparison.declared.topology.leg(match.part)
+        expected = leg is not None and leg.carries.is_superspeed
+    else:
+        expected = declared is None or declared.is_superspeed or match.moved
+    return told if expected else None
+
+
+def _finding(comparison: Comparison, slow: SlowElement, parts: list[Match], certain: bool) -> Finding:
+    study, first = comparison.study, parts[0]
+    culprit = comparison.part_of(slow.thing.key)
+    look_at = study.rig.part(culprit if culprit is not None else first.part)
+    names = tuple(match.part for match in parts)
+    verb = "runs" if len(names) == 1 else "run"
+    return Finding(
+        name="fell-back",
+        severity=_severity(comparison, parts),
+        certainty="certain" if certain else "possible",
+        part=look_at.id,
+        place=look_at.place,
+        others=tuple(name for name in names if name != look_at.id),
+        message=f"{listed(names)} {verb} at 480 Mb/s and could run at 5 Gb/s or more: {_where(comparison, slow)}.",
+        figures=_figures(study, first.part),
+        refuted_by="the system shows it at its full speed once the plug is pushed in again",
+        fix=_fix(comparison, slow, first),
+    )
+
+
+def _where(comparison: Comparison, slow: SlowElement) -> str:
+    name, place = name_of(comparison, slow.thing), where(comparison, slow.thing)
+    if slow.kind == "socket":
+        return f"the socket it hangs on ({place}) has no SuperSpeed side"
+    if slow.kind == "hub":
+        return f"{name} ({place}) is a USB 2 hub"
+    return f"the first slow element is the leg of {name} ({place}), its cable or a plug that does not sit"
+
+
+def _severity(comparison: Comparison, parts: list[Match]) -> Severity:
+    for match in parts:
+        flow = comparison.study.flow(match.part)
+        if match.kind == "hub" or (flow is not None and flow.kind == "video"):
+            return "risk"
+    buses = {match.own.bus for match in parts if match.own is not None}
+    for guide in comparison.study.of_role("guiding"):
+        seen = comparison.match(guide.id)
+        slow = seen is not None and seen.own is not None and seen.own.speed_mbit == 480 and seen.own.bus in buses
+        if slow and seen not in parts:
+            return "risk"
+    return "note"
+
+
+def _figures(study: Study, name: str) -> tuple[Figure, ...]:
+    if study.rig.part(name).kind == "device":
+        return speed_figures(study.device(name), "measured")
+    leg = study.topology.leg(name)
+    return () if leg is None else (Figure("carries", leg.carries.mbit, "Mb/s", "measured"),)
+
+
+def _fix(comparison: Comparison, slow: SlowElement, first: Match) -> Fix:
+    study, culprit = comparison.study, comparison.part_of(slow.thing.key)
+    if slow.kind != "leg" or culprit is None:
+        words = "Use a USB 3 socket for it." if slow.kind == "socket" else "Use a USB 3 hub there, or another socket."
+        return Fix(words)
+    otherwise = "Push the plug in again, quickly and all the way; then try another USB 3 cable, then another socket."
+
+    def harm(after: Study) -> float:
+        leg = after.topology.leg(first.part)
+        return 0.0 if leg is not None and leg.carries.is_superspeed else 1.0
+
+    return fix_by(study, _changes(study, culprit), harm, lambda after: _figures(after, first.part), _words, otherwise)
+
+
+def _changes(study: Study, culprit: str) -> Iterator[Change]:
+    old = study.rig.part(culprit).cable
+    yield SetCable(culprit, Cable(old.length_m, "usb3", old.gauge_awg, old.active))
+
+
+def _words(change: Change) -> str:
+    if isinstance(change, MovePlug):
+        return words_of_move(change)
+    assert isinstance(change, SetCable)
+    return (
+        f"Push the plug of {plain(change.part)} in again, quickly and all the way; then try another USB 3 cable there, "
+        "then another socket."
+    )
+
+
+ON_HUB = rig(imaging("hub/1"), guiding("hub/2"), hubs="  hub: {speed: super, ports: 4, plug: computer/usb3-1}\n")
+MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
+SLOW: dict[str, Any] = {**MAIN, "usb_version": 2.1}
+
+CHECK = Check(
+    name="fell-back",
+    summary="a part runs at USB 2 speed though it could run faster, and this element holds it back",
+    explanation=__doc__,
+    severities=("risk", "note"),
+    find=find,
+    needs="comparison",
+    cases=(
+        Case("at full speed", ON_HUB, 0, scan(*HUB3, seen("2-1.1", 5000, **MAIN), seen("1-1.2"))),
+        Case("the camera's own leg", ON_HUB, 1, scan(*HUB3, seen("1-1.1", **SLOW), seen("1-1.2"))),
+        Case("the hub's leg, told once", ON_HUB, 1,
+             scan(hub("1-1", could_mbit=BOS, usb_version=2.1), seen("1-1.1", **SLOW), seen("1-1.2"))),
+        Case("a USB 2 hub instead", ON_HUB, 1, scan(hub("1-1"), seen("1-1.1", **SLOW), seen("1-1.2"))),
+        Case("a socket without a SuperSpeed side", rig(imaging("computer/usb3-1")), 1,
+             scan(seen("1-1", **SLOW), ports=(
+                 port("usb1", 1, connect_type="hotplug", device="1-1"),
+                 port("usb1", 2, peer=["usb2", 2]), port("usb2", 2, peer=["usb1", 2])))),
+        Case("the file has a USB 2 cable there", rig(imaging("computer/usb3-1", "cable: {grade: usb2}")), 0,
+             scan(seen("1-1", **SLOW))),
+    ),
+)

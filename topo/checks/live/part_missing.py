@@ -1,0 +1,88 @@
+"""A part of the rig file is not plugged in, or the computer does not see it.
+
+Every part on USB is looked for by its ids where the file has them, then in its socket, then by what it is. One that is
+nowhere has no power, a loose plug or a dead cable, or came up as something that cannot tell what it is. A hub that is
+missing takes all behind it along, and is told once.
+
+A fault for hubs, cameras and the mount, a risk for others. 'Possible' where the scan says that it could not see
+everything, or where things are plugged in whose place or kind it does not tell.
+
+Refuted if the part works: then the scan or the rig file is not of tonight.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.checks.cases import guiding, rig
+from topo.checks.live.scans import adapter, hub, scan, seen
+from topo.compare.words import listed
+from topo.model.check import Case, Check
+from topo.model.comparison import Comparison
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+from topo.model.rig import Part
+
+VITAL = ("imaging", "guiding", "mount")
+
+
+def find(comparison: Comparison) -> Iterator[Finding]:
+    """One finding for each part that is missing, but for those behind a hub that is missing too."""
+    topology, missing = comparison.declared.topology, comparison.missing
+    for name in missing:
+        leg = topology.leg(name)
+        if leg is not None and leg.above in missing:
+            continue
+        behind = tuple(part for part in topology.below(name) if part in missing)
+        yield _finding(comparison, topology.part(name), behind)
+
+
+def _finding(comparison: Comparison, part: Part, behind: tuple[str, ...]) -> Finding:
+    along = f", and with it {listed(behind)}" if behind else ""
+    strange = tuple(thing for thing in comparison.unexpected if thing.word == "device" and not thing.built_in)
+    hint = " Something is plugged in that does not tell what it is: it may be this part." if strange else ""
+    unsure = bool(comparison.scan.problems or strange)
+    return Finding(
+        name="part-missing",
+        severity="fault" if part.kind == "hub" or part.role in VITAL else "risk",
+        certainty="possible" if unsure else "certain",
+        part=part.id,
+        place=part.place,
+        others=behind,
+        message=f"{plain(part.id)} is in the file but not to be seen{along}.{hint}",
+        refuted_by="it answers its program, or `topo live` shows it a minute later",
+        fix=Fix(_advice(part)),
+    )
+
+
+def _advice(part: Part) -> str:
+    plug = f" in {plain(str(part.plug))}" if part.plug is not None else ""
+    return f"Look whether it has power and its plug{plug} sits; then try another cable, then another socket."
+
+
+CHECK = Check(
+    name="part-missing",
+    summary="a part of the rig file is not to be seen",
+    explanation=__doc__,
+    severities=("fault", "risk"),
+    find=find,
+    needs="comparison",
+    cases=(
+        Case("there", rig(guiding("computer/usb3-1")), 0, scan(seen("1-1"))),
+        Case("nothing plugged in", rig(guiding("computer/usb3-1")), 1, scan()),
+        Case(
+            "a hub and what is on it",
+            rig(guiding("hub/1"), "mount: {role: mount, interface: serial, plug: hub/2}",
+                hubs="  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"),
+            1,
+            scan(),
+        ),
+        Case(
+            "one of two adapters",
+            rig("a: {interface: serial, plug: hub/1}", "b: {interface: serial, plug: hub/2}",
+                hubs="  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"),
+            1,
+            scan(hub("1-2"), adapter("1-2.2")),
+        ),
+    ),
+)

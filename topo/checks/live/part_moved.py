@@ -1,0 +1,109 @@
+"""A part is plugged in somewhere else than the rig file has it.
+
+It was found by its ids, by what hangs on it, or because nothing else it could be is plugged in. What it shares its way
+with is then not what the file says; all figures here are computed with it where it is. Serial adapters without a serial
+number get another name in another socket, so that programs no longer find them.
+
+A risk; a note where it only sits in another socket of the same hub.
+
+Refuted if the file is out of date, and this is where it belongs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from topo.checks.cases import guiding, imaging, rig
+from topo.checks.live.scans import BOS, HUB3, adapter, hub, scan, seen
+from topo.compare.align import socket_number
+from topo.compare.words import where
+from topo.model.check import Case, Check
+from topo.model.comparison import Comparison, Match
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+
+HOW = {"identity": "its ids", "place": "its socket", "kind": "what it is"}
+
+
+def find(comparison: Comparison) -> Iterator[Finding]:
+    """One finding for each part that is not where the file has it."""
+    for match in comparison.matches:
+        if match.moved:
+            yield _moved(comparison, match)
+        elif _other_socket(comparison, match):
+            yield _beside(comparison, match)
+
+
+def _moved(comparison: Comparison, match: Match) -> Finding:
+    part = comparison.declared.rig.part(match.part)
+    return Finding(
+        name="part-moved",
+        severity="risk",
+        certainty="certain" if match.by == "identity" else "possible",
+        part=part.id,
+        place=part.place,
+        message=f"{plain(part.id)} is not in {plain(str(part.plug))}: known by {HOW[match.by]}, it is in "
+        f"{where(comparison, match.thing)}.",
+        refuted_by="the file is out of date, and this is where it belongs",
+        fix=Fix(f"Plug it into {plain(str(part.plug))}, or change `plug` in the file."),
+    )
+
+
+def _other_socket(comparison: Comparison, match: Match) -> bool:
+    """True where its hub numbers its sockets as the file does, to judge by the others on it, and this one differs."""
+    topology = comparison.declared.topology
+    leg = topology.leg(match.part)
+    if leg is None or match.by != "identity" or topology.part(leg.above).kind != "hub":
+        return False
+    if match.thing.port is None or socket_number(leg.socket.name) in (None, match.thing.port):
+        return False
+    beside = [m for child in topology.children(leg.above) if (m := comparison.match(child)) and m is not match]
+    same = sum(_as_in_file(comparison, m) for m in beside)
+    return same > 0 and same * 2 >= len(beside)
+
+
+def _as_in_file(comparison: Comparison, match: Match) -> bool:
+    leg = comparison.declared.topology.leg(match.part)
+    return leg is not None and not match.moved and socket_number(leg.socket.name) == match.thing.port
+
+
+def _beside(comparison: Comparison, match: Match) -> Finding:
+    part = comparison.declared.rig.part(match.part)
+    return Finding(
+        name="part-moved",
+        severity="note",
+        certainty="possible",
+        part=part.id,
+        place=part.place,
+        message=f"{plain(part.id)} is in {where(comparison, match.thing)}, and the file has it in "
+        f"{plain(str(part.plug))}. The load is the same.",
+        refuted_by="the sockets of this hub are not numbered as its ports are",
+        fix=Fix("Change `plug` in the file, or the socket, so that both say the same."),
+    )
+
+
+TWO_HUBS = (
+    "  near: {speed: super, ports: 4, plug: computer/usb3-1}\n  far: {speed: high, ports: 4, plug: computer/usb2-1}\n"
+)
+IDS = "identity: {vendor_id: f1a0, product_id: '0120', serial: G1}"
+GUIDE: dict[str, Any] = {"product_id": "0120", "serial": "G1"}
+MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
+
+CHECK = Check(
+    name="part-moved",
+    summary="a part is plugged in somewhere else than the rig file has it",
+    explanation=__doc__,
+    severities=("risk", "note"),
+    find=find,
+    needs="comparison",
+    cases=(
+        Case("where it belongs", rig(imaging("near/1"), guiding("far/2", IDS), hubs=TWO_HUBS), 0,
+             scan(*HUB3, seen("2-1.1", 5000, **MAIN), hub("3-1"), seen("3-1.2", **GUIDE))),
+        Case("the guide camera on the other hub", rig(imaging("near/1"), guiding("far/2", IDS), hubs=TWO_HUBS), 1,
+             scan(*HUB3, seen("2-1.1", 5000, **MAIN), seen("1-1.3", **GUIDE), hub("3-1"))),
+        Case("the same hub, another socket",
+             rig(guiding("far/2", IDS), "a: {interface: serial, plug: far/1}", hubs=TWO_HUBS), 1,
+             scan(hub("3-1"), adapter("3-1.1"), seen("3-1.4", **GUIDE))),
+    ),
+)

@@ -1,0 +1,238 @@
+"""Which part is which thing: the declared tree laid over the live one, so that together they fit best.
+
+The value of a part and a thing is how well they fit themselves plus the best assignment of what is behind them, and so
+on down: a hub is known by what is behind it. Each assignment is exact, so the whole is the best there is.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, fit
+from topo.compare.nodes import LiveTree
+from topo.model.comparison import MatchedBy, Thing
+from topo.model.rig import COMPUTER, Part
+from topo.wiring.matching import best_pairs
+from topo.wiring.topology import Topology
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """One way a part can be a thing: value of the two alone, what is left to be behind it, and what it takes up.
+
+    `numbered` tells whether port numbers below can be held against the sockets of the file. With `onward` the thing is
+    an active cable, and the part is what is behind it.
+    """
+
+    value: int
+    pool: tuple[Thing, ...]
+    inside: Thing | None = None
+    extra: tuple[Thing, ...] = ()
+    only_hub: bool = False
+    numbered: bool = True
+    onward: Thing | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The best way for a part to be a thing, its whole value, and who is behind it."""
+
+    value: int
+    fit: Fit
+    pairs: tuple[tuple[str, Thing], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A part and its thing in an alignment. `above` is the part it was found behind, None where it was found loose."""
+
+    part: str
+    thing: Thing
+    fit: Fit
+    by: MatchedBy
+    above: str | None
+
+
+class Aligner:
+    """Values and best choices for pairs of a part and a thing, each worked out once."""
+
+    def __init__(self, topology: Topology, tree: LiveTree) -> None:
+        self.topology = topology
+        self.tree = tree
+        self._choices: dict[tuple[str, str], Choice | None] = {}
+
+    def usb_children(self, part_id: str) -> tuple[str, ...]:
+        """Parts behind this one that a scan can show."""
+        return tuple(child for child in self.topology.children(part_id) if is_usb(self.topology, child))
+
+    def value(self, part_id: str, thing: Thing) -> int:
+        """The greatest value of a part being a thing, with all behind them; 0 where it cannot be."""
+        choice = self.choice(part_id, thing)
+        return choice.value if choice is not None else 0
+
+    def choice(self, part_id: str, thing: Thing) -> Choice | None:
+        """The best way for a part to be a thing; the first of equal ones."""
+        key = (part_id, thing.key)
+        if key not in self._choices:
+            best: Choice | None = None
+            for way in self._ways(self.topology.part(part_id), thing):
+                choice = self._below(part_id, way)
+                if choice.value and (best is None or choice.value > best.value):
+                    best = choice
+            self._choices[key] = best
+        return self._choices[key]
+
+    def _below(self, part_id: str, way: Fit) -> Choice:
+        """A way with what is behind it. A hub behind which all is strange is another hub, unless its ids say not."""
+        if way.onward is not None:
+            behind = self.value(part_id, way.onward)
+            return Choice(way.value + behind if behind else 0, way, ((part_id, way.onward),))
+        value, pairs = self.assigned(part_id, way.pool, way.numbered)
+        is_hub = way.only_hub or self.topology.part(part_id).kind == "hub"
+        if is_hub and not pairs and way.value < IDS and way.pool and self.usb_children(part_id):
+            return Choice(0, way, ())
+        return Choice(way.value + value, way, pairs)
+
+    def assigned(
+        self, above: str, pool: Sequence[Thing], numbered: bool = True
+    ) -> tuple[int, tuple[tuple[str, Thing], ...]]:
+        """The best assignment of what the file has behind a part to things, and its value."""
+        children = self.usb_children(above)
+        if not children or not pool:
+            return 0, ()
+        values = [[self._placed_value(child, thing, numbered) for thing in pool] for child in children]
+        total, pairs = best_pairs(values)
+        return total, tuple((children[i], pool[j]) for i, j in pairs)
+
+    def _placed_value(self, part_id: str, thing: Thing, numbered: bool) -> int:
+        value = self.value(part_id, thing)
+        return value + self.place_value(part_id, thing) if value and numbered else value
+
+    def place_value(self, part_id: str, thing: Thing) -> int:
+        """What the number of a socket says: much on a hub, little on a device's back, nothing at the computer."""
+        leg = self.topology.leg(part_id)
+        if leg is None or leg.above == COMPUTER or thing.port is None:
+            return 0
+        if socket_number(leg.socket.name) != thing.port:
+            return 0
+        return PLACE if self.topology.part(leg.above).kind == "hub" else BACK_PLACE
+
+    # -- ways -------------------------------------------------------------------------------------------------------
+
+    def _ways(self, part: Part, thing: Thing) -> Iterator[Fit]:
+        own = fit(part, thing)
+        behind = self.tree.below(thing.key)
+        if own:
+            yield Fit(own, behind)
+            if part.kind == "hub":
+                yield from self._cascade(part, thing, own)
+        if part.kind == "device" and thing.kind == "hub":
+            yield from self._with_own_hub(part, thing)
+        if part.cable.active and thing.kind == "hub":
+            for inner in behind:
+                yield Fit(BASE, (), extra=(thing,), onward=inner)
+
+    def _cascade(self, part: Part, thing: Thing, own: int) -> Iterator[Fit]:
+        """A hub of many sockets is often several hub chips in one case; then no number can be held against a socket."""
+        inner = [hub for hub in self.tree.below(thing.key) if hub.kind == "hub" and _one_case(part, thing, hub)]
+        if inner:
+            pool = [t for t in self.tree.below(thing.key) if t not in inner]
+            pool += [t for hub in inner for t in self.tree.below(hub.key)]
+            yield Fit(own, tuple(pool), extra=tuple(inner), numbered=False)
+
+    def _with_own_hub(self, part: Part, thing: Thing) -> Iterator[Fit]:
+        """A camera with sockets on its back: seen as a hub with the camera behind it, or with only the hub seen."""
+        behind = self.tree.below(thing.key)
+        for camera in behind:
+            own = fit(part, camera)
+            alone = camera.built_in or all(other is camera or other.kind == "hub" for other in behind)
+            if own and (part.has_hub or alone):
+                rest = tuple(other for other in behind if other is not camera)
+                yield Fit(own + BASE, (*rest, *self.tree.below(camera.key)), inside=camera)
+        if part.has_hub:
+            for camera in self._beside(thing):
+                if own := fit(part, camera):
+                    yield Fit(own, behind, inside=camera)
+            yield Fit(BASE, behind, only_hub=True)
+
+    def _beside(self, hub: Thing) -> Iterator[Thing]:
+        """SuperSpeed devices that may be in one case with a hub though nothing says so: same socket, other side."""
+        for other in self.tree.below(hub.above or ""):
+            same = hub.above == COMPUTER or other.port == hub.port
+            if other.kind == "device" and len(other.seen) == 1 and (other.speed_mbit or 0) >= 5000 and same:
+                yield other
+
+
+def is_usb(topology: Topology, part_id: str) -> bool:
+    """True for parts that a scan can show: wired, by USB, and not one that uses none."""
+    leg = topology.leg(part_id)
+    return leg is not None and leg.socket.kind == "usb" and topology.part(part_id).facts.value("interface") != "none"
+
+
+def socket_number(name: str) -> int | None:
+    """The number of a socket by its name: 3 for "3" and for "usb2-3"."""
+    digits = name.rpartition("-")[2]
+    return int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 4 else None
+
+
+def _one_case(part: Part, outer: Thing, inner: Thing) -> bool:
+    """True for a hub that may be in the same case: soldered in, or of the same make where the file has more sockets."""
+    if inner.built_in:
+        return True
+    told = max((side.max_child or 0 for side in outer.seen), default=0)
+    makes = {side.vendor_id for side in outer.seen}
+    return 0 < told < len(part.sockets) and None not in makes and all(side.vendor_id in makes for side in inner.seen)
+
+
+def align(topology: Topology, tree: LiveTree) -> tuple[Placed, ...]:
+    """Every part that was found and its thing, top down: the tree first, then what is left over wherever it is."""
+    from topo.compare.strays import strays
+
+    aligner = Aligner(topology, tree)
+    # The computer's sockets have no numbers that a scan knows: who is where there is told by what it is.
+    roots = aligner.assigned(COMPUTER, aligner.tree.below(COMPUTER), numbered=False)[1]
+    placed = _once(laid(aligner, COMPUTER, roots, numbered=False))
+    placed += strays(aligner, placed)
+    return tuple(placed)
+
+
+def _once(placed: Iterable[Placed]) -> list[Placed]:
+    """A camera beside its hub may have been chosen twice, once as a part of its own: that one keeps it."""
+    found = list(placed)
+    sockets = {each.thing.key for each in found}
+    for index, each in enumerate(found):
+        inside = each.fit.inside
+        if inside is not None and inside.key in sockets:
+            found[index] = replace(each, fit=replace(each.fit, inside=None, only_hub=True))
+        elif inside is not None:
+            sockets.add(inside.key)
+    return found
+
+
+def laid(
+    aligner: Aligner, above: str | None, pairs: Sequence[tuple[str, Thing]], numbered: bool = True
+) -> Iterator[Placed]:
+    """The chosen pairs and everything chosen below them, top down."""
+    start: list[tuple[str | None, str, Thing, bool, tuple[Thing, ...]]]
+    start = [(above, part, thing, numbered, ()) for part, thing in pairs]
+    pending = deque(start)
+    while pending:
+        over, part, thing, counts, cables = pending.popleft()
+        choice = aligner.choice(part, thing)
+        assert choice is not None
+        way = choice.fit
+        if way.onward is not None:
+            pending.appendleft((over, part, way.onward, False, (*cables, *way.extra)))
+            continue
+        if cables:
+            way = replace(way, extra=(*way.extra, *cables))
+        yield Placed(part, thing, way, _by(aligner, part, thing, way, counts), over)
+        pending.extend((part, child, below, way.numbered, ()) for child, below in choice.pairs)
+
+
+def _by(aligner: Aligner, part: str, thing: Thing, way: Fit, numbered: bool) -> MatchedBy:
+    if way.value >= IDS:
+        return "identity"
+    return "place" if numbered and aligner.place_value(part, thing) >= PLACE else "kind"

@@ -1,0 +1,57 @@
+"""From a study and a scan to a comparison: align, sort what was found from what was not, measure, study again."""
+
+from __future__ import annotations
+
+from topo.analysis.study import Study
+from topo.compare.align import Placed, align, is_usb
+from topo.compare.measure import measured
+from topo.compare.nodes import LiveTree
+from topo.compare.strays import things_of
+from topo.model.comparison import Comparison, Match
+from topo.model.rig import COMPUTER
+from topo.model.sighting import Scan
+
+
+def compare(study: Study, scan: Scan) -> Comparison:
+    """A rig held against a scan. Never raises: a scan that misses things gives parts that are missing."""
+    tree = LiveTree(scan)
+    placed = align(study.topology, tree)
+    matches = _matches(study, placed)
+    taken = {thing.key for match in matches for thing in match.things}
+    found = {match.part for match in matches}
+    others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
+    return Comparison(
+        declared=study,
+        study=Study(measured(study.topology, scan, tree, matches), study.fixes),
+        scan=scan,
+        things=tree.things,
+        matches=matches,
+        missing=tuple(part for part in others if is_usb(study.topology, part)),
+        unseen=tuple(part for part in others if not is_usb(study.topology, part)),
+        unexpected=tuple(thing for thing in tree.things if thing.key not in taken),
+    )
+
+
+def _matches(study: Study, placed: tuple[Placed, ...]) -> tuple[Match, ...]:
+    """The matches in the order of the file."""
+    owner = {thing.key: each.part for each in placed for thing in things_of(each)}
+    order = {part.id: index for index, part in enumerate(study.rig.parts)}
+    matches = [_match(study, each, owner) for each in placed]
+    return tuple(sorted(matches, key=lambda match: order[match.part]))
+
+
+def _match(study: Study, each: Placed, owner: dict[str, str]) -> Match:
+    part, way = study.rig.part(each.part), each.fit
+    own = way.inside.own if way.inside is not None else None if way.only_hub else each.thing.own
+    return Match(
+        part=each.part, kind="hub" if part.kind == "hub" else "device", thing=each.thing, own=own, by=each.by,
+        inside=way.inside, extra=way.extra, moved=each.above is None and _moved(study, each, owner),
+    )
+
+
+def _moved(study: Study, each: Placed, owner: dict[str, str]) -> bool:
+    """True where what it is plugged into is not what the file says. A place that is not told is no move."""
+    leg, above = study.topology.leg(each.part), each.thing.above
+    if leg is None or above is None:
+        return False
+    return leg.above != (COMPUTER if above == COMPUTER else owner.get(above))

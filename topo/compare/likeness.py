@@ -1,0 +1,136 @@
+"""How well one thing seen fits one part of the file, as a whole number; 0 where it cannot be that part.
+
+Identity outweighs any number of places, a place any likeness of kind. What contradicts the file's identity is ruled
+out; so is a kind that cannot be, unless the ids say it is the one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from topo.model.comparison import Thing
+from topo.model.kinds import best_mbit
+from topo.model.rig import Identity, Part
+from topo.model.sighting import Sighting
+from topo.model.speed import Speed
+
+SERIAL = 10**12
+"""The serial number of the file, with ids that do not contradict it."""
+
+IDS = 10**9
+"""Vendor and product id of the file."""
+
+PLACE = 10**5
+"""The socket of the file: the same number on the same hub."""
+
+BACK_PLACE = 3
+"""The same for sockets on a device's back, whose numbers nobody prints: a preference only."""
+
+KIND = 100
+"""The kind the file says, unmistakably."""
+
+MAYBE = 30
+"""A kind it could be."""
+
+SPEED = 20
+HUB_PORTS = 20
+BASE = 10
+
+CAMERA_ROLES = ("imaging", "guiding")
+UNKNOWN_WORDS = ("device",)
+"""Words of kinds that do not tell what a thing is: vendor-specific ones."""
+
+
+def fit(part: Part, thing: Thing) -> int:
+    """How well the thing itself fits the part itself, whatever is behind them; 0 where it cannot be."""
+    told = identity_value(part.identity, thing.seen if thing.kind == "hub" else (thing.own,))
+    if told is None or (part.kind == "hub") != (thing.kind == "hub"):
+        return 0
+    if part.kind == "hub":
+        return told + BASE + _hub_likeness(part, thing)
+    kind = 0 if _too_fast(part, thing) else kind_value(part, thing.word)
+    if not told and (kind == 0 or _too_slow(part, thing.own)):
+        return 0
+    return told + BASE + kind + _speed_likeness(part, thing.own)
+
+
+def identity_value(identity: Identity, seen: Sequence[Sighting]) -> int | None:
+    """What the file's ids say: a value, 0 where they say nothing, None where they contradict every side seen."""
+    values = [_one_identity(identity, side) for side in seen]
+    return max((value for value in values if value is not None), default=None)
+
+
+def _one_identity(identity: Identity, seen: Sighting) -> int | None:
+    value = 0
+    for told, there in ((identity.vendor_id, seen.vendor_id), (identity.product_id, seen.product_id)):
+        if told is not None and there is not None:
+            if told.lower() != there.lower():
+                return None
+            value += IDS // 2
+    if identity.serial is not None and seen.serial is not None:
+        if identity.serial != seen.serial:
+            return None
+        value += SERIAL
+    return value if value >= IDS else 0
+
+
+def kind_of_part(part: Part) -> str | None:
+    """The word of the kind that a device of the file must be, or None where that is not known."""
+    interface = part.facts.value("interface")
+    if interface in ("storage", "network", "audio", "hid", "serial"):
+        return str(interface)
+    if part.role in CAMERA_ROLES or "width_px" in part.facts:
+        return "camera"
+    if part.role in ("storage", "network"):
+        return part.role
+    return "serial" if part.serial and interface is None else None
+
+
+def kind_value(part: Part, word: str) -> int:
+    """KIND, MAYBE or 0 (cannot be) for a thing with that word of kind."""
+    wanted = kind_of_part(part)
+    if wanted is None:
+        return MAYBE if part.role == "other" or word in (*UNKNOWN_WORDS, "serial", "hid") else 0
+    if word == wanted:
+        return KIND
+    if wanted == "camera" and word in UNKNOWN_WORDS:
+        return KIND - 1
+    return MAYBE if word in UNKNOWN_WORDS and wanted in ("serial", "hid") else 0
+
+
+def _too_slow(part: Part, seen: Sighting) -> bool:
+    """A camera is never a full-speed device, whatever cable it hangs on."""
+    best = best_mbit((seen,))
+    return kind_of_part(part) == "camera" and best is not None and best < Speed.HIGH.mbit
+
+
+def _too_fast(part: Part, thing: Thing) -> bool:
+    """A fast device of unknown kind is a camera or the like, no adapter, wheel or focuser: those are full speed."""
+    best = best_mbit((thing.own,))
+    slow = kind_of_part(part) in ("serial", "hid", None) and part.role != "other"
+    return slow and thing.word in UNKNOWN_WORDS and best is not None and best >= Speed.HIGH.mbit
+
+
+def speeds_agree(part: Part, thing: Thing) -> bool:
+    """False where the file says another best speed than the thing shows or states, and that is no guess."""
+    word, best = part.facts.value("speed"), best_mbit((thing.own,))
+    if word is None or best is None or part.facts.basis("speed") == "assumed":
+        return True
+    fast = Speed.from_word(word).is_superspeed
+    return best < Speed.SUPER.mbit if not fast else best >= Speed.SUPER.mbit or not thing.own.could_mbit
+
+
+def _speed_likeness(part: Part, seen: Sighting) -> int:
+    word, best = part.facts.value("speed"), best_mbit((seen,))
+    if word is None or best is None:
+        return 0
+    return SPEED if Speed.from_mbit(best) == min(Speed.from_word(word), Speed.SUPER_PLUS) else 0
+
+
+def _hub_likeness(part: Part, thing: Thing) -> int:
+    value, best = 0, best_mbit(thing.seen)
+    word = part.facts.value("speed")
+    if word is not None and best is not None and (best >= 5000) == Speed.from_word(word).is_superspeed:
+        value += SPEED
+    ports = max((side.max_child or 0 for side in thing.seen), default=0)
+    return value + (HUB_PORTS if ports and ports == len(part.sockets) else 0)

@@ -1,0 +1,213 @@
+"""Measured facts in place of those of the file and its profiles: the rig as it is plugged in now.
+
+What was measured carries the basis "measured". What a scan does not tell stays as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from topo.compare.align import socket_number
+from topo.compare.nodes import LiveTree
+from topo.model.comparison import Match
+from topo.model.facts import Fact, Facts
+from topo.model.kinds import best_mbit, in_use, speed_word, translators
+from topo.model.rig import COMPUTER, Part, Plug, Rig, Socket
+from topo.model.sighting import Scan, Sighting
+from topo.model.speed import Speed
+from topo.wiring.topology import MEASURED_LEG, Leg, Topology
+
+SOURCE = "the scan"
+FIRST_BOS_VERSION = 2.01
+"""A device that can run at SuperSpeed says at least USB 2.10 below it (USB 3.2 9.2.6.6); 2.00 has no BOS at all."""
+
+
+def measured(topology: Topology, scan: Scan, tree: LiveTree, matches: Sequence[Match]) -> Rig:
+    """The rig with every fact the scan tells, its plugs where they were found, and its legs as fast as they run."""
+    rig = topology.rig
+    by_part = {match.part: match for match in matches}
+    rig = replace(rig, computer=_computer(rig, scan, topology, by_part))
+    for match in matches:
+        part = rig.part(match.part)
+        facts = part.facts.under(Facts(dict(_facts(part, match, scan))))
+        rig = rig.with_part(replace(part, facts=facts, serial=_serial(part, scan, rig, by_part)))
+    for part in rig.devices:
+        if part.id not in by_part and (line := _serial(part, scan, rig, by_part)) is not part.serial:
+            rig = rig.with_part(replace(part, serial=line))
+    return _legs(_plugs(rig, topology, matches), by_part)
+
+
+def _fact(value: object) -> Fact:
+    return Fact(value, "measured", SOURCE)
+
+
+# -- the computer -----------------------------------------------------------------------------------------------------
+
+def _computer(rig: Rig, scan: Scan, topology: Topology, by_part: Mapping[str, Match]) -> Part:
+    facts = {}
+    if scan.usbfs_memory_mb is not None:
+        facts["usbfs_memory_mb"] = _fact(scan.usbfs_memory_mb)
+    if scan.system in ("linux", "windows", "macos"):
+        facts["os"] = _fact(scan.system)
+    sockets = _controllers(rig.computer.sockets, topology, by_part)
+    return replace(rig.computer, facts=rig.computer.facts.under(Facts(facts)), sockets=sockets)
+
+
+def _controllers(
+    sockets: tuple[Socket, ...], topology: Topology, by_part: Mapping[str, Match]
+) -> tuple[Socket, ...]:
+    """Sockets by the controller they are really on, under the names of the file where those agree with the scan.
+
+    Sockets that turn out to share a controller share a name; which 480 Mb/s bus they are on is then not known, unless
+    the file had them on one controller already.
+    """
+    live = {leg.socket.name: c for leg, c in _root_legs(topology, by_part)}
+    name_of: dict[str, str] = {}
+    taken: set[str] = set()
+    for socket in sockets:
+        controller = live.get(socket.name)
+        if controller is not None and controller not in name_of and socket.controller is not None:
+            name = socket.controller if socket.controller not in taken else f"{socket.controller} ({controller})"
+            name_of[controller] = name
+            taken.add(name)
+    found = []
+    for socket in sockets:
+        told = name_of.get(live.get(socket.name, ""))
+        if told is not None and told != socket.controller:
+            socket = replace(socket, controller=told, usb2_bus=None, basis="measured")
+        found.append(socket)
+    return tuple(found)
+
+
+def _root_legs(topology: Topology, by_part: Mapping[str, Match]) -> Iterator[tuple[Leg, str]]:
+    for part in topology.children(COMPUTER):
+        match, leg = by_part.get(part), topology.leg(part)
+        if match is None or leg is None or match.thing.above != COMPUTER:
+            continue
+        if (controller := match.thing.seen[0].controller) is not None:
+            yield leg, controller
+
+
+# -- parts ------------------------------------------------------------------------------------------------------------
+
+def _facts(part: Part, match: Match, scan: Scan) -> Iterator[tuple[str, Fact]]:
+    if part.kind == "hub":
+        yield from _hub(part, match)
+        return
+    own = match.own
+    if match.hub_sides and (told := translators(match.hub_sides[0])) is not None:
+        yield "hub_translators", _fact(told)
+    if own is None:
+        return
+    if (word := _speed(part, (own,))) is not None:
+        yield "speed", _fact(word)
+    if any((own.serial, own.product, own.manufacturer)):
+        yield "has_serial_number", _fact(own.serial is not None)
+    if (drawn := claimed_ma(own)) is not None:
+        yield "bus_ma", _fact(drawn)
+    ends = in_use(own)
+    if 1 <= len(ends) <= 31:
+        yield "endpoints", _fact(len(ends))
+    often = [e for e in ends if e.kind == "interrupt" and e.interval_us and 125 <= e.interval_us <= 4_096_000]
+    if often and part.facts.value("interface") in ("hid", "serial"):
+        busiest = max(often, key=lambda e: e.interval_bytes / (e.interval_us or 1))
+        if 1 <= busiest.interval_bytes <= 3072:
+            yield "interrupt_bytes", _fact(busiest.interval_bytes)
+            yield "interrupt_interval_ms", _fact((busiest.interval_us or 0) / 1000)
+
+
+def _hub(part: Part, match: Match) -> Iterator[tuple[str, Fact]]:
+    sides = match.hub_sides
+    if (word := _speed(part, sides)) is not None:
+        yield "speed", _fact(word)
+    if (told := translators(sides[0])) is not None:
+        yield "translators", _fact(told)
+    if (drawn := claimed_ma(sides[0])) is not None:
+        yield "bus_ma", _fact(drawn)
+
+
+def claimed_ma(seen: Sighting) -> float | None:
+    """What a device says it takes from the bus at most, mA; None where it says that it has a supply of its own."""
+    return None if seen.max_power_ma is None or seen.self_powered else float(seen.max_power_ma)
+
+
+def _speed(part: Part, seen: tuple[Sighting, ...]) -> str | None:
+    """The word of the speed a thing can run at, where the scan decides it: it runs at it, its BOS says it, or it says
+    a USB version that has no SuperSpeed."""
+    best = best_mbit(seen)
+    declared = part.facts.value("speed")
+    if best is None:
+        return None
+    known = Speed.from_word(declared) if declared is not None else Speed.LOW
+    told = any(side.could_mbit for side in seen)
+    old = all(side.usb_version is not None and side.usb_version < FIRST_BOS_VERSION for side in seen)
+    if Speed.from_mbit(best) > known or told or (old and known.is_superspeed):
+        return speed_word(best)
+    return None
+
+
+def _serial(part: Part, scan: Scan, rig: Rig, by_part: Mapping[str, Match]) -> Facts:
+    """The serial line with the receive timer of its adapter, where a driver tells it."""
+    match, interface = by_part.get(part.id), None
+    if match is None and part.plug is not None and part.serial:
+        match, interface = by_part.get(part.plug.part), (socket_number(part.plug.socket) or 0) - 1
+    if match is None or match.own is None or not part.serial:
+        return part.serial
+    ports = [port for port in scan.serial_ports if port.device == match.own.id]
+    if interface is not None and len(ports) > 1:
+        ports = [port for port in ports if port.interface == interface]
+    timer = next((port.latency_timer_ms for port in ports if port.latency_timer_ms is not None), None)
+    return part.serial if timer is None else part.serial.under(Facts({"latency_timer_ms": _fact(timer)}))
+
+
+# -- plugs and legs ---------------------------------------------------------------------------------------------------
+
+def _plugs(rig: Rig, topology: Topology, matches: Sequence[Match]) -> Rig:
+    """Moved parts plugged in where they were found, as far as the file has that hub and a socket for them."""
+    owner = {thing.key: match.part for match in matches for thing in match.things}
+    for match in matches:
+        if not match.moved:
+            continue
+        above = COMPUTER if match.thing.above == COMPUTER else owner.get(match.thing.above or "")
+        if above is None or above == match.part or above in topology.below(match.part):
+            continue
+        socket = _socket(rig, above, match)
+        part = rig.part(match.part)
+        if socket is not None:
+            place = part.plug.place if part.plug else part.place
+            rig = rig.with_part(replace(part, plug=Plug(above, socket.name, place)))
+    return rig
+
+
+def _socket(rig: Rig, above: str, match: Match) -> Socket | None:
+    """The socket of that number if it is free, else the first free one that carries the speed it runs at."""
+    used = {part.plug.socket for part in rig.parts if part.plug is not None and part.plug.part == above}
+    free = [s for s in rig.part(above).sockets if s.kind == "usb" and s.name not in used]
+    if above != COMPUTER:
+        for socket in free:
+            if socket_number(socket.name) == match.thing.port:
+                return socket
+    runs = Speed.from_mbit(match.speed_mbit or 0)
+    return next((s for s in free if s.speed.is_superspeed == runs.is_superspeed), free[0] if free else None)
+
+
+def _legs(rig: Rig, by_part: Mapping[str, Match]) -> Rig:
+    """Legs that run slower or faster than the file has them carry what they were seen to carry, from the computer down.
+
+    Only the leg where it happens is marked: what is behind a slow leg is slow by that.
+    """
+    topology = Topology(rig)
+    for name in topology.wired[1:]:
+        match, leg = by_part.get(name), topology.leg(name)
+        if match is None or leg is None or leg.socket.kind != "usb" or not match.speed_mbit:
+            continue
+        part = rig.part(name)
+        runs = Speed.from_mbit(match.speed_mbit)
+        own = Speed.from_word(part.facts.value("speed", "high"))
+        would = min(own, leg.carries)
+        if would == runs or (would.is_superspeed and runs.is_superspeed):
+            continue
+        rig = rig.with_part(replace(part, facts=part.facts.under(Facts({MEASURED_LEG: _fact(runs.word)}))))
+        topology = Topology(rig)
+    return rig

@@ -1,0 +1,98 @@
+"""The first slow element between the computer and a thing that could run faster: socket, hub, or leg."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from topo.model.comparison import Comparison, Match, Thing
+from topo.model.kinds import best_mbit
+from topo.model.rig import COMPUTER
+from topo.model.sighting import HubPort, Sighting
+from topo.model.speed import Speed
+
+SUPER = 5000.0
+
+
+@dataclass(frozen=True, slots=True)
+class SlowElement:
+    """What holds a thing back. `thing` is the hub, or what hangs on the slow socket or leg; `certain` where the scan
+    decides it by itself."""
+
+    kind: Literal["socket", "hub", "leg"]
+    thing: Thing
+    certain: bool
+
+
+def could_mbit(comparison: Comparison, thing: Thing, match: Match | None) -> tuple[float | None, bool]:
+    """The rate in Mb/s a thing could run at, and whether the scan itself says so (else the file or its profile)."""
+    seen = thing.hub_sides if thing.kind == "hub" and match is None else _sides(thing, match)
+    best = best_mbit(seen)
+    if any(side.could_mbit for side in seen) or (best or 0) >= SUPER or match is None:
+        return best, True
+    word = comparison.study.rig.part(match.part).facts.value("speed")
+    declared = Speed.from_word(word).mbit if word is not None else None
+    return (declared, False) if declared is not None and declared > (best or 0) else (best, True)
+
+
+def _sides(thing: Thing, match: Match | None) -> tuple[Sighting, ...]:
+    if match is not None and match.kind == "device":
+        return (match.own,) if match.own is not None else ()
+    return thing.seen if thing.kind == "hub" else (thing.own,)
+
+
+def first_slow(comparison: Comparison, thing: Thing) -> SlowElement | None:
+    """The first element, from the computer down, whose link is below SuperSpeed; None where there is none."""
+    for step in comparison.path(thing):
+        if any((side.speed_mbit or 0) >= SUPER for side in step.seen):
+            continue
+        if (socket := _socket(comparison, step)) is not None:
+            return socket
+        return _itself(comparison, step)
+    return None
+
+
+def _socket(comparison: Comparison, step: Thing) -> SlowElement | None:
+    """The socket of the computer, where the scan shows that it has no SuperSpeed side."""
+    if step.above != COMPUTER:
+        return None
+    first = step.seen[0]
+    roots = [s for s in comparison.scan.sightings if s.is_root and s.controller == first.controller]
+    if first.controller is not None and all((root.speed_mbit or SUPER) < SUPER for root in roots):
+        return SlowElement("socket", step, True)
+    port = port_of(comparison, first)
+    if port is None or port.peer is not None or not _peers_told(comparison, port.hub):
+        return None
+    return SlowElement("socket", step, port.connect_type is not None)
+
+
+def port_of(comparison: Comparison, seen: Sighting) -> HubPort | None:
+    """What the scan tells of the port that a sighting is in."""
+    if not seen.ports:
+        return None
+    return next((p for p in comparison.scan.ports if (p.hub, p.number) == (seen.parent, seen.ports[-1])), None)
+
+
+def _peers_told(comparison: Comparison, hub: str) -> bool:
+    return any(port.hub == hub and port.peer is not None for port in comparison.scan.ports)
+
+
+def _itself(comparison: Comparison, step: Thing) -> SlowElement:
+    """A USB 2 hub is the slow element itself; anything that could do more hangs on a slow leg."""
+    part = comparison.part_of(step.key)
+    match = comparison.match(part) if part is not None else None
+    if step.kind != "hub" or (match is not None and match.kind == "device" and step.key == match.thing.key):
+        return SlowElement("leg", step, _decided(step))
+    could = best_mbit(step.seen) or 0
+    if could >= SUPER:
+        return SlowElement("leg", step, True)
+    if _decided(step):
+        return SlowElement("hub", step, True)
+    word = comparison.declared.rig.part(match.part).facts.value("speed") if match is not None else None
+    is_super = word is not None and Speed.from_word(word).is_superspeed
+    return SlowElement("leg" if is_super else "hub", step, False)
+
+
+def _decided(step: Thing) -> bool:
+    """True where its BOS was read, or its version says that it has none."""
+    return all(side.could_mbit or (side.usb_version is not None and side.usb_version < 2.01) for side in step.seen)

@@ -1,0 +1,107 @@
+"""Parts that are not behind the part the file has them behind: found by their ids, by what hangs on them, or by being
+the only one of their kind on both sides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from topo.compare.align import Aligner, Placed, is_usb, laid
+from topo.compare.likeness import IDS, KIND, fit, kind_of_part, kind_value, speeds_agree
+from topo.model.comparison import Thing
+from topo.wiring.matching import best_pairs
+
+
+def strays(aligner: Aligner, placed: Sequence[Placed]) -> list[Placed]:
+    """Parts left over by the tree, placed wherever they are."""
+    found: list[Placed] = []
+    for pick in (_by_identity, _by_what_is_behind, _by_kind):
+        while pairs := pick(aligner, *_left(aligner, [*placed, *found])):
+            found += _apart(aligner, pairs, [*placed, *found])
+    return found
+
+
+def _left(aligner: Aligner, placed: Sequence[Placed]) -> tuple[list[str], list[Thing]]:
+    """Parts and things that are in no pair yet, each top down."""
+    parts = {each.part for each in placed}
+    keys = {thing.key for each in placed for thing in things_of(each)}
+    left = [part for part in aligner.topology.wired if part not in parts and is_usb(aligner.topology, part)]
+    return left, [thing for thing in aligner.tree.things if thing.key not in keys]
+
+
+def things_of(placed: Placed) -> tuple[Thing, ...]:
+    """Everything seen that a part takes up."""
+    way = placed.fit
+    return (placed.thing, *((way.inside,) if way.inside is not None else ()), *way.extra)
+
+
+def _apart(
+    aligner: Aligner, pairs: Sequence[tuple[str, Thing]], placed: Sequence[Placed]
+) -> list[Placed]:
+    """The pairs with what is behind them, as far as it is not taken already."""
+    parts = {each.part for each in placed}
+    keys = {thing.key for each in placed for thing in things_of(each)}
+    found: list[Placed] = []
+    for each in laid(aligner, None, pairs, numbered=False):
+        things = things_of(each)
+        if each.part in parts or any(thing.key in keys for thing in things):
+            continue
+        parts.add(each.part)
+        keys.update(thing.key for thing in things)
+        found.append(each)
+    return found
+
+
+def _by_identity(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) -> list[tuple[str, Thing]]:
+    """Parts whose ids in the file are those of a thing."""
+    named = [part for part in parts if aligner.topology.part(part).identity.vendor_id or _serial(aligner, part)]
+    values = [[_if(fit(aligner.topology.part(part), thing), IDS) for thing in things] for part in named]
+    return [(named[i], things[j]) for i, j in best_pairs(values)[1]]
+
+
+def _serial(aligner: Aligner, part: str) -> bool:
+    return aligner.topology.part(part).identity.serial is not None
+
+
+def _if(value: int, least: int) -> int:
+    return value if value >= least else 0
+
+
+def _by_what_is_behind(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) -> list[tuple[str, Thing]]:
+    """Hubs, and cameras with one inside, that have two parts of theirs behind them, or one known by its ids."""
+    hubs = [part for part in parts if aligner.topology.part(part).has_hub]
+    free = {thing.key for thing in things}
+    values = []
+    for part in hubs:
+        row = []
+        for thing in things:
+            choice = aligner.choice(part, thing) if thing.kind == "hub" else None
+            known = [pair for pair in choice.pairs if pair[1].key in free] if choice is not None else []
+            sure = len(known) >= 2 or (choice is not None and choice.value >= IDS)
+            row.append(choice.value if choice is not None and known and sure else 0)
+        values.append(row)
+    return [(hubs[i], things[j]) for i, j in best_pairs(values)[1]]
+
+
+def _by_kind(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) -> list[tuple[str, Thing]]:
+    """A part and a thing that can only be each other: unmistakable kind, and no other of that kind left over."""
+    pairs = []
+    movable = [thing for thing in things if not thing.built_in]
+    for part in parts:
+        able = [thing for thing in movable if _unmistakable(aligner, part, thing)]
+        rivals = [p for p in parts if p != part and able and _possible(aligner, p, able[0])]
+        if len(able) == 1 and not rivals:
+            pairs.append((part, able[0]))
+    return pairs
+
+
+def _unmistakable(aligner: Aligner, part_id: str, thing: Thing) -> bool:
+    part = aligner.topology.part(part_id)
+    if part.kind == "hub" or kind_of_part(part) is None:
+        return False
+    return _possible(aligner, part_id, thing) and kind_value(part, thing.word) >= KIND - 1
+
+
+def _possible(aligner: Aligner, part_id: str, thing: Thing) -> bool:
+    part = aligner.topology.part(part_id)
+    return fit(part, thing) > 0 and speeds_agree(part, thing)

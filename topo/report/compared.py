@@ -1,0 +1,134 @@
+"""A comparison as lines of text: the verdict, every part with where the file has it and where it is, what else is
+plugged in, and the findings. Same looks as the report.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from topo.compare.slow import could_mbit
+from topo.compare.words import told_name, where
+from topo.model.comparison import Comparison, Match, Thing
+from topo.model.finding import Finding
+from topo.model.plain import plain
+from topo.model.rig import Part
+from topo.report.compose import Report
+from topo.report.figures import mbit
+from topo.report.found import tell_findings
+from topo.report.lines import Line
+from topo.report.page import Column, Page
+from topo.report.text import counted, report_lines, tell_cautions, tell_troubles
+
+NAME_CELLS = 24
+
+
+@dataclass(frozen=True)
+class ComparisonReport:
+    """A comparison with its findings, ready to be told. The report's study is the one with measured facts."""
+
+    comparison: Comparison
+    report: Report
+
+
+def without_doubles(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings less those of the plan that a measured one tells better: a slow part is told once."""
+    found = tuple(findings)
+    seen_slow = {name for f in found if f.name == "fell-back" for name in (f.part, *f.others)}
+    return tuple(f for f in found if f.name != "slower-than-it-could-be" or f.part not in seen_slow)
+
+
+def comparison_lines(compared: ComparisonReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
+    """The comparison as styled lines of at most `width` terminal cells that `encoding` can say."""
+    page = Page(width, encoding)
+    report = compared.report
+    page.say(_verdict(compared), report.verdict.upper(), report.verdict, "strong")
+    _tell_sources(page, compared)
+    _tell_parts(page, compared.comparison)
+    _tell_others(page, compared.comparison)
+    tell_findings(page, report)
+    _tell_problems(page, compared.comparison)
+    tell_troubles(page, report)
+    tell_cautions(page, report)
+    return page.lines
+
+
+def live_report_lines(compared: ComparisonReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
+    """The whole report with measured facts, followed by where every part is."""
+    page = Page(width, encoding)
+    page.blank()
+    _tell_parts(page, compared.comparison)
+    _tell_others(page, compared.comparison)
+    _tell_problems(page, compared.comparison)
+    return [*report_lines(compared.report, width, encoding), (), *page.lines]
+
+
+def _verdict(compared: ComparisonReport) -> str:
+    report = compared.report
+    if report.verdict == "clear":
+        return "Plugged in as the file has it." if not report.troubles else "Nothing found, but not all was checked."
+    words = {"fault": "Not as the file has it", "risk": "Plugged in, with doubts", "note": "As the file has it, nearly"}
+    return f"{words[report.verdict]}: {counted(report.findings)}"
+
+
+def _tell_sources(page: Page, compared: ComparisonReport) -> None:
+    report, scan = compared.report, compared.comparison.scan
+    page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
+    when = f" of {plain(scan.when, 40)}" if scan.when else ""
+    page.say(f"{plain(scan.scanner, 40)}{when}, {plain(scan.system, 40)}", "scan")
+
+
+def _tell_parts(page: Page, comparison: Comparison) -> None:
+    rig = comparison.declared.rig
+    rows = [_row(comparison, part) for part in (*rig.hubs, *rig.devices)]
+    if not rows:
+        return
+    page.blank()
+    found = len(comparison.matches)
+    words = f"{found} of {found + len(comparison.missing)} parts found."
+    if comparison.unseen:
+        words += f" {len(comparison.unseen)} more cannot be seen over USB."
+    page.say(words, "PARTS", "strong")
+    page.table((Column("part", most=NAME_CELLS), Column("file has it in", most=NAME_CELLS), Column("it is in"),
+                Column("speed", right=True)), rows)
+
+
+def _row(comparison: Comparison, part: Part) -> list[str]:
+    plug = "-" if part.plug is None else plain(str(part.plug))
+    match = comparison.match(part.id)
+    if match is None:
+        return [plain(part.id), plug, "not to be seen" if part.id in comparison.unseen else "MISSING", "-"]
+    place = where(comparison, match.thing)
+    return [plain(part.id), plug, f"MOVED: {place}" if match.moved else place, speed_words(comparison, match)]
+
+
+def speed_words(comparison: Comparison, match: Match) -> str:
+    """The speed of a part now, and what it could be where that is more."""
+    now = match.speed_mbit
+    best, _ = could_mbit(comparison, match.thing, match)
+    if now is None:
+        return "not told"
+    return f"{mbit(now)} (could be {mbit(best)})" if best is not None and best > now else mbit(now)
+
+
+def _tell_others(page: Page, comparison: Comparison) -> None:
+    if not comparison.unexpected:
+        return
+    page.blank()
+    page.say("Plugged in or built in, and not in the file.", "OTHERS", "strong")
+    page.table((Column("kind"), Column("it says it is", most=NAME_CELLS), Column("it is in"),
+                Column("speed", right=True)), [_other(comparison, thing) for thing in comparison.unexpected])
+
+
+def _other(comparison: Comparison, thing: Thing) -> list[str]:
+    place = where(comparison, thing) + (" (built in)" if thing.built_in else "")
+    now = thing.speed_mbit
+    return [thing.word, told_name(thing), place, "not told" if now is None else mbit(now)]
+
+
+def _tell_problems(page: Page, comparison: Comparison) -> None:
+    if comparison.scan.problems:
+        page.blank()
+        page.say("What the scan could not see, so that less may be here than is plugged in.", "UNSEEN", "strong")
+        for text in comparison.scan.problems:
+            page.hang(plain(text, 400), 4, "- ")

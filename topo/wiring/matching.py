@@ -1,0 +1,44 @@
+"""The best assignment of rows to columns, exact and always the same one. A door: networkx does the work.
+
+Edmonds' blossom method by way of `networkx.max_weight_matching`, in whole numbers throughout, so nothing is rounded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def best_pairs(values: Sequence[Sequence[int]]) -> tuple[int, tuple[tuple[int, int], ...]]:
+    """The pairs (row, column) with the greatest sum of values, each row and column at most once, and that sum.
+
+    Values are whole numbers; 0 and less means "not these two". Of several best ones the one that gives earlier rows
+    earlier columns: (rows - i)(columns - j) is added as a last decimal, whose sum is greatest where rows and columns
+    run alike (the rearrangement inequality).
+    """
+    rows, columns = len(values), max(map(len, values), default=0)
+    scale = rows * columns * min(rows, columns) + 1
+    weights = [
+        {j: value * scale + (rows - i) * (columns - j) for j, value in enumerate(row) if value > 0}
+        for i, row in enumerate(values)
+    ]
+    pairs = _each_its_best(weights)
+    if pairs is None:
+        pairs = _matched(weights, rows)
+    return sum(values[i][j] for i, j in pairs), tuple(pairs)
+
+
+def _each_its_best(weights: Sequence[dict[int, int]]) -> list[tuple[int, int]] | None:
+    """Every row with its own best column, where no two rows want the same one: then nothing can be better."""
+    pairs = [(i, max(row, key=row.__getitem__)) for i, row in enumerate(weights) if row]
+    return pairs if len({j for _, j in pairs}) == len(pairs) else None
+
+
+def _matched(weights: Sequence[dict[int, int]], rows: int) -> list[tuple[int, int]]:
+    import networkx
+
+    graph: networkx.Graph[int] = networkx.Graph()
+    for i, row in enumerate(weights):
+        for j, weight in row.items():
+            graph.add_edge(i, rows + j, weight=weight)
+    chosen = networkx.max_weight_matching(graph)
+    return sorted((min(pair), max(pair) - rows) for pair in chosen)
