@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import os
 
+from topo.errors import CommandError
 from topo.model.files import write_whole
 
 
 def write(path: str | os.PathLike[str], text: str) -> None:
     """Replaces the file with the text as UTF-8. Raises CommandError; the old file then stands as it was."""
-    write_whole(path, text.encode("utf-8"))
+    try:
+        data = text.encode("utf-8")
+    except UnicodeEncodeError:
+        raise CommandError("the text holds half a character, which cannot be written; the file is unchanged") from None
+    write_whole(path, data)
