@@ -55,6 +55,20 @@ def test_svg_holds_names_as_text_and_known_elements_alone(seven: list[str]) -> N
     assert "@import" not in css and "url(" not in css
 
 
+@pytest.mark.parametrize("bundled", [False, True])
+def test_every_sign_of_a_name_is_seen(bundled: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Names stand in the picture as they are, in nodes, on wires and in captions, with either engine."""
+    if bundled:
+        monkeypatch.setenv("PATH", "")
+    for name in NASTY:
+        name = name.replace("/", "")[:20].strip()
+        study = study_of(rig_text(mount=name, title=name, port=name[:4].strip()))
+        root = ElementTree.fromstring(render_svg(picture(study, [finding_at(name)])))
+        texts = [(element.text or "").replace("\u00a0", " ") for element in root.iter(f"{SVG}text")]
+        assert texts.count(plain(name)) >= 2, name
+        assert plain(name[:4].strip()) in texts, name
+
+
 @given(names)
 @few
 def test_dot_holds_as_many_nodes_and_edges_as_the_scene(seven: list[str]) -> None:

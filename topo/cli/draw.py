@@ -44,9 +44,9 @@ def _renderer(output: str) -> Renderer:
     """The renderer for a file's ending. Raises CommandError that lists the endings there are."""
     from topo.errors import CommandError
     from topo.model.plain import plain
-    from topo.pipeline import plugins
+    from topo.plugin.load import loaded
 
-    known = plugins().renderers
+    known = loaded(("topo_renderers",)).renderers
     suffix = Path(output).suffix.lower()
     for renderer in known:
         if suffix in renderer.suffixes:

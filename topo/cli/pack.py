@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
-
-if TYPE_CHECKING:
-    from topo.model.profile import Profile
 
 SHIPS = "(topo-rig "
 """What the supplier of a profile that ships has after its plugin's name."""
@@ -26,21 +21,19 @@ def command(rig: str, output: str, scan: str | None, watch: str | None, force: b
     from topo.pack.contents import contents
     from topo.pack.folder import check_target, make_folder
     from topo.pipeline import examine_text, plugins, report_of, rig_of
+    from topo.plugin.shelf import Layered
     from topo.rigfile.profiles import profiles_of
     from topo.rigfile.read import read
 
     check_target(output, force)
     rigfile = read(rig)
-    own = {profile.name: profile for profile in profiles_of(rigfile)}
-
-    def profile_of(name: str) -> Profile | None:
-        return own.get(name) or plugins().profile(name)
+    known = Layered(profiles_of(rigfile), plugins())
 
     def shipped(name: str) -> bool:
-        profile = profile_of(name)
+        profile = known.profile(name)
         return profile is not None and SHIPS in profile.supplied_by
 
-    made = contents(rigfile, report_of(Study(rig_of(rigfile))), profile_of, shipped, examine_text, scan, watch)
+    made = contents(rigfile, report_of(Study(rig_of(rigfile))), known.profile, shipped, examine_text, scan, watch)
     make_folder(output, made.files, force)
     for line in made.warnings:
         click.echo(f"topo: {line}", err=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from topo.draw.look import NAME_SIZE, TEXT_SIZE
-from topo.draw.metrics import text_width, wrapped
+from topo.draw.metrics import shortened, text_width, wrapped
 from topo.draw.scene import Mark, Node, Wire
 from topo.draw.words import joined
 
@@ -112,4 +112,4 @@ def socket_width(names: Iterable[str]) -> float:
 
 def socket_label(name: str, width: float) -> str:
     """A socket's name cut to fit its strip."""
-    return wrapped(name, width - 4, TEXT_SIZE, most=1)[0] if name else ""
+    return shortened(name, width - 4, TEXT_SIZE)

@@ -255,6 +255,9 @@ class _Writer:
         self._ring(f"legend{index}", sample.kind, sample.x1 + 2, sample.y)
 
 
+ENTITIES = {" ": "&#160;", "\\": "&#92;&#92;"}
+
+
 def _gap(height: int) -> str:
     return f'<TR><TD FIXEDSIZE="TRUE" WIDTH="1" HEIGHT="{height}"></TD></TR>' if height > 0 else ""
 
@@ -266,6 +269,7 @@ def _alone(cells: str, width: float, height: float) -> str:
 def escaped(text: str) -> str:
     """A text for an HTML-like label: all but letters, digits and a few signs as numbered entities.
 
-    Nothing in it can end the label, open a tag or start an escape; a bare `]` alone stops some engines.
+    Nothing in it can end the label, open a tag or start an escape: engines put names in place of `\\N` and the like
+    even here, and make one backslash of two. A bare `]` alone stops some of them.
     """
-    return re.sub(r"[^\w .,/%()+-]| (?= )", lambda match: f"&#{160 if match[0] == ' ' else ord(match[0])};", text)
+    return re.sub(r"[^\w .,/%()+-]| (?= )", lambda match: ENTITIES.get(match[0]) or f"&#{ord(match[0])};", text)

@@ -9,7 +9,7 @@ from topo.draw.words import UNITS
 
 _NARROW = frozenset("iljtfrI.,:;'`|!()[]/ ·")
 _WIDE = frozenset("mwMW@%")
-_BREAK_AFTER = frozenset("-_,:;+ ")
+_BREAK_AFTER = frozenset("-_,:;+/ ")
 
 
 @lru_cache(maxsize=4096)
@@ -60,12 +60,19 @@ def _may_break(text: str, at: int) -> bool:
         return not (before.isdigit() and _unit_follows(text, at + 1))
     if before == " ":
         return not (at > 1 and text[at - 2].isdigit() and _unit_follows(text, at))
-    return before in _BREAK_AFTER
+    return before in _BREAK_AFTER and text[max(0, at - 3) : at] not in ("Mb/", "Gb/", "MB/")
 
 
 def _unit_follows(text: str, at: int) -> bool:
     word = text[at : at + 8].split(" ")[0].rstrip(",.")
     return word in UNITS
+
+
+def shortened(text: str, width: float, size: float) -> str:
+    """The text, or as much of its start as fits with an ellipsis."""
+    if text_width(text, size) <= width:
+        return text
+    return text[: max(1, _fits(text, width - text_width("…", size), size, False))] + "…"
 
 
 def _fits(text: str, width: float, size: float, bold: bool) -> int:
