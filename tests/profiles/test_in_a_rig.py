@@ -31,7 +31,7 @@ def test_a_hub_with_a_meter_in_its_last_socket_is_no_fault(profile: Profile) -> 
     last = profile.facts.value("ports")
     report = examine_text(
         f"{PLAIN}hubs:\n  hub: {{profile: {profile.name}, plug: computer/usb3-1}}\n"
-        f"devices:\n  meter: {{profile: sky-quality-serial, plug: hub/{last}}}\n"
+        f"devices:\n  meter: {{profile: sky-brightness-serial, plug: hub/{last}}}\n"
     )
     assert not report.troubles
     assert [finding.name for finding in report.findings if finding.severity == "fault"] == []
@@ -39,7 +39,7 @@ def test_a_hub_with_a_meter_in_its_last_socket_is_no_fault(profile: Profile) -> 
 
 @pytest.mark.parametrize("profile", COMPUTERS, ids=by_name)
 def test_every_socket_of_a_computer_takes_a_part(profile: Profile) -> None:
-    parts = "".join(f"  meter-{socket.name}: {{profile: sky-quality-serial, plug: computer/{socket.name}}}\n"
+    parts = "".join(f"  meter-{socket.name}: {{profile: sky-brightness-serial, plug: computer/{socket.name}}}\n"
                     for socket in profile.sockets)
     report = examine_text(f"rig: Full\ncomputer: {{profile: {profile.name}}}\ndevices:\n{parts}")
     assert not report.troubles

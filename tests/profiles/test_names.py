@@ -14,10 +14,10 @@ from topo.rigfile.profiles import read_profiles
 
 # Every word a name may have. A new one is added here on purpose, after asking whether it names a maker or a model.
 WORDS = """
-    active adapter allsky apsc bluetooth board box bus cable camera card ccd class controller controllers
+    active adapter allsky apsc bluetooth board box brightness bus cable camera card ccd class controller controllers
     cover desktop dew direct disk drive entry extender fast fibre filter flat focuser four fourthirds
     fullframe gigabit global gps guide hid hub inch industrial iso laptop medium memory mid mini mirrorless
-    mount network old panel pc planet power powered premium quality reader rotator serial shared sky slot
+    mount network old panel pc planet power powered premium reader rotator serial shared sky slot
     small ssd stick strain strap travel two unique usb2 usb3 vendor wave weather webcam wheel wifi with worm
 """
 NUMBERS = re.compile(r"\d+(mp|port|usb2|usb3)|2g4|5g|2g5")
