@@ -173,3 +173,16 @@ def test_nothing_known_gives_nothing_made_up() -> None:
     device = study(rig("c: {role: imaging, plug: computer/usb3-1}")).device("c")
     assert device.frame_bytes is None and device.alone_s is None and device.lost == "no"
     assert not any(isinstance(value, float) and math.isnan(value) for value in (device.asked_mb_per_s or 0.0,))
+
+
+def test_a_video_class_camera_streams_in_what_it_reserves() -> None:
+    """3 x 1024 bytes a microframe: 24.576 MB/s of its own; what is left of the bus is (1 - 0.425) of it for others."""
+    stream = "web: {role: other, width_px: 1280, height_px: 960, speed: high, interface: iso, iso_bytes_per_ms: 24576, "
+    both = study(rig(stream + "plug: computer/usb2-2, use: {mode: video}}", guiding("computer/usb2-1")))
+    gets = both.device("web").gets_mb_per_s
+    assert gets is not None and gets.likely == pytest.approx(24.576)
+    assert both.pairs == ()
+    alone = both.device("guide-camera").alone_s
+    reserved = (3 * 38 + 3072) / 7500
+    assert alone is not None
+    assert alone.likely == pytest.approx(2_457_600 / min(37e6, 41.5e6 * (1 - reserved)) + 0.019, rel=1e-6)

@@ -16,6 +16,7 @@ MODULES = (
     "sharing.stream_too_slow",
     "sharing.link_overloaded",
     "sharing.translator_crowded",
+    "sharing.reservations_refused",
     "sharing.serial_line_busy",
     "speed.slower_than_it_could_be",
     "speed.fallback_would_share_guiding",

@@ -71,6 +71,7 @@ class _Builder:
         if moves is None:
             return None
         route = self._route(usb_part, moves.direction)
+        reserved = self._streams_reserved(part)
         return Flow(
             device=part.id,
             kind=moves.kind,
@@ -81,9 +82,14 @@ class _Builder:
             cap_bytes_per_s=moves.cap,
             fixed_s=route.fixed_s if moves.frame_bytes else Range3(0.0, 0.0, 0.0),
             weight=route.weight,
-            uses=route.uses,
+            uses=() if reserved else route.uses,
             basis=moves.basis,
         )
+
+    def _streams_reserved(self, part: Part) -> bool:
+        """Whether a device sends in bandwidth that it reserves, which `reserve` takes off its bus: nobody shares it."""
+        speed = self.topology.speed(part.id)
+        return speed is not None and not speed.is_superspeed and "iso_bytes_per_ms" in part.facts
 
     def _usb_part(self, part: Part) -> Part | None:
         """The part whose USB plug carries a device's data: itself, or the adapter its serial lead ends at."""
@@ -284,6 +290,8 @@ def _moves(part: Part) -> _Moves | None:
 
 def _camera(part: Part, frame: int) -> _Moves | None:
     limits = [part.facts.number("readout_mb_per_s"), part.use.number("limit_mb_per_s")]
+    reserved = part.facts.number("iso_bytes_per_ms")
+    limits.append(reserved / 1000.0 if reserved is not None else None)
     cap = min((limit * 1e6 for limit in limits if limit is not None), default=math.inf)
     fps = frames_per_s(part.facts, part.use, frame, cap)
     basis = part.facts.basis("readout_mb_per_s")
