@@ -129,13 +129,12 @@ def compare_study(study: Study, scan: Scan) -> ComparisonReport:
     return ComparisonReport(comparison, compose(comparison.study, findings, known))
 
 
-def check_live(path: str | os.PathLike[str], scan: Scan) -> ComparisonReport:
-    """The main job with measured facts in place of those of the file, and what the comparison found. Raises
-    RigFileError."""
+def check_study_live(study: Study, scan: Scan) -> ComparisonReport:
+    """The main job with measured facts in place of those of the file, and what the comparison found."""
     from topo.report.compared import ComparisonReport, without_doubles
     from topo.report.compose import compose
 
-    comparison, found, trouble = compare_scan(study_file(path), scan)
+    comparison, found, trouble = compare_scan(study, scan)
     findings, troubles = examine(comparison.study, plugins().checks)
     known = (*map(str, plugins().troubles), *troubles, *trouble)
     return ComparisonReport(comparison, compose(comparison.study, without_doubles((*findings, *found)), known))

@@ -37,6 +37,13 @@ MODULES = (
     "live.part_unexpected",
     "live.part_moved",
     "live.fell_back",
+    "live.sharing_not_declared",
+    "live.may_be_put_to_sleep",
+    "live.over_current_counted",
+    "live.dropped_since_start",
+    "live.told_apart_by_socket",
+    "live.claimed_current_exceeded",
+    "live.facts_disagree",
 )
 """Every check that ships, in the order they run and are listed."""
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING
 
 import click
 
 if TYPE_CHECKING:
+    from topo.model.sighting import Scan
+    from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
 
 FAIL_ON = ("fault", "risk", "note", "never")
@@ -20,16 +23,33 @@ FAIL_ON = ("fault", "risk", "note", "never")
               help="The mildest finding that makes the exit status 1.")
 @click.option("--width", type=click.IntRange(40, 500), metavar="N",
               help="Cells of a line of text. [default: the terminal, at most 120; 80 elsewhere]")
+@click.option("--live", is_flag=True, help="Look at what is plugged in now and compute with what is measured there.")
+@click.option("--scan", metavar="FILE", type=click.Path(path_type=str),
+              help="The same with a saved scan (`topo live --save`), or the kernel's usb/devices text.")
 @click.pass_context
-def command(ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None) -> None:
+def command(
+    ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None, live: bool, scan: str | None
+) -> None:
     """Check the rig in the file RIG: what each shared link carries, how late guide frames come, and what to do.
 
-    Exit status: 0 nothing at or above --fail-on; 1 findings; 2 the file or the command is wrong; 3 a plugin failed, so
-    that something was left unchecked; 4 a defect of topo.
-    """
-    from topo.pipeline import check_file
+    With --live or --scan, speeds, translators and places that were measured stand in for those of the file, and what
+    `topo compare` finds is told along. Looking opens no device and sends nothing.
 
-    report = check_file(rig)
+    Exit status: 0 nothing at or above --fail-on; 1 findings; 2 the file or the command is wrong; 3 a scan or a plugin
+    failed, so that something was left unchecked; 4 a defect of topo.
+    """
+    if live and scan is not None:
+        raise click.UsageError("--live looks at this machine and --scan at a file: use one of them.")
+    if live or scan is not None:
+        compared = _checked_live(rig, scan)
+        if not as_json:
+            _print_live(compared, width)
+            ctx.exit(status_of(compared.report, fail_on))
+        report = compared.report
+    else:
+        from topo.pipeline import check_file
+
+        report = check_file(rig)
     if as_json:
         import json
 
@@ -41,6 +61,32 @@ def command(ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: in
 
         print_report(report, width)
     ctx.exit(status_of(report, fail_on))
+
+
+def _checked_live(rig: str, path: str | None) -> ComparisonReport:
+    from topo.pipeline import check_study_live, study_file
+
+    study = study_file(rig)
+    return check_study_live(study, scan_of(path))
+
+
+def _print_live(compared: ComparisonReport, width: int | None) -> None:
+    from topo.report.compared import live_report_lines
+    from topo.report.print import encoding_of, print_lines, width_of
+
+    print_lines(live_report_lines(compared, width or width_of(sys.stdout), encoding_of(sys.stdout)))
+
+
+def scan_of(path: str | None, name: str | None = None) -> Scan:
+    """The scan in a file, or of what is plugged in now, by the scanner of that name. Raises ScanError."""
+    if path is not None:
+        from topo.live.recording import replay
+
+        return replay(path)
+    from topo.live.scanners import choose
+    from topo.pipeline import plugins
+
+    return choose(plugins().scanners, name).scan()
 
 
 def status_of(report: Report, fail_on: str) -> int:

@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
-from topo.cli.check import FAIL_ON, status_of
-
-if TYPE_CHECKING:
-    from topo.model.sighting import Scan
+from topo.cli.check import FAIL_ON, scan_of, status_of
 
 
 @click.command(short_help="Hold the rig file against what is plugged in.")
@@ -34,11 +29,12 @@ def command(
     Exit status: 0 nothing at or above --fail-on; 1 findings; 2 the rig file or the command is wrong; 3 the scan failed,
     or a plugin, so that something was left unchecked; 4 a defect of topo.
     """
-    from topo.pipeline import compare_file
+    from topo.pipeline import compare_study, study_file
 
     if scan is not None and name is not None:
         raise click.UsageError("SCAN is a file and --scanner scans: use one of them.")
-    compared = compare_file(rig, scan_of(scan, name))
+    study = study_file(rig)
+    compared = compare_study(study, scan_of(scan, name))
     if as_json:
         import json
 
@@ -54,14 +50,3 @@ def command(
         print_lines(comparison_lines(compared, width or width_of(sys.stdout), encoding_of(sys.stdout)))
     ctx.exit(status_of(compared.report, fail_on))
 
-
-def scan_of(path: str | None, name: str | None = None) -> Scan:
-    """The scan in a file, or of what is plugged in now. Raises ScanError."""
-    if path is not None:
-        from topo.live.recording import replay
-
-        return replay(path)
-    from topo.live.scanners import choose
-    from topo.pipeline import plugins
-
-    return choose(plugins().scanners, name).scan()

@@ -22,6 +22,14 @@ from topo.report.text import counted, report_lines, tell_cautions, tell_troubles
 
 NAME_CELLS = 24
 
+BETTER = {
+    "slower-than-it-could-be": "fell-back",
+    "adapters-look-alike": "told-apart-by-socket",
+    "cameras-look-alike": "told-apart-by-socket",
+    "port-current-exceeded": "claimed-current-exceeded",
+}
+"""Findings of the plan and those that tell the same as seen."""
+
 
 @dataclass(frozen=True)
 class ComparisonReport:
@@ -32,10 +40,10 @@ class ComparisonReport:
 
 
 def without_doubles(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings less those of the plan that a measured one tells better: a slow part is told once."""
+    """The findings less those of the plan that a measured one tells better: each pattern of a part is told once."""
     found = tuple(findings)
-    seen_slow = {name for f in found if f.name == "fell-back" for name in (f.part, *f.others)}
-    return tuple(f for f in found if f.name != "slower-than-it-could-be" or f.part not in seen_slow)
+    told = {(f.name, name) for f in found for name in (f.part, *f.others)}
+    return tuple(f for f in found if (BETTER.get(f.name, ""), f.part) not in told)
 
 
 def comparison_lines(compared: ComparisonReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
@@ -56,7 +64,7 @@ def comparison_lines(compared: ComparisonReport, width: int = 80, encoding: str 
 def live_report_lines(compared: ComparisonReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
     """The whole report with measured facts, followed by where every part is."""
     page = Page(width, encoding)
-    page.blank()
+    _tell_scan(page, compared.comparison)
     _tell_parts(page, compared.comparison)
     _tell_others(page, compared.comparison)
     _tell_problems(page, compared.comparison)
@@ -72,8 +80,13 @@ def _verdict(compared: ComparisonReport) -> str:
 
 
 def _tell_sources(page: Page, compared: ComparisonReport) -> None:
-    report, scan = compared.report, compared.comparison.scan
+    report = compared.report
     page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
+    _tell_scan(page, compared.comparison)
+
+
+def _tell_scan(page: Page, comparison: Comparison) -> None:
+    scan = comparison.scan
     when = f" of {plain(scan.when, 40)}" if scan.when else ""
     page.say(f"{plain(scan.scanner, 40)}{when}, {plain(scan.system, 40)}", "scan")
 

@@ -1,0 +1,105 @@
+"""A part's device number is far above those of its neighbours: it has dropped and come back since the system started.
+
+A bus hands out numbers in turn, the next one at every plugging in, so a number is a free count of drops. Numbers are
+per bus; the two sides of a USB 3 socket are different buses. Where several parts stand out together, what they have in
+common is named: its cable, its supply, or the hub itself. Deliberate plugging counts too, so this is only a lead.
+
+A risk from five numbers beyond the neighbours on, a note below.
+
+Refuted if it was unplugged by hand since the start, or the number stays the same through a night.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from topo.checks.cases import guiding, rig
+from topo.checks.live.scans import adapter, hub, scan, seen
+from topo.compare.words import listed
+from topo.model.check import Case, Check
+from topo.model.comparison import Comparison
+from topo.model.facts import Figure
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+from topo.model.rig import COMPUTER
+from topo.model.sighting import Sighting
+
+LEAST_GAP = 3
+"""Numbers left out before one stands out: two unpluggings by hand are everyday."""
+
+RISK_GAP = 5
+
+
+def find(comparison: Comparison) -> Iterator[Finding]:
+    """One finding for each bus with parts that stand out."""
+    buses: dict[int, list[Sighting]] = {}
+    for each in comparison.scan.sightings:
+        if each.devnum is not None:
+            buses.setdefault(each.bus, []).append(each)
+    for bus in sorted(buses):
+        late, gap = standing_out(buses[bus])
+        owners = {s.id: part for m in comparison.matches for t in m.things for s in t.seen if (part := m.part)}
+        parts = tuple(dict.fromkeys(owners[s.id] for s in late if s.id in owners))
+        if parts:
+            yield _finding(comparison, bus, parts, gap, late)
+
+
+def standing_out(neighbours: list[Sighting]) -> tuple[list[Sighting], int]:
+    """Devices of a bus after the first gap in its numbers, and how wide that gap is. None where all stand together."""
+    numbered = sorted(neighbours, key=lambda each: (each.devnum or 0, each.id))
+    for index in range(1, len(numbered)):
+        gap = (numbered[index].devnum or 0) - (numbered[index - 1].devnum or 0) - 1
+        if gap >= LEAST_GAP:
+            return numbered[index:], gap
+    return [], 0
+
+
+def _finding(
+    comparison: Comparison, bus: int, parts: tuple[str, ...], gap: int, late: list[Sighting]
+) -> Finding:
+    topology = comparison.study.topology
+    common = topology.common_ancestor(parts) if len(parts) > 1 else None
+    first = parts[0] if common in (None, COMPUTER) else common
+    part = comparison.study.rig.part(first or parts[0])
+    share = f" All of them hang on {plain(common)}." if common not in (None, COMPUTER) and common not in parts else ""
+    verb = "stands" if len(parts) == 1 else "stand"
+    return Finding(
+        name="dropped-since-start",
+        severity="risk" if gap >= RISK_GAP else "note",
+        certainty="possible",
+        part=part.id,
+        place=part.place,
+        others=tuple(name for name in parts if name != part.id),
+        message=f"The device number of {listed(parts)} {verb} out on bus {bus}: dropped and come back, or plugged in "
+        f"again, since the system started.{share}",
+        figures=(
+            Figure("highest number on the bus", max(each.devnum or 0 for each in late), "number", "measured"),
+            Figure("numbers left out below", gap, "numbers", "measured"),
+        ),
+        refuted_by="it was unplugged by hand since the start, or its number stays the same through a night",
+        fix=Fix(f"Try another cable on {plain(part.id)} first, then its supply; `topo watch` notes every drop."),
+    )
+
+
+RIG = rig(guiding("hub/1"), "mount: {role: mount, interface: serial, plug: hub/2}",
+          hubs="  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n")
+
+
+def numbered_scan(hub_number: int, guide: int, mount: int) -> str:
+    """A scan of the rig with these device numbers."""
+    return scan(hub("3-1", devnum=hub_number), seen("3-1.1", devnum=guide), adapter("3-1.2", devnum=mount))
+
+
+CHECK = Check(
+    name="dropped-since-start",
+    summary="a part's device number stands out against its neighbours: it has dropped since the start",
+    explanation=__doc__,
+    severities=("risk", "note"),
+    find=find,
+    needs="comparison",
+    cases=(
+        Case("numbers in turn", RIG, 0, numbered_scan(2, 3, 5)),
+        Case("one far above", RIG, 1, numbered_scan(2, 3, 24)),
+        Case("a whole branch", RIG, 1, numbered_scan(11, 12, 13)),
+    ),
+)
