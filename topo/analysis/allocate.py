@@ -44,7 +44,7 @@ class Allocation:
     load: Mapping[str, float]
 
 
-class _Link:
+class Link:
     """A resource while it fills: the load of flows that stopped (s/s), and what rising ones pull for each level.
 
     Knows its flows but not their ways: without cycles all of it is freed at once, and the collector has no work.
@@ -72,7 +72,7 @@ class _Link:
         return (self.capacity - self.load) / self.pull if self.capacity > self.load else 0.0
 
 
-_Paths = dict[str, list[tuple[_Link, float]]]
+_Paths = dict[str, list[tuple[Link, float]]]
 
 
 def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allocation:
@@ -83,7 +83,7 @@ def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allo
     resources fill together, the one that comes first in the demands is named. Raises ValueError on a number out of
     range, an unknown resource, an id given twice, and a flow that nothing limits.
     """
-    links, paths = _wire(demands, capacities)
+    links, paths = wire(demands, capacities)
     # One entry a resource. Levels only rise as flows stop, so an entry may be too low, never too high: it is
     # corrected when it comes up. The number settles ties, so that links themselves are never compared.
     heap = [
@@ -114,6 +114,18 @@ def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allo
     )
 
 
+def rate_alone(demand: Demand, path: Sequence[tuple[Link, float]]) -> float:
+    """What `allocate` gives a flow, bytes/s, where nobody else uses those links of its path that it could fill alone.
+
+    Raises ValueError where nothing limits it.
+    """
+    level = min((link.full_at({}) for link, _ in path if link.asked > link.capacity), default=math.inf)
+    rate = min(demand.cap, level * demand.weight) if level < _cap_level(demand) else demand.cap
+    if rate == math.inf:
+        raise ValueError(f"flow {demand.id!r} has no cap, and no resource limits it")
+    return rate
+
+
 def _cap_level(demand: Demand) -> float:
     return demand.cap / demand.weight
 
@@ -129,9 +141,9 @@ def _stop(demand: Demand, rate: float, rates: dict[str, float], paths: _Paths) -
         link.pull -= cost * weight
 
 
-def _wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[dict[str, _Link], _Paths]:
+def wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[dict[str, Link], _Paths]:
     """The resources in use, in the order in which demands name them, and each flow's way over them."""
-    links: dict[str, _Link] = {}
+    links: dict[str, Link] = {}
     paths: _Paths = {}
     for demand in demands:
         name, cap, weight = demand.id, demand.cap, demand.weight
@@ -147,7 +159,7 @@ def _wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[d
                 raise ValueError(f"flow {name!r}: {cost!r} s/byte at weight {weight!r} is out of range")
             link = links.get(use.resource)
             if link is None:
-                link = links[use.resource] = _Link(use.resource, _capacity(demand, use.resource, capacities))
+                link = links[use.resource] = Link(use.resource, _capacity(demand, use.resource, capacities))
             link.asked += cost * cap
             link.pull += pull
             link.members.append((demand, cost))

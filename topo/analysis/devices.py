@@ -7,21 +7,21 @@ from collections.abc import Mapping
 
 from topo.analysis.allocate import allocate
 from topo.analysis.levels import Level, demand_of
-from topo.analysis.pairs import guide_loss
+from topo.analysis.pairs import Shared, guide_loss
 from topo.analysis.sharing import Loss, transfers_together_s
 from topo.model.facts import Range3
-from topo.model.outcome import DeviceOutcome, Lost, PairOutcome
+from topo.model.outcome import DeviceOutcome, Lost
 from topo.model.rig import Part
 from topo.model.traffic import Flow, Traffic
 from topo.wiring.topology import Topology
 
 
 def device_outcomes(
-    topology: Topology, traffic: Traffic, levels: tuple[Level, ...], pairs: tuple[PairOutcome, ...]
+    topology: Topology, traffic: Traffic, levels: tuple[Level, ...], shared: tuple[Shared, ...]
 ) -> tuple[DeviceOutcome, ...]:
     """The outcome of every device, in the order of the file."""
     night = _Night(traffic, levels)
-    return tuple(_outcome(topology, part, night, pairs) for part in topology.rig.devices)
+    return tuple(_outcome(topology, part, night, shared) for part in topology.rig.devices)
 
 
 class _Night:
@@ -98,7 +98,7 @@ class _Night:
         return guide_loss(flow, (flow, *self.contended[part.id]), self.levels, part.facts)
 
 
-def _outcome(topology: Topology, part: Part, night: _Night, pairs: tuple[PairOutcome, ...]) -> DeviceOutcome:
+def _outcome(topology: Topology, part: Part, night: _Night, shared: tuple[Shared, ...]) -> DeviceOutcome:
     flow = night.flows.get(part.id)
     base = DeviceOutcome(
         id=part.id,
@@ -108,11 +108,11 @@ def _outcome(topology: Topology, part: Part, night: _Night, pairs: tuple[PairOut
         could_be=topology.could_be(part.id),
         limited_by=topology.limit(part.id),
     )
-    return base if flow is None else _with_flow(base, topology, part, flow, night, pairs)
+    return base if flow is None else _with_flow(base, topology, part, flow, night, shared)
 
 
 def _with_flow(
-    base: DeviceOutcome, topology: Topology, part: Part, flow: Flow, night: _Night, pairs: tuple[PairOutcome, ...]
+    base: DeviceOutcome, topology: Topology, part: Part, flow: Flow, night: _Night, shared: tuple[Shared, ...]
 ) -> DeviceOutcome:
     camera = flow.frame_bytes > 0
     alone = night.alone_s(flow) if camera else None
@@ -140,7 +140,7 @@ def _with_flow(
         delay_serialised_s=serialised,
         drift_fair_arcsec=fair.scaled(drift) if fair and drift is not None else None,
         drift_serialised_arcsec=serialised.scaled(drift) if serialised and drift is not None else None,
-        overlap_chance=_overlap(part, pairs),
+        overlap_chance=_overlap(part, shared, night.levels[1]),
         lost=loss.lost,
         lost_after_s=loss.after_s,
     )
@@ -159,9 +159,7 @@ def _drift(topology: Topology, part: Part) -> float | None:
     return None if mount is None else mount.facts.number("drift_arcsec_per_s")
 
 
-def _overlap(part: Part, pairs: tuple[PairOutcome, ...]) -> float | None:
+def _overlap(part: Part, shared: tuple[Shared, ...], likely: Level) -> float | None:
     """The highest chance among the pairs a device is in."""
-    chances = [
-        pair.overlap_chance for pair in pairs if part.id in (pair.guide, pair.other) and pair.overlap_chance is not None
-    ]
-    return max(chances, default=None)
+    chances = [each.chance(likely) for each in shared if part.id in (each.guide.device, each.other.device)]
+    return max((chance for chance in chances if chance is not None), default=None)

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from topo.analysis.allocate import Demand, allocate
+from topo.analysis.allocate import Demand, Link, allocate, rate_alone, wire
 
 _TOGETHER = 1e-12
 """Bursts whose remaining times differ by less than this part of the step end with it: rounding, not order."""
@@ -39,23 +39,29 @@ def finish_times(
                 f"not {burst.bytes!r} bytes at {burst.start_s!r} s"
             )
     everyone = (*(burst.demand for burst in bursts), *steady)
-    allocate(everyone, capacities)  # refuses what is wrong in any of them, before they are taken apart
+    links, paths = wire(everyone, capacities)  # refuses what is wrong in any of them, before they are taken apart
     took: dict[str, float] = {}
-    for group in _groups(everyone, capacities):
+    for group in _groups(everyone, links):
         members = [bursts[number] for number in group if number < len(bursts)]
-        if members:
+        if len(group) == 1:
+            demand = everyone[group[0]]
+            rate = rate_alone(demand, paths[demand.id])
+            took.update({burst.demand.id: _alone(burst, rate) for burst in members})
+        elif members:
             beside = tuple(everyone[number] for number in group if number >= len(bursts))
             took.update(_Fluid(members, beside, capacities).run())
     return {burst.demand.id: took[burst.demand.id] for burst in bursts}
 
 
-def _groups(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Iterator[list[int]]:
+def _alone(burst: Burst, rate: float) -> float:
+    """Seconds of a burst that nobody gets in the way of."""
+    if not burst.bytes:
+        return 0.0
+    return burst.start_s + burst.bytes / rate - burst.start_s if rate > 0.0 else math.inf
+
+
+def _groups(demands: Sequence[Demand], links: Mapping[str, Link]) -> Iterator[list[int]]:
     """The flows in groups that no resource joins which all of them at full rate could fill. Numbers of `demands`."""
-    asked: dict[str, float] = {}
-    for demand in demands:
-        for use in demand.uses:
-            if use.seconds_per_byte > 0.0:
-                asked[use.resource] = asked.get(use.resource, 0.0) + use.seconds_per_byte * demand.cap
     parent = list(range(len(demands)))
 
     def root(number: int) -> int:
@@ -63,11 +69,12 @@ def _groups(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Itera
             parent[number] = number = parent[parent[number]]
         return number
 
-    first: dict[str, int] = {}
-    for number, demand in enumerate(demands):
-        for use in demand.uses:
-            if use.seconds_per_byte > 0.0 and asked[use.resource] > capacities[use.resource]:
-                one, other = root(number), root(first.setdefault(use.resource, number))
+    numbers = {demand.id: number for number, demand in enumerate(demands)}
+    for link in links.values():
+        if link.asked > link.capacity:
+            first = numbers[link.members[0][0].id]
+            for demand, _ in link.members[1:]:
+                one, other = root(numbers[demand.id]), root(first)
                 parent[max(one, other)] = min(one, other)
     groups: dict[int, list[int]] = {}
     for number in range(len(demands)):

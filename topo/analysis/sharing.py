@@ -43,6 +43,12 @@ class Loss:
     after_s: Range3 | None
 
 
+def holds_a_frame(facts: Facts, flow: Flow) -> bool:
+    """Whether a camera's memory is known to hold one frame: it only waits."""
+    memory = facts.number("frame_memory_mb")
+    return memory is not None and memory * 1e6 >= flow.frame_bytes
+
+
 def fifo_loss(
     facts: Facts, flow: Flow, shares: tuple[float, ...], together_s: tuple[float, ...], readouts: tuple[float, ...]
 ) -> Loss:
@@ -52,9 +58,9 @@ def fifo_loss(
     alone (bytes/s), each at low, likely and high. A camera whose memory holds a frame only waits. Where memory or
     FIFO is not known, loss is `possible` at most.
     """
-    memory = facts.number("frame_memory_mb")
-    if memory is not None and memory * 1e6 >= flow.frame_bytes:
+    if holds_a_frame(facts, flow):
         return Loss("no", None)
+    memory = facts.number("frame_memory_mb")
     fifo = facts.number("fifo_kb")
     room = (fifo or 0.0) * 1000.0
     times = []

@@ -7,7 +7,7 @@ from functools import cached_property
 from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
-from topo.analysis.pairs import pair_outcomes
+from topo.analysis.pairs import Shared, pair_outcomes, shared_links
 from topo.model.change import Change
 from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
 from topo.model.rig import Part, Rig
@@ -39,14 +39,19 @@ class Study:
         return levels(self.traffic)
 
     @cached_property
+    def shared(self) -> tuple[Shared, ...]:
+        """Which guide camera shares which scarce links with which flow: what `pairs` are computed for."""
+        return shared_links(self.rig, self.traffic, self.levels)
+
+    @cached_property
     def pairs(self) -> tuple[PairOutcome, ...]:
         """Every guide camera with every other flow it shares a scarce link with."""
-        return pair_outcomes(self.rig, self.traffic, self.levels)
+        return pair_outcomes(self.rig, self.shared, self.levels)
 
     @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """Every device of the rig."""
-        return device_outcomes(self.topology, self.traffic, self.levels, self.pairs)
+        return device_outcomes(self.topology, self.traffic, self.levels, self.shared)
 
     @cached_property
     def links(self) -> tuple[LinkOutcome, ...]:

@@ -16,13 +16,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from topo.analysis.pairs import Shared
 from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, mount, rig
 from topo.checks.help import certainty_of, fix_by, guide_figures, moves_of, words_of_move, worst
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.finding import Certainty, Finding, Severity
-from topo.model.outcome import DeviceOutcome, PairOutcome
+from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 
 HARMFUL_DRIFT_ARCSEC = 0.25
@@ -31,15 +32,15 @@ HARMFUL_DRIFT_ARCSEC = 0.25
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each guide camera that shares a scarce link."""
-    for guide in dict.fromkeys(pair.guide for pair in study.pairs):
-        yield _finding(study, guide, tuple(pair for pair in study.pairs if pair.guide == guide))
+    for guide in dict.fromkeys(each.guide.device for each in study.shared):
+        yield _finding(study, guide, tuple(each for each in study.shared if each.guide.device == guide))
 
 
-def _finding(study: Study, guide: str, pairs: tuple[PairOutcome, ...]) -> Finding:
+def _finding(study: Study, guide: str, shared: tuple[Shared, ...]) -> Finding:
     device = study.device(guide)
     severity, certainty = _judge(device)
-    others = tuple(pair.other for pair in pairs)
-    links = dict.fromkeys(study.link(name).label for pair in pairs for name in pair.links)
+    others = tuple(each.other.device for each in shared)
+    links = dict.fromkeys(study.link(name).label for each in shared for name in each.links)
     part = study.rig.part(guide)
     return Finding(
         name="guiding-shares-link",
