@@ -72,6 +72,8 @@ class Topology:
                 self._children[part.plug.part].append(part.id)
         self._legs: dict[str, Leg] = {}
         self._depth_first: list[str] = []
+        self._speeds: dict[str, Speed | None] = {}
+        self._paths: dict[str, tuple[Leg, ...]] = {}
         self._wire()
 
     def _wire(self) -> None:
@@ -140,12 +142,14 @@ class Topology:
 
     def path(self, part_id: str) -> tuple[Leg, ...]:
         """The legs from a part up to the computer. Empty for the computer and for parts that are not wired."""
-        legs = []
-        leg = self._legs.get(part_id)
-        while leg is not None:
-            legs.append(leg)
-            leg = self._legs.get(leg.above)
-        return tuple(legs)
+        if part_id not in self._paths:
+            legs = []
+            leg = self._legs.get(part_id)
+            while leg is not None:
+                legs.append(leg)
+                leg = self._legs.get(leg.above)
+            self._paths[part_id] = tuple(legs)
+        return self._paths[part_id]
 
     def children(self, part_id: str) -> tuple[str, ...]:
         """What is plugged into a part, in the order of the file."""
@@ -205,6 +209,11 @@ class Topology:
 
     def speed(self, part_id: str) -> Speed | None:
         """The speed the part gets: the best of its own that every leg of its path carries, on one of the two sides."""
+        if part_id not in self._speeds:
+            self._speeds[part_id] = self._speed(part_id)
+        return self._speeds[part_id]
+
+    def _speed(self, part_id: str) -> Speed | None:
         own = self.could_be(part_id)
         if own is None:
             return None
