@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations, product
 
+from tests.place.random_rigs import EXAMINER, every
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.finding import Severity
@@ -15,7 +16,6 @@ from topo.place.consequence import Consequence, consequence, new_findings
 from topo.place.options import IMPOSSIBLE
 from topo.place.reach import reach
 from topo.wiring.topology import Topology
-from tests.place.random_rigs import EXAMINER, every
 
 
 def brute(

@@ -3,29 +3,32 @@
 from __future__ import annotations
 
 import random
+from functools import partial
 
-from topo.checks import all_checks
-from topo.model.rig import Rig
 from topo.analysis.study import Study
+from topo.checks import all_checks
+from topo.model.check import Check
 from topo.model.finding import Finding
+from topo.model.rig import Rig
 from topo.pipeline import rig_of
-from topo.place.examiner import Examiner
+from topo.place.examiner import Examiner, LocalCheck
 from topo.rigfile.read import read_text
 
 CHECKS = all_checks()
 
 
-def _run(study: Study, scope: str | None = None) -> tuple[Finding, ...]:
-    return tuple(f for check in CHECKS if scope in (None, check.scope) and check.needs == "study"
-                 for f in check.find(study))  # fmt: skip
+def _found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
+    return tuple(finding for check in checks if check.needs == "study" for finding in check.find(study))
 
 
-def every(study: Study) -> tuple[Finding, ...]:
-    """Every check that ships, straight."""
-    return _run(study)
+every = partial(_found, CHECKS)
+"""Every check that ships, straight."""
 
-
-EXAMINER = Examiner(every, lambda study: _run(study, "controller"), lambda study: _run(study, "no-plug"))
+EXAMINER = Examiner(
+    every,
+    tuple(LocalCheck(check.severities, partial(_found, (check,))) for check in CHECKS if check.scope == "controller"),
+    partial(_found, tuple(check for check in CHECKS if check.scope == "no-plug")),
+)
 """Every check that ships, without the fence around strangers."""
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.check import Check
     from topo.model.finding import Finding
     from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
@@ -20,13 +21,22 @@ def examine_all(study: Study) -> tuple[Finding, ...]:
 
 def examiner() -> Examiner:
     """Every check there is, with those apart that a search can ask of one controller, or once."""
-    from topo.pipeline import examine, plugins
-    from topo.place.examiner import Examiner
+    from functools import partial
+
+    from topo.pipeline import plugins
+    from topo.place.examiner import Examiner, LocalCheck
 
     checks = plugins().checks
-    local = tuple(check for check in checks if check.scope == "controller")
-    fixed = tuple(check for check in checks if check.scope == "no-plug")
-    return Examiner(examine_all, lambda study: examine(study, local)[0], lambda study: examine(study, fixed)[0])
+    local = tuple(
+        LocalCheck(check.severities, partial(_found, (check,))) for check in checks if check.scope == "controller"
+    )
+    return Examiner(examine_all, local, partial(_found, tuple(c for c in checks if c.scope == "no-plug")))
+
+
+def _found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
+    from topo.pipeline import examine
+
+    return examine(study, checks)[0]
 
 
 def consequence_json(value: Consequence) -> dict[str, float]:

@@ -1,22 +1,23 @@
 """What a plan comes to, put together from what hangs on each controller, each computed once.
 
 Parts on two controllers share no link, so what most checks find, and what devices get, can be asked of one controller
-at a time: the rig with everything else unplugged. The same parts in the same classes of sockets give the same answer,
+at a time: the rig with nothing else but mounts. The same parts in the same classes of sockets give the same answer,
 and most plans of a search differ in one or two controllers from plans seen before.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from functools import cached_property
 
 from topo.analysis.study import Study
-from topo.model.finding import Finding
+from topo.model.finding import Finding, Severity
 from topo.model.rig import COMPUTER, Part, Plug, Rig
 from topo.place.candidates import SocketClass
 from topo.place.consequence import Consequence, Sums, key_of, weighed
 from topo.place.depends import depends_on
-from topo.place.examiner import Examiner
+from topo.place.examiner import Examiner, LocalCheck
 from topo.place.moves import Ground, Moves
 
 Entry = tuple[str, SocketClass, str]
@@ -25,24 +26,60 @@ Entry = tuple[str, SocketClass, str]
 State = frozenset[Entry]
 """Everything that hangs on one controller."""
 
+Severities = tuple[Severity, ...]
+"""Those to clear."""
+
 SLACK = 1e-9
 """Sums over controllers come in another order than over the rig: this much less is surely not more."""
 
 
-@dataclass(frozen=True, slots=True)
 class Domain:
-    """What is computed of one controller's parts: local findings, and the parts each hangs on."""
+    """What is computed of one controller's parts, each thing when it is first asked for."""
 
-    findings: tuple[Finding, ...]
-    hang_on: tuple[frozenset[str], ...]
-    sums: Sums
+    def __init__(
+        self, study: Study, movable: frozenset[str], checks: tuple[LocalCheck, ...], clear: Severities
+    ) -> None:
+        self.study, self.movable, self.checks, self.clear = study, movable, checks, clear
+
+    @cached_property
+    def is_bad(self) -> bool:
+        """Whether there is anything to clear. Ends at the first thing found."""
+        return any(finding.severity in self.clear for check in self._telling for finding in check.run(self.study))
+
+    @cached_property
+    def hang_on(self) -> tuple[frozenset[str], ...]:
+        """For each finding to clear, the parts of which one has to move for it to go."""
+        if not self.is_bad:
+            return ()
+        return tuple(
+            depends_on(self.study, finding, self.movable) & self.movable
+            for check in self._telling
+            for finding in check.run(self.study)
+            if finding.severity in self.clear
+        )
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What all local checks find."""
+        return tuple(finding for check in self.checks for finding in check.run(self.study))
+
+    @cached_property
+    def sums(self) -> Sums:
+        """What it adds to a consequence."""
+        return Sums.of(self.study)
+
+    @property
+    def _telling(self) -> tuple[LocalCheck, ...]:
+        return tuple(check for check in self.checks if any(severity in self.clear for severity in check.severities))
 
 
 class Domains:
     """Domains of one rig by their state, computed when first asked for."""
 
-    def __init__(self, ground: Ground, examiner: Examiner, fixed: tuple[Finding, ...]) -> None:
-        self.ground, self.examiner, self.fixed = ground, examiner, fixed
+    def __init__(
+        self, ground: Ground, examiner: Examiner, fixed: tuple[Finding, ...], clear: Severities
+    ) -> None:
+        self.ground, self.checks, self.fixed, self.clear = ground, examiner.local, fixed, clear
         self.known: dict[tuple[str, State], Domain] = {}
         self.start: dict[str, State] = {}
         entries: dict[str, set[Entry]] = {}
@@ -51,6 +88,7 @@ class Domains:
         for name in ground.above:
             entries.setdefault(self._controller(name, {}), set()).add(self._entry(name, {}))
         self.start = {controller: frozenset(these) for controller, these in entries.items()}
+        self.home = {name: self._controller(name, {}) for name in ground.above}
 
     def _entry(self, name: str, moves: Moves) -> Entry:
         if name in moves:
@@ -65,54 +103,48 @@ class Domains:
                 return str(target.controller)
             name = target.above
 
-    def states(self, moves: Moves) -> dict[str, State]:
-        """What hangs on each controller after moves that form no loop, in the order of the computer's sockets."""
+    def states(self, moves: Moves) -> tuple[dict[str, State], dict[str, State]]:
+        """What hangs on each controller after moves that form no loop, in the order of the computer's sockets; and
+        what stayed on each of those where something changes."""
         if not moves:
-            return self.start
-        gone: dict[str, list[Entry]] = {}
-        come: dict[str, list[Entry]] = {}
-        for name in dict.fromkeys(below for part in moves for below in (part, *self.ground.topology.below(part))):
-            gone.setdefault(self._controller(name, {}), []).append(self._entry(name, {}))
-            come.setdefault(self._controller(name, moves), []).append(self._entry(name, moves))
+            return self.start, {}
         states = dict(self.start)
-        for controller, entries in gone.items():
-            states[controller] = states[controller].difference(entries)
-        for controller, entries in come.items():
-            states[controller] = states[controller].union(entries)
-        return states
+        changed: dict[str, State] = {}
+        moved = tuple(dict.fromkeys(below for part in moves for below in (part, *self.ground.topology.below(part))))
+        for name in moved:
+            controller = self.home[name]
+            changed[controller] = changed.get(controller, self.start[controller]) - {self._entry(name, {})}
+        states.update(changed)
+        for name in moved:
+            controller = self._controller(name, moves)
+            changed.setdefault(controller, states[controller])
+            states[controller] = states[controller] | {self._entry(name, moves)}
+        return states, changed
 
     def domain(self, controller: str, state: State, assigned: Mapping[str, Plug]) -> Domain:
         """What is computed of one controller; `assigned` the sockets of the parts that moved."""
         key = controller, state
         found = self.known.get(key)
         if found is None:
-            found = self.known[key] = self._computed({entry[0] for entry in state}, assigned)
+            here = frozenset(entry[0] for entry in state)
+            study = Study(_only(self.ground.rig, here, assigned), fixes=False)
+            found = self.known[key] = Domain(study, self.ground.movable & here, self.checks, self.clear)
         return found
-
-    def _computed(self, here: set[str], assigned: Mapping[str, Plug]) -> Domain:
-        study = Study(_only(self.ground.rig, here, assigned), fixes=False)
-        findings = self.examiner.local(study)
-        movable = self.ground.movable & here
-        return Domain(
-            findings,
-            tuple(depends_on(study, finding, movable) & movable for finding in findings),
-            Sums.of(study),
-        )
 
     def bound(self, domains: list[Domain]) -> Consequence:
         """A consequence that the whole rig's is at least: findings of the whole rig's checks are still to come."""
         once = {(*key_of(f), f.severity): f for domain in domains for f in domain.findings}
-        return weighed(
-            Sums.together(domain.sums for domain in domains), (*self.fixed, *once.values()), SLACK
-        )
+        return weighed(Sums.together(domain.sums for domain in domains), (*self.fixed, *once.values()), SLACK)
 
 
-def _only(rig: Rig, here: set[str], assigned: Mapping[str, Plug]) -> Rig:
-    """The rig with the parts of one controller where a plan has them, and all others unplugged."""
+def _only(rig: Rig, here: frozenset[str], assigned: Mapping[str, Plug]) -> Rig:
+    """The rig with the parts of one controller where a plan has them, and mounts unplugged: guide cameras name them."""
 
-    def kept(part: Part) -> Part:
-        if part.id not in here:
-            return part if part.plug is None else replace(part, plug=None)
-        return replace(part, plug=assigned[part.id]) if part.id in assigned else part
+    def kept(parts: tuple[Part, ...]) -> Iterator[Part]:
+        for part in parts:
+            if part.id in here:
+                yield replace(part, plug=assigned[part.id]) if part.id in assigned else part
+            elif part.role == "mount":
+                yield replace(part, plug=None)
 
-    return replace(rig, hubs=tuple(map(kept, rig.hubs)), devices=tuple(map(kept, rig.devices)))
+    return replace(rig, hubs=tuple(kept(rig.hubs)), devices=tuple(kept(rig.devices)), supplies=(), leads=())

@@ -9,10 +9,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from topo.analysis.study import Study
-from topo.model.finding import Finding
+from topo.model.finding import Finding, Severity
 
 Examine = Callable[[Study], tuple[Finding, ...]]
 """Runs checks on a study."""
+
+
+@dataclass(frozen=True, slots=True)
+class LocalCheck:
+    """One check of what hangs on a controller, and the severities its findings can have."""
+
+    severities: tuple[Severity, ...]
+    run: Examine
 
 
 def nothing(study: Study) -> tuple[Finding, ...]:
@@ -22,11 +30,11 @@ def nothing(study: Study) -> tuple[Finding, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Examiner:
-    """`whole` runs every check. `local` runs those whose findings hang on one controller's parts, `fixed` those whose
-    findings no plug changes. With `whole` alone a search is as exact, and slower."""
+    """`whole` runs every check. `local` are those whose findings hang on one controller's parts, `fixed` runs those
+    whose findings no plug changes. With `whole` alone a search is as exact, and slower."""
 
     whole: Examine
-    local: Examine = nothing
+    local: tuple[LocalCheck, ...] = ()
     fixed: Examine = nothing
 
     def __call__(self, study: Study) -> tuple[Finding, ...]:

@@ -25,7 +25,7 @@ from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import SocketClass
 from topo.place.consequence import Consequence, consequence, new_findings
-from topo.place.domains import Domain, Domains
+from topo.place.domains import Domains
 from topo.place.examiner import Examiner
 from topo.place.moves import Blocked, Ground, Moves
 from topo.place.options import IMPOSSIBLE
@@ -120,7 +120,7 @@ class _Search:
         start = self._plan({}, {})
         self.start, self.best, self.had = start, start, start.findings
         self.fixed = examiner.fixed(start.study)
-        self.domains = Domains(self.ground, examiner, self.fixed)
+        self.domains = Domains(self.ground, examiner, self.fixed, clear)
 
     def run(self, most_moves: int) -> Answer:
         studied: list[int] = []
@@ -186,22 +186,19 @@ class _Search:
         assigned = self.ground.assign(moves)
         if isinstance(assigned, Blocked):
             return self._next([assigned.parts], moves, more)
-        states = self.domains.states(moves)
-        domains: list[Domain] = []
-        hang_on: list[frozenset[str]] = []
-        changed = [c for c in states if states[c] is not self.domains.start[c]]
-        for controller in (*changed, *(c for c in states if c not in changed)):
-            domain = self.domains.domain(controller, states[controller], assigned)
-            domains.append(domain)
-            hang_on += [on for finding, on in zip(domain.findings, domain.hang_on, strict=True) if self._bad(finding)]
-            if hang_on and not more:
-                return []
+        states, stayed = self.domains.states(moves)
+        if not more and any(self.domains.domain(c, state, assigned).is_bad for c, state in stayed.items()):
+            return []  # what comes back takes nothing away
+        changed_first = (*stayed, *(c for c in states if c not in stayed))
+        domains = [self.domains.domain(c, states[c], assigned) for c in changed_first]
         if not more:
+            if any(domain.is_bad for domain in domains):
+                return []
             return _Fitting(moves, assigned, self._key(self.domains.bound(domains), moves, assigned))
+        hang_on = [on for domain in domains for on in domain.hang_on]
         if not hang_on:
             # Only checks that read the whole rig can be left, or a smaller plan that clears would have been found.
-            left = self._left_of(self._plan(moves, assigned))
-            hang_on = [self.ground.movable] if left else []
+            hang_on = [self.ground.movable] if self._left_of(self._plan(moves, assigned)) else []
         return self._next(hang_on, moves, more)
 
     def _next(self, hang_on: list[frozenset[str]], moves: Moves, more: int) -> list[str]:
@@ -277,7 +274,7 @@ class _Search:
                     return None
                 if isinstance(assigned, Blocked):
                     continue
-                states = self.domains.states(then)
+                states, _ = self.domains.states(then)
                 bound = self.domains.bound([self.domains.domain(c, state, assigned) for c, state in states.items()])
                 found.append(_Fitting(then, assigned, self._key(bound, then, assigned)))
         before = self.best
