@@ -110,17 +110,39 @@ def facts_of(model: Strict, basis: Basis, source: str = "") -> Facts:
 
 
 def sockets_of(
-    ports: Mapping[str, Port], controllers: Mapping[str, Controller], basis: Basis = "profile"
+    ports: Mapping[str, Port],
+    controllers: Mapping[str, Controller],
+    basis: Basis = "profile",
+    under: tuple[Socket, ...] = (),
 ) -> tuple[Socket, ...]:
-    """The sockets of a computer from its `ports`.
+    """The sockets of a computer from its `ports`, laid over those of its profile (`under`), in that order.
 
     A port that names no controller is on the first one; one with no speed has the speed its name speaks of
-    (`usb3-…` super, else high; a serial socket full). Where either had to be assumed the basis is `assumed`.
+    (`usb3-…` super, else high; a serial socket full), unless the profile knows better. Where either had to be assumed
+    the basis is `assumed`; a socket with something of both keeps that of the profile.
     """
-    return tuple(_socket(name, port, controllers, basis) for name, port in ports.items())
+    sockets = {socket.name: socket for socket in under}
+    first = next(iter(controllers), None) or next((s.controller for s in under if s.controller), ONLY_CONTROLLER)
+    sole = len({*controllers, *(s.controller for s in under if s.controller)}) == 1
+    for name, port in ports.items():
+        old = sockets.get(name)
+        sockets[name] = _over(old, port) if old is not None else _socket(name, port, first, sole, basis)
+    return tuple(sockets.values())
 
 
-def _socket(name: str, port: Port, controllers: Mapping[str, Controller], basis: Basis) -> Socket:
+def _over(old: Socket, port: Port) -> Socket:
+    """A socket of the profile with what the file says of it."""
+    return Socket(
+        old.name,
+        Speed.from_word(port.speed) if port.speed else old.speed,
+        port.kind or old.kind,
+        port.controller or old.controller,
+        port.usb2_bus or old.usb2_bus,
+        "declared" if port.speed and port.controller else old.basis,
+    )
+
+
+def _socket(name: str, port: Port, first: str, sole: bool, basis: Basis) -> Socket:
     kind = port.kind or ("serial" if name.startswith("serial") else "usb")
     if port.speed:
         speed = Speed.from_word(port.speed)
@@ -128,9 +150,8 @@ def _socket(name: str, port: Port, controllers: Mapping[str, Controller], basis:
         speed = Speed.FULL
     else:
         speed = Speed.SUPER if name.startswith("usb3") else Speed.HIGH
-    known = (port.speed or kind == "serial") and (port.controller or len(controllers) == 1)
-    controller = port.controller or next(iter(controllers), ONLY_CONTROLLER)
-    return Socket(name, speed, kind, controller, port.usb2_bus, basis if known else "assumed")
+    known = (port.speed or kind == "serial") and (port.controller or sole)
+    return Socket(name, speed, kind, port.controller or first, port.usb2_bus, basis if known else "assumed")
 
 
 def _many(content: Content, problems: Problems, supplied_by: str, entries_only: bool = False) -> list[Profile | None]:

@@ -85,7 +85,10 @@ class HubFacts(Strict):
     lowest_celsius: float | None = _number(-80, 60, "lowest temperature it is rated for")
 
 
-Uplink = Annotated[str, Field(pattern=r"^(pcie[1-5]x(1|2|4|8|16)|[0-9]+(\.[0-9]+)?)$")]
+_RATE = r"[1-9][0-9]{0,5}(\.[0-9]{1,9})?|0\.[0-9]{0,2}[1-9][0-9]{0,6}"
+"""From 0.001 to below 1,000,000, without a sign or leading zeros: a link that carries nothing is none."""
+
+Uplink = Annotated[str, Field(pattern=rf"^(pcie[1-5]x(1|2|4|8|16)|{_RATE})$")]
 
 
 class Controller(Strict):

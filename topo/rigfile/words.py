@@ -8,6 +8,7 @@ from typing import Any
 from topo.rigfile.content import Content, named
 from topo.rigfile.document import KeyPath
 from topo.rigfile.keys import unknown_key
+from topo.rigfile.meant import meant_by
 from topo.rigfile.problems import Problems, nearest, shown
 from topo.rigfile.shape import fields, follow, is_model, members, model_at, words_of
 from topo.rigfile.units import rewritten, unit_of
@@ -17,7 +18,7 @@ _FORMS = {
     "roi": ("WIDTHxHEIGHT in pixels", "for instance 1280x960"),
     "vendor_id": ("four hexadecimal digits", "for instance 0a5c"),
     "product_id": ("four hexadecimal digits", "for instance 0a5c"),
-    "uplink": ("a PCIe link or a figure in MB/s", "for instance pcie2x1, or 400"),
+    "uplink": ("a PCIe link, or a figure in MB/s from 0.001 to 999999", "for instance pcie2x1, or 400"),
 }
 _EXAMPLES = {
     "rig": "write `rig: A NAME`",
@@ -88,7 +89,8 @@ def _wrong_kind(path: KeyPath, annotation: Any, value: Any, place: _Place) -> No
     origin = next((getattr(choice, "__origin__", None) for choice in members(annotation)), None)
     if model is not None:
         keys = ", ".join(list(fields(model))[:4])
-        place.at_value(path, f"`{key}` takes keys of its own, not {got}", f"such as {keys}")
+        meant = f"write `{key}: {{profile: {got[1:-1]}}}`" if "profile" in fields(model) and got[:1] == "'" else ""
+        place.at_value(path, f"`{key}` takes keys of its own, not {got}", meant or f"such as {keys}")
     elif origin is dict:
         place.at_value(path, f"`{key}` takes names with something below each, not {got}")
     elif origin is list:
@@ -106,7 +108,7 @@ def _scalar(error: Any, path: KeyPath, annotation: Any, value: str, place: _Plac
         place.at_value(path, f"`{key}` is yes or no, not {got}", "write true or false")
     elif kind == "literal_error":
         words = words_of(annotation)
-        place.at_value(path, f"`{key}` cannot be {got}", lambda: _one_of(value, words))
+        place.at_value(path, f"`{key}` cannot be {got}", lambda: _one_of(key, value, words))
     elif kind in ("greater_than_equal", "less_than_equal"):
         bound = f"at least {context['ge']:.10g}" if "ge" in context else f"at most {context['le']:.10g}"
         place.at_value(path, f"`{key}` must be {bound}, and is {shown(value)}", _in_unit(key))
@@ -140,8 +142,10 @@ def _in_unit(key: str) -> str:
     return f"it is in {unit}" if unit and not unit.startswith("a ") else ""
 
 
-def _one_of(value: str, words: tuple[str, ...]) -> str:
-    near = nearest(value, words, 0.5)
+def _one_of(key: str, value: str, words: tuple[str, ...]) -> str:
+    if meant := meant_by(key, value):
+        return meant
+    near = nearest(value, words, 0.55)
     listed = "one of " + ", ".join(words)
     return f"{near}; {listed}" if near else listed
 

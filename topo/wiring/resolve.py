@@ -6,30 +6,20 @@ Errors here are those that need profiles: names of profiles and sockets that do 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Protocol
 
 from topo.errors import Problem, RigFileError
-from topo.model.facts import Basis, Fact, Facts
+from topo.model.facts import Fact, Facts
 from topo.model.plain import plain
 from topo.model.profile import Profile
 from topo.model.rig import COMPUTER, Cable, Identity, Lead, Part, Place, Plug, Rig, Socket, Supply
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
-from topo.rigfile.schema import (
-    CableEntry,
-    ComputerEntry,
-    ComputerFacts,
-    DeviceEntry,
-    DeviceFacts,
-    HubEntry,
-    HubFacts,
-    IdentityEntry,
-    SerialEntry,
-    UseEntry,
-)
-from topo.wiring.sockets import computer_sockets, sockets_of_part
+from topo.rigfile.profiles import ONLY_CONTROLLER, facts_of, sockets_of
+from topo.rigfile.schema import CableEntry, ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
+from topo.wiring.sockets import sockets_of_part
 
 SLOW_ROLES = ("mount", "focuser", "rotator", "filter-wheel", "dew", "power", "weather", "flat-panel")
 SLOW_INTERFACES = ("serial", "hid", "audio")
@@ -129,19 +119,12 @@ def _profile(
     return profile
 
 
-def facts_from(entry: Any, model: type[Any], basis: Basis) -> Facts:
-    """The facts an entry states, in the order of the schema class that lists them."""
-    return Facts(
-        {name: Fact(value, basis) for name in model.model_fields if (value := getattr(entry, name)) is not None}
-    )
-
-
 def _merged(profile: Profile | None, declared: Facts) -> Facts:
     return profile.facts.under(declared) if profile else declared
 
 
 def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -> Part:
-    facts = _merged(profile, facts_from(entry, ComputerFacts, "declared"))
+    facts = _merged(profile, facts_of(entry, "declared"))
     uplinks = {
         f"uplink:{name}": Fact(controller.uplink, "declared")
         for name, controller in (entry.controllers or {}).items()
@@ -152,7 +135,9 @@ def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -
         kind="computer",
         profile=entry.profile,
         facts=facts.under(Facts(uplinks)),
-        sockets=computer_sockets(profile.sockets if profile else (), entry.ports or {}, entry.controllers or {}),
+        sockets=sockets_of(
+            entry.ports or {}, entry.controllers or {}, "declared", profile.sockets if profile else ()
+        ),
         place=rigfile.place("computer"),
     )
 
@@ -189,7 +174,7 @@ def _lower(text: str | None) -> str | None:
 
 
 def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) -> Part:
-    facts = _merged(profile, facts_from(entry, HubFacts, "declared"))
+    facts = _merged(profile, facts_of(entry, "declared"))
     if "speed" not in facts:
         facts = Facts({"speed": Fact("high", "assumed", "no speed is given for this hub")}).under(facts)
     part = Part(kind="hub", facts=facts, **_plugged(rigfile, "hubs", name, entry))
@@ -197,17 +182,17 @@ def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) 
 
 
 def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | None) -> Part:
-    facts = _merged(profile, facts_from(entry, DeviceFacts, "declared"))
+    facts = _merged(profile, facts_of(entry, "declared"))
     role = entry.role or (profile.role if profile else "other")
     if "speed" not in facts and facts.value("interface") != "none":
         slow = role in SLOW_ROLES or facts.value("interface") in SLOW_INTERFACES or entry.serial is not None
         facts = Facts({"speed": Fact("full" if slow else "high", "assumed", "no speed is given")}).under(facts)
-    serial = facts_from(entry.serial, SerialEntry, "declared") if entry.serial else Facts()
+    serial = facts_of(entry.serial, "declared") if entry.serial else Facts()
     part = Part(
         kind="device",
         role=role,
         facts=facts,
-        use=facts_from(entry.use, UseEntry, "declared") if entry.use else Facts(),
+        use=facts_of(entry.use, "declared") if entry.use else Facts(),
         serial=profile.serial.under(serial) if profile else serial,
         guides=entry.guides,
         **_plugged(rigfile, "devices", name, entry),
@@ -242,7 +227,7 @@ def _assumed_socket(part: Part, name: str) -> Socket:
     if name.startswith("serial"):
         return Socket(name, Speed.FULL, kind="serial", basis="assumed")
     speed = Speed.SUPER if name.startswith(("usb3", "usb-c", "usbc")) else Speed.HIGH
-    return Socket(name, speed, controller="usb", basis="assumed")
+    return Socket(name, speed, controller=ONLY_CONTROLLER, basis="assumed")
 
 
 def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
@@ -266,6 +251,3 @@ def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
 def _listed(names: Sequence[str], limit: int = 8) -> str:
     shown = ", ".join(plain(name) for name in names[:limit])
     return shown if len(names) <= limit else f"{shown} and {len(names) - limit} more"
-
-
-ProfileLookup = Callable[[str], Profile | None]
