@@ -7,16 +7,7 @@ from dataclasses import dataclass
 
 from topo.model.facts import Facts
 from topo.model.speed import Speed
-
-FRAME_BYTES = {Speed.LOW: 187, Speed.FULL: 1500}
-MICROFRAME_BYTES = 7500
-"""Bytes a 1 ms frame and a 125 us microframe hold (USB 2.0 5.5.4, tables 5-1 to 5-10)."""
-
-INTERRUPT_OVERHEAD = {Speed.LOW: 19, Speed.FULL: 13, Speed.HIGH: 55}
-"""Bytes of protocol for each interrupt transaction (USB 2.0 tables 5-6, 5-7, 5-8)."""
-
-ISO_OVERHEAD = {Speed.FULL: 9, Speed.HIGH: 38}
-"""Bytes of protocol for each isochronous transaction (USB 2.0 tables 5-4, 5-5)."""
+from topo.usb.frames import BYTES_PER_FRAME, OVERHEAD_BYTES, Transfer
 
 SPLITS_OF_AN_INTERRUPT = 3
 """High-speed transactions behind a translator for one slow interrupt: a start-split and, most often, two
@@ -37,22 +28,28 @@ def reservations(facts: Facts, speed: Speed) -> Reservation:
     if (size := facts.number("interrupt_bytes")) is not None:
         interval_ms = facts.number("interrupt_interval_ms") or 8.0
         own += _interrupt(size, interval_ms, speed)
-        split += (SPLITS_OF_AN_INTERRUPT * INTERRUPT_OVERHEAD[Speed.HIGH] + size) / (MICROFRAME_BYTES * 8 * interval_ms)
-    if (per_ms := facts.number("iso_bytes_per_ms")) is not None and speed in ISO_OVERHEAD:
+        split += (SPLITS_OF_AN_INTERRUPT * OVERHEAD_BYTES[Speed.HIGH, Transfer.INTERRUPT] + size) / (
+            BYTES_PER_FRAME[Speed.HIGH] * 8 * interval_ms
+        )
+    if (per_ms := facts.number("iso_bytes_per_ms")) is not None and (speed, Transfer.ISOCHRONOUS) in OVERHEAD_BYTES:
         own += _isochronous(per_ms, speed)
-        split += (8 * ISO_OVERHEAD[Speed.HIGH] + per_ms) / (MICROFRAME_BYTES * 8)
+        split += (8 * OVERHEAD_BYTES[Speed.HIGH, Transfer.ISOCHRONOUS] + per_ms) / (BYTES_PER_FRAME[Speed.HIGH] * 8)
     return Reservation(own, split if speed < Speed.HIGH else 0.0)
 
 
 def _interrupt(size: float, interval_ms: float, speed: Speed) -> float:
     if speed is Speed.HIGH:
         transactions = math.ceil(size / 1024)
-        return (transactions * INTERRUPT_OVERHEAD[speed] + size) / (MICROFRAME_BYTES * 8 * interval_ms)
-    return (INTERRUPT_OVERHEAD[speed] + size) / (FRAME_BYTES[speed] * max(1.0, interval_ms))
+        return (transactions * OVERHEAD_BYTES[speed, Transfer.INTERRUPT] + size) / (
+            BYTES_PER_FRAME[Speed.HIGH] * 8 * interval_ms
+        )
+    return (OVERHEAD_BYTES[speed, Transfer.INTERRUPT] + size) / (BYTES_PER_FRAME[speed] * max(1.0, interval_ms))
 
 
 def _isochronous(bytes_per_ms: float, speed: Speed) -> float:
     if speed is Speed.HIGH:
         each = bytes_per_ms / 8
-        return (math.ceil(each / 1024) * ISO_OVERHEAD[speed] + each) / MICROFRAME_BYTES
-    return (ISO_OVERHEAD[speed] + bytes_per_ms) / FRAME_BYTES[speed]
+        return (math.ceil(each / 1024) * OVERHEAD_BYTES[speed, Transfer.ISOCHRONOUS] + each) / BYTES_PER_FRAME[
+            Speed.HIGH
+        ]
+    return (OVERHEAD_BYTES[speed, Transfer.ISOCHRONOUS] + bytes_per_ms) / BYTES_PER_FRAME[speed]

@@ -9,11 +9,10 @@ from typing import Literal
 from topo.model.facts import Basis, Range3
 from topo.model.rig import COMPUTER, Part
 from topo.model.speed import Speed
-from topo.model.traffic import Direction, Flow, FlowKind, Resource, Traffic, Use
+from topo.model.traffic import Direction, Flow, FlowKind, LinkKind, Resource, Traffic, Use
 from topo.usb.camera import binned_frame_bytes, frames_per_s
-from topo.usb.delivered import delivered
+from topo.usb.delivered import Delivered, delivered, delivered_uplink
 from topo.usb.frames import Transfer, seconds_per_byte
-from topo.usb.pcie import uplink_mb_per_s
 from topo.usb.periodic import Reservation, reservations
 from topo.usb.translator import split_bus_seconds_per_byte
 from topo.wiring.topology import Topology, Translator
@@ -25,7 +24,18 @@ BULK_PACKET = {Speed.LOW: 8, Speed.FULL: 64, Speed.HIGH: 512, Speed.SUPER: 1024,
 """Largest bulk packet, bytes (USB 2.0 5.8.3, USB 3.2 8.12.1.2). Low speed has no bulk: its interrupt packet."""
 
 SUPERSPEED_SHARING = "how hubs share a SuperSpeed uplink is not settled by any published model: equal shares assumed"
+ONE_TRANSLATOR = "how many translators the hub has is not known: one assumed"
 ONE_BUS = "which sockets share a 480 Mb/s bus is not known: all sockets of the controller are assumed to"
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """What a link is called, before anybody uses it."""
+
+    id: str
+    kind: LinkKind
+    direction: Direction
+    label: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,99 +148,60 @@ class _Builder:
         if found is None:
             return None
         name, assumed = found
-        what = delivered(Speed.HIGH)
         label = "USB 2 bus " + name.removeprefix("usb2:")
-        top = self.topology.path(part.id)[-1].part
-        return self._resource(
-            Resource(
-                name,
-                "usb2-bus",
-                "both",
-                label,
-                what.ceiling_mb_per_s,
-                what.expected,
-                _share(what.expected, what.ceiling_mb_per_s),
-                basis="assumed" if assumed else "profile",
-                assumption=ONE_BUS if assumed else "",
-            ),
-            top,
+        basis: Basis = "assumed" if assumed else "profile"
+        assumption = ONE_BUS if assumed else ""
+        return self._link(
+            Link(name, "usb2-bus", "both", label), delivered(Speed.HIGH), self._top(part), basis, assumption
         )
 
     def _translator(self, translator: Translator, part: Part) -> Resource:
-        what = delivered(Speed.FULL)
-        if translator.hub == COMPUTER:
-            label = f"full-speed socket {COMPUTER}/{translator.port}"
-        else:
-            label = f"translator of {translator.hub}" + (f"/{translator.port}" if translator.port is not None else "")
-        return self._resource(
-            Resource(
-                translator.id,
-                "translator",
-                "both",
-                label,
-                what.ceiling_mb_per_s,
-                what.expected,
-                _share(what.expected, what.ceiling_mb_per_s),
-                basis="assumed" if translator.assumed else "profile",
-                assumption="how many translators the hub has is not known: one assumed" if translator.assumed else "",
-            ),
-            part.id,
-        )
+        where = translator.hub + (f"/{translator.port}" if translator.port is not None else "")
+        label = f"full-speed socket {where}" if translator.hub == COMPUTER else f"translator of {where}"
+        basis: Basis = "assumed" if translator.assumed else "profile"
+        assumption = ONE_TRANSLATOR if translator.assumed else ""
+        link = Link(translator.id, "translator", "both", label)
+        return self._link(link, delivered(Speed.FULL), part.id, basis, assumption)
 
-    def _superspeed(self, leg_part: str, direction: Direction) -> Resource:
+    def _superspeed(self, leg_part: str, direction: Way) -> Resource:
         leg = self.topology.leg(leg_part)
         assert leg is not None
         part = self.topology.part(leg_part)
         own = max(Speed.from_word(part.facts.value(key, "high")) for key in ("speed", "hub_speed"))
         what = delivered(min(own, leg.carries))
-        return self._resource(
-            Resource(
-                f"superspeed:{leg_part}:{direction}",
-                "superspeed",
-                direction,
-                f"SuperSpeed leg of {leg_part}, {direction}",
-                what.ceiling_mb_per_s,
-                what.expected,
-                _share(what.expected, what.ceiling_mb_per_s),
-                basis=what.basis,
-                assumption=SUPERSPEED_SHARING if part.kind == "hub" else "",
-            ),
-            leg_part,
-        )
+        label = f"SuperSpeed leg of {leg_part}, {direction}"
+        link = Link(f"superspeed:{leg_part}:{direction}", "superspeed", direction, label)
+        return self._link(link, what, leg_part, what.basis, SUPERSPEED_SHARING if part.kind == "hub" else "")
 
-    def _uplink(self, part: Part, direction: Direction) -> Resource | None:
+    def _uplink(self, part: Part, direction: Way) -> Resource | None:
         root = self.topology.root_socket(part.id)
-        if root is None:
+        fact = None if root is None else self.topology.rig.computer.facts.get(f"uplink:{root.controller}")
+        if root is None or fact is None:
             return None
-        fact = self.topology.rig.computer.facts.get(f"uplink:{root.controller}")
-        if fact is None:
-            return None
-        expected = Range3.of(
-            uplink_mb_per_s(fact.value, payload=128),
-            uplink_mb_per_s(fact.value, payload=128),
-            uplink_mb_per_s(fact.value, payload=256),
-        )
-        top = self.topology.path(part.id)[-1].part
-        return self._resource(
-            Resource(
-                f"uplink:{root.controller}:{direction}",
-                "uplink",
-                direction,
-                f"uplink of controller {root.controller}, {direction}",
-                expected.high,
-                expected,
-                _share(expected, expected.high),
-                basis=fact.basis,
-            ),
-            top,
-        )
+        label = f"uplink of controller {root.controller}, {direction}"
+        link = Link(f"uplink:{root.controller}:{direction}", "uplink", direction, label)
+        return self._link(link, delivered_uplink(fact.value), self._top(part), fact.basis)
 
-    def _resource(self, resource: Resource, leg: str) -> Resource:
-        """The resource of that id, made on first use, with one more leg that starts it."""
-        known = self.resources.get(resource.id, resource)
+    def _top(self, part: Part) -> str:
+        """The part on a path that is plugged into the computer itself."""
+        return self.topology.path(part.id)[-1].part
+
+    def _link(self, link: Link, what: Delivered, leg: str, basis: Basis, assumption: str = "") -> Resource:
+        """The resource of a link, made on first use, with one more leg that starts it."""
+        known = self.resources.get(link.id) or Resource(
+            link.id,
+            link.kind,
+            link.direction,
+            link.label,
+            what.ceiling_mb_per_s,
+            what.expected,
+            what.expected.scaled(1.0 / what.ceiling_mb_per_s),
+            basis=basis,
+            assumption=assumption,
+        )
         if leg not in known.legs:
             known = replace(known, legs=(*known.legs, leg))
-        self.resources[resource.id] = known
+        self.resources[link.id] = known
         return known
 
     # -- reservations -----------------------------------------------------------------------------------------------
@@ -255,10 +226,6 @@ class _Builder:
 
     def _add_reserved(self, resource: Resource, share: float) -> None:
         self.resources[resource.id] = replace(resource, reserved=resource.reserved + share)
-
-
-def _share(expected: Range3, ceiling: float) -> Range3:
-    return expected.scaled(1.0 / ceiling)
 
 
 @dataclass(frozen=True, slots=True)
