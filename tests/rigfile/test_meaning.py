@@ -56,7 +56,8 @@ def test_guides() -> None:
         "  g5: {guides: muont}\n  g6: {guides: g6}\n  g7: {guides: computer}\n"
     )
     assert problems_of(text) == [
-        (10, 16, "'wheel' is no mount: its role is filter-wheel", "`guides` names the mount that is corrected"),
+        (10, 16, "'wheel' is no mount: its role is filter-wheel",
+         "`guides` stands at the guide camera and names a mount"),
         (11, 16, "'hub' is no mount", "`guides` names a device"),
         (12, 16, "there is no device 'muont' to guide", "nearest name: mount"),
         (13, 16, "'g6' guides itself", "name its mount"),

@@ -111,7 +111,7 @@ WRONG = [
     ("exposure_s: 3", 5, "there is no key 'exposure_s' here", "`exposure_s` goes under `use:`"),
     ("length: 3", 5, "there is no key 'length' here", "`length_m` goes under `cable:`"),
     ("profil: x", 5, "there is no key 'profil' here", "nearest name: profile"),
-    ("{role:imaging}", 6, "there is no key 'role:imaging' here", "a blank is missing: `role: imaging`"),
+    ("{role:imaging}", 6, "there is no key 'role:imaging' here", "a space is missing: `role: imaging`"),
     ("use: {bin: 1.5}", 16, "`bin` takes a whole number, not '1.5'", "leave the key out where you don't know it"),
     ("use: {bin: 99}", 16, "`bin` must be at most 16, and is 99", ""),
     ("cable: {length_m: -1}", 23, "`length_m` must be at least 0, and is -1", "it is in metres"),

@@ -160,7 +160,7 @@ NAMES = [
      "use letters, digits and '-'"),
     ('"a\\nb"', "the name 'a\\x0ab' holds the character \\x0a", "use letters, digits and '-'"),
     ("a/b", "the name 'a/b' holds a '/', which parts a part from its socket", "for instance a-b"),
-    ("' a'", "the name ' a' begins or ends with a blank", "delete the blank"),
+    ("' a'", "the name ' a' begins or ends with a space", "delete the space"),
     ("x" * 65, "the name 'xxxxxxxxxxxxxxxxxxxxxxxxxxxxx…' has 65 characters, and 64 is the most", ""),
     ("computer", "a device cannot be called 'computer': that is the computer's own name", "give it another name"),
     ('""', "a key is missing before ':'", ""),

@@ -13,20 +13,20 @@ from topo.rigfile.problems import Problems
 from topo.rigfile.syntax import parsed
 
 SLIPS = [
-    ("a:\n\tb: 1\n", 2, 1, "this line is indented with a tab", "use blanks, two for each level"),
+    ("a:\n\tb: 1\n", 2, 1, "this line is indented with a tab", "use spaces, two for each level"),
     ("a:\n\tb: 1\n\tc: 1\n", 2, 1, "this line is indented with a tab",
-     "use blanks, two for each level; 2 lines here have tabs"),
+     "use spaces, two for each level; 2 lines here have tabs"),
     ("a: 1\nb: {c: 1\nd: 2\n", 2, 4, "this '{' is not closed on its line", "end it with '}'"),
     ("a: [1, 2\nb: 2\n", 1, 4, "this '[' is not closed on its line", "end it with ']'"),
     ("a: {b: 1 c: 2}\n", 1, 11, "a comma is missing before this, or a bracket is wrong",
      "write {key: value, key: value}"),
-    ("a: 'x\nb: 1\n", 1, 4, "this quote is not closed", "close it on the same line, or leave it away"),
-    ('a: "x\nb: "y"\n', 1, 4, "this quote is not closed on its line", "close it on the same line, or leave it away"),
+    ("a: 'x\nb: 1\n", 1, 4, "this quote is not closed", "close it on the same line, or leave it out"),
+    ('a: "x\nb: "y"\n', 1, 4, "this quote is not closed on its line", "close it on the same line, or leave it out"),
     ("a: 'it's dark'\n", 1, 8, "the text goes on after its closing quote",
      "inside single quotes write '' for an apostrophe"),
     ("a:\n  mount\n    role: x\n", 2, 8, "a ':' is missing after 'mount'", "write `mount:`"),
     ("a:\n  plug x/1\n  role: x\n", 2, 7, "a ':' is missing after 'plug'", "write `plug:`"),
-    ("a:\n  plug:x/1\n  role: x\n", 2, 8, "a blank is missing after 'plug:'", "write `plug: x/1`"),
+    ("a:\n  plug:x/1\n  role: x\n", 2, 8, "a space is missing after 'plug:'", "write `plug: x/1`"),
     ("a: b: c\n", 1, 5, "a second ':' stands on this line",
      "put quotes around text that holds ': '; begin a new line for a new key"),
     ("a: b\n  c: d\n", 2, 3, "this line is indented deeper than line 1, which has a value already",
@@ -67,7 +67,7 @@ def test_several_slips_and_what_stands_behind_them_are_told_at_once() -> None:
         "    cable: {length_m: 3 m\n    role: imager\n    guides: muont\n"
     )
     assert [(line, message) for line, _, message, _ in problems_of(text)] == [
-        (1, "a blank is missing after 'rig:'"),
+        (1, "a space is missing after 'rig:'"),
         (4, "a ':' is missing after 'mount'"),
         (5, "there is no key 'rol' here"),
         (7, "a ':' is missing after 'plug'"),

@@ -148,7 +148,7 @@ def check_name(name: str, kind: str, line: int, column: int, problems: Problems)
         message = f"the name '{shown(name)}' holds a '/', which parts a part from its socket"
         problems.add(line, column, message, f"for instance {shown(name.replace('/', '-'))}")
     elif name != name.strip():
-        problems.add(line, column, f"the name '{shown(name)}' begins or ends with a blank", "delete the blank")
+        problems.add(line, column, f"the name '{shown(name)}' begins or ends with a space", "delete the space")
     elif name == COMPUTER and kind in ("hub", "device", "supply"):
         message = f"a {kind} cannot be called 'computer': that is the computer's own name"
         problems.add(line, column, message, "give it another name")

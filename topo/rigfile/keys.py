@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from topo.rigfile.meant import meant_by_key
 from topo.rigfile.problems import nearest, shown
 from topo.rigfile.shape import fields, is_model, members
 from topo.rigfile.units import rewritten, same_quantity, unit_of
@@ -13,10 +14,14 @@ def unknown_key(key: str, value: Any, model: Any) -> str:
     """What a person may have meant by a key that the class `model` of the schema does not have."""
     name, colon, rest = key.partition(":")
     if colon and name and rest:
-        return f"a blank is missing: `{shown(name)}: {shown(rest)}`"
+        return f"a space is missing: `{shown(name)}: {shown(rest)}`"
     if model is None:
         return ""
+    if value is None and key.isdigit():
+        return "write the decimal sign as a point: 1.5"  # `{exposure_s: 1,5}` is a key 5 to YAML
     known = fields(model)
+    if other := meant_by_key(key, known):
+        return other
     meant = same_quantity(key, known)
     if meant is not None:
         return _other_unit(meant[0], value, meant[1])

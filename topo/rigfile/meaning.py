@@ -13,6 +13,7 @@ from typing import Any
 from topo.model.rig import COMPUTER
 from topo.rigfile.content import Content
 from topo.rigfile.document import KeyPath
+from topo.rigfile.meant import meant_by_key
 from topo.rigfile.problems import Problems, nearest, shown
 
 
@@ -57,8 +58,10 @@ def _plugs(content: Content, hubs: dict[str, Any], devices: dict[str, Any], prob
             if part == name:
                 problems.add(place.line, place.column, f"'{shown(name)}' is plugged into itself")
             elif part not in known:
+                if _misplaced(content.data, part):
+                    continue  # it is in a section that does not exist, which is told there
                 message = f"there is no part '{shown(part)}' to plug into"
-                problems.add(place.line, place.column, message, partial(nearest, part, names))
+                problems.add(place.line, place.column, message, partial(_part_meant, part, names))
             elif name not in above:
                 above[name], where[name] = part, section
     for loop in _loops(above):
@@ -67,6 +70,22 @@ def _plugs(content: Content, hubs: dict[str, Any], devices: dict[str, Any], prob
         more = " (and more between)" if len(loop) > 6 else ""
         message = f"'{shown(loop[0])}' is plugged into {listed}{more}: a loop that never reaches the computer"
         problems.add(place.line, place.column, message, "plug one of them into the computer or a hub")
+
+
+SECTIONS = ("rig", "computer", "hubs", "devices", "power", "profiles", "profile_files")
+
+
+def _misplaced(data: dict[str, Any], part: str) -> bool:
+    """Whether a part of that name is below a key that no rig file has (`hub:` for `hubs:`)."""
+    return any(isinstance(below, dict) and part in below for key, below in data.items() if key not in SECTIONS)
+
+
+def _part_meant(part: str, names: tuple[str, ...]) -> str:
+    """The part that was perhaps meant: the nearest name, or the computer under another name for it."""
+    near = nearest(part, names)
+    if not near and meant_by_key(part, (COMPUTER,)):
+        return f"the computer is called `{COMPUTER}`"
+    return near or f"parts here are {', '.join(shown(name) for name in names[:8])}{', …' if len(names) > 8 else ''}"
 
 
 def _loops(above: dict[str, str]) -> Iterator[list[str]]:
@@ -95,7 +114,8 @@ def _guides(content: Content, hubs: dict[str, Any], devices: dict[str, Any], pro
         elif mount in devices:
             if role not in (None, "mount"):
                 message = f"'{shown(mount)}' is no mount: its role is {shown(role or '')}"
-                problems.add(place.line, place.column, message, "`guides` names the mount that is corrected")
+                hint = "`guides` stands at the guide camera and names a mount"
+                problems.add(place.line, place.column, message, hint)
         elif mount in hubs or mount == COMPUTER:
             problems.add(place.line, place.column, f"'{shown(mount)}' is no mount", "`guides` names a device")
         else:

@@ -88,7 +88,7 @@ def _tab(stop: _Stop) -> Mistake | None:
         number + 1,
         column,
         "this line is indented with a tab",
-        f"use blanks, two for each level{more}",
+        f"use spaces, two for each level{more}",
         lines,
         exact=True,
     )
@@ -106,7 +106,7 @@ def _limit(stop: _Stop) -> Mistake | None:
 
 
 def _quote(stop: _Stop) -> Mistake | None:
-    hint = "close it on the same line, or leave it away"
+    hint = "close it on the same line, or leave it out"
     if "quoted scalar" in stop.context and ("end of stream" in stop.words or "document" in stop.words):
         text = stop.lines[stop.from_line]
         closed = _at_end(text, text[stop.from_column])
@@ -188,12 +188,14 @@ def _without_colon(stop: _Stop, number: int) -> Mistake | None:
         return _told(
             number,
             after + 1,
-            f"a blank is missing after '{shown(key)}:'",
+            f"a space is missing after '{shown(key)}:'",
             f"write `{shown(key)}: {shown(rest.strip(), 40)}`",
             f"{text[: after + 1]} {rest}",
         )
     if colon:
         return None
+    if rest.strip() and ":" not in rest and "#" not in rest and _is_heading(stop.lines, number):
+        key, after = text.strip(), len(text.rstrip())  # a name of several words, with what it has below it
     return _told(
         number,
         after,
@@ -201,6 +203,12 @@ def _without_colon(stop: _Stop, number: int) -> Mistake | None:
         f"write `{shown(key)}:`",
         f"{text[:after]}:{text[after:]}",
     )
+
+
+def _is_heading(lines: list[str], number: int) -> bool:
+    """Whether the next line that holds something is indented deeper."""
+    below = next((line for line in lines[number + 1 :] if line.strip() and not line.lstrip().startswith("#")), "")
+    return len(_indent(below)) > len(_indent(lines[number]))
 
 
 def _second_colon(stop: _Stop) -> Mistake | None:

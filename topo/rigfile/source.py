@@ -108,4 +108,4 @@ def _similar_file(name: str) -> str:
             beside = sorted(entry.name for entry, _ in zip(found, range(1000), strict=False))
     except OSError:
         return ""
-    return nearest(path.name, (other for other in beside if other.endswith((".yaml", ".yml"))))
+    return nearest(path.name, (other for other in beside if other.endswith((".yaml", ".yml"))), 0.75)
