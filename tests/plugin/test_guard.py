@@ -89,7 +89,7 @@ WRONG: dict[str, tuple[Any, str]] = {
     "figures": (replace(RIGHT, figures=[]), "not a tuple"),  # type: ignore[arg-type]
     "basis": (replace(RIGHT, figures=(Figure("a", 1.0, "s", "guessed"),)), "basis"),  # type: ignore[arg-type]
     "not finite": (replace(RIGHT, figures=(Figure("a", math.nan, "s", "assumed"),)), "cannot be told"),
-    "range": (replace(RIGHT, figures=(Figure("a", Range3(0, 1, math.inf), "s", "assumed"),)), "cannot be told"),
+    "range": (replace(RIGHT, figures=(Figure("a", Range3(0, 1, math.nan), "s", "assumed"),)), "cannot be told"),
     "after": (replace(RIGHT, fix=Fix("do", after=(3,))), "a figure is"),  # type: ignore[arg-type]
 }
 
@@ -100,6 +100,11 @@ def test_a_wrong_finding_is_left_out_and_told(name: str) -> None:
     findings, trouble = run_check(check_of(lambda study: [wrong, RIGHT]), None)
     assert findings == (RIGHT,)
     assert trouble is not None and message in trouble.what, trouble
+
+
+def test_a_figure_without_an_upper_end_can_be_told() -> None:
+    endless = replace(RIGHT, figures=(Figure("a", Range3(0, 1, math.inf), "s", "assumed"),))
+    assert run_check(check_of(lambda study: [endless]), None) == ((endless,), None)
 
 
 def test_an_endless_check_ends() -> None:

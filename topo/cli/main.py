@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import gc
 import importlib
-import os
 import sys
 from typing import Any
 
 import click
 
+from topo.cli.streams import prepare
 from topo.errors import RigFileError, TopoError
+from topo.model.plain import plain
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("topo.cli.check", "Check a rig file: loads, delays, findings."),
@@ -75,6 +76,9 @@ def main() -> None:
     """
 
 
+LONGEST = 4000
+"""Characters of one line on standard error at most."""
+
 FEW_COLLECTIONS = 100_000
 """Objects made between two runs of the garbage collector. A command imports and is gone; collecting at Python's usual
 rate takes 7 % of a check."""
@@ -83,6 +87,7 @@ rate takes 7 % of a check."""
 def run(argv: list[str] | None = None) -> None:
     """Runs a command and leaves with its status: 0 fine, 1 findings, 2 file or command, 3 scan or plugin, 4 us."""
     gc.set_threshold(FEW_COLLECTIONS)
+    prepare()
     sys.exit(status_of(argv))
 
 
@@ -90,10 +95,11 @@ def status_of(argv: list[str] | None = None) -> int:
     """Runs a command and returns its exit status; errors are told on standard error."""
     try:
         result: Any = main.main(args=argv, prog_name="topo", standalone_mode=False)
+        sys.stdout.flush()
     except click.exceptions.Exit as leave:
         return leave.exit_code
     except click.ClickException as error:
-        error.show()
+        _show(error)
         return 2
     except (click.Abort, KeyboardInterrupt):
         _tell("stopped")
@@ -107,17 +113,33 @@ def status_of(argv: list[str] | None = None) -> int:
     except TopoError as error:
         _tell(f"topo: {error}")
         return error.exit_status
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
     except Exception as error:
-        import traceback
-
-        traceback.print_exc()
-        _tell(DEFECT.format(kind=type(error).__name__, text=error))
+        _tell_defect(error)
         return 4
     return result if isinstance(result, int) else 0
 
 
+def _show(error: click.ClickException) -> None:
+    """The usage and what is wrong with it. What was typed is shown, but never acts on the terminal."""
+    if isinstance(error, getattr(click.exceptions, "NoArgsIsHelpError", ())):  # click 8.2 and later
+        error.show()
+        return
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    if context is not None:
+        for line in context.get_usage().splitlines():
+            _tell(line)
+        _tell(f"`{context.command_path} --help` says more.")
+    _tell(f"topo: {error.format_message()}")
+
+
+def _tell_defect(error: Exception) -> None:
+    import traceback
+
+    for line in "".join(traceback.format_exception(error)).splitlines():
+        _tell(line)
+    for line in DEFECT.format(kind=type(error).__name__, text=plain(str(error), LONGEST)).splitlines():
+        _tell(line)
+
+
 def _tell(line: str) -> None:
-    click.echo(line, err=True)
+    click.echo(plain(line, LONGEST), err=True)

@@ -126,12 +126,13 @@ def _wrapped(text: str, first: str, indent: str) -> list[str]:
 def _write(path: str, lines: list[str]) -> None:
     from topo.draw.sheet import pdf_of_text
     from topo.model.files import write_whole
+    from topo.model.plain import plain
 
     if path.lower().endswith(".txt"):
         write_whole(path, ("\n".join(lines) + "\n").encode())
     else:
         write_whole(path, pdf_of_text(lines))
-    click.echo(f"wrote {path}", err=True)
+    click.echo(f"wrote {plain(path, 400)}", err=True)
 
 
 def _print_json(failures: tuple[Failure, ...]) -> None:

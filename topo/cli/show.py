@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-import textwrap
-from collections.abc import Iterable, Mapping
+import sys
+from collections.abc import Mapping
 from typing import Any
 
 import click
@@ -15,26 +15,19 @@ WIDTH = 80
 
 
 def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
-    """Prints text wrapped at 80 columns; `first` starts the first line, `indent` the others."""
+    """Prints text wrapped at 80 cells; `first` starts the first line, `indent` the others. Nothing in it acts."""
+    from topo.report.lines import safe, wrap
+    from topo.report.print import encoding_of
+
     start = indent if first is None else first
-    lines = textwrap.wrap(
-        text, WIDTH, initial_indent=start, subsequent_indent=indent, break_long_words=True, break_on_hyphens=False
-    )
-    for line in lines or [start.rstrip()]:
-        click.echo(line)
-
-
-def table(rows: Iterable[tuple[str, str]], gap: int = 2, widest: int = 30) -> None:
-    """Prints two columns; the second wraps beside the first."""
-    pairs = list(rows)
-    width = min(widest, max((len(left) for left, _ in pairs), default=0))
-    for left, right in pairs:
-        paragraph(right, " " * (width + gap), left.ljust(width) + " " * gap)
+    width = WIDTH - max(len(indent), len(start))
+    for number, line in enumerate(wrap(safe(" ".join(text.split()), encoding_of(sys.stdout)), width)):
+        click.echo(((start if number == 0 else indent) + line).rstrip())
 
 
 def as_json(form: str, body: Mapping[str, Any]) -> None:
     """Prints one JSON object with its format first."""
-    click.echo(json.dumps({"format": form, **body}, indent=2, ensure_ascii=False))
+    click.echo(json.dumps({"format": form, **body}, indent=2, allow_nan=False))
 
 
 def cautions() -> None:

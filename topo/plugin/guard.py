@@ -144,7 +144,8 @@ def _wrong_figures(figures: Any) -> Iterator[str]:
 
 
 def _tellable(value: Any) -> bool:
+    """A figure without an upper end can be told (a download over a link with nothing left); no number cannot."""
     if value is None or isinstance(value, str):
         return True
     numbers = (value.low, value.likely, value.high) if type(value) is Range3 else (value,)
-    return all(isinstance(number, int | float) and math.isfinite(number) for number in numbers)
+    return all(isinstance(number, int | float) and -math.inf < number <= math.inf for number in numbers)

@@ -18,7 +18,7 @@ from topo.checks.cases import rig
 from topo.checks.help import certainty_of, fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, Range3
 from topo.model.finding import Certainty, Finding
 from topo.model.outcome import LinkOutcome
 from topo.model.plain import plain
@@ -30,7 +30,7 @@ def find(study: Study) -> Iterator[Finding]:
     """One finding for each link whose steady flows ask for more than it delivers, at some end of what is uncertain."""
     for link in study.links:
         asked = _asked_mb_per_s(study, link)
-        certainty = certainty_of(asked > carries * (1.0 - link.reserved) for carries in link.expected_mb_per_s)
+        certainty = certainty_of(asked > carries for carries in _carries(link))
         steady = _steady(study, link)
         if len(steady) > 1 and certainty is not None:
             yield _finding(study, link, steady, certainty)
@@ -75,10 +75,15 @@ def _asked_mb_per_s(study: Study, link: LinkOutcome) -> float:
     return total
 
 
+def _carries(link: LinkOutcome) -> Range3:
+    """What a link delivers beside what is reserved on it, MB/s; nothing where more is reserved than there is."""
+    return link.expected_mb_per_s.scaled(max(0.0, 1.0 - link.reserved))
+
+
 def _over(study: Study, link_id: str) -> float:
     """By how much links are over what they deliver at the low end: this one, and any that the move would overload."""
     return sum(
-        max(0.0, _asked_mb_per_s(study, link) - link.expected_mb_per_s.low * (1.0 - link.reserved))
+        max(0.0, _asked_mb_per_s(study, link) - _carries(link).low)
         for link in study.links
         if len(_steady(study, link)) > 1 or link.id == link_id
     )
@@ -87,7 +92,7 @@ def _over(study: Study, link_id: str) -> float:
 def _figures(study: Study, link: LinkOutcome) -> tuple[Figure, ...]:
     return (
         Figure("asked, all the time", _asked_mb_per_s(study, link), "MB/s", "declared"),
-        Figure("carries", link.expected_mb_per_s.scaled(1.0 - link.reserved), "MB/s", link.basis),
+        Figure("carries", _carries(link), "MB/s", link.basis),
         Figure("ceiling", link.ceiling_mb_per_s, "MB/s", link.basis),
     )
 
