@@ -39,9 +39,11 @@ def _found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
     return examine(study, checks)[0]
 
 
-def consequence_json(value: Consequence) -> dict[str, float]:
-    """A consequence as an object."""
-    return {name: getattr(value, name) for name in value.__slots__}
+def consequence_json(value: Consequence) -> dict[str, float | int | None]:
+    """A consequence as an object; null for a time that never ends."""
+    from topo.report.asjson import rounded
+
+    return {name: rounded(getattr(value, name)) for name in value.__slots__}
 
 
 def consequence_words(value: Consequence) -> str:
@@ -52,7 +54,9 @@ def consequence_words(value: Consequence) -> str:
     ]
     if value.lost:
         pieces.append(f"{value.lost} camera{'s' if value.lost != 1 else ''} may lose frames")
-    if value.delay_s:
+    if value.delay_s == float("inf"):
+        pieces.append("guide frames that may never come")
+    elif value.delay_s:
         pieces.append(f"guide frames up to {value.delay_s:.2g} s late")
     return ", ".join(pieces)
 

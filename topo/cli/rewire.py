@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from topo.place.search import Answer, Plan
+    from topo.model.finding import Finding, Severity
+    from topo.place.advice import Advice
+    from topo.place.search import Answer
     from topo.place.settings import Settings
 
 
@@ -24,26 +26,34 @@ def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, risk
 
     Exit status 1 where nothing within --moves clears them.
     """
-    from topo.cli.planning import examine_all, examiner
-    from topo.model.finding import Severity
+    from topo.cli.planning import examiner
     from topo.pipeline import rig_of
-    from topo.place.search import rewire
-    from topo.place.settings import settings
+    from topo.place.advice import advise
     from topo.rigfile.read import read
 
     whole = rig_of(read(rig))
     clear: tuple[Severity, ...] = ("fault", "risk") if risks else ("fault",)
     progress = _Progress()
-    answer = rewire(whole, examiner(), clear, moves, frozenset(pin), progress)
-    progress.done()
-    base = answer.plan or answer.best
-    helped = settings(answer.start.study, examine_all, clear)
+    try:
+        advice = advise(whole, examiner(), clear, moves, frozenset(pin), progress)
+    finally:
+        progress.done()
     if json_:
-        _print_json(answer, helped, clear)
+        _print_json(advice, clear)
     else:
-        _print(answer, helped, clear, moves)
-    left = [f for f in base.findings if f.severity in clear]
-    ctx.exit(1 if left and [f for f in helped.findings if f.severity in clear] else 0)
+        _print(advice, clear, moves)
+    ctx.exit(0 if any(not _bad(findings, clear) for findings in _ways(advice)) else 1)
+
+
+def _ways(advice: Advice) -> list[tuple[Finding, ...]]:
+    """What each way leaves: moves, settings, both."""
+    plan = advice.moves.plan or advice.moves.best
+    mixed = [advice.mixed.settings.findings] if advice.mixed else []
+    return [plan.findings, advice.settings.findings, *mixed]
+
+
+def _bad(findings: tuple[Finding, ...], clear: tuple[Severity, ...]) -> tuple[Finding, ...]:
+    return tuple(finding for finding in findings if finding.severity in clear)
 
 
 class _Progress:
@@ -63,10 +73,10 @@ class _Progress:
         self.stop = True
 
     def __call__(self, size: int, studied: int) -> bool:
-        if sys.stderr.isatty() and studied % 10 == 0:
+        if studied % 200 == 0 and sys.stderr.isatty():
             self.shown = True
             click.echo(
-                f"\rsearching {size} moves: {studied} plans studied (Ctrl-C stops with the best so far)",
+                f"\rsearching {size} moves: {studied} plans looked at (Ctrl-C stops with the best so far)",
                 err=True,
                 nl=False,
             )
@@ -81,106 +91,167 @@ class _Progress:
             click.echo("\r" + " " * 78 + "\r", err=True, nl=False)
 
 
-def proof(answer: Answer, clear: tuple[str, ...]) -> str:
+def proof(answer: Answer, clear: tuple[Severity, ...]) -> str:
     """What was searched, as a sentence that can be checked."""
-    sizes = ", ".join(f"{count} with {size}" for size, count in enumerate(answer.searched.studied))
+    counts = answer.searched.studied
+    sizes = ", ".join(f"{count} of {_moves(size)}" for size, count in enumerate(counts))
     what = " and ".join(f"{severity}s" for severity in clear)
-    if answer.plan is not None and answer.plan.moves:
-        size = len(answer.plan.moves)
-        return (
-            f"No smaller set of moves clears the {what}: every plan of {size - 1} or fewer moves that touches what "
-            f"they depend on was searched (plans studied: {sizes} moves)."
-        )
     if not answer.searched.complete:
-        return f"The search was stopped; this is the best so far (plans studied: {sizes} moves)."
-    return f"All plans that touch what the {what} depend on were searched (plans studied: {sizes} moves)."
-
-
-def how(plan: Plan) -> list[str]:
-    """The moves as instructions; two parts that exchange sockets are said to be a swap."""
-    from topo.model.plain import plain
-
-    words, done = [], set()
-    for part, was, to in plan.moves:
-        if part in done:
-            continue
-        partner = next(
-            (other for other, from_, then in plan.moves if from_ == to and then == was and other != part), None
+        return f"The search was stopped: this is the best so far, not proven (plans looked at: {sizes})."
+    if answer.plan is None:
+        return (
+            f"No set of {_moves(len(counts) - 1)} or fewer clears the {what}: all that touch what they hang on were "
+            f"looked at (plans: {sizes})."
         )
-        if partner is not None:
-            done.add(partner)
+    size = len(answer.plan.moves)
+    if not size:
+        return f"No plug has to move for the {what}."
+    return (
+        f"No set of fewer moves clears the {what}: all sets of {_moves(size - 1)} or fewer that touch what they hang "
+        f"on were looked at, and all of {_moves(size)} for the best of them (plans: {sizes})."
+    )
+
+
+def _moves(count: int) -> str:
+    return f"{count} move" if count == 1 else f"{count} moves"
+
+
+def how(moves: tuple[tuple[str, str, str], ...]) -> list[str]:
+    """The moves as instructions, in an order that can be carried out; parts that exchange sockets are a swap."""
+    from topo.model.plain import plain
+    from topo.place.advice import in_order
+
+    words = []
+    for step in in_order(moves):
+        names = [(plain(part), plain(was), plain(to)) for part, was, to in step]
+        if len(step) == 1:
+            part, was, to = names[0]
+            words.append(f"Move {part} from {was} to {to}.")
+        elif len(step) == 2:
+            (one, was, to), (other, _, _) = names
             words.append(
-                f"Swap {plain(part)} and {plain(partner)} (pull both, then plug each into the other's socket): "
-                f"{plain(was)} and {plain(to)}. Two moves."
+                f"Swap {one} ({was}) and {other} ({to}): pull both, then plug each into the other's socket. Two moves."
             )
         else:
-            words.append(f"Move {plain(part)} from {plain(was)} to {plain(to)}.")
+            each = "; ".join(f"{part} from {was} to {to}" for part, was, to in names)
+            words.append(f"Pull these plugs first, then plug them in anew ({len(step)} moves): {each}.")
     return words
 
 
-def _print(answer: Answer, helped: Settings, clear: tuple[str, ...], most: int) -> None:
+def _print(advice: Advice, clear: tuple[Severity, ...], most: int) -> None:
     from topo.cli.planning import consequence_words
     from topo.cli.show import paragraph
     from topo.place.consequence import in_words
 
-    start, what = answer.start, " and ".join(f"{severity}s" for severity in clear)
-    to_clear = tuple(f for f in start.findings if f.severity in clear)
-    click.echo(f"Now: {consequence_words(start.consequence)}.")
+    answer, what = advice.moves, " and ".join(f"{severity}s" for severity in clear)
+    click.echo(f"Now: {consequence_words(answer.start.consequence)}.")
+    to_clear = _bad(answer.start.findings, clear)
     if not to_clear:
         paragraph(f"Nothing to do: the rig has no {what}.")
         return
     paragraph(f"To clear: {in_words(to_clear)}.")
-    if helped.changes:
-        left = tuple(f for f in helped.findings if f.severity in clear)
+    if answer.fixed:
+        paragraph(f"No plug changes: {in_words(answer.fixed)}. `topo check` says what does.")
+    if advice.settings.changes:
         click.echo("\nWithout moving a plug:")
-        for change in helped.changes:
-            paragraph(
-                f"Set {change.key} of {change.part} to {change.value} (the highest safe value)."
-                if change.key == "limit_mb_per_s"
-                else f"Set {change.key} of {change.part} to {change.value}.",
-                "    ",
-                "  - ",
-            )
-        paragraph(
-            f"Then: {consequence_words(helped.consequence)}." + (f" Left: {in_words(left)}." if left else ""), "  "
-        )
+        _print_settings(advice.settings, clear)
     plan = answer.plan or answer.best
-    if not plan.moves:
-        paragraph(f"\nNo move of {most} plugs or fewer makes it better.")
-    else:
-        count = len(plan.moves)
-        click.echo(f"\n{'The fewest moves' if answer.plan else 'The best found, which leaves some'}: {count}")
-        for line in how(plan):
-            paragraph(line, "    ", "  - ")
-        for line in plan.to_try:
-            paragraph(f"Check that the cable reaches: {line}.", "    ", "    ")
-        paragraph(f"Then: {consequence_words(plan.consequence)}.", "  ")
+    if plan.moves:
+        click.echo(f"\n{'The fewest moves' if answer.plan else 'The best found, which leaves some'}: {len(plan.moves)}")
+        _print_moves(plan.moves, plan.to_try)
+        left = _bad(plan.findings, clear)
+        paragraph(
+            f"Then: {consequence_words(plan.consequence)}." + (f" Left: {in_words(left)}." if left else ""), "  "
+        )
+    elif answer.plan is None:
+        click.echo()
+        paragraph(f"No way found to make it better with {_moves(most)}.")
+    if advice.mixed is not None:
+        click.echo(f"\nFewer moves, with settings: {len(advice.mixed.moves)}")
+        _print_moves(advice.mixed.moves, advice.mixed.to_try)
+        _print_settings(advice.mixed.settings, clear)
     click.echo()
     paragraph(proof(answer, clear))
+    _print_cautions(answer)
 
 
-def _print_json(answer: Answer, helped: Settings, clear: tuple[str, ...]) -> None:
+def _print_moves(moves: tuple[tuple[str, str, str], ...], to_try: tuple[str, ...]) -> None:
+    from topo.cli.show import paragraph
+
+    for line in how(moves):
+        paragraph(line, "    ", "  - ")
+    for line in to_try:
+        paragraph(f"Check that the cable reaches: {line}.", "    ", "    ")
+
+
+def _print_settings(helped: Settings, clear: tuple[Severity, ...]) -> None:
+    from topo.cli.planning import consequence_words
+    from topo.cli.show import paragraph
+    from topo.model.plain import plain
+    from topo.place.consequence import in_words
+
+    for change in helped.changes:
+        safe = " (the highest safe value)" if change.key == "limit_mb_per_s" else ""
+        paragraph(f"Set {change.key} of {plain(change.part)} to {change.value:g}{safe}.", "    ", "  - ")
+    left = _bad(helped.findings, clear)
+    paragraph(
+        f"Then: {consequence_words(helped.consequence)}." + (f" Left: {in_words(left)}." if left else ""), "  "
+    )
+
+
+def _print_cautions(answer: Answer) -> None:
+    from topo.cli.show import paragraph
+    from topo.model.cautions import CAUTIONS
+
+    if not any(finding.name in ("port-current-exceeded", "supply-overloaded") for finding in answer.start.findings):
+        return
+    click.echo("\nOn power:")
+    for caution in CAUTIONS:
+        paragraph(caution, "    ", "  - ")
+
+
+def _print_json(advice: Advice, clear: tuple[Severity, ...]) -> None:
     from topo.cli.planning import consequence_json, finding_json
     from topo.cli.show import as_json
 
+    answer = advice.moves
     plan = answer.plan or answer.best
+    mixed = advice.mixed
     as_json(
         "topo.rewire.1",
         {
             "clears": list(clear),
             "before": consequence_json(answer.start.consequence),
-            "settings": {
-                "changes": [{"part": c.part, "key": c.key, "value": c.value} for c in helped.changes],
-                "after": consequence_json(helped.consequence),
-                "left": [finding_json(f) for f in helped.findings if f.severity in clear],
-            },
+            "settings": _settings_json(advice.settings, clear),
             "cleared": answer.plan is not None,
-            "moves": [{"part": part, "from": was, "to": to} for part, was, to in plan.moves],
+            "moves": _moves_json(plan.moves),
             "check_reach": list(plan.to_try),
             "after": consequence_json(plan.consequence),
-            "left": [finding_json(f) for f in plan.findings if f.severity in clear],
+            "left": [finding_json(f) for f in _bad(plan.findings, clear)],
+            "no_plug_changes": [finding_json(f) for f in answer.fixed],
+            "with_settings": None
+            if mixed is None
+            else {
+                "moves": _moves_json(mixed.moves),
+                "check_reach": list(mixed.to_try),
+                "settings": _settings_json(mixed.settings, clear),
+            },
             "plans_studied": list(answer.searched.studied),
             "complete": answer.searched.complete,
             "proof": proof(answer, clear),
         },
     )
+
+
+def _moves_json(moves: tuple[tuple[str, str, str], ...]) -> list[dict[str, str]]:
+    return [{"part": part, "from": was, "to": to} for part, was, to in moves]
+
+
+def _settings_json(helped: Settings, clear: tuple[Severity, ...]) -> dict[str, object]:
+    from topo.cli.planning import consequence_json, finding_json
+
+    return {
+        "changes": [{"part": c.part, "key": c.key, "value": c.value} for c in helped.changes],
+        "after": consequence_json(helped.consequence),
+        "left": [finding_json(f) for f in _bad(helped.findings, clear)],
+    }

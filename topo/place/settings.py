@@ -1,21 +1,36 @@
-"""Settings that take a fault away without moving a plug: a camera's transfer limit, binning, frame rate.
+"""Settings that take a fault away without moving a plug: a camera's transfer limit, frame rate, binning, guide cadence.
 
-A limit is computed, not guessed: the highest value, to a tenth of a MB/s, with which the finding is gone.
+A limit is computed, not guessed: the highest value, to a tenth of a MB/s, with which the finding is gone. What is
+offered has bounds: no limit so low that a frame takes longer than the time to the next, no binning past 4, no guide
+cycle past 10 s. `eased` is the rig with every camera at these bounds. Less asked of a link never harms anybody on it,
+so what the eased rig still has, no setting clears; what it has not, `settings` clears.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from topo.analysis.study import Study
 from topo.model.change import SetUse
 from topo.model.finding import Finding, Severity
-from topo.place.consequence import Consequence, Examine, consequence, key_of
+from topo.model.rig import Part, Rig
+from topo.model.traffic import Flow
+from topo.place.consequence import Consequence, consequence, key_of
+from topo.place.examiner import Examine
 from topo.wiring.apply import apply
 
 TENTHS = 10
 """Limits are searched in tenths of a MB/s: finer than any camera's own setting."""
+
+MOST_BIN = 4
+"""Past this a picture is no use (our own proposal, no source)."""
+
+LONGEST_CYCLE_S = 10.0
+"""Longest guide cycle proposed: past this a mount's own error shows (common practice, no source)."""
+
+Keys = frozenset[tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,30 +43,77 @@ class Settings:
     consequence: Consequence
 
 
-def settings(study: Study, examine: Examine, clear: tuple[Severity, ...]) -> Settings:
-    """Settings for every finding of the severities `clear` that a setting takes away, one finding after the other.
+def eased(rig: Rig) -> Rig:
+    """The rig with every camera at the easiest settings that are offered."""
+    study = Study(rig, fixes=False)
+    for change in _easiest(study):
+        rig = apply(rig, change)
+    return rig
 
-    For each finding the first kind of setting that works is taken, in this order: the camera's own transfer limit, the
-    limits of those it shares with, frames a second, binning. A setting that brings a new finding is not taken.
+
+def settings(study: Study, examine: Examine, clear: tuple[Severity, ...]) -> Settings:
+    """Settings for every finding of the severities `clear` that settings can take away.
+
+    For one finding after the other the first kind of setting that works is taken, in this order: the camera's own
+    transfer limit, the limits of those it shares with, frames a second, binning, guide cadence. A setting that brings a
+    new finding is not taken. Where that does not get there, every camera starts from its easiest settings, and each in
+    turn is put back as far as it may.
     """
-    changes: list[SetUse] = []
+    stuck = _keys(examine(Study(eased(study.rig), fixes=False)), clear)
+    changes: dict[tuple[str, str], SetUse] = {}
     findings = examine(study)
-    for finding in [f for f in findings if f.severity in clear]:
+    for finding in [f for f in findings if f.severity in clear and key_of(f) not in stuck]:
         if key_of(finding) not in map(key_of, findings):
             continue
         for change in _offers(study, examine, finding):
             after = Study(apply(study.rig, change), fixes=False)
             then = examine(after)
-            if key_of(finding) not in map(key_of, then) and _no_worse(findings, then, clear):
-                changes.append(change)
+            if key_of(finding) not in map(key_of, then) and _keys(then, clear) <= _keys(findings, clear):
+                changes[change.part, change.key] = change
                 study, findings = after, then
                 break
-    return Settings(tuple(changes), study, findings, consequence(study, findings))
+    if not _keys(findings, clear) <= stuck:
+        return _put_back(study, examine, lambda found: _keys(found, clear) <= stuck)
+    return Settings(tuple(changes.values()), study, findings, consequence(study, findings))
 
 
-def _no_worse(before: tuple[Finding, ...], after: tuple[Finding, ...], clear: tuple[Severity, ...]) -> bool:
-    had = {key_of(finding) for finding in before if finding.severity in clear}
-    return all(key_of(finding) in had for finding in after if finding.severity in clear)
+def _keys(findings: tuple[Finding, ...], clear: tuple[Severity, ...]) -> Keys:
+    return frozenset(key_of(finding) for finding in findings if finding.severity in clear)
+
+
+# -- the bounds of what is offered ---------------------------------------------------------------------------------
+
+
+def _easiest(study: Study) -> Iterator[SetUse]:
+    for part in study.rig.devices:
+        flow = study.flow(part.id)
+        if flow is None or not flow.frame_bytes:
+            continue
+        if int(part.use.value("bin", 1)) < MOST_BIN:
+            yield SetUse(part.id, "bin", MOST_BIN)
+        if flow.kind == "video":
+            yield SetUse(part.id, "fps", 1)
+        elif (least := _least_tenths(study, flow)) is not None:
+            yield SetUse(part.id, "limit_mb_per_s", least / TENTHS)
+        if (gap := _longest_gap_s(part)) is not None:
+            yield SetUse(part.id, "gap_s", gap)
+
+
+def _least_tenths(study: Study, flow: Flow) -> int | None:
+    """The lowest limit offered, in tenths of a MB/s; None where the camera is no faster than that by itself."""
+    least = 1 if not flow.period_s else max(1, math.ceil(flow.frame_bytes / flow.period_s / 1e6 * TENTHS))
+    most = study.levels[2].alone[flow.device] / 1e6 * TENTHS
+    return least if least < most < math.inf else None
+
+
+def _longest_gap_s(part: Part) -> float | None:
+    exposure, gap = part.use.number("exposure_s"), part.use.number("gap_s") or 0.0
+    if part.role != "guiding" or exposure is None or exposure + gap >= LONGEST_CYCLE_S:
+        return None
+    return round(LONGEST_CYCLE_S - exposure, 1)
+
+
+# -- one finding at a time -----------------------------------------------------------------------------------------
 
 
 def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse]:
@@ -59,40 +121,94 @@ def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse
         name for name in (finding.part, *finding.others) if (flow := study.flow(name)) is not None and flow.frame_bytes
     ]
     for name in cameras:
-        limit = highest_limit(study, examine, finding, name)
+        limit = highest_limit(study, name, lambda after: key_of(finding) not in map(key_of, examine(after)))
         if limit is not None:
             yield SetUse(name, "limit_mb_per_s", limit)
     for name in cameras:
         flow = study.flow(name)
-        use = study.rig.part(name).use
         device = study.device(name)
         if flow is not None and flow.kind == "video" and device.gets_mb_per_s is not None:
             fps = int(device.gets_mb_per_s.low * 1e6 / flow.frame_bytes)
             if fps >= 1:
                 yield SetUse(name, "fps", fps)
-        for factor in (2, 3, 4):
-            if factor > int(use.value("bin", 1)):
-                yield SetUse(name, "bin", factor)
+        for factor in range(int(study.rig.part(name).use.value("bin", 1)) + 1, MOST_BIN + 1):
+            yield SetUse(name, "bin", factor)
+    for name in cameras:
+        yield from _gaps(study, name)
 
 
-def highest_limit(study: Study, examine: Examine, finding: Finding, name: str) -> float | None:
-    """The highest transfer limit of a camera, in MB/s, with which a finding is gone; None where none is.
+def _gaps(study: Study, name: str) -> Iterator[SetUse]:
+    """A pause that makes a guide cycle longer than the delay of its frame."""
+    device, part = study.device(name), study.rig.part(name)
+    longest = _longest_gap_s(part)
+    if longest is None or device.delay_serialised_s is None or device.cadence_s is None:
+        return
+    short = device.delay_serialised_s.high - device.cadence_s
+    gap = math.ceil(((part.use.number("gap_s") or 0.0) + short) * 10) / 10
+    if short >= 0 and gap <= longest:
+        yield SetUse(name, "gap_s", gap)
+
+
+def highest_limit(study: Study, name: str, good: Callable[[Study], bool]) -> float | None:
+    """The highest transfer limit of a still camera, in MB/s, with which a rig is good; None where none offered is.
 
     Found by halving, which holds because a lower limit of one camera never gives it or the others less room.
     """
     flow = study.flow(name)
-    device = study.device(name)
-    if flow is None or flow.kind != "still" or not device.asked_mb_per_s:
+    if flow is None or flow.kind != "still" or (low := _least_tenths(study, flow)) is None:
         return None
 
-    def gone(tenths: int) -> bool:
-        after = Study(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS)), fixes=False)
-        return key_of(finding) not in map(key_of, examine(after))
+    def fits(tenths: int) -> bool:
+        return good(Study(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS)), fixes=False))
 
-    low, high = 1, int(device.asked_mb_per_s * TENTHS)
-    if high < 2 or not gone(low):
+    high = math.ceil(study.levels[2].alone[name] / 1e6 * TENTHS)
+    if not fits(low):
         return None
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if gone(middle) else (low, middle)
+        low, high = (middle, high) if fits(middle) else (low, middle)
     return low / TENTHS
+
+
+# -- all of them at once -------------------------------------------------------------------------------------------
+
+
+def _put_back(study: Study, examine: Examine, good: Callable[[tuple[Finding, ...]], bool]) -> Settings:
+    """From the easiest settings, each put back as far as it may, those that cost most first: binning, cadence, frames
+    a second, limits."""
+    kinds = ("bin", "gap_s", "fps", "limit_mb_per_s")
+    kept = {(change.part, change.key): change for change in _easiest(study)}
+
+    def after(changes: dict[tuple[str, str], SetUse]) -> Study:
+        rig = study.rig
+        for change in changes.values():
+            rig = apply(rig, change)
+        return Study(rig, fixes=False)
+
+    for key in sorted(kept, key=lambda key: kinds.index(key[1])):
+        without = {other: change for other, change in kept.items() if other != key}
+        if good(examine(after(without))):
+            kept = without
+            continue
+        for value in _between(study, kept[key]):
+            tried = {**kept, key: SetUse(*key, value)}
+            if good(examine(after(tried))):
+                kept = tried
+                break
+        if key[1] == "limit_mb_per_s":
+            limit = highest_limit(after(without), key[0], lambda then: good(examine(then)))
+            kept = kept if limit is None else {**kept, key: SetUse(*key, limit)}
+    done = after(kept)
+    findings = examine(done)
+    return Settings(tuple(kept.values()), done, findings, consequence(done, findings))
+
+
+def _between(study: Study, change: SetUse) -> Iterator[float | int]:
+    """Values nearer to what is set now than the easiest, nearest first."""
+    use = study.rig.part(change.part).use
+    if change.key == "bin":
+        yield from range(int(use.value("bin", 1)) + 1, MOST_BIN)
+    elif change.key == "fps":
+        flow = study.flow(change.part)
+        most = use.number("fps") or (1 / flow.period_s if flow is not None and flow.period_s else 1.0)
+        yield from range(math.ceil(most) - 1, 1, -1)

@@ -1,0 +1,88 @@
+"""What to do about the faults of a rig: the fewest moves, and what settings, which are free, save of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from topo.analysis.study import Study
+from topo.model.change import MovePlug
+from topo.model.finding import Severity
+from topo.model.rig import Rig
+from topo.place.examiner import Examiner
+from topo.place.search import Answer, Progress, rewire
+from topo.place.settings import Settings, eased, settings
+from topo.wiring.apply import apply
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """Fewer moves than without settings, as (part, from plug, to plug), and the settings that clear what they leave."""
+
+    moves: tuple[tuple[str, str, str], ...]
+    to_try: tuple[str, ...]
+    settings: Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Moves alone; settings alone, on the rig as it is wired; both, where that takes fewer moves than moves alone."""
+
+    moves: Answer
+    settings: Settings
+    mixed: Mixed | None
+
+    def cleared_by_settings(self, clear: tuple[Severity, ...]) -> bool:
+        """Whether settings alone leave nothing that could be cleared."""
+        fixed = {(f.name, f.part) for f in self.moves.fixed}
+        return all((f.name, f.part) in fixed for f in self.settings.findings if f.severity in clear)
+
+
+def advise(
+    rig: Rig,
+    examiner: Examiner,
+    clear: tuple[Severity, ...] = ("fault",),
+    most_moves: int = 3,
+    pinned: frozenset[str] = frozenset(),
+    progress: Progress = lambda size, studied: True,
+) -> Advice:
+    """The fewest moves, exact; the settings that help; and the fewest moves with settings free, exact as well.
+
+    The last is the fewest moves of the rig with every camera at its easiest settings; among plans of so few moves that
+    with the best consequence there. Raises CommandError for an unknown pin.
+    """
+    answer = rewire(rig, examiner, clear, most_moves, pinned, progress)
+    helped = settings(answer.start.study, examiner, clear)
+    advice = Advice(answer, helped, None)
+    most = most_moves if answer.plan is None else len(answer.plan.moves) - 1
+    if most < 1 or not answer.searched.complete or advice.cleared_by_settings(clear):
+        return advice
+    easy = rewire(eased(rig), examiner, clear, most, pinned, progress)
+    if easy.plan is None or not easy.plan.moves:
+        return advice
+    for part, _, to in easy.plan.moves:
+        above, _, socket = to.partition("/")
+        rig = apply(rig, MovePlug(part, above, socket))
+    mixed = settings(Study(rig, fixes=False), examiner, clear)
+    return Advice(answer, helped, Mixed(easy.plan.moves, easy.plan.to_try, mixed))
+
+
+def in_order(moves: tuple[tuple[str, str, str], ...]) -> tuple[tuple[tuple[str, str, str], ...], ...]:
+    """Moves in an order in which each socket is free when its turn comes. Those that wait for each other in a ring
+    stand together: their plugs are all pulled first. A ring of two is a swap."""
+    left, steps = list(moves), []
+    while left:
+        taken = {was for _, was, _ in left}
+        free = next((move for move in left if move[2] not in taken), None)
+        step = (free,) if free is not None else _ring(left)
+        steps.append(step)
+        left = [move for move in left if move not in step]
+    return tuple(steps)
+
+
+def _ring(moves: list[tuple[str, str, str]]) -> tuple[tuple[str, str, str], ...]:
+    """The first move with those that wait for each other, round to one that was there already."""
+    leaves = {move[1]: move for move in moves}
+    ring = [moves[0]]
+    while leaves[ring[-1][2]] not in ring:
+        ring.append(leaves[ring[-1][2]])
+    return tuple(ring[ring.index(leaves[ring[-1][2]]) :])
