@@ -22,8 +22,8 @@ from topo.wiring.topology import Topology
 class Fit:
     """One way a part can be a thing: value of the two alone, what is left to be behind it, and what it takes up.
 
-    `numbered` tells whether port numbers below can be held against the sockets of the file. With `onward` the thing is
-    an active cable, and the part is what is behind it.
+    `numbered` tells whether a port number below that is the socket's says where it is: with several hub chips in one
+    case it is a preference only. With `onward` the thing is an active cable, and the part is what is behind it.
     """
 
     value: int
@@ -89,7 +89,7 @@ class Aligner:
         if way.onward is not None:
             behind = self.value(part_id, way.onward)
             return Choice(way.value + behind if behind else 0, way, ((part_id, way.onward),))
-        value, pairs = self.assigned(part_id, way.pool, way.numbered)
+        value, pairs = self.assigned(part_id, way.pool)
         is_hub = way.only_hub or self.topology.part(part_id).kind == "hub"
         if is_hub and not pairs and way.value < IDS and way.pool and self.usb_children(part_id):
             return Choice(0, way, ())
@@ -135,7 +135,7 @@ class Aligner:
                 yield Fit(BASE, (), extra=(thing,), onward=inner)
 
     def _cascade(self, part: Part, thing: Thing, own: int) -> Iterator[Fit]:
-        """A hub of many sockets is often several hub chips in one case; then no number can be held against a socket."""
+        """A hub of many sockets is often several hub chips in one case; then a number says little of a socket."""
         inner = [hub for hub in self.tree.below(thing.key) if hub.kind == "hub" and _one_case(part, thing, hub)]
         if inner:
             pool = [t for t in self.tree.below(thing.key) if t not in inner]
@@ -143,12 +143,14 @@ class Aligner:
             yield Fit(own, tuple(pool), extra=tuple(inner), numbered=False)
 
     def _with_own_hub(self, part: Part, thing: Thing) -> Iterator[Fit]:
-        """A camera with sockets on its back: seen as a hub with the camera behind it, or with only the hub seen."""
+        """A camera with sockets on its back: seen as a hub with the camera behind or beside it, or only the hub seen.
+
+        A hub inside that the file does not have is taken only where the system says that what is behind is soldered in.
+        """
         behind = self.tree.below(thing.key)
         for camera in behind:
             own = fit(part, camera)
-            alone = camera.built_in or all(other is camera or other.kind == "hub" for other in behind)
-            if own and (part.has_hub or alone):
+            if own and (part.has_hub or camera.built_in):
                 rest = tuple(other for other in behind if other is not camera)
                 yield Fit(own + BASE, (*rest, *self.tree.below(camera.key)), inside=camera)
         if part.has_hub:

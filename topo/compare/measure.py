@@ -13,6 +13,7 @@ from topo.compare.nodes import LiveTree
 from topo.model.comparison import Match
 from topo.model.facts import Fact, Facts
 from topo.model.kinds import best_mbit, in_use, speed_word, translators
+from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part, Plug, Rig, Socket
 from topo.model.sighting import Scan, Sighting
 from topo.model.speed import Speed
@@ -63,19 +64,19 @@ def _controllers(
     the file had them on one controller already.
     """
     live = {leg.socket.name: c for leg, c in _root_legs(topology, by_part)}
-    name_of: dict[str, str] = {}
-    taken: set[str] = set()
+    said: dict[str, list[str]] = {}
     for socket in sockets:
-        controller = live.get(socket.name)
-        if controller is not None and controller not in name_of and socket.controller is not None:
-            name = socket.controller if socket.controller not in taken else f"{socket.controller} ({controller})"
-            name_of[controller] = name
-            taken.add(name)
+        if socket.name in live and socket.controller is not None:
+            said.setdefault(live[socket.name], []).append(socket.controller)
+    name_of: dict[str, str] = {}
+    for controller, names in said.items():
+        taken = names[0] in name_of.values()
+        name_of[controller] = f"{names[0]} ({plain(controller, 40)})" if taken else names[0]
     found = []
     for socket in sockets:
-        told = name_of.get(live.get(socket.name, ""))
-        if told is not None and told != socket.controller:
-            socket = replace(socket, controller=told, usb2_bus=None, basis="measured")
+        controller = live.get(socket.name, "")
+        if controller in name_of and (len(set(said[controller])) > 1 or name_of[controller] != socket.controller):
+            socket = replace(socket, controller=name_of[controller], usb2_bus=None, basis="measured")
         found.append(socket)
     return tuple(found)
 

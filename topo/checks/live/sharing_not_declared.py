@@ -17,9 +17,10 @@ from typing import Any
 
 from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, rig
-from topo.checks.help import guide_figures
+from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
 from topo.checks.live.scans import BOS, hub, scan, seen
 from topo.compare.words import listed, where
+from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.comparison import Comparison
 from topo.model.finding import Finding, Fix
@@ -67,19 +68,32 @@ def _finding(comparison: Comparison, guide: str, added: dict[str, str]) -> Findi
         part=guide,
         place=part.place,
         others=names,
-        message=f"{plain(guide)} ({where(comparison, match.thing)}) shares {listed(tuple(link.label for link in links))} "
-        f"with {listed(names)}; the file keeps them apart.",
+        message=f"{plain(guide)} ({where(comparison, match.thing)}) shares "
+        f"{listed(tuple(link.label for link in links))} with {listed(names)}; the file keeps them apart.",
         figures=guide_figures(study, guide),
         refuted_by="guide frames come as fast while the other moves data as without it",
-        fix=Fix(_advice(comparison, (guide, *names))),
+        fix=_fix(comparison, guide, names),
     )
 
 
-def _advice(comparison: Comparison, names: tuple[str, ...]) -> str:
-    moved = tuple(name for name in names if (match := comparison.match(name)) is not None and match.moved)
-    if moved:
-        return f"Plug {listed(moved)} in where the file has it."
-    return "Bring what fell back to its full speed; else plug one of them into a socket of another controller."
+def _fix(comparison: Comparison, guide: str, names: tuple[str, ...]) -> Fix:
+    """Plugs put back where the file has them, else another socket for the guide camera, computed with what was seen."""
+    study = comparison.study
+    return fix_by(
+        study, (*_put_back(comparison, (guide, *names)), *moves_of(study, guide)),
+        lambda after: worst(after.device(guide).delay_serialised_s),
+        lambda after: guide_figures(after, guide),
+        lambda change: words_of_move(change) if isinstance(change, MovePlug) else "",
+        "Bring what fell back to its full speed; else plug one of them into a socket of another controller.",
+    )
+
+
+def _put_back(comparison: Comparison, names: tuple[str, ...]) -> Iterator[Change]:
+    free = {(above, socket.name) for above, socket in comparison.study.topology.free_sockets()}
+    for name in names:
+        match, plug = comparison.match(name), comparison.declared.rig.part(name).plug
+        if match is not None and match.moved and plug is not None and (plug.part, plug.socket) in free:
+            yield MovePlug(name, plug.part, plug.socket)
 
 
 APART = rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"))
@@ -98,6 +112,6 @@ CHECK = Check(
         Case("apart, as the file has it", APART, 0, scan(seen("2-1", speed=5000, **MAIN), seen("3-1"))),
         Case("fallen back beside it", rig(imaging("computer/usb3-1"), guiding("computer/usb3-2")), 1,
              scan(seen("1-1", usb_version=2.1, **MAIN), seen("1-2"))),
-        Case("both on one hub", BY_HUB, 1, scan(hub("1-1"), seen("1-1.1", product_id="0260", serial="M"), seen("1-1.2"))),
+        Case("both on one hub", BY_HUB, 1, scan(hub("1-1"), seen("1-1.1", product_id="0260"), seen("1-1.2"))),
     ),
 )
