@@ -129,7 +129,7 @@ class _Placer:
         return bool(self.children[node.key]) or node.kind in ("controller", "supply")
 
     def _columns(self) -> tuple[_Columns, float]:
-        deepest = max(self.tier.values())
+        deepest = max(0, *self.tier.values())  # a computer with nothing on it has no column of its own
         columns = None
         for squeeze in (step / 8 for step in range(9)):
             text, wire = 124.0 - 44.0 * squeeze, 144.0 - 50.0 * squeeze
