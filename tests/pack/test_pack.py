@@ -24,7 +24,7 @@ from topo.pack.contents import Contents, contents, differences
 from topo.pack.markdown import marked
 from topo.pack.redact import Tags, redacted
 from topo.pack.removed import KINDS, Removed
-from topo.pipeline import check_file, examine_text, report_of
+from topo.pipeline import check_file, compare_scan, examine_text, report_of
 from topo.report.compose import Report
 from topo.wiring.resolve import resolve
 
@@ -41,7 +41,8 @@ def report(text: str) -> Report:
 
 def packed(text: str, **options: str) -> Contents:
     rigfile = rig_file(text)
-    return contents(rigfile, report(text), NoProfiles().profile, lambda name: False, examine_text, **options)
+    return contents(rigfile, report(text), NoProfiles().profile, lambda name: False, examine_text, compare_scan,
+                    **options)
 
 
 def scan_of(plants: list[str]) -> Scan:

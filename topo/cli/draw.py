@@ -17,16 +17,20 @@ if TYPE_CHECKING:
 @click.option("-o", "--output", type=click.Path(dir_okay=False), help="Write a picture: .svg .png .pdf .mmd .dot .txt")
 @click.option("--width", type=click.IntRange(480, 4000), default=900, show_default=True,
               help="Pixels the picture should be wide.")
+@click.option("--live", is_flag=True, help="Mark what differs from what is plugged in now.")
+@click.option("--scan", type=click.Path(), metavar="FILE", help="Mark what differs from a saved scan.")
 @click.option("--json", "as_json", is_flag=True, help="Print the scene as JSON.")
-def command(rig: str, output: str | None, width: int, as_json: bool) -> None:
-    """Draw RIG: what hangs on what, by which wire, how full, and where guiding meets imaging."""
-    from topo.draw.picture import picture
-    from topo.pipeline import check_file
+def command(rig: str, output: str | None, width: int, live: bool, scan: str | None, as_json: bool) -> None:
+    """Draw RIG: what hangs on what, by which wire, how full, and where guiding meets imaging.
 
+    With --live or --scan the figures are those measured, and what is missing, moved, slower or not in the file is
+    marked. A scan opens no device and sends nothing.
+    """
+    if live and scan is not None:
+        raise click.UsageError("--live scans and --scan reads a file: use one of them.")
     renderer = _renderer(output) if output else None
-    report = check_file(rig)
-    scene = picture(report.study, report.findings, width)
-    for trouble in report.troubles:
+    scene, troubles = _compared(rig, scan, width) if live or scan is not None else _declared(rig, width)
+    for trouble in troubles:
         click.echo(f"topo: {trouble}", err=True)
     if renderer is not None and output is not None:
         _write(scene, renderer, output)
@@ -38,6 +42,28 @@ def command(rig: str, output: str | None, width: int, as_json: bool) -> None:
         click.echo(json.dumps(scene_json(scene), indent=2, ensure_ascii=False))
     elif renderer is None:
         _print(scene)
+
+
+def _declared(rig: str, width: int) -> tuple[Scene, tuple[str, ...]]:
+    from topo.draw.picture import picture
+    from topo.pipeline import check_file
+
+    report = check_file(rig)
+    return picture(report.study, report.findings, width), report.troubles
+
+
+def _compared(rig: str, scan: str | None, width: int) -> tuple[Scene, tuple[str, ...]]:
+    """The scene with measured facts; `scan` is a saved scan, None for what is plugged in now."""
+    from topo.cli.check import scan_of
+    from topo.draw.compared import differences
+    from topo.draw.overlay import overlaid
+    from topo.draw.picture import picture
+    from topo.pipeline import check_study_live, study_file
+
+    study = study_file(rig)
+    compared = check_study_live(study, scan_of(scan, None))
+    scene = picture(compared.report.study, compared.report.findings, width)
+    return overlaid(scene, differences(compared.comparison)), compared.report.troubles
 
 
 def _renderer(output: str) -> Renderer:

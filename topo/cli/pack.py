@@ -20,7 +20,7 @@ def command(rig: str, output: str, scan: str | None, watch: str | None, force: b
     from topo.analysis.study import Study
     from topo.pack.contents import contents
     from topo.pack.folder import check_target, make_folder
-    from topo.pipeline import examine_text, plugins, report_of, rig_of
+    from topo.pipeline import compare_scan, examine_text, plugins, report_of, rig_of
     from topo.plugin.shelf import Layered
     from topo.rigfile.profiles import profiles_of
     from topo.rigfile.read import read
@@ -33,7 +33,8 @@ def command(rig: str, output: str, scan: str | None, watch: str | None, force: b
         profile = known.profile(name)
         return profile is not None and SHIPS in profile.supplied_by
 
-    made = contents(rigfile, report_of(Study(rig_of(rigfile))), known.profile, shipped, examine_text, scan, watch)
+    report = report_of(Study(rig_of(rigfile)))
+    made = contents(rigfile, report, known.profile, shipped, examine_text, compare_scan, scan, watch)
     make_folder(output, made.files, force)
     for line in made.warnings:
         click.echo(f"topo: {line}", err=True)

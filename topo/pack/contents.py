@@ -9,15 +9,18 @@ from __future__ import annotations
 import secrets
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from topo.analysis.study import Study
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.svg import render_svg
 from topo.live import store
+from topo.model.comparison import Comparison
 from topo.model.finding import Finding
+from topo.model.sighting import Scan
 from topo.pack.mapping import ProfileOf
 from topo.pack.markdown import post_markdown
 from topo.pack.post import post
@@ -33,6 +36,10 @@ PNG_BYTES = 400_000
 """What forums take as an attached picture without shrinking it (common practice, no source)."""
 
 
+Held = Callable[[Study, Scan], tuple[Comparison, Sequence[Finding], Sequence[str]]]
+"""Holds a study against a scan: the comparison, its findings, and what went wrong."""
+
+
 @dataclass(frozen=True, slots=True)
 class Contents:
     """The files of a pack, what was removed in words, and what the person should know."""
@@ -44,22 +51,29 @@ class Contents:
 
 def contents(
     rigfile: RigFile, original: Report, profile_of: ProfileOf, shipped: Callable[[str], bool],
-    examine: Callable[[str, str], Report], scan: str | None = None, watch: str | None = None,
+    examine: Callable[[str, str], Report], held: Held, scan: str | None = None, watch: str | None = None,
 ) -> Contents:
-    """The files of a pack. `examine` reads and checks the text of a rig file under a name.
+    """The files of a pack. `examine` reads and checks the text of a rig file under a name; `held` compares with a scan.
 
     Raises ScanError for a scan or a watch log that cannot be read.
     """
     removed, tags = Removed(), Tags(secrets.token_bytes(16))
     hidden = redacted(rigfile, profile_of, shipped, tags, removed)
     report = examine(hidden.text, "rig.yaml")
+    changed = differences(original.findings, report.findings)
     files = {"rig.yaml": hidden.text.encode("utf-8")}
     seen: list[str] = []
+    warnings: tuple[str, ...] = ()
     if scan is not None:
         whole = store.load(scan)
-        own = own_devices(whole, original.study.rig)
-        files["scan.json"] = store.dumps(redacted_scan(whole, own, tags, removed)).encode("utf-8")
-        seen.append(f"Scan: {len(whole.sightings)} devices and hubs, {len(own)} known to be of the rig; see scan.json")
+        comparison, before, _ = held(original.study, whole)
+        hidden_scan = redacted_scan(whole, own_devices(comparison), tags, removed)
+        files["scan.json"] = store.dumps(hidden_scan).encode("utf-8")
+        again, after, _ = held(report.study, store.loads(store.dumps(hidden_scan)))
+        warnings = differences(before, after)
+        seen.append(f"Scan: {len(again.matches)} parts of the rig found, {len(again.missing)} missing, "
+                    f"{len(again.unexpected)} other things plugged in; see scan.json")
+        report = replace(report, findings=(*after, *report.findings))
     if watch is not None:
         seen += watched(watch, dict(hidden.parts), removed)
     lines = removed.lines()
@@ -73,10 +87,9 @@ def contents(
         "post.txt": post_text(made).encode("utf-8"), "post.md": post_markdown(made).encode("utf-8"),
         "removed.txt": _removed_text(lines).encode("utf-8"),
     }
-    warnings = differences(original.findings, report.findings)
     if png is None:
         warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
-    return Contents(files, lines, warnings)
+    return Contents(files, lines, (*changed, *warnings))
 
 
 def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Collection
 from dataclasses import replace
 
-from topo.model.rig import Rig
+from topo.model.comparison import Comparison
 from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
 from topo.pack.redact import HEX4, Tags
 from topo.pack.removed import Removed
@@ -27,18 +27,23 @@ STATES = frozenset({
     "addressed", "reconnecting", "unauthenticated",
 })
 """Words the kernel uses (ABI documentation of sysfs-bus-usb and of runtime power); any other text is dropped."""
+UNREAD = "something could not be read (the words are left out)"
 PORT_NAME = re.compile(r"(/dev/)?(tty(USB|ACM|S)[0-9]{1,3}|COM[0-9]{1,3})")
 PLACE = re.compile(r"usb[0-9]{1,3}|[0-9]{1,3}-(\?[0-9]{1,3}|[0-9]{1,3}(\.[0-9]{1,3}){0,9})")
 
 
-def own_devices(scan: Scan, rig: Rig) -> frozenset[str]:
-    """Ids of sightings that the rig file names by vendor and product id (and serial number where it tells one)."""
-    wanted = [part.identity for part in rig.parts if part.identity.vendor_id and part.identity.product_id]
-    return frozenset(
-        seen.id for seen in scan.sightings
-        if any(seen.vendor_id == one.vendor_id and seen.product_id == one.product_id
-               and (one.serial is None or one.serial == seen.serial) for one in wanted)
-    )
+def own_devices(comparison: Comparison) -> frozenset[str]:
+    """Ids of the sightings that are surely parts of the rig: found by identity or in their socket, or with ids that
+    the rig file itself names. A match by kind alone may be somebody's telephone."""
+    found = {
+        seen.id for match in comparison.matches if match.by != "kind"
+        for seen in (*(seen for thing in match.things for seen in thing.seen), *((match.own,) if match.own else ()))
+    }
+    named = {(part.identity.vendor_id, part.identity.product_id) for part in comparison.declared.rig.parts}
+    return frozenset(found | {
+        seen.id for seen in comparison.scan.sightings
+        if seen.vendor_id is not None and (seen.vendor_id, seen.product_id) in named
+    })
 
 
 def redacted_scan(scan: Scan, own: Collection[str], tags: Tags, removed: Removed) -> Scan:
@@ -77,7 +82,7 @@ class _Redactor:
             controllers=tuple(map(self._controller, whole.controllers)),
             sightings=tuple(map(self._sighting, whole.sightings)), ports=tuple(map(self._port, whole.ports)),
             serial_ports=tuple(self._serial(n, one) for n, one in enumerate(whole.serial_ports, 1)),
-            usbfs_memory_mb=whole.usbfs_memory_mb,
+            usbfs_memory_mb=whole.usbfs_memory_mb, problems=(UNREAD,) * len(whole.problems),
         )
 
     def _controller(self, one: Controller) -> Controller:
