@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 @click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
 @click.option("--at", metavar="PART/SOCKET", help="With --write: this socket instead of the best.")
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
+@click.pass_context
 def command(
+    ctx: click.Context,
     rig: str,
     profile: str,
     name: str | None,
@@ -38,7 +40,11 @@ def command(
     at: str | None,
     json_: bool,
 ) -> None:
-    """Try PROFILE in every free socket of RIG and rank the sockets by what each does to the whole rig."""
+    """Try PROFILE in every free socket of RIG and rank the sockets by what each does to the whole rig.
+
+    Ranked by: faults, risks, lost frames, delay of guide frames, downloads, the busiest link, notes, hubs in a row;
+    then by reach and the order of the file. Exit status 1 where no free socket takes it.
+    """
     from topo.cli.planning import examine_all
     from topo.pipeline import new_part, rig_of
     from topo.place.options import place
@@ -55,6 +61,7 @@ def command(
         _print(placement)
     if write:
         _write(rigfile, part, placement, body, at)
+    ctx.exit(0 if any(option.buy is None for option in placement.options) else 1)
 
 
 def _body(
@@ -77,17 +84,18 @@ def _print(placement: Placement) -> None:
     from topo.cli.show import paragraph
     from topo.model.plain import plain
 
-    part = plain(placement.part.id)
-    click.echo(f"Where {part} goes. Now: {consequence_words(placement.before)}.\n")
-    if not placement.options:
-        paragraph("No socket takes it, and no hub that could be bought makes one.")
+    paragraph(f"Where {plain(placement.part.id)} goes. Now: {consequence_words(placement.before)}.")
+    click.echo()
+    if all(option.buy is not None for option in placement.options):
+        paragraph(
+            "No free socket takes it as the rig stands."
+            + (" This would help, best first:" if placement.options else " No hub or cable that could be bought helps.")
+        )
+        click.echo()
     for number, option in enumerate(placement.options, 1):
         more = f" (and {option.alike} more like it)" if option.alike else ""
-        needs = f" Needs {option.buy}." if option.buy else ""
-        paragraph(
-            f"{plain(option.plug)}{more}: {consequence_words(option.consequence)}.{needs}", "    ", f"{number:2}. "
-        )
-        paragraph(f"{option.why}.", "    ")
+        needs = f", needs {option.buy}" if option.buy else ""
+        paragraph(f"{plain(option.plug)}{more}{needs}: {option.why}.", "    ", f"{number:2}. ")
     if placement.ruled_out:
         click.echo("\nRuled out:")
         for plug, reason in placement.ruled_out:

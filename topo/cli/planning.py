@@ -57,7 +57,7 @@ def consequence_words(value: Consequence) -> str:
     if value.delay_s == float("inf"):
         pieces.append("guide frames that may never come")
     elif value.delay_s:
-        pieces.append(f"guide frames up to {value.delay_s:.2g} s late")
+        pieces.append(f"up to {value.delay_s:.2g} s added to guide frames")
     return ", ".join(pieces)
 
 

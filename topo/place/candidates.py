@@ -44,10 +44,15 @@ class Candidate:
         return f"{self.above}/{self.socket.name}"
 
 
+_USB_WAYS = ("bulk", "iso", "hid", "storage", "network", "audio")
+"""Ways to move data that a bare serial line does not have."""
+
+
 def kind_needed(topology: Topology, part: Part) -> str:
-    """The kind of socket a part's plug fits: what it is in now, or USB."""
+    """The kind of socket a part's plug fits: what it is in now, unless that can't serve it; or USB."""
     leg = topology.leg(part.id) if part.plug is not None else None
-    return leg.socket.kind if leg is not None else "usb"
+    needs_usb = part.kind == "hub" or "width_px" in part.facts or part.facts.value("interface") in _USB_WAYS
+    return "usb" if leg is None or needs_usb else leg.socket.kind
 
 
 def candidates(

@@ -123,5 +123,5 @@ def gone_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tu
 
 
 def in_words(findings: tuple[Finding, ...]) -> str:
-    """Findings as a short list: name and part."""
-    return ", ".join(f"{finding.name} ({plain(finding.part)})" for finding in findings)
+    """Findings as a short list: severity, name and part."""
+    return ", ".join(f"{finding.severity} {finding.name} ({plain(finding.part)})" for finding in findings)

@@ -7,14 +7,13 @@ from dataclasses import dataclass, replace
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.change import AddPart
 from topo.model.facts import Fact, Facts
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
 from topo.model.speed import Speed
 from topo.place.candidates import Candidate, candidates
-from topo.place.consequence import Consequence, Examine, consequence, in_words, new_findings
+from topo.place.consequence import Consequence, Examine, consequence, gone_findings, in_words, new_findings
 from topo.place.reach import Reach
 
 IMPOSSIBLE = (
@@ -63,23 +62,24 @@ def place(rig: Rig, part: Part, examine: Examine, cable_m: float | None = None, 
     """
     if any(part.id == other.id and other.plug is not None for other in rig.parts) or part.id == COMPUTER:
         raise CommandError(f"the rig has a part called {plain(part.id)} already; give another name with --name")
+    if part.facts.value("interface") == "none":
+        raise CommandError(f"{plain(part.id)} uses no USB, so it goes into no socket")
     if near is not None and all(near != other.id for other in rig.parts):
         raise CommandError(f"no part is called {plain(near)}")
     before = Study(rig, fixes=False)
-    had = examine(before)
+    now = _Now(examine, before, examine(before))
     found, ruled_out = candidates(before.topology, part, cable_m, near)
     options, refused = [], list(ruled_out)
     for candidate in found:
-        option = _option(rig, part, candidate, examine, had)
-        bad = [f for f in new_findings(had, option.findings) if f.name in IMPOSSIBLE]
-        if bad:
+        option = _option(rig, part, candidate, now)
+        if bad := impossible(now.findings, option.findings):
             refused.append((option.plug, bad[0].message))
         else:
             options.append(option)
     if not options or any(reason.startswith("a ") and "cable" in reason for _, reason in refused):
-        options += _longer_cables(rig, part, refused, examine, had, cable_m, near)
+        options += _longer_cables(rig, part, refused, now, cable_m, near)
     if not any(option.buy is None for option in options):
-        options += _with_a_hub(rig, part, examine, had)
+        options += _with_a_hub(rig, part, now)
     order = {option.plug: index for index, option in enumerate(options)}
     ranked = sorted(
         options,
@@ -90,7 +90,16 @@ def place(rig: Rig, part: Part, examine: Examine, cable_m: float | None = None, 
             order[option.plug],
         ),
     )
-    return Placement(part, tuple(ranked), tuple(refused), consequence(before, had))
+    return Placement(part, tuple(ranked), tuple(refused), consequence(before, now.findings))
+
+
+@dataclass(frozen=True, slots=True)
+class _Now:
+    """The rig before anything is placed, with its findings, and how to find them."""
+
+    examine: Examine
+    study: Study
+    findings: tuple[Finding, ...]
 
 
 def plugged(part: Part, above: str, socket: str) -> Part:
@@ -99,41 +108,48 @@ def plugged(part: Part, above: str, socket: str) -> Part:
 
 
 def _option(
-    rig: Rig, part: Part, candidate: Candidate, examine: Examine, had: tuple[Finding, ...], buy: str | None = None
+    rig: Rig, part: Part, candidate: Candidate, now: _Now, buy: str | None = None
 ) -> Option:
     with_part = rig.with_part(plugged(part, candidate.above, candidate.socket.name))
     study = Study(with_part, fixes=False)
-    findings = examine(study)
+    findings = now.examine(study)
     return Option(
         candidate.plug,
         with_part,
         study,
         findings,
         consequence(study, findings),
-        _why(study, part, had, findings, candidate.reach),
+        _why(study, part, now.study, now.findings, findings, candidate.reach),
         candidate.alike,
         candidate.reach,
         buy,
     )
 
 
-def _why(study: Study, part: Part, had: tuple[Finding, ...], findings: tuple[Finding, ...], way: Reach) -> str:
-    """One line: what is new because of this socket, what the device gets there, whether the cable reaches."""
-    pieces = []
-    fresh = [finding for finding in new_findings(had, findings) if finding.severity != "note"]
-    if fresh:
-        pieces.append("brings " + in_words(tuple(fresh)))
+def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], findings: tuple[Finding, ...],
+         way: Reach) -> str:  # fmt: skip
+    """One line: what comes and goes with this socket, what the device gets there, guiding, reach of the cable."""
+    fresh = tuple(finding for finding in new_findings(had, findings) if finding.severity != "note")
+    gone = tuple(finding for finding in gone_findings(had, findings) if finding.severity != "note")
+    pieces = [f"brings {in_words(fresh)}" if fresh else "brings no fault or risk"]
+    pieces += [f"takes away {in_words(gone)}"] if gone else []
     device = next((d for d in study.devices if d.id == part.id), None)
     if device is not None and device.speed is not None:
         pieces.append(_speed_words(device.speed, device.could_be))
-    worst_delay = max((d.delay_serialised_s.high for d in study.devices if d.delay_serialised_s is not None), default=0)
-    if worst_delay > 0:
-        pieces.append(f"guide frames up to {worst_delay:.2g} s late")
+    was, now = _late(before), _late(study)
+    if abs(now - was) > 0.0005:
+        pieces.append(f"guide frames up to {now:.2g} s late, {was:.2g} s without it")
     elif study.of_role("guiding"):
-        pieces.append("guiding shares nothing")
+        pieces.append("guiding as before" if before.of_role("guiding") else "guiding shares nothing scarce")
     if way.verdict == "try" and way.most_m is not None:
         pieces.append(f"check the reach: up to {way.most_m:.2g} m may be needed")
-    return "; ".join(pieces) or "nothing changes"
+    return "; ".join(pieces)
+
+
+def _late(study: Study) -> float:
+    """The longest that guide frames may be late, in seconds."""
+    delays = (d.delay_serialised_s.high for d in study.devices if d.delay_serialised_s is not None)
+    return max(delays, default=0.0)
 
 
 def _speed_words(speed: Speed, could_be: Speed | None) -> str:
@@ -146,8 +162,7 @@ def _longer_cables(
     rig: Rig,
     part: Part,
     refused: list[tuple[str, str]],
-    examine: Examine,
-    had: tuple[Finding, ...],
+    now: _Now,
     cable_m: float | None,
     near: str | None,
 ) -> Iterator[Option]:
@@ -162,8 +177,7 @@ def _longer_cables(
                 rig,
                 longer,
                 candidate,
-                examine,
-                had,
+                now,
                 buy=f"a cable of {candidate.reach.least_m:.2g} to {candidate.reach.most_m:.2g} m",
             )
 
@@ -187,29 +201,35 @@ def bought_hub(rig: Rig, plug: Plug) -> Part:
     return Part(name, "hub", plug=plug, facts=facts, sockets=sockets, cable=Cable(grade="usb3"))
 
 
-def _with_a_hub(rig: Rig, part: Part, examine: Examine, had: tuple[Finding, ...]) -> Iterator[Option]:
-    """A new hub in the socket of a device, which moves onto the hub with the new part beside it."""
+def _with_a_hub(rig: Rig, part: Part, now: _Now) -> Iterator[Option]:
+    """A new hub in the socket of a part, which moves onto the hub beside the new one; a hub takes the socket itself."""
     for other in (*rig.hubs, *rig.devices):
-        if other.plug is None or other.plug.part != COMPUTER:
+        if other.plug is None or other.plug.part != COMPUTER or other.id == part.id:
             continue
         socket = rig.computer.socket(other.plug.socket)
         if socket is None or socket.kind != "usb":
             continue
-        hub = bought_hub(rig, other.plug)
-        grown = rig.with_part(hub).with_part(plugged(other, hub.id, "1"))
-        candidate = Candidate(hub.id, hub.sockets[1], 2, Reach("unknown"))
-        option = _option(
-            grown,
-            part,
-            candidate,
-            examine,
-            had,
-            buy=f"a powered USB 3 hub in {other.plug}, with {plain(other.id)} on it",
-        )
-        if not any(f.name in IMPOSSIBLE for f in new_findings(had, option.findings)):
+        if part.kind == "hub" and part.sockets:
+            option = _option(
+                rig.with_part(replace(other, plug=Plug(part.id, part.sockets[0].name))),
+                part,
+                Candidate(COMPUTER, socket, 0, Reach("unknown")),
+                now,
+                buy=f"{plain(other.id)} to move from there onto it",
+            )
+        else:
+            hub = bought_hub(rig, other.plug)
+            option = _option(
+                rig.with_part(hub).with_part(plugged(other, hub.id, "1")),
+                part,
+                Candidate(hub.id, hub.sockets[1], 2, Reach("unknown")),
+                now,
+                buy=f"a powered USB 3 hub in {plain(str(other.plug))}, with {plain(other.id)} on it",
+            )
+        if not impossible(now.findings, option.findings):
             yield option
 
 
-def added(option: Option) -> AddPart:
-    """The change an option stands for."""
-    return AddPart(option.rig.devices[-1] if option.rig.devices else option.rig.hubs[-1])
+def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Faults that come with a change and make it advice that can't be followed."""
+    return tuple(f for f in new_findings(before, after) if f.name in IMPOSSIBLE and f.severity == "fault")

@@ -24,11 +24,11 @@ from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import SocketClass
-from topo.place.consequence import Consequence, consequence, new_findings
+from topo.place.consequence import Consequence, consequence
 from topo.place.domains import Domains
 from topo.place.examiner import Examiner
 from topo.place.moves import Blocked, Ground, Moves
-from topo.place.options import IMPOSSIBLE
+from topo.place.options import impossible
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,7 +241,6 @@ class _Search:
         rig = self.ground.after(assigned)
         study = Study(rig, fixes=False)
         findings = self.examiner(study)
-        fresh = () if self.had is None else new_findings(self.had, findings)
         return Plan(
             tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),
             rig,
@@ -249,7 +248,7 @@ class _Search:
             findings,
             consequence(study, findings),
             self.ground.to_try(assigned),
-            tuple(finding for finding in fresh if finding.name in IMPOSSIBLE and finding.severity == "fault"),
+            () if self.had is None else impossible(self.had, findings),
         )
 
     # -- where nothing clears ---------------------------------------------------------------------------------------
