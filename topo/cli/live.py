@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from topo.model.sighting import Scan
+    from topo.model.sighting import Scan, Scanner
 
 
 @click.command(short_help="Show what is plugged in now, without touching it.")
@@ -53,10 +53,15 @@ def scan_of(replay: str | None, name: str | None) -> Scan:
         from topo.live.recording import recording
 
         return recording(replay).scan()
-    from topo.live.scanners import choose
-    from topo.pipeline import plugins
+    return scanner_named(name).scan()
 
-    return choose(plugins().scanners, name).scan()
+
+def scanner_named(name: str | None) -> Scanner:
+    """The scanner of that name among all that plugins supply, or the one for this system. Raises ScanError."""
+    from topo.live.scanners import choose
+    from topo.plugin.load import loaded
+
+    return choose(loaded(("topo_scanners",)).scanners, name)
 
 
 def _refuse_existing(path: str) -> None:

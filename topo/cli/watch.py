@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.live import scanner_named
+
 if TYPE_CHECKING:
     from topo.model.watchnote import Note
 
@@ -28,14 +30,12 @@ def command(rig: str, log: str | None, every: float, looks: int | None, name: st
 
     from topo.live.names import names_of
     from topo.live.notes import NoteFile
-    from topo.live.scanners import choose
     from topo.live.watch import watch
     from topo.model.plain import plain
-    from topo.pipeline import plugins
     from topo.rigfile.read import read
 
     rigfile = read(rig)
-    scanner = choose(plugins().scanners, name)
+    scanner = scanner_named(name)
     scanner.scan()
     path = log or f"{Path(rig).stem}.watch.jsonl"
     file = NoteFile(path)

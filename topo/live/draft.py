@@ -180,6 +180,8 @@ def _identity(main: Sighting) -> Iterator[str]:
     if main.vendor_id is None or main.product_id is None:
         return
     serial = ""
-    if main.serial and main.serial == plain(main.serial) and len(main.serial) <= 126:
+    if main.serial and main.serial.isascii() and main.serial.isprintable() and len(main.serial) <= 126:
         serial = f", serial: {quoted(main.serial)}"
+    elif main.serial:
+        yield "    # its serial number has characters that a rig file cannot hold"
     yield f"    identity: {{vendor_id: {quoted(main.vendor_id)}, product_id: {quoted(main.product_id)}{serial}}}"

@@ -39,7 +39,7 @@ def scan() -> Scan:
     problems.append("strings, serial numbers and abilities beyond the speed in use are not known to this scanner")
     if system in TOLD:
         problems.append(TOLD[system])
-    sightings = tuple(sorted(seen, key=lambda s: (s.bus, s.ports)))
+    sightings = tuple(sorted(seen, key=lambda s: s.order))
     serial_ports, troubles = ((), ()) if system == "Linux" else pyserial_ports(sightings)
     return Scan(
         when=datetime.now().astimezone().isoformat(timespec="milliseconds"),

@@ -130,7 +130,7 @@ def loads(text: str, path: str = "the scan") -> Scan:
         more = len(problems) - MOST_PROBLEMS
         lines = [f"{name}: {problem}" for problem in problems[:MOST_PROBLEMS]]
         raise ScanError("\n".join([*lines, f"{name}: and {more} more problems"] if more > 0 else lines))
-    return replace(scan, sightings=tuple(sorted(scan.sightings, key=lambda s: (s.bus, s.ports, s.id))))
+    return replace(scan, sightings=tuple(sorted(scan.sightings, key=lambda s: s.order)))
 
 
 def disagreements(scan: Scan) -> list[str]:

@@ -43,7 +43,7 @@ def read_usbdevices(text: str, system: str = "linux") -> Scan:
         kernel=None,
         scanner="usb-devices-text",
         controllers=_controllers(sightings),
-        sightings=tuple(sorted(sightings, key=lambda s: (s.bus, s.ports, s.devnum or 0))),
+        sightings=tuple(sorted(sightings, key=lambda s: s.order)),
         problems=tuple(dict.fromkeys(problems[:50])),
     )
 

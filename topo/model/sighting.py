@@ -99,6 +99,11 @@ class Sighting:
     interfaces: tuple[Interface, ...] = ()
 
     @property
+    def order(self) -> tuple[int, tuple[int, ...], int, str]:
+        """Sorts sightings by bus and port chain; those whose place is not known come before, by device number."""
+        return self.bus, self.ports, self.devnum or 0, self.id
+
+    @property
     def is_root(self) -> bool:
         """True for the root hub of a bus."""
         return not self.ports and self.parent is None and self.id == f"usb{self.bus}"

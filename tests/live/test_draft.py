@@ -1,0 +1,118 @@
+"""The first rig file: valid as it stands, one part for each box, and nothing from a device gets out of its scalar."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.live.recordings.make import MACHINES
+from tests.live.test_usbdevices import TEXT
+from tests.live.tools import build, recording
+from topo.live.draft import draft
+from topo.live.recording import read_scan
+from topo.live.scalars import quoted
+from topo.live.sysfs import scan
+from topo.model.sighting import Scan
+from topo.pipeline import examine_text
+from topo.rigfile.read import read_text
+from topo.rigfile.schema import RigDocument
+
+
+def drafted(name: str, tmp_path: Path) -> RigDocument:
+    return read_text(draft(scan(str(build(recording(name), tmp_path)))), "rig.yaml").document
+
+
+@pytest.mark.parametrize("name", sorted(MACHINES))
+def test_every_recording_gives_a_rig_that_can_be_checked(name: str, tmp_path: Path) -> None:
+    report = examine_text(draft(scan(str(build(recording(name), tmp_path)))))
+    names = {finding.name for finding in report.findings}
+    assert not names & {"socket-used-twice", "not-wired", "wrong-socket"}, names
+
+
+def test_pier(tmp_path: Path) -> None:
+    rig = drafted("pier", tmp_path)
+    hub = rig.hubs["hub-1"]
+    assert (hub.plug, hub.speed, hub.ports, hub.translators, hub.powered) == (
+        "computer/usb3-1",
+        "super",
+        4,
+        "per-port",
+        True,
+    )
+    assert {name: (part.plug, part.speed, part.interface) for name, part in rig.devices.items()} == {
+        "device-1": ("hub-1/1", "super", "bulk"),
+        "device-2": ("hub-1/2", "high", "bulk"),
+        "serial-1": ("hub-1/3", "full", "serial"),
+        "serial-2": ("hub-1/4", "full", "serial"),
+    }
+    identity = rig.devices["device-1"].identity
+    assert identity is not None and (identity.vendor_id, identity.product_id, identity.serial) == (
+        "f1a0",
+        "0260",
+        "M-0007",
+    )
+    assert rig.computer.ports is not None and list(rig.computer.ports) == ["usb3-1", "usb3-2"]
+
+
+def test_a_device_at_a_lower_speed_keeps_what_it_could_do(tmp_path: Path) -> None:
+    text = draft(scan(str(build(recording("fallback"), tmp_path))))
+    rig = read_text(text, "rig.yaml").document
+    assert rig.devices["device-1"].speed == "super" and rig.devices["storage-1"].speed == "super-plus"
+    assert rig.devices["storage-1"].role == "storage" and rig.devices["device-1"].role == "other"
+    assert "it could run at 5000 Mb/s and runs at 480" in text
+
+
+def test_a_camera_with_a_hub_inside(tmp_path: Path) -> None:
+    rig = drafted("camera-with-hub", tmp_path)
+    camera = rig.devices["device-1"]
+    assert (camera.plug, camera.hub_ports, camera.hub_speed, camera.speed) == ("computer/usb3-1", 2, "high", "super")
+    assert rig.devices["hid-1"].plug == "device-1/usb2-2"
+    # usb2-1 to usb2-3 are the other sockets of the first controller, usb2-4 the first of the second.
+    assert rig.devices["device-2"].plug == "computer/usb2-5"
+    ports = rig.computer.ports
+    assert ports is not None and ports["usb2-5"].controller == "controller-2"
+
+
+def test_translators(tmp_path: Path) -> None:
+    rig = drafted("translators", tmp_path)
+    assert [(hub.speed, hub.translators) for hub in rig.hubs.values()] == [
+        ("high", "per-port"),
+        ("high", "one"),
+        ("high", "one"),
+        ("full", None),
+    ]
+
+
+def test_pasted_text_drafts_too() -> None:
+    rig = read_text(draft(read_scan(TEXT)), "rig.yaml").document
+    assert rig.hubs["hub-1"].plug == "computer/usb3-1" and rig.devices["device-1"].plug == "hub-1/3"
+    assert rig.devices["camera-1"].interface == "iso"
+
+
+def test_hostile_names_stay_in_comments(tmp_path: Path) -> None:
+    text = draft(scan(str(build(recording("hostile"), tmp_path))))
+    rig = read_text(text, "rig.yaml").document
+    assert rig.rig == "My rig" and list(rig.devices) == [f"device-{n}" for n in range(1, 7)]
+    assert "\x1b" not in text and "\u202e" not in text and all(len(line) < 200 for line in text.splitlines())
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.text(min_size=1, max_size=60), st.text(min_size=1, max_size=60))
+def test_any_text_of_a_device_leaves_the_draft_valid(name: str, serial: str) -> None:
+    hostile = tuple(replace(s, product=name, serial=serial, manufacturer=name) for s in PASTED.sightings)
+    rig = read_text(draft(replace(PASTED, sightings=hostile)), "rig.yaml").document
+    assert len(rig.devices) == 2 and len(rig.hubs) == 1
+
+
+PASTED: Scan = read_scan(TEXT)
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), max_size=40))
+def test_quoted_scalars_come_back(text: str) -> None:
+    import yaml
+
+    assert yaml.safe_load(quoted(text)) == text
