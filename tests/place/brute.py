@@ -29,7 +29,7 @@ def brute(
         for moved in _rigs(rig, size, pinned):
             study = Study(moved, fixes=False)
             findings = every(study)
-            if any(f.name in IMPOSSIBLE and f.severity == "fault" for f in new_findings(had, findings)):
+            if any(f.name in IMPOSSIBLE and f.severity != "note" for f in new_findings(had, findings)):
                 continue
             if any(f.severity in clear and (f.name, f.part, f.message) not in fixed for f in findings):
                 continue

@@ -231,5 +231,5 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now) -> Iterator[Option]:
 
 
 def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Faults that come with a change and make it advice that can't be followed."""
-    return tuple(f for f in new_findings(before, after) if f.name in IMPOSSIBLE and f.severity == "fault")
+    """Faults and risks that come with a change and make it advice that can't be followed."""
+    return tuple(f for f in new_findings(before, after) if f.name in IMPOSSIBLE and f.severity != "note")
