@@ -55,6 +55,7 @@ def _assumed(study: Study) -> Iterator[tuple[str, str]]:
     for name in _unknown_cables(study):
         yield "the cable is taken to carry SuperSpeed, since its grade is not given", name
     yield from _cameras(study)
+    yield from _cut(study)
     for link in study.links:
         if link.assumption:
             yield link.assumption, link.label
@@ -91,6 +92,15 @@ def _cameras(study: Study) -> Iterator[tuple[str, str]]:
             yield "the camera is taken to read out as fast as its link carries", part.id
         if device.flow == "still" and device.cadence_s is None:
             yield "no exposure is given, so how often frames meet is not known", part.id
+
+
+def _cut(study: Study) -> Iterator[tuple[str, str]]:
+    """Disks and network adapters that are asked for more than they can move."""
+    for device in study.devices:
+        part = study.rig.part(device.id)
+        wanted, most = part.use.number("mb_per_s"), part.facts.number("mb_per_s")
+        if device.flow in ("storage", "network") and wanted is not None and most is not None and wanted > most:
+            yield f"more is asked of it than the {most:g} MB/s it can move, so that much is taken", part.id
 
 
 def _listed(names: list[str]) -> str:

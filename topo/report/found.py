@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from topo.model.cautions import SHORT
 from topo.model.facts import BASES, Figure
-from topo.model.finding import Finding
+from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.report.compose import Report
 from topo.report.figures import figure_words
 from topo.report.page import MARK, Column, Page
+
+POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
 
 BRIEF_FROM = 6
 """Reports with this many findings tell their notes briefly."""
@@ -36,7 +39,7 @@ def _tell(page: Page, report: Report, finding: Finding, number: int, brief: bool
     page.say(_what_it_is(report, finding))
     fix = finding.fix
     if fix is not None:
-        page.say(fix.text + _outcome(finding), "  do")
+        page.say(advice(report, fix) + _outcome(finding), "  do")
     if brief:
         if changes := _changes(finding):
             page.say(changes, "  then")
@@ -44,6 +47,16 @@ def _tell(page: Page, report: Report, finding: Finding, number: int, brief: bool
         _figures(page, finding)
     if finding.refuted_by:
         page.say(_sentence(finding.refuted_by), "  unless")
+
+
+def speaks_of_power(report: Report) -> bool:
+    """True where a figure of a finding is one of power, so that the cautions are printed at the end."""
+    return any(figure.unit in POWER_UNITS for finding in report.findings for figure in finding.figures)
+
+
+def advice(report: Report, fix: Fix) -> str:
+    """What to do; where the cautions are printed at the end, that place instead of the short ones each time."""
+    return fix.text.replace(SHORT, "See POWER, below.") if speaks_of_power(report) else fix.text
 
 
 def _what_it_is(report: Report, finding: Finding) -> str:
@@ -70,7 +83,7 @@ def _figures(page: Page, finding: Finding) -> None:
     after = {figure.name: figure for figure in finding.fix.after} if finding.fix else {}
     names = tuple(dict.fromkeys((*(figure.name for figure in finding.figures), *after)))
     now = {figure.name: figure for figure in finding.figures}
-    columns = [Column("figures"), Column("now", right=True)]
+    columns = [Column("figures"), Column("now" if after else "", right=True)]
     rows = [[name, _cell(now.get(name))] for name in names]
     if after:
         columns.append(Column("once done", right=True))

@@ -11,12 +11,10 @@ from topo.model.cautions import CAUTIONS
 from topo.model.finding import SEVERITIES, Finding
 from topo.model.plain import plain
 from topo.report.compose import Report
-from topo.report.found import tell_findings
+from topo.report.found import advice, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
 from topo.report.page import MARK, Page
 from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_links
-
-POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
 
 
 def report_lines(report: Report, width: int = 80, encoding: str = "utf-8") -> list[Line]:
@@ -63,7 +61,7 @@ def _tell_first(page: Page, report: Report) -> None:
         fix = finding.fix
         if finding.severity == "note" or fix is None:
             continue
-        page.say(fix.text, "DO FIRST", "strong", "strong")
+        page.say(advice(report, fix), "DO FIRST", "strong", "strong")
         if fix.change is None:
             page.say(f"For finding {number}, below.")
             return
@@ -108,7 +106,7 @@ def tell_troubles(page: Page, report: Report) -> None:
 
 def tell_cautions(page: Page, report: Report) -> None:
     """The cautions, wherever the report spoke of power."""
-    if any(figure.unit in POWER_UNITS for finding in report.findings for figure in finding.figures):
+    if speaks_of_power(report):
         page.blank()
         for index, text in enumerate(CAUTIONS):
             page.say(text, "POWER" if index == 0 else "", "strong")

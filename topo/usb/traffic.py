@@ -90,7 +90,8 @@ class _Builder:
             period_s=moves.period_s,
             demand_bytes_per_s=moves.demand,
             cap_bytes_per_s=moves.cap,
-            fixed_s=route.fixed_s if moves.frame_bytes else Range3(0.0, 0.0, 0.0),
+            # A stream reads the next frame out while one is sent, so nothing is added to each frame.
+            fixed_s=route.fixed_s if moves.frame_bytes and moves.kind != "video" else Range3(0.0, 0.0, 0.0),
             weight=route.weight,
             uses=() if reserved else route.uses,
             basis=moves.basis,

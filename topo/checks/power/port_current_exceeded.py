@@ -4,7 +4,9 @@ A USB 2 socket gives 500 mA and a USB 3 socket 900 mA (USB 2.0 7.2.1, USB 3.1 11
 100 mA for each of its sockets, and all of it comes out of the socket above. Small computers often limit all their
 sockets together. Too much shows as devices that drop out in the cold or when a motor starts.
 
-A fault where what the devices state adds up to more; a note where a hub without a supply feeds another one.
+A hub without a supply is one finding with all that is behind it. A fault where the parts state more than the socket
+above gives; a risk where only the share of one of its sockets (100 mA, 150 mA on USB 3) is passed: such hubs seldom
+limit each socket, so it often works until it is cold.
 
 Refuted by a meter in the line, or if the over-current count of the port stays at zero through the night.
 Mains supplies stay closed; follow local codes.
@@ -51,38 +53,91 @@ def allowed_ma(study: Study, above: Part, socket: Socket) -> tuple[float, Basis]
 
 
 def find(study: Study) -> Iterator[Finding]:
-    """One finding for each socket, and each part, that gives more than it may."""
+    """One finding for each hub without a supply, each socket, and each part, that gives more than it may."""
     for name in study.topology.wired[1:]:
         leg, part = study.topology.leg(name), study.rig.part(name)
         if leg is None or leg.socket.kind != "usb":
             continue
+        above = study.rig.part(leg.above)
         drawn = drawn_ma(study, name)
-        allowed, basis = allowed_ma(study, study.rig.part(leg.above), leg.socket)
-        if drawn > allowed:
-            yield _finding(study, part, f"the socket {plain(leg.plug)}", drawn, allowed, basis)
+        allowed, basis = allowed_ma(study, above, leg.socket)
+        if _is_fed_from_above(part):
+            yield from _of_hub(study, part, leg.plug, drawn, allowed)
+        elif drawn > allowed and not _is_fed_from_above(above):
+            yield _finding(part, f"the socket {plain(leg.plug)}", _drawn(part, drawn), Figure(
+                "may give", allowed, "mA", basis))
     for part in study.rig.parts:
-        limit = part.facts.number("all_ports_ma")
-        total = sum(drawn_ma(study, child) for child in study.topology.children(part.id))
-        if limit is not None and total > limit:
-            yield _finding(
-                study, part, f"all sockets of {plain(part.id)} together", total, limit, part.facts.basis("all_ports_ma")
-            )
+        limit, total = part.facts.number("all_ports_ma"), _total_ma(study, part)
+        if limit is not None and total > limit and not _is_fed_from_above(part):
+            yield _finding(part, f"all sockets of {plain(part.id)} together", _drawn(part, total), Figure(
+                "may give", limit, "mA", part.facts.basis("all_ports_ma")))
 
 
-def _finding(study: Study, part: Part, where: str, drawn: float, allowed: float, basis: Basis) -> Finding:
+def _is_fed_from_above(part: Part) -> bool:
+    """True for a hub that is said to have no supply of its own."""
+    return part.kind == "hub" and part.facts.value("powered") is False
+
+
+def _total_ma(study: Study, part: Part) -> float:
+    return sum(drawn_ma(study, child) for child in study.topology.children(part.id))
+
+
+def _drawn(part: Part, drawn: float) -> Figure:
+    return Figure("drawn", drawn, "mA", part.facts.basis("bus_ma") if "bus_ma" in part.facts else "profile")
+
+
+def _of_hub(study: Study, hub: Part, plug: str, drawn: float, allowed: float) -> Iterator[Finding]:
+    """The one finding of a hub without a supply: what it takes from above, or else what one of its sockets gives."""
+    greedy = []
+    for child in study.topology.children(hub.id):
+        leg = study.topology.leg(child)
+        if leg is not None and drawn_ma(study, child) > allowed_ma(study, hub, leg.socket)[0]:
+            greedy.append((child, drawn_ma(study, child), allowed_ma(study, hub, leg.socket)[0]))
+    limit, total = hub.facts.number("all_ports_ma"), _total_ma(study, hub)
+    names = ", ".join(plain(child) for child, _, _ in greedy)
+    figures = [Figure("drawn with all behind it", drawn, "mA", "profile"),
+               Figure("the socket above may give", allowed, "mA", "profile")]
+    figures += [Figure(f"drawn by {plain(child)}", takes, "mA", "profile") for child, takes, _ in greedy]
+    figures += [Figure("each of its sockets may give", gives, "mA", "profile") for _, _, gives in greedy[:1]]
+    if drawn > allowed:
+        message = f"{plain(hub.id)} has no supply of its own, and {drawn:g} mA with all behind it are drawn from " \
+                  f"{plain(plug)}, which may give {allowed:g} mA."
+    elif greedy:
+        message = f"{plain(hub.id)} has no supply of its own, and each of its sockets may give {greedy[0][2]:g} mA; " \
+                  f"{names} may draw more."
+    elif limit is not None and total > limit:
+        message = f"{plain(hub.id)} has no supply of its own, and {total:g} mA are drawn from all its sockets, which " \
+                  f"may give {limit:g} mA together."
+    else:
+        return
+    yield Finding(
+        name="port-current-exceeded",
+        severity="fault" if drawn > allowed else "risk",
+        certainty="possible",
+        part=hub.id,
+        place=hub.place,
+        others=tuple(child for child, _, _ in greedy),
+        message=message,
+        figures=tuple(figures),
+        refuted_by=REFUTED,
+        fix=Fix(f"Use a hub with its own supply in place of {plain(hub.id)}. {SHORT}"),
+    )
+
+
+REFUTED = "a meter in the line, or an over-current count of zero after a night"
+
+
+def _finding(part: Part, where: str, drawn: Figure, gives: Figure) -> Finding:
     return Finding(
         name="port-current-exceeded",
         severity="fault",
         certainty="possible",
         part=part.id,
         place=part.place,
-        message=f"{drawn:g} mA are drawn from {where}, which may give {allowed:g} mA.",
-        figures=(
-            Figure("drawn", drawn, "mA", part.facts.basis("bus_ma") if "bus_ma" in part.facts else "profile"),
-            Figure("may give", allowed, "mA", basis),
-        ),
-        refuted_by="a meter in the line, or an over-current count of zero after a night",
-        fix=Fix(f"Use a hub with its own supply there, or feed the device from 12 V. {SHORT}"),
+        message=f"{drawn.value:g} mA are drawn from {where}, which may give {gives.value:g} mA.",
+        figures=(drawn, gives),
+        refuted_by=REFUTED,
+        fix=Fix(f"Put a hub with its own supply there. {SHORT}"),
     )
 
 
@@ -90,7 +145,7 @@ CHECK = Check(
     name="port-current-exceeded",
     summary="more current is drawn from USB sockets than they may give",
     explanation=__doc__,
-    severities=("fault",),
+    severities=("fault", "risk"),
     find=find,
     scope="controller",
     cases=(
@@ -100,6 +155,15 @@ CHECK = Check(
             "a camera on a hub without a supply",
             rig(
                 "a: {speed: high, bus_ma: 300, plug: hub/1}",
+                hubs="  hub: {speed: high, ports: 4, powered: false, bus_ma: 100, plug: computer/usb2-1}\n",
+            ),
+            1,
+        ),
+        Case(
+            "too much on a hub without a supply is told once",
+            rig(
+                "a: {speed: high, bus_ma: 300, plug: hub/1}",
+                "b: {speed: high, bus_ma: 300, plug: hub/2}",
                 hubs="  hub: {speed: high, ports: 4, powered: false, bus_ma: 100, plug: computer/usb2-1}\n",
             ),
             1,

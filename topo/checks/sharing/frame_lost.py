@@ -108,7 +108,11 @@ def _words(change: Change) -> str:
     if isinstance(change, MovePlug):
         return words_of_move(change)
     assert isinstance(change, SetUse)
-    return f"Set the transfer limit of {plain(change.part)} to {change.value} MB/s."
+    assert isinstance(change.value, float)
+    return (
+        f"Set the transfer limit of {plain(change.part)} to {change.value:g} MB/s: in its driver the setting for USB "
+        "speed or bandwidth, in this file `limit_mb_per_s` under `use:`."
+    )
 
 
 CHECK = Check(

@@ -38,15 +38,15 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _finding(study: Study, device: DeviceOutcome, flow: Flow) -> Finding:
     part = study.rig.part(device.id)
-    alone = device.alone_s is not None and device.alone_s.low > flow.frame_bytes / flow.demand_bytes_per_s * 1.001
+    wanted_s = flow.frame_bytes / flow.demand_bytes_per_s * 1.001
+    alone = device.alone_s is not None and device.alone_s.low > wanted_s
     return Finding(
         name="stream-too-slow",
         severity="fault" if alone and device.lost == "certain" else "risk",
         certainty="certain" if device.lost == "certain" else "possible",
         part=device.id,
         place=part.place,
-        message=f"{plain(device.id)} asks for more than its links give "
-        f"{'even alone' if alone else 'beside the others'}: frames are skipped or late.",
+        message=f"{plain(device.id)} {_asks(device, wanted_s)}: frames are skipped or late.",
         figures=_figures(study, device.id),
         refuted_by="the program counts no skipped frames while everything runs",
         fix=fix_by(
@@ -58,6 +58,15 @@ def _finding(study: Study, device: DeviceOutcome, flow: Flow) -> Finding:
             "Read a smaller part of the frame, use 8 bits, or ask for fewer frames.",
         ),
     )
+
+
+def _asks(device: DeviceOutcome, wanted_s: float) -> str:
+    """Whether it falls short alone at all ends of what is uncertain, alone at some, or only beside the others."""
+    if device.alone_s is None or device.alone_s.high <= wanted_s:
+        return "asks for more than its links give beside the others"
+    if device.alone_s.low > wanted_s:
+        return "asks for more than its links give even alone"
+    return "may ask for more than its links give, even alone"
 
 
 def _short(study: Study, part_id: str) -> float:

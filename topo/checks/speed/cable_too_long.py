@@ -2,7 +2,9 @@
 
 USB 2 allows 5 m (26 ns at 5.2 ns/m: USB 2.0 7.1.16). For USB 3 the standard gives a loss budget and no length; about
 3 m is what good copper does at 5 Gb/s, about 1 m at 10 Gb/s (published guidance of cable makers, not the standard).
-Past that a link may come up and fail in the cold, or fall back to 480 Mb/s. An active cable has a repeater for this.
+Past that a link may come up and fail in the cold, or fall back to 480 Mb/s. An active cable has a repeater for this:
+say `active: true` of it, or enter it as a hub with its profile. The length of a hub with one socket, which is what an
+extension is, is taken to be active too.
 
 A fault for USB 2 past 5 m and for low-speed devices past 3 m; a risk for SuperSpeed past its guidance.
 
@@ -19,6 +21,7 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Part
 from topo.model.speed import Speed
 from topo.usb.limits import longest_cable_m
 
@@ -33,11 +36,20 @@ def leg_speed(study: Study, part_id: str) -> Speed | None:
 
 
 def too_long(study: Study, part_id: str) -> bool:
-    """Whether a part's passive cable is longer than the speed on it allows. False where its length is unknown."""
-    speed, cable = leg_speed(study, part_id), study.rig.part(part_id).cable
-    if speed is None or cable.length_m is None or cable.active:
+    """Whether a part's passive cable is longer than the speed on it allows. False where its length is unknown.
+
+    False for an extension too: it is a hub with one socket, and its length is between its two ends.
+    """
+    part = study.rig.part(part_id)
+    speed, cable = leg_speed(study, part_id), part.cable
+    if speed is None or cable.length_m is None or cable.active or _is_extension(part):
         return False
     return cable.length_m > longest_cable_m(speed)
+
+
+def _is_extension(part: Part) -> bool:
+    """True for a hub with one socket: nobody sells one but as an active cable, or as the far end of an extender."""
+    return part.kind == "hub" and part.facts.number("ports") == 1
 
 
 def find(study: Study) -> Iterator[Finding]:
@@ -60,8 +72,8 @@ def find(study: Study) -> Iterator[Finding]:
             ),
             refuted_by="the same cable holds the speed for a night elsewhere",
             fix=Fix(
-                f"Use a cable of {longest_cable_m(speed):g} m or less, or an active one; or move the hub or the "
-                "computer up to the telescope."
+                f"Use a cable of {longest_cable_m(speed):g} m or less, or an active one (`active: true` in the file); "
+                "or move the hub or the computer up to the telescope."
             ),
         )
 
@@ -76,6 +88,12 @@ CHECK = Check(
     cases=(
         Case("a short cable", rig(imaging("computer/usb3-1", "cable: {length_m: 1.5}")), 0),
         Case("5 m passive at 5 Gb/s", rig(imaging("computer/usb3-1", "cable: {length_m: 5}")), 1),
+        Case(
+            "10 m of active extension",
+            rig(imaging("far/1"), hubs="  far: {speed: super, ports: 1, powered: true, plug: computer/usb3-1, "
+                "cable: {length_m: 10}}\n"),
+            0,
+        ),
         Case("5 m active", rig(imaging("computer/usb3-1", "cable: {length_m: 5, active: true}")), 0),
         Case("6 m at 480 Mb/s", rig(imaging("computer/usb2-1", "cable: {length_m: 6}")), 1),
     ),

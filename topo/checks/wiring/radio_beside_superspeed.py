@@ -40,8 +40,9 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def _neighbours(study: Study, name: str, above: str) -> bool:
+    """Whether a part at SuperSpeed is plugged into the same box as the radio, or is that box."""
     leg = study.topology.leg(name)
-    return leg is not None and leg.above == above
+    return leg is not None and above in (leg.above, name)
 
 
 def _finding(study: Study, radio: str, beside: tuple[str, ...]) -> Finding:
@@ -75,6 +76,12 @@ CHECK = Check(
         Case(
             "a radio beside a SuperSpeed camera",
             rig(imaging("computer/usb3-1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}"),
+            1,
+        ),
+        Case(
+            "a radio in the camera's own back",
+            rig(imaging("computer/usb3-1", "hub_ports: 2"),
+                "stick: {role: network, radio_2g4: true, plug: main-camera/usb2-1}"),
             1,
         ),
         Case(

@@ -1,0 +1,76 @@
+"""What findings say of whole rigs: one cause told once, no alarm at a false friend, no figure that cannot be."""
+
+from __future__ import annotations
+
+import pytest
+
+from topo.checks.cases import imaging, rig
+from topo.model.finding import Finding
+from topo.pipeline import examine_text
+from topo.report.text import report_lines
+
+STREAM = (
+    "planet: {{role: imaging, width_px: 1000, height_px: 1000, sample_bits: 8, speed: {speed}, readout_mb_per_s: 340, "
+    "frame_memory_mb: 256, plug: {plug}, use: {{mode: video, fps: {fps}}}}}"
+)
+HUB = "  hub: {{speed: {speed}, ports: 4, powered: false, bus_ma: 100, plug: computer/{plug}}}\n"
+
+
+def found(text: str, name: str) -> list[Finding]:
+    return [finding for finding in examine_text(text).findings if finding.name == name]
+
+
+def words(text: str) -> str:
+    return " ".join("".join(piece for piece, _ in line).strip() for line in report_lines(examine_text(text)))
+
+
+def test_a_frame_of_a_stream_costs_only_its_bytes() -> None:
+    # 1 MB at 340 MB/s is 2.9 ms; the 44 ms of a single exposure would allow no more than 21 frames a second.
+    study = examine_text(rig(STREAM.format(speed="super", plug="computer/usb3-1", fps=60))).study
+    alone = study.device("planet").alone_s
+    assert alone is not None and alone.high == pytest.approx(1e6 / 60e6)
+    assert not found(rig(STREAM.format(speed="super", plug="computer/usb3-1", fps=60)), "stream-too-slow")
+
+
+def test_a_stream_that_falls_short_says_whether_alone() -> None:
+    # USB 2 is seen to deliver 37.7 to 45.4 MB/s: 60 frames of 1 MB are too many at every end, 42 at some.
+    (always,) = found(rig(STREAM.format(speed="high", plug="computer/usb2-1", fps=60)), "stream-too-slow")
+    assert "asks for more than its links give even alone" in always.message and always.severity == "fault"
+    (perhaps,) = found(rig(STREAM.format(speed="high", plug="computer/usb2-1", fps=42)), "stream-too-slow")
+    assert "may ask for more than its links give, even alone" in perhaps.message and perhaps.severity == "risk"
+
+
+def test_a_hub_without_supply_is_one_finding() -> None:
+    devices = [f"{name}: {{speed: high, bus_ma: 300, plug: hub/{n}}}" for n, name in enumerate("abc", 1)]
+    (finding,) = found(rig(*devices, hubs=HUB.format(speed="high", plug="usb2-1")), "port-current-exceeded")
+    assert (finding.part, finding.others, finding.severity) == ("hub", ("a", "b", "c"), "fault")
+    assert "1000 mA" in finding.message and "500 mA" in finding.message  # 100 + 3 x 300, from a USB 2 socket
+
+
+def test_more_than_a_share_of_a_hub_without_supply_is_a_risk() -> None:
+    text = rig("a: {speed: high, bus_ma: 300, plug: hub/1}", hubs=HUB.format(speed="high", plug="usb2-1"))
+    (finding,) = found(text, "port-current-exceeded")
+    assert finding.severity == "risk" and "100 mA" in finding.message  # 400 of 500 mA: often works
+
+
+def test_a_frugal_device_on_a_hub_without_supply_is_no_finding() -> None:
+    text = rig("a: {speed: high, bus_ma: 90, plug: hub/1}", hubs=HUB.format(speed="high", plug="usb2-1"))
+    assert not found(text, "port-current-exceeded")
+
+
+def test_the_cautions_stand_once_in_the_text() -> None:
+    devices = [f"{name}: {{speed: high, bus_ma: 600, plug: computer/usb2-{n}}}" for n, name in enumerate("ab", 1)]
+    text = words(rig(*devices))
+    assert text.count("local codes") + text.count("Local electrical rules") == 1
+    assert "See POWER, below." in text and "POWER Never open a mains supply." in " ".join(text.split())
+
+
+def test_a_disk_is_not_taken_to_be_faster_than_it_is() -> None:
+    text = rig("disk: {role: storage, speed: super, mb_per_s: 100, plug: computer/usb3-1, use: {mb_per_s: 400}}")
+    assert "More is asked of it than the 100 MB/s it can move" in " ".join(words(text).split())
+
+
+def test_an_active_extension_is_not_too_long_but_a_passive_lead_after_it_is() -> None:
+    far = "  far: {speed: super, ports: 1, powered: true, plug: computer/usb3-1, cable: {length_m: 10}}\n"
+    (finding,) = found(rig(imaging("far/1", "cable: {length_m: 5}"), hubs=far), "cable-too-long")
+    assert finding.part == "main-camera"
