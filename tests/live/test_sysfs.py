@@ -6,6 +6,7 @@ import json
 import os
 import threading
 import time
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,7 @@ from topo.live.sysfs import pulse, scan
 from topo.model.sighting import Scan, Sighting
 
 
+@cache
 def seen_in(name: str) -> Scan:
     """The scan of a recording, by the tool itself under umockdev."""
     done = topo_under(recording(name), "live", "--json")
@@ -144,7 +146,7 @@ def test_a_blocking_attribute_is_left_out_and_the_rest_is_read(tmp_path: Path) -
     os.mkfifo(stuck)
     begin = time.monotonic()
     found = scan(str(top), timeout_s=0.2)
-    assert time.monotonic() - begin < 3
+    assert time.monotonic() - begin < 10
     camera = one(found, "1-3.2")
     assert camera.product is None and camera.vendor_id == "f1a0" and camera.speed_mbit == 480
     assert one(found, "2-1.1").product == "Main 26M"
@@ -159,7 +161,7 @@ def test_many_blocking_devices_take_a_bounded_time(tmp_path: Path) -> None:
             os.mkfifo(device / "descriptors")
     begin = time.monotonic()
     found = scan(str(top), timeout_s=0.5)
-    assert time.monotonic() - begin < 8
+    assert time.monotonic() - begin < 25  # without the limit for all together: 31 devices x 0.5 s x 8 attributes
     assert len(found.sightings) == 31 and len(found.problems) == 31
 
 
@@ -177,7 +179,7 @@ def test_a_device_that_vanishes_between_two_reads(tmp_path: Path) -> None:
     thread = threading.Thread(target=churn)
     thread.start()
     try:
-        for _ in range(40):
+        for _ in range(15):
             found = scan(str(top))
             assert all(s.devnum is not None for s in found.sightings)
             loads_again(found)

@@ -217,7 +217,7 @@ def test_long_lines_take_no_long_time() -> None:
         + "T:"
         + "a" * 2_000_000
     )
-    begin = time.perf_counter()
+    begin = time.process_time()
     read_scan(hurt)
     read_scan(hurt + "\nS:" + "#=" * 100_000 + "\n" + "> " * 100_000)
-    assert time.perf_counter() - begin < 5
+    assert time.process_time() - begin < 5
