@@ -134,7 +134,9 @@ def tell_links(page: Page, report: Report) -> None:
     shown = links if len(links) <= MOST_LINKS else tuple(link for link in links if _matters(link))
     page.blank()
     page.say("'Carries' is what computers are seen to get through, less than the label says. 'Asked' is by all at "
-             "once, and 'full' how full that makes it.", "LINKS", "strong")
+             "once, and 'full' how full that makes it." + (
+                 " 'In' is towards the computer." if any(link.label.endswith(", in") for link in shown) else ""),
+             "LINKS", "strong")
     page.table(
         (Column("link"), Column("carries", right=True), Column("asked", right=True),
          Column("full", right=True), Column("average", right=True)),

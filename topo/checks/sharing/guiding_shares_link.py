@@ -14,7 +14,7 @@ another controller: then look at the computer's disk and processor while it save
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from topo.analysis.pairs import Shared
 from topo.analysis.study import Study
@@ -48,7 +48,7 @@ def _finding(study: Study, guide: str, shared: tuple[Shared, ...]) -> Finding:
         certainty=certainty,
         part=guide,
         place=part.place,
-        message=f"{plain(guide)} shares {_listed(links)} with {_listed(others)}. When a frame goes down there, "
+        message=f"{plain(guide)} shares {_links(links)} with {_listed(others)}. When a frame goes down there, "
         f"the guide frame comes late{_after_exposures(device)}.",
         figures=guide_figures(study, guide),
         others=others,
@@ -105,7 +105,13 @@ def _after_exposures(device: DeviceOutcome) -> str:
     return f", in about {device.overlap_chance:.0%} of the downloads"
 
 
-def _listed(names: dict[str, None] | tuple[str, ...]) -> str:
+def _links(labels: Iterable[str]) -> str:
+    """The links by the names they have in the table of links, which read as names only between quotes."""
+    names = tuple(f"'{label}'" for label in labels)
+    return f"the link{'s' if len(names) > 1 else ''} {_listed(names)}"
+
+
+def _listed(names: tuple[str, ...]) -> str:
     *first, last = (plain(name) for name in names)
     return f"{', '.join(first)} and {last}" if first else last
 
