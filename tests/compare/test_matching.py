@@ -6,13 +6,17 @@ Oracles: all permutations, and SciPy's `linear_sum_assignment` (the Jonker-Volge
 from __future__ import annotations
 
 import itertools
+import subprocess
+import sys
 from collections.abc import Sequence
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
+from topo.wiring import matching
 from topo.wiring.matching import best_pairs
 
 
@@ -57,7 +61,24 @@ def test_as_good_as_another_solver(values: list[list[int]]) -> None:
     assert total == int(costs[rows, columns].sum())
 
 
-@given(st.integers(1, 6), st.integers(1, 6))
+@given(tables(7, 8, 10**12))
+@settings(max_examples=150, deadline=None)
+def test_both_ways_give_the_same_pairs(values: list[list[int]]) -> None:
+    by_sets = best_pairs(values)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(matching, "SMALL", 0)
+        assert best_pairs(values) == by_sets
+
+
+def test_a_usual_hub_is_assigned_without_importing_networkx() -> None:
+    code = (
+        "import sys; from topo.wiring import matching as m; m.best_pairs([[3] * 7] * 7); "
+        "assert 'networkx' not in sys.modules; m.best_pairs([[3] * 9] * 9); assert 'networkx' in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@given(st.integers(1, 12), st.integers(1, 12))
 @settings(deadline=None)
 def test_of_equals_earlier_rows_take_earlier_columns(rows: int, columns: int) -> None:
     count = min(rows, columns)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from topo.model.sighting import Scan
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
 
@@ -64,10 +63,11 @@ def command(
 
 
 def _checked_live(rig: str, path: str | None) -> ComparisonReport:
+    from topo.cli.live import scan_of
     from topo.pipeline import check_study_live, study_file
 
     study = study_file(rig)
-    return check_study_live(study, scan_of(path))
+    return check_study_live(study, scan_of(path, None))
 
 
 def _print_live(compared: ComparisonReport, width: int | None) -> None:
@@ -75,18 +75,6 @@ def _print_live(compared: ComparisonReport, width: int | None) -> None:
     from topo.report.print import encoding_of, print_lines, width_of
 
     print_lines(live_report_lines(compared, width or width_of(sys.stdout), encoding_of(sys.stdout)))
-
-
-def scan_of(path: str | None, name: str | None = None) -> Scan:
-    """The scan in a file, or of what is plugged in now, by the scanner of that name. Raises ScanError."""
-    if path is not None:
-        from topo.live.recording import replay
-
-        return replay(path)
-    from topo.live.scanners import choose
-    from topo.pipeline import plugins
-
-    return choose(plugins().scanners, name).scan()
 
 
 def status_of(report: Report, fail_on: str) -> int:

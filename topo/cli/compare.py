@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from topo.cli.check import FAIL_ON, scan_of, status_of
+from topo.cli.check import FAIL_ON, status_of
 
 
 @click.command(short_help="Hold the rig file against what is plugged in.")
@@ -29,6 +29,7 @@ def command(
     Exit status: 0 nothing at or above --fail-on; 1 findings; 2 the rig file or the command is wrong; 3 the scan failed,
     or a plugin, so that something was left unchecked; 4 a defect of topo.
     """
+    from topo.cli.live import scan_of
     from topo.pipeline import compare_study, study_file
 
     if scan is not None and name is not None:

@@ -6,6 +6,7 @@ Nothing is compared here. Texts of sightings are untrusted: whoever prints them 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from topo.model.sighting import Scan, Sighting
@@ -106,17 +107,40 @@ class Comparison:
     unseen: tuple[str, ...] = ()
     unexpected: tuple[Thing, ...] = ()
 
+    @cached_property
+    def _of_part(self) -> dict[str, Match]:
+        return {match.part: match for match in self.matches}
+
+    @cached_property
+    def _owner(self) -> dict[str, str]:
+        return {thing.key: match.part for match in self.matches for thing in match.things}
+
+    @cached_property
+    def _by_key(self) -> dict[str, Thing]:
+        return {thing.key: thing for thing in self.things}
+
+    @cached_property
+    def _below(self) -> dict[str, tuple[Thing, ...]]:
+        below: dict[str, list[Thing]] = {}
+        for thing in self.things:
+            below.setdefault(thing.above or "", []).append(thing)
+        return {key: tuple(things) for key, things in below.items()}
+
     def match(self, part_id: str) -> Match | None:
         """The match of a part, or None."""
-        return next((match for match in self.matches if match.part == part_id), None)
+        return self._of_part.get(part_id)
 
     def part_of(self, key: str) -> str | None:
         """The part that a thing belongs to, or None."""
-        return next((m.part for m in self.matches if any(thing.key == key for thing in m.things)), None)
+        return self._owner.get(key)
 
     def thing(self, key: str | None) -> Thing | None:
         """The thing of that key, or None."""
-        return next((thing for thing in self.things if thing.key == key), None)
+        return self._by_key.get(key or "")
+
+    def below(self, key: str) -> tuple[Thing, ...]:
+        """What is plugged into a thing."""
+        return self._below.get(key, ())
 
     def path(self, thing: Thing) -> tuple[Thing, ...]:
         """The things from the computer down to this one, itself last."""

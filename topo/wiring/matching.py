@@ -1,11 +1,16 @@
-"""The best assignment of rows to columns, exact and always the same one. A door: networkx does the work.
+"""The best assignment of rows to columns, exact and always the same one. A door: networkx does the hard work.
 
 Edmonds' blossom method by way of `networkx.max_weight_matching`, in whole numbers throughout, so nothing is rounded.
+Importing networkx takes longer than all else in comparing a rig, so what is settled at a glance, and what has so few
+columns that every set of them can be gone through (Held and Karp's recurrence), is settled without it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+
+SMALL = 8
+"""Columns up to which every set of them is gone through: 2^8 sets for each row."""
 
 
 def best_pairs(values: Sequence[Sequence[int]]) -> tuple[int, tuple[tuple[int, int], ...]]:
@@ -23,7 +28,7 @@ def best_pairs(values: Sequence[Sequence[int]]) -> tuple[int, tuple[tuple[int, i
     ]
     pairs = _each_its_best(weights)
     if pairs is None:
-        pairs = _matched(weights, rows)
+        pairs = _by_sets(weights) if columns <= SMALL else _matched(weights, rows)
     return sum(values[i][j] for i, j in pairs), tuple(pairs)
 
 
@@ -31,6 +36,20 @@ def _each_its_best(weights: Sequence[dict[int, int]]) -> list[tuple[int, int]] |
     """Every row with its own best column, where no two rows want the same one: then nothing can be better."""
     pairs = [(i, max(row, key=row.__getitem__)) for i, row in enumerate(weights) if row]
     return pairs if len({j for _, j in pairs}) == len(pairs) else None
+
+
+def _by_sets(weights: Sequence[dict[int, int]]) -> list[tuple[int, int]]:
+    """For every set of columns the best pairs of the rows so far that use just these, row by row."""
+    best: dict[int, tuple[int, tuple[tuple[int, int], ...]]] = {0: (0, ())}
+    for i, row in enumerate(weights):
+        longer = dict(best)
+        for used, (total, pairs) in best.items():
+            for j, weight in row.items():
+                more = used | 1 << j
+                if more != used and total + weight > longer.get(more, (0, ()))[0]:
+                    longer[more] = (total + weight, (*pairs, (i, j)))
+        best = longer
+    return list(max(best.values(), key=lambda found: found[0])[1])
 
 
 def _matched(weights: Sequence[dict[int, int]], rows: int) -> list[tuple[int, int]]:

@@ -47,7 +47,7 @@ def drawn_ma(comparison: Comparison, thing: Thing) -> float:
     own = claimed_ma(thing.own) or 0.0
     if not is_bus_powered(thing):
         return own
-    return own + sum(drawn_ma(comparison, below) for below in comparison.things if below.above == thing.key)
+    return own + sum(drawn_ma(comparison, below) for below in comparison.below(thing.key))
 
 
 def allowed_ma(comparison: Comparison, thing: Thing) -> float:

@@ -31,7 +31,7 @@ def find(comparison: Comparison) -> Iterator[Finding]:
     """One finding for each thing that can fill a guide camera's bus, and one for all others."""
     quiet = []
     for thing in comparison.unexpected:
-        if thing.built_in or (thing.kind == "hub" and _holds(comparison, thing)):
+        if thing.built_in or (thing.kind == "hub" and comparison.below(thing.key)):
             continue
         guide = _guide_beside(comparison, thing)
         if guide is None:
@@ -40,10 +40,6 @@ def find(comparison: Comparison) -> Iterator[Finding]:
             yield _beside(comparison, thing, guide)
     if quiet:
         yield _others(comparison, quiet)
-
-
-def _holds(comparison: Comparison, hub: Thing) -> bool:
-    return any(thing.above == hub.key for thing in comparison.things)
 
 
 def _beside(comparison: Comparison, thing: Thing, guide: Part) -> Finding:
