@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
+from topo.draw.dot import escaped
 from topo.draw.engine import drawn
 
 A4_INNER_INCHES = "7.27,10.69"
@@ -28,6 +28,5 @@ def dot_of_text(lines: Sequence[str]) -> str:
 
 def _cell(line: str) -> str:
     """A line with its leading spaces kept; an empty one keeps its height."""
-    text = escape(line, quote=False)
-    indent = len(text) - len(text.lstrip(" "))
-    return "&#160;" * indent + text[indent:] if text.strip() else "&#160;"
+    text = line.lstrip(" ")
+    return "&#160;" * (len(line) - len(text)) + escaped(text) if text else "&#160;"
