@@ -39,7 +39,7 @@ def command(rig: str, output: str | None, width: int, live: bool, scan: str | No
 
         from topo.draw.scene import scene_json
 
-        click.echo(json.dumps(scene_json(scene), indent=2, ensure_ascii=False))
+        click.echo(json.dumps(scene_json(scene), indent=2, allow_nan=False))
     elif renderer is None:
         _print(scene)
 

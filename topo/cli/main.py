@@ -142,4 +142,4 @@ def _tell_defect(error: Exception) -> None:
 
 
 def _tell(line: str) -> None:
-    click.echo(plain(line, LONGEST), err=True)
+    print(plain(line, LONGEST), file=sys.stderr)

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 @click.argument("rig", type=click.Path())
 @click.argument("profile")
 @click.option("--name", help="Name of the new part; the profile's, unless given.")
-@click.option("--role", type=click.Choice(ROLES), help="What it does tonight; the profile's, unless given.")
+@click.option("--role", type=click.Choice(ROLES), metavar="ROLE",
+              help="What it does tonight; the profile's, unless given.")
 @click.option("--exposure-s", type=click.FloatRange(min=0, min_open=True), help="Its exposure, for a camera.")
 @click.option("--gap-s", type=click.FloatRange(min=0), help="Its pause between frames, for a camera.")
 @click.option("--cable-m", type=click.FloatRange(min=0, min_open=True), help="Length of the cable at hand, metres.")

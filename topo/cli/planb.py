@@ -34,7 +34,7 @@ def command(rig: str, output: str | None, everything: bool, json_: bool) -> None
     if json_:
         _print_json(failures)
     elif output is None:
-        click.echo("\n".join(sheet(whole, failures, everything)))
+        _print(sheet(whole, failures, everything))
     if output is not None:
         _write(output, sheet(whole, failures, everything))
 
@@ -121,6 +121,16 @@ def _short(group: list[Failure]) -> list[str]:
 
 def _wrapped(text: str, first: str, indent: str) -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False)
+
+
+def _print(lines: list[str]) -> None:
+    import sys
+
+    from topo.report.lines import safe
+    from topo.report.print import encoding_of
+
+    for line in lines:
+        click.echo(safe(line, encoding_of(sys.stdout)))
 
 
 def _write(path: str, lines: list[str]) -> None:
