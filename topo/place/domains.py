@@ -3,6 +3,10 @@
 Parts on two controllers share no link, so what most checks find, and what devices get, can be asked of one controller
 at a time: the rig with nothing else but mounts. The same parts in the same classes of sockets give the same answer,
 and most plans of a search differ in one or two controllers from plans seen before.
+
+From a bad state a clash is learned: a few parts in their places that are bad with nothing else plugged in. Since more
+parts never take a finding away (`model.check.Check.scope`), every state that holds a clash is bad, and it stays so
+until one of the clash's own parts moves.
 """
 
 from __future__ import annotations
@@ -16,7 +20,6 @@ from topo.model.finding import Finding, Severity
 from topo.model.rig import COMPUTER, Part, Plug, Rig
 from topo.place.candidates import SocketClass
 from topo.place.consequence import Consequence, Sums, key_of, weighed
-from topo.place.depends import depends_on
 from topo.place.examiner import Examiner, LocalCheck
 from topo.place.moves import Ground, Moves
 
@@ -36,27 +39,18 @@ SLACK = 1e-9
 class Domain:
     """What is computed of one controller's parts, each thing when it is first asked for."""
 
-    def __init__(
-        self, study: Study, movable: frozenset[str], checks: tuple[LocalCheck, ...], clear: Severities
-    ) -> None:
-        self.study, self.movable, self.checks, self.clear = study, movable, checks, clear
+    def __init__(self, study: Study, checks: tuple[LocalCheck, ...], clear: Severities) -> None:
+        self.study, self.checks, self.clear = study, checks, clear
 
     @cached_property
     def is_bad(self) -> bool:
         """Whether there is anything to clear. Ends at the first thing found."""
-        return any(finding.severity in self.clear for check in self._telling for finding in check.run(self.study))
+        return any(finding.severity in self.clear for finding in self._telling())
 
     @cached_property
-    def hang_on(self) -> tuple[frozenset[str], ...]:
-        """For each finding to clear, the parts of which one has to move for it to go."""
-        if not self.is_bad:
-            return ()
-        return tuple(
-            depends_on(self.study, finding, self.movable) & self.movable
-            for check in self._telling
-            for finding in check.run(self.study)
-            if finding.severity in self.clear
-        )
+    def to_clear(self) -> tuple[Finding, ...]:
+        """Every finding to clear."""
+        return tuple(finding for finding in self._telling() if finding.severity in self.clear) if self.is_bad else ()
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -68,9 +62,11 @@ class Domain:
         """What it adds to a consequence."""
         return Sums.of(self.study)
 
-    @property
-    def _telling(self) -> tuple[LocalCheck, ...]:
-        return tuple(check for check in self.checks if any(severity in self.clear for severity in check.severities))
+    def _telling(self) -> Iterator[Finding]:
+        """Findings of the checks that can find something to clear."""
+        for check in self.checks:
+            if any(severity in self.clear for severity in check.severities):
+                yield from check.run(self.study)
 
 
 class Domains:
@@ -81,6 +77,7 @@ class Domains:
     ) -> None:
         self.ground, self.checks, self.fixed, self.clear = ground, examiner.local, fixed, clear
         self.known: dict[tuple[str, State], Domain] = {}
+        self.learned: dict[str, list[State]] = {}
         self.start: dict[str, State] = {}
         entries: dict[str, set[Entry]] = {}
         for socket in ground.rig.computer.sockets:
@@ -103,23 +100,61 @@ class Domains:
                 return str(target.controller)
             name = target.above
 
-    def states(self, moves: Moves) -> tuple[dict[str, State], dict[str, State]]:
-        """What hangs on each controller after moves that form no loop, in the order of the computer's sockets; and
-        what stayed on each of those where something changes."""
+    def states(self, moves: Moves) -> dict[str, State]:
+        """What hangs on each controller after moves that form no loop; those where something changes come first."""
         if not moves:
-            return self.start, {}
-        states = dict(self.start)
+            return self.start
         changed: dict[str, State] = {}
         moved = tuple(dict.fromkeys(below for part in moves for below in (part, *self.ground.topology.below(part))))
         for name in moved:
             controller = self.home[name]
             changed[controller] = changed.get(controller, self.start[controller]) - {self._entry(name, {})}
-        states.update(changed)
         for name in moved:
             controller = self._controller(name, moves)
-            changed.setdefault(controller, states[controller])
-            states[controller] = states[controller] | {self._entry(name, moves)}
-        return states, changed
+            changed[controller] = changed.get(controller, self.start[controller]) | {self._entry(name, moves)}
+        return {**changed, **{name: state for name, state in self.start.items() if name not in changed}}
+
+    # -- what is to clear ----------------------------------------------------------------------------------------------
+
+    def clashes(self, controller: str, state: State, assigned: Mapping[str, Plug]) -> list[State]:
+        """Clashes in a state: entries that are bad by themselves, so that one of their parts has to move. At least one
+        where the state is bad, none where it is not."""
+        known = self._known_clashes(controller, state)
+        if known:
+            return known
+        domain = self.domain(controller, state, assigned)
+        if not domain.is_bad:
+            return []
+        learned = self.learned.setdefault(controller, [])
+        for finding in domain.to_clear:
+            clash = self._clash(controller, state, finding, domain.study, assigned)
+            if clash not in learned:
+                learned.append(clash)
+        return self._known_clashes(controller, state)
+
+    def _known_clashes(self, controller: str, state: State) -> list[State]:
+        return [clash for clash in self.learned.get(controller, ()) if clash <= state]
+
+    def _clash(
+        self, controller: str, state: State, finding: Finding, study: Study, assigned: Mapping[str, Plug]
+    ) -> State:
+        """Few entries of a bad state that are bad by themselves: what a finding names with the ways up, if that is
+        enough, and then without each part that is not needed."""
+        named = (finding.part, *finding.others)
+        needed = {leg.part for name in named for leg in study.topology.path(name)}
+        clash = frozenset(entry for entry in state if entry[0] in needed)
+        if not clash or not self.domain(controller, clash, assigned).is_bad:
+            clash = state
+        order = self.ground.order
+        for entry in sorted(clash, key=lambda entry: -order[entry[0]]):
+            if any(other[1].above == entry[0] for other in clash):
+                continue  # parts hang on it
+            less = clash - {entry}
+            if less and self.domain(controller, less, assigned).is_bad:
+                clash = less
+        return clash
+
+    # -- what is computed ----------------------------------------------------------------------------------------------
 
     def domain(self, controller: str, state: State, assigned: Mapping[str, Plug]) -> Domain:
         """What is computed of one controller; `assigned` the sockets of the parts that moved."""
@@ -128,7 +163,7 @@ class Domains:
         if found is None:
             here = frozenset(entry[0] for entry in state)
             study = Study(_only(self.ground.rig, here, assigned), fixes=False)
-            found = self.known[key] = Domain(study, self.ground.movable & here, self.checks, self.clear)
+            found = self.known[key] = Domain(study, self.checks, self.clear)
         return found
 
     def bound(self, domains: list[Domain]) -> Consequence:

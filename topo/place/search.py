@@ -1,13 +1,14 @@
 """The fewest plug moves that clear the faults, found exactly.
 
 A plan is a set of parts that change their socket, and where each goes. Plans are searched by size: none, one, two, …
-A finding lasts as long as nothing it hangs on moves (`depends.py` says what that is, and why). So every plan that
-clears the rig moves, for each finding left, one of the parts it hangs on: trying each of them in each class of sockets,
-and then the same for what is still left, meets every plan of a size that clears. A branch is given up where findings
-that hang on different parts outnumber the moves still allowed. That no smaller plan works follows from having searched
-every smaller size to its end. Findings that no plug changes are left out of this and told apart.
+What is to clear is held as clashes (`domains.py`): a few parts in their places, bad whatever else is plugged in.
+Every plan that clears the rig moves, for each clash there is, one of its parts: trying each of them in each class of
+sockets, and then the same for the clashes that are left or new, meets every plan of a size that clears. A branch is
+given up where clashes without a common part outnumber the moves still allowed. That no smaller plan works follows from
+having searched every smaller size to its end. Findings that no plug changes are left out of this and told apart; where
+only checks that read the whole rig find something, any part may be the next to move.
 
-Plans are judged from controllers computed once each (`domains.py`), which can only be too kind; those that may be the
+Plans are judged from controllers computed once each, which can only be too kind; those that may be the
 best are then computed whole, with every check. Best is: consequence, then fewest cables that may not reach, then the
 parts that stand first in the file, then their sockets in the order of the rig. Two parts that exchange sockets are two
 moves of one plan.
@@ -186,26 +187,26 @@ class _Search:
         assigned = self.ground.assign(moves)
         if isinstance(assigned, Blocked):
             return self._next([assigned.parts], moves, more)
-        states, stayed = self.domains.states(moves)
-        if not more and any(self.domains.domain(c, state, assigned).is_bad for c, state in stayed.items()):
-            return []  # what comes back takes nothing away
-        changed_first = (*stayed, *(c for c in states if c not in stayed))
-        domains = [self.domains.domain(c, states[c], assigned) for c in changed_first]
-        if not more:
-            if any(domain.is_bad for domain in domains):
+        states = self.domains.states(moves)
+        clashes: list[frozenset[str]] = []
+        for controller, state in states.items():
+            found = self.domains.clashes(controller, state, assigned)
+            if found and not more:
                 return []
+            clashes += [frozenset(entry[0] for entry in clash) for clash in found]
+        if not more:
+            domains = [self.domains.domain(controller, state, assigned) for controller, state in states.items()]
             return _Fitting(moves, assigned, self._key(self.domains.bound(domains), moves, assigned))
-        hang_on = [on for domain in domains for on in domain.hang_on]
-        if not hang_on:
+        if not clashes:
             # Only checks that read the whole rig can be left, or a smaller plan that clears would have been found.
-            hang_on = [self.ground.movable] if self._left_of(self._plan(moves, assigned)) else []
-        return self._next(hang_on, moves, more)
+            clashes = [self.ground.movable] if self._left_of(self._plan(moves, assigned)) else []
+        return self._next(clashes, moves, more)
 
-    def _next(self, hang_on: list[frozenset[str]], moves: Moves, more: int) -> list[str]:
+    def _next(self, clashes: list[frozenset[str]], moves: Moves, more: int) -> list[str]:
         """The parts of which the next move has to be one, in the order of the rig; none where moves cannot suffice."""
-        if not hang_on or not more:
+        if not clashes or not more:
             return []
-        still = sorted(({name for name in on if name in self.ground.movable and name not in moves} for on in hang_on),
+        still = sorted(({name for name in on if name in self.ground.movable and name not in moves} for on in clashes),
                        key=len)  # fmt: skip
         apart: list[set[str]] = []
         for on in still:
@@ -273,7 +274,7 @@ class _Search:
                     return None
                 if isinstance(assigned, Blocked):
                     continue
-                states, _ = self.domains.states(then)
+                states = self.domains.states(then)
                 bound = self.domains.bound([self.domains.domain(c, state, assigned) for c, state in states.items()])
                 found.append(_Fitting(then, assigned, self._key(bound, then, assigned)))
         before = self.best
