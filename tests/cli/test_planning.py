@@ -1,0 +1,165 @@
+"""place, rewire, planb and diff as a person runs them: words, exit statuses, JSON against its schema, files, Ctrl-C."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from tests.place.large import LARGE
+from tests.place.rigs import COMPUTER, LOSING
+from topo.cli.main import status_of
+
+ROOT = Path(__file__).parents[2]
+SCHEMAS = ROOT / "topo" / "place"
+
+
+@pytest.fixture
+def losing(tmp_path: Path) -> Path:
+    path = tmp_path / "rig.yaml"
+    path.write_text(LOSING)
+    return path
+
+
+def answer_of(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
+    """Exit status, standard output and error."""
+    status = status_of([str(word) for word in argv])
+    said = capsys.readouterr()
+    return status, said.out, said.err
+
+
+@pytest.mark.parametrize("command", [
+    ("place", "RIG", "camera-guide-1mp"), ("place", "RIG", "focuser-serial", "--cable-m", "1", "--near", "mount"),
+    ("rewire", "RIG"), ("rewire", "RIG", "--risks", "--moves", "2"), ("rewire", "RIG", "--pin", "main-camera"),
+    ("planb", "RIG"), ("diff", "RIG", "RIG"),
+])  # fmt: skip
+@pytest.mark.parametrize("text", [LOSING, LARGE, COMPUTER], ids=["losing", "large", "empty"])
+def test_json_follows_its_schema(
+    command: tuple[str, ...], text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "rig.yaml"
+    path.write_text(text)
+    argv = [str(path) if word == "RIG" else word for word in command]
+    names_a_part = {"--near", "--pin"} & set(argv)
+    status, out, err = answer_of(capsys, *argv, "--json", *(("--moves", "1") if command == ("rewire", "RIG") else ()))
+    if names_a_part and text != LOSING:
+        assert status == 2 or json.loads(out), err
+        return
+    assert status in (0, 1), err
+    schema = json.loads((SCHEMAS / f"{command[0]}.schema.json").read_text())
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(json.loads(out), schema)
+
+
+def test_rewire_names_the_move_and_its_proof(losing: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = answer_of(capsys, "rewire", losing)
+    assert status == 0
+    assert "Move main-camera from computer/usb2-1 to computer/usb3-2." in out
+    assert "No set of fewer moves clears the faults" in out and "the highest safe value" in out
+
+
+def test_a_swap_is_called_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "rig.yaml"
+    path.write_text(LOSING.replace("    usb3-2: {controller: first, speed: super, usb2_bus: one}\n", ""))
+    _, out, _ = answer_of(capsys, "rewire", path, "--pin", "guide-camera")
+    assert "Swap main-camera (computer/usb2-1) and mount (computer/usb3-1)" in out and "Two moves." in out
+
+
+def test_unknown_names_are_told_with_the_nearest(losing: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = answer_of(capsys, "place", losing, "focuser-serail")
+    assert status == 2 and "focuser-serial" in err
+    status, _, err = answer_of(capsys, "rewire", losing, "--pin", "mont")
+    assert status == 2 and "nearest: mount" in err
+    status, _, err = answer_of(capsys, "place", losing, "focuser-serial", "--near", "nowhere")
+    assert status == 2 and "nowhere" in err
+
+
+def test_a_full_rig_is_told_plainly_and_nothing_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    full = LOSING.replace("    usb3-2: {controller: first, speed: super, usb2_bus: one}\n", "")
+    path = tmp_path / "rig.yaml"
+    path.write_text(full)
+    status, out, _ = answer_of(capsys, "place", path, "focuser-serial")
+    assert status == 1 and "No free socket takes it" in out and "needs a powered USB 3 hub" in out
+    status, _, err = answer_of(capsys, "place", path, "focuser-serial", "--write")
+    assert status == 2 and "nothing was written" in err and path.read_text() == full
+
+
+def test_write_adds_one_part_and_keeps_every_comment(losing: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = answer_of(capsys, "place", losing, "focuser-serial", "--write", "--name", "focuser")
+    assert status == 0 and "added focuser at" in err
+    after = losing.read_text().splitlines()
+    before = LOSING.splitlines()
+    assert after[: len(before)] == before
+    assert next(line.strip() for line in after[len(before) :] if line.strip()) == "focuser:"
+    assert answer_of(capsys, "check", losing, "--json")[0] in (0, 1)
+    status, _, err = answer_of(capsys, "place", losing, "focuser-serial", "--write", "--name", "focuser")
+    assert status == 2 and "--name" in err
+
+
+def test_write_at_a_socket_that_is_not_free(losing: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = answer_of(capsys, "place", losing, "focuser-serial", "--write", "--at", "computer/usb2-1")
+    assert status == 2 and "nothing was written" in err and losing.read_text() == LOSING
+
+
+def test_hostile_names_do_not_reach_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    evil = "gui\u202ede\u200b"
+    path = tmp_path / "rig.yaml"
+    path.write_text(LOSING.replace("guide-camera", f'"{evil}"'))
+    for argv in (("rewire", path), ("place", path, "focuser-serial"), ("planb", path, "--all"), ("diff", path, path)):
+        status, out, err = answer_of(capsys, *argv)
+        assert "\u202e" not in out + err and "\u200b" not in out + err, argv
+        assert status in (0, 1, 2)
+
+
+def test_diff_tells_what_moved_and_what_it_did(
+    losing: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = tmp_path / "other.yaml"
+    other.write_text(LOSING.replace("speed: super, plug: computer/usb2-1", "speed: super, plug: computer/usb3-2"))
+    status, out, _ = answer_of(capsys, "diff", losing, other)
+    assert status == 0 and "main-camera: moved from computer/usb2-1 to computer/usb3-2" in out
+    assert "Gone:" in out and "frame-lost" in out
+    assert "The two plans are the same." in answer_of(capsys, "diff", losing, losing)[1]
+
+
+def test_planb_sheet_as_text_and_pdf(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from pypdf import PdfReader
+
+    rig = ROOT / "examples" / "garden-pier" / "rig.yaml"
+    for name in ("sheet.txt", "sheet.pdf"):
+        status, _, err = answer_of(capsys, "planb", rig, "-o", tmp_path / name)
+        assert status == 0, err
+    text = (tmp_path / "sheet.txt").read_text()
+    assert max(map(len, text.splitlines())) <= 80
+    pages = PdfReader(tmp_path / "sheet.pdf").pages
+    assert len(pages) == 1
+    box = pages[0].mediabox
+    assert float(box.width) <= 596 and float(box.height) <= 843, "no larger than A4"
+    status, _, err = answer_of(capsys, "planb", rig, "-o", tmp_path / "sheet.doc")
+    assert status == 2 and ".pdf or .txt" in err
+
+
+def test_interrupting_a_long_search_gives_the_best_so_far(tmp_path: Path) -> None:
+    """Six moves of a rig that no moves clear, since the imaging cameras stay: it takes minutes."""
+    path = tmp_path / "rig.yaml"
+    path.write_text(LARGE)
+    code = "from topo.cli.main import run; print('ready', flush=True); run()"
+    argv = [sys.executable, "-c", code, "rewire", str(path), "--moves", "6", "--json"]
+    argv += [word for name in ("camera-a", "camera-b", "camera-c") for word in ("--pin", name)]
+    run = subprocess.Popen(argv, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT, text=True,
+                           env={**os.environ, "PYTHONHASHSEED": "0"})  # fmt: skip
+    assert run.stdout is not None and run.stdout.readline() == "ready\n"
+    time.sleep(8)
+    assert run.poll() is None, "the search was over before it could be interrupted"
+    run.send_signal(signal.SIGINT)
+    out, err = run.communicate(timeout=60)
+    assert run.returncode in (0, 1), err
+    told = json.loads(out)
+    assert told["complete"] is False and "stopped" in told["proof"] and told["plans_studied"]
