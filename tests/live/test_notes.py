@@ -105,16 +105,13 @@ from topo.live.watch import watch
 
 top, log = sys.argv[1:]
 number = Path(top, "bus/usb/devices/1-3.2/devnum")
-count = 4
 file = NoteFile(log)
 
 def keep(note):
-    global count
     assert file.add(note) is None
     sys.stdout.write(line_of(note))      # only what is on disk is acknowledged
     sys.stdout.flush()
-    count += 1
-    number.write_text(f"{count}\\n")
+    number.write_text(f"{int(number.read_text() or 0) + 1}\\n")
 
 watch(sysfs.scanner(top), keep, 0.001)
 """
