@@ -172,3 +172,15 @@ def test_this_machine_by_the_scanner_that_reads_sysfs(tmp_path: Path) -> None:
     assert json.loads(checked.stdout)["format"] == "topo.check.1"
     empty = topo_under(recording("empty"), "compare", f"{tmp_path}/rig.yaml", "--json")
     assert empty.returncode in (1, 3)
+
+
+@pytest.mark.parametrize("name", ["camera-with-hub", "crowd", "fallback", "pier", "twins"])
+def test_a_draft_of_a_scan_is_found_again_in_it(name: str, tmp_path: Path) -> None:
+    made = topo_under(recording(name), "live", "--save", f"{tmp_path}/scan.json", "--draft", f"{tmp_path}/rig.yaml")
+    assert made.returncode == 0, made.stderr
+    done = subprocess.run(
+        [sys.executable, "-m", "topo", "compare", f"{tmp_path}/rig.yaml", f"{tmp_path}/scan.json", "--json"],
+        capture_output=True, text=True, check=False)
+    produced = json.loads(done.stdout)
+    assert {part["found"] for part in produced["parts"]} == {"found"}
+    assert produced["unexpected"] == []

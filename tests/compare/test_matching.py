@@ -80,7 +80,7 @@ def test_a_usual_hub_is_assigned_without_importing_networkx() -> None:
 
 @given(st.integers(1, 12), st.integers(1, 12))
 @settings(deadline=None)
-def test_of_equals_earlier_rows_take_earlier_columns(rows: int, columns: int) -> None:
+def test_of_equals_the_first_in_order(rows: int, columns: int) -> None:
     count = min(rows, columns)
     assert best_pairs([[5] * columns] * rows) == (5 * count, tuple((n, n) for n in range(count)))
 

@@ -16,19 +16,18 @@ SMALL = 8
 def best_pairs(values: Sequence[Sequence[int]]) -> tuple[int, tuple[tuple[int, int], ...]]:
     """The pairs (row, column) with the greatest sum of values, each row and column at most once, and that sum.
 
-    Values are whole numbers; 0 and less means "not these two". Of several best ones the one that gives earlier rows
-    earlier columns: (rows - i)(columns - j) is added as a last decimal, whose sum is greatest where rows and columns
-    run alike (the rearrangement inequality).
+    Values are whole numbers; 0 and less means "not these two". Of several best ones the first in order: the earliest
+    row gets the earliest column it can, then the next row. For that each pair adds a power of two below the unit, the
+    first pair the greatest, so that no two sets of pairs weigh the same and every way of solving finds the same one.
     """
-    rows, columns = len(values), max(map(len, values), default=0)
-    scale = rows * columns * min(rows, columns) + 1
-    weights = [
-        {j: value * scale + (rows - i) * (columns - j) for j, value in enumerate(row) if value > 0}
-        for i, row in enumerate(values)
-    ]
+    columns = max(map(len, values), default=0)
+    possible = [(i, j) for i, row in enumerate(values) for j, value in enumerate(row) if value > 0]
+    weights: list[dict[int, int]] = [{} for _ in values]
+    for rank, (i, j) in enumerate(possible):
+        weights[i][j] = (values[i][j] << len(possible)) + (1 << (len(possible) - 1 - rank))
     pairs = _each_its_best(weights)
     if pairs is None:
-        pairs = _by_sets(weights) if columns <= SMALL else _matched(weights, rows)
+        pairs = _by_sets(weights) if columns <= SMALL else _matched(weights)
     return sum(values[i][j] for i, j in pairs), tuple(pairs)
 
 
@@ -52,9 +51,10 @@ def _by_sets(weights: Sequence[dict[int, int]]) -> list[tuple[int, int]]:
     return list(max(best.values(), key=lambda found: found[0])[1])
 
 
-def _matched(weights: Sequence[dict[int, int]], rows: int) -> list[tuple[int, int]]:
+def _matched(weights: Sequence[dict[int, int]]) -> list[tuple[int, int]]:
     import networkx
 
+    rows = len(weights)
     graph: networkx.Graph[int] = networkx.Graph()
     for i, row in enumerate(weights):
         for j, weight in row.items():
