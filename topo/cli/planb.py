@@ -41,28 +41,46 @@ def command(rig: str, output: str | None, everything: bool, json_: bool) -> None
 
 def sheet(rig: Rig, failures: tuple[Failure, ...], everything: bool = False) -> list[str]:
     """The sheet as lines of at most 80 columns: single points of failure first, then the rest in short."""
-    from topo.model.cautions import CAUTIONS
     from topo.model.plain import plain
 
     single = [failure for failure in failures if failure.single_point]
-    rest = [failure for failure in failures if not failure.single_point]
-    lines = [f"PLAN B for {plain(rig.name)}", "=" * min(WIDTH, len(f"PLAN B for {plain(rig.name)}")), ""]
-    lines += (
-        ["IF THIS FAILS, IMAGING OR GUIDING STOPS", ""] if single else ["Nothing here stops imaging or guiding.", ""]
-    )
-    for group in _grouped(single):
+    rest = [failure for failure in failures if not failure.single_point and (everything or failure.stops)]
+    title = f"PLAN B: {plain(rig.name)}"
+    lines = [title, "=" * min(WIDTH, len(title))]
+    lines += ["", "IMAGING OR GUIDING STOPS WHEN ONE OF THESE FAILS" if single else "Nothing here stops the night.", ""]
+    for group in _grouped([failure for failure in single if not _is_leaf_cable(failure)]):
         lines += _entry(group)
-    shown = rest if everything else [failure for failure in rest if failure.stops]
-    if shown:
-        lines += ["THE NIGHT GOES ON WITHOUT THESE", ""]
-        for group in _grouped(shown):
-            lines += _entry(group) if everything else _short(group)
-        lines.append("")
-    if rig.supplies or rig.leads:
-        lines += ["ON POWER", ""]
-        for caution in CAUTIONS:
-            lines += _wrapped(caution, "  - ", "    ")
-    return [line.rstrip() for line in lines]
+    lines += _leaf_cables("Cables that stop what hangs on them", [f for f in single if _is_leaf_cable(f)])
+    if rest:
+        lines += ["", "THE NIGHT GOES ON WITHOUT THESE", ""]
+        for group in _grouped([failure for failure in rest if not _is_leaf_cable(failure)]):
+            lines += _entry(group)
+        lines += _leaf_cables("Cables that stop no more than their own part", [f for f in rest if _is_leaf_cable(f)])
+    lines += ["", "HAVE READY", ""]
+    for advice in dict.fromkeys(f.advice for f in (*single, *rest) if f.advice):
+        lines += _wrapped(advice, "  - ", "    ")
+    return [line.rstrip() for line in [*lines, *_cautions(rig)]]
+
+
+def _cautions(rig: Rig) -> list[str]:
+    from topo.model.cautions import CAUTIONS
+
+    if not rig.supplies and not rig.leads:
+        return []
+    return ["", "ON POWER", "", *(line for caution in CAUTIONS for line in _wrapped(caution, "  - ", "    "))]
+
+
+def _is_leaf_cable(failure: Failure) -> bool:
+    """A cable with no more to tell than what it stops."""
+    return failure.kind == "cable" and not failure.refuges and len(failure.stops) <= 2
+
+
+def _leaf_cables(title: str, failures: list[Failure]) -> list[str]:
+    from topo.model.plain import plain
+
+    if not failures:
+        return []
+    return _wrapped(f"{title}: {', '.join(plain(failure.name) for failure in failures)}.", "[ ] ", "    ")
 
 
 def _grouped(failures: list[Failure]) -> list[list[Failure]]:
@@ -90,33 +108,24 @@ def _title(group: list[Failure]) -> str:
 
 
 def _entry(group: list[Failure]) -> list[str]:
+    """One entry: what fails, what stops, and where orphans go meanwhile with what that brings."""
     from topo.model.plain import plain
 
     first = group[0]
     title = _title(group)
-    lines = _wrapped(title[0].upper() + title[1:], "[ ] ", "    ")
-    lines += _wrapped("Stops: " + (", ".join(map(plain, first.stops)) or "nothing"), "    ", "      ")
-    goes = [word for word, on in (("imaging", first.imaging_goes_on), ("guiding", first.guiding_goes_on)) if on]
-    lines += _wrapped("Goes on: " + (" and ".join(goes) or "neither imaging nor guiding"), "    ", "      ")
-    for refuge in first.refuges:
-        where = f"to {plain(refuge.plug)}" if refuge.plug else "nowhere"
-        lines += _wrapped(f"{plain(refuge.part)} {where}: {refuge.why}", "    -> ", "       ")
-    for failure in group:
-        lines += _wrapped(failure.advice, "    ", "      ") if failure.advice else []
-    return [*lines, ""]
-
-
-def _short(group: list[Failure]) -> list[str]:
-    from topo.model.plain import plain
-
-    first = group[0]
-    places = "; ".join(f"{plain(r.part)} to {plain(r.plug) if r.plug else 'nowhere'}" for r in first.refuges)
-    return _wrapped(
-        f"{_title(group)}: stops {', '.join(map(plain, first.stops)) or 'nothing'}"
-        + (f". {places}." if places else "."),
-        "[ ] ",
-        "    ",
+    ends = [word for word, on in (("imaging", first.imaging_goes_on), ("guiding", first.guiding_goes_on)) if not on]
+    stopped = f" (no {' and no '.join(ends)})" if ends else ""
+    lines = _wrapped(f"{title[0].upper()}{title[1:]}{stopped}", "[ ] ", "    ")
+    if first.stops != (first.name,):
+        lines += _wrapped("Stops " + (", ".join(map(plain, first.stops)) or "nothing") + ".", "    ", "    ")
+    places = [f"{plain(r.part)} > {plain(r.plug)}" for r in first.refuges if r.plug]
+    lost = [plain(r.part) for r in first.refuges if not r.plug]
+    meanwhile = (["Plug " + ", ".join(places) + "."] if places else []) + (
+        [f"No socket for {', '.join(lost)}."] if lost else []
     )
+    lines += _wrapped(" ".join(meanwhile), "    ", "    ") if meanwhile else []
+    brings = ", ".join(dict.fromkeys(r.brings for r in first.refuges if r.brings))
+    return [*lines, *(_wrapped(f"That brings {brings}.", "    ", "    ") if brings else [])]
 
 
 def _wrapped(text: str, first: str, indent: str) -> list[str]:

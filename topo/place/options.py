@@ -31,7 +31,8 @@ IMPOSSIBLE = (
 class Option:
     """One way to plug a part in: the socket, the rig with it, what it comes to, why it ranks where it does.
 
-    `buy` names what would have to be bought (a hub, a longer cable); None where everything is there.
+    `buy` names what would have to be bought (a hub, a longer cable); None where everything is there. `brings` are the
+    faults and risks that come with it.
     """
 
     plug: str
@@ -43,6 +44,7 @@ class Option:
     alike: int
     reach: Reach
     buy: str | None = None
+    brings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,13 +125,14 @@ def _option(
         candidate.alike,
         candidate.reach,
         buy,
+        fresh_of(now.findings, findings),
     )
 
 
 def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], findings: tuple[Finding, ...],
          way: Reach) -> str:  # fmt: skip
     """One line: what comes and goes with this socket, what the device gets there, guiding, reach of the cable."""
-    fresh = tuple(finding for finding in new_findings(had, findings) if finding.severity != "note")
+    fresh = fresh_of(had, findings)
     gone = tuple(finding for finding in gone_findings(had, findings) if finding.severity != "note")
     pieces = [f"brings {in_words(fresh)}" if fresh else "brings no fault or risk"]
     pieces += [f"takes away {in_words(gone)}"] if gone else []
@@ -144,6 +147,11 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
     if way.verdict == "try" and way.most_m is not None:
         pieces.append(f"check the reach: up to {way.most_m:.2g} m may be needed")
     return "; ".join(pieces)
+
+
+def fresh_of(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Faults and risks that come with a change."""
+    return tuple(finding for finding in new_findings(before, after) if finding.severity != "note")
 
 
 def _late(study: Study) -> float:
@@ -232,4 +240,4 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now) -> Iterator[Option]:
 
 def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Faults and risks that come with a change and make it advice that can't be followed."""
-    return tuple(f for f in new_findings(before, after) if f.name in IMPOSSIBLE and f.severity != "note")
+    return tuple(finding for finding in fresh_of(before, after) if finding.name in IMPOSSIBLE)

@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from topo.analysis.study import Study
-from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part, Rig
-from topo.place.consequence import Examine
+from topo.place.consequence import Examine, in_words
 from topo.place.options import place
 
 Kind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network", "device"]
@@ -17,11 +16,12 @@ Kind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network"
 
 @dataclass(frozen=True, slots=True)
 class Refuge:
-    """Where an orphan goes meanwhile: the socket, and why; None where there is no place for it."""
+    """Where an orphan goes meanwhile: the socket, why, and what it brings in words; None where there is no place."""
 
     part: str
     plug: str | None
     why: str
+    brings: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +159,7 @@ def _failure(study: Study, examine: Examine, thing: _Thing) -> Failure:
         goes_on("imaging") and COMPUTER not in gone,
         goes_on("guiding") and goes_on("mount") and COMPUTER not in gone,
         tuple(_refuges(study, examine, thing)),
-        _advice(thing.kind, thing.name),
+        _advice(thing.kind),
     )
 
 
@@ -177,7 +177,7 @@ def _refuges(study: Study, examine: Examine, thing: _Thing) -> Iterator[Refuge]:
         if best is None:
             yield Refuge(name, None, "no free socket takes it")
         else:
-            yield Refuge(name, best.plug, best.why)
+            yield Refuge(name, best.plug, best.why, in_words(best.brings))
             rig = best.rig
 
 
@@ -200,15 +200,14 @@ def _without(rig: Rig, thing: _Thing) -> Rig:
     )
 
 
-def _advice(kind: Kind, name: str) -> str:
+def _advice(kind: Kind) -> str:
     return {
-        "controller": "Use sockets of another controller; restart the computer when the night allows.",
-        "port": "Use another socket.",
+        "controller": "After a controller fails: restart the computer when the night allows.",
+        "port": "",
         "hub": "Keep a spare hub, or plug what matters straight into the computer.",
-        "cable": f"Keep a known-good cable as long as that of {plain(name)} at hand.",
+        "cable": "Keep a known-good cable of its length at hand.",
         "supply": "Keep a second supply with its own leads ready; never two on one line.",
         "lead": "Keep a spare lead with its fuse; a fuse that blows is a fault to find first.",
-        "network": "The night runs on without it, unless a program runs indoors: let the computer at the telescope run "
-        "everything itself, and know how to reach it with a cable.",
+        "network": "Let the computer at the telescope run everything itself, and know how to reach it with a cable.",
         "device": "",
     }[kind]
