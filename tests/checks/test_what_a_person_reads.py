@@ -74,3 +74,12 @@ def test_an_active_extension_is_not_too_long_but_a_passive_lead_after_it_is() ->
     far = "  far: {speed: super, ports: 1, powered: true, plug: computer/usb3-1, cable: {length_m: 10}}\n"
     (finding,) = found(rig(imaging("far/1", "cable: {length_m: 5}"), hubs=far), "cable-too-long")
     assert finding.part == "main-camera"
+
+
+def test_advice_names_the_part_it_is_about() -> None:
+    for text in (
+        rig(imaging("computer/usb3-1", "cable: {length_m: 5}")),
+        rig("main-camera: {speed: high, bus_ma: 700, plug: computer/usb2-1}"),
+    ):
+        (finding,) = examine_text(text).findings
+        assert finding.fix is not None and "main-camera" in finding.fix.text

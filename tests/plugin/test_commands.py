@@ -202,3 +202,12 @@ def test_help_loads_no_plugin(make_plugin: Callable[..., Path]) -> None:
         assert result.returncode == 0 and "Usage" in result.stdout
         imported = {line.rpartition("|")[2].strip() for line in result.stderr.splitlines()}
         assert not imported & {"pluggy", "yaml", "pydantic", "rich", "networkx", "loud_rig_parts", "topo.builtin"}
+
+
+def test_words_in_one_pair_of_quotes_are_words(run: Run) -> None:
+    assert run("profiles", "active extension")[1] == run("profiles", "active", "extension")[1] != ""
+
+
+def test_cautions_stand_below_explanations_of_power_and_no_other(run: Run) -> None:
+    assert "Mains supplies stay closed" in run("explain", "supply-overloaded")[1]
+    assert "Mains" not in run("explain", "translator-crowded")[1]  # it speaks of refusing, not of fuses

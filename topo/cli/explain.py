@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import re
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -14,8 +15,8 @@ if TYPE_CHECKING:
     from topo.plugin.load import Plugins
     from topo.report.page import Page
 
-POWER_WORDS = ("12 V", "supply", "supplies", "volts", "fuse", "amps", "mA")
-"""An explanation with one of these speaks of power, and the cautions stand below it."""
+POWER_WORDS = r"\b(12 V|supply|supplies|volts|fuses?|amps|mA)\b"
+"""An explanation with one of these words speaks of power, and the cautions stand below it."""
 
 
 @click.command(short_help="Explain a finding.")
@@ -56,7 +57,7 @@ def _explain(page: Page, check: Check, plugins: Plugins) -> None:
     for paragraph in inspect.cleandoc(check.explanation).split("\n\n"):
         page.blank()
         page.hang(" ".join(paragraph.split()), 0)
-    if any(word in check.explanation for word in POWER_WORDS):
+    if re.search(POWER_WORDS, check.explanation):
         page.blank()
         page.hang(SHORT, 0)
 

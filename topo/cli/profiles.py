@@ -53,6 +53,8 @@ def find(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> None:
 
     plugins = load(("topo_profiles",))
     mention(plugins.troubles)
+    if not (len(words) == 1 and words[0] in plugins.profile_names()):
+        words = tuple(word for given in words for word in given.split())  # several words in one pair of quotes
     found, status = _found(plugins, words)
     if words and not found and not (status and words[0] in plugins.profile_names()):
         raise unknown("profile", " ".join(words), plugins.profile_names(), "topo profiles")

@@ -64,13 +64,15 @@ def find(study: Study) -> Iterator[Finding]:
         if _is_fed_from_above(part):
             yield from _of_hub(study, part, leg.plug, drawn, allowed)
         elif drawn > allowed and not _is_fed_from_above(above):
-            yield _finding(part, f"the socket {plain(leg.plug)}", _drawn(part, drawn), Figure(
-                "may give", allowed, "mA", basis))
+            where, do = f"the socket {plain(leg.plug)}", f"Plug {plain(name)} into a hub with its own supply."
+            yield _finding(part, where, do, _drawn(part, drawn), Figure("may give", allowed, "mA", basis))
     for part in study.rig.parts:
         limit, total = part.facts.number("all_ports_ma"), _total_ma(study, part)
         if limit is not None and total > limit and not _is_fed_from_above(part):
-            yield _finding(part, f"all sockets of {plain(part.id)} together", _drawn(part, total), Figure(
-                "may give", limit, "mA", part.facts.basis("all_ports_ma")))
+            where = f"all sockets of {plain(part.id)} together"
+            do = f"Put a hub with its own supply into {plain(part.id)}, and what draws most into that."
+            gives = Figure("may give", limit, "mA", part.facts.basis("all_ports_ma"))
+            yield _finding(part, where, do, _drawn(part, total), gives)
 
 
 def _is_fed_from_above(part: Part) -> bool:
@@ -127,7 +129,7 @@ def _of_hub(study: Study, hub: Part, plug: str, drawn: float, allowed: float) ->
 REFUTED = "a meter in the line, or an over-current count of zero after a night"
 
 
-def _finding(part: Part, where: str, drawn: Figure, gives: Figure) -> Finding:
+def _finding(part: Part, where: str, do: str, drawn: Figure, gives: Figure) -> Finding:
     return Finding(
         name="port-current-exceeded",
         severity="fault",
@@ -137,7 +139,7 @@ def _finding(part: Part, where: str, drawn: Figure, gives: Figure) -> Finding:
         message=f"{drawn.value:g} mA are drawn from {where}, which may give {gives.value:g} mA.",
         figures=(drawn, gives),
         refuted_by=REFUTED,
-        fix=Fix(f"Put a hub with its own supply there. {SHORT}"),
+        fix=Fix(f"{do} {SHORT}"),
     )
 
 

@@ -58,7 +58,7 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
             lambda after: float(after.device(device.id).lost != "no"),
             lambda after: _figures(after, device.id),
             _words,
-            "Put it on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
+            f"Put {plain(device.id)} on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
         ),
     )
 

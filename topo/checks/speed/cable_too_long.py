@@ -72,8 +72,8 @@ def find(study: Study) -> Iterator[Finding]:
             ),
             refuted_by="the same cable holds the speed for a night elsewhere",
             fix=Fix(
-                f"Use a cable of {longest_cable_m(speed):g} m or less, or an active one (`active: true` in the file); "
-                "or move the hub or the computer up to the telescope."
+                f"For {plain(part.id)}, use a cable of {longest_cable_m(speed):g} m or less, or an active one "
+                "(`active: true` in the file); or move the hub or the computer up to the telescope."
             ),
         )
 

@@ -52,7 +52,7 @@ def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:
             lambda after: float(after.device(device.id).limited_by is not None),
             lambda after: _figures(after, device.id),
             _words,
-            _advice(limit),
+            _advice(study, limit),
         ),
     )
 
@@ -87,11 +87,14 @@ def _words(change: Change) -> str:
     return words_of_move(change)
 
 
-def _advice(limit: Limit) -> str:
-    return {
-        "cable": "Use a USB 3 cable there.",
-        "hub": "Use a USB 3 hub there, or a socket that is not behind it.",
-    }.get(limit.element, "Use a USB 3 socket; none is free in this rig.")
+def _advice(study: Study, limit: Limit) -> str:
+    if limit.element == "cable":
+        return f"Use a USB 3 cable for {plain(limit.part)}."
+    if limit.element == "hub":
+        return f"Use a USB 3 hub in place of {plain(limit.part)}, or a socket that is not behind it."
+    if not any(socket.speed.is_superspeed for socket in study.rig.computer.sockets):
+        return "No socket of this computer carries USB 3: leave it so, or use a computer that has one."
+    return "Use a USB 3 socket; none is free in this rig."
 
 
 CHECK = Check(
