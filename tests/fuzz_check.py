@@ -70,7 +70,7 @@ def run(count: int, seed: int, progress: bool = False) -> Outcome:
     outcome, told = Outcome(), 0
     for number in range(count):
         text = make.text() if rng.random() < 2 / 3 else changed(rng, make)
-        _try(text, number, rng, outcome)
+        examine_one(text, number, rng, outcome)
         if progress and outcome.defects[told:]:
             print(f"{number}: {outcome.defects[-1][1].strip().splitlines()[-1]}", file=sys.stderr)
             told = len(outcome.defects)
@@ -105,7 +105,8 @@ def changed(rng: random.Random, make: Maker) -> str:
     return as_text(rig)
 
 
-def _try(text: str, number: int, rng: random.Random, outcome: Outcome) -> None:
+def examine_one(text: str, number: int, rng: random.Random, outcome: Outcome) -> None:
+    """Examines one file and holds what comes out against every rule there is; the number decides on the costly ones."""
     width, encoding = rng.choice((40, 60, 80, 80, 120, 200)), rng.choice(("utf-8", "utf-8", "ascii", "latin-1"))
     start = time.perf_counter()
     try:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Fact, Facts
+from topo.model.plain import plain
 from topo.model.rig import Part, Place, Plug, Rig
 from topo.wiring.topology import MEASURED_LEG
 
@@ -19,7 +20,7 @@ def apply(rig: Rig, change: Change) -> Rig:
     if isinstance(change, MovePlug):
         target = _part(rig, change.to_part)
         if target.socket(change.to_socket) is None:
-            raise CommandError(f"{change.to_part} has no socket {change.to_socket}")
+            raise CommandError(f"{plain(change.to_part)} has no socket {plain(change.to_socket)}")
         plug = Plug(change.to_part, change.to_socket, _plug_place(part))
         return rig.with_part(_on_another_leg(replace(part, plug=plug)))
     if isinstance(change, SwapPlugs):
@@ -44,7 +45,7 @@ def _part(rig: Rig, name: str) -> Part:
     try:
         return rig.part(name)
     except KeyError:
-        raise CommandError(f"no part is called {name}") from None
+        raise CommandError(f"no part is called {plain(name)}") from None
 
 
 def _plug_place(part: Part) -> Place:

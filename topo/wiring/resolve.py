@@ -96,7 +96,7 @@ def _profile(
     place = rigfile.values.get(keys) or rigfile.place(*keys)
     if profile is None:
         near = difflib.get_close_matches(name, profiles.profile_names(), n=1, cutoff=0.5)
-        hint = f"nearest name: {near[0]}; " if near else ""
+        hint = f"nearest name: {plain(near[0])}; " if near else ""
         problems.append(
             Problem(
                 rigfile.path,
@@ -242,7 +242,7 @@ def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
         else:
             near = difflib.get_close_matches(part.plug.socket, names, n=1, cutoff=0.4)
             message = f"'{plain(above.id)}' has no socket '{plain(part.plug.socket)}'"
-            hint = (f"nearest name: {near[0]}; " if near else "") + f"it has {_listed(names)}"
+            hint = (f"nearest name: {plain(near[0])}; " if near else "") + f"it has {_listed(names)}"
         place: Place = part.plug.place
         problems.append(Problem(rigfile.path, place.line, place.column, message, hint))
     return problems

@@ -1,0 +1,112 @@
+"""Changes of a rig: the new one is changed in that one place, the old one not at all."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from topo.errors import CommandError
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.facts import Fact, Facts
+from topo.model.rig import Cable, Part, Plug, Rig
+from topo.rigfile.read import read_text
+from topo.wiring.apply import apply
+from topo.wiring.resolve import resolve
+from topo.wiring.topology import MEASURED_LEG, Topology
+
+TEXT = """rig: A
+computer: {ports: {usb3-1: {}, usb2-1: {}}}
+hubs:
+  h: {ports: 3, speed: super, plug: computer/usb3-1}
+devices:
+  a: {role: imaging, speed: super, plug: h/1, cable: {length_m: 1, grade: usb3}, use: {exposure_s: 60, gap_s: 1}}
+  b: {role: guiding, speed: high, plug: computer/usb2-1}
+  c: {role: other}
+"""
+
+
+class NoProfiles:
+    def profile(self, name: str) -> None:
+        return None
+
+    def profile_names(self) -> tuple[str, ...]:
+        return ()
+
+
+@pytest.fixture
+def rig() -> Rig:
+    return resolve(read_text(TEXT, "rig.yaml"), NoProfiles())
+
+
+def others(rig: Rig, *but: str) -> tuple[Part, ...]:
+    return tuple(part for part in rig.parts if part.id not in but)
+
+
+def test_a_plug_moves_and_nothing_else(rig: Rig) -> None:
+    after = apply(rig, MovePlug("b", "h", "3"))
+    assert after.part("b").plug == Plug("h", "3")
+    assert after.part("b") == replace(rig.part("b"), plug=Plug("h", "3"))
+    assert others(after, "b") == others(rig, "b")
+    assert rig.part("b").plug == Plug("computer", "usb2-1")
+    moved, old = after.part("b").plug, rig.part("b").plug
+    assert moved is not None and old is not None and moved.place == old.place
+
+
+def test_a_part_that_was_nowhere_gets_a_plug(rig: Rig) -> None:
+    plug = apply(rig, MovePlug("c", "h", "2")).part("c").plug
+    assert plug == Plug("h", "2") and plug is not None and plug.place == rig.part("c").place
+
+
+def test_plugs_are_swapped(rig: Rig) -> None:
+    after = apply(rig, SwapPlugs("a", "b"))
+    assert (after.part("a").plug, after.part("b").plug) == (rig.part("b").plug, rig.part("a").plug)
+    assert after.part("a").cable == rig.part("a").cable
+    assert apply(after, SwapPlugs("a", "b")) == rig
+    assert apply(after, SwapPlugs("b", "a")) == rig
+
+
+def test_a_cable_and_a_setting(rig: Rig) -> None:
+    cable = Cable(2, "usb2")
+    assert apply(rig, SetCable("a", cable)).part("a").cable == cable
+    after = apply(rig, SetUse("a", "exposure_s", 5)).part("a")
+    assert after.use["exposure_s"] == Fact(5, "declared") and after.use["gap_s"] == rig.part("a").use["gap_s"]
+
+
+def test_a_part_is_added_at_the_end_of_its_kind(rig: Rig) -> None:
+    assert [p.id for p in apply(rig, AddPart(Part("new", "device"))).parts] == ["computer", "h", "a", "b", "c", "new"]
+    assert [p.id for p in apply(rig, AddPart(Part("new", "hub"))).parts] == ["computer", "h", "new", "a", "b", "c"]
+
+
+def test_what_was_measured_of_a_leg_is_forgotten_with_the_leg(rig: Rig) -> None:
+    seen = Facts({MEASURED_LEG: Fact("high", "measured")})
+    for name in ("a", "b"):
+        part = rig.part(name)
+        rig = rig.with_part(replace(part, facts=part.facts.under(seen)))
+    assert MEASURED_LEG not in apply(rig, MovePlug("a", "h", "2")).part("a").facts
+    assert MEASURED_LEG not in apply(rig, SetCable("a", Cable())).part("a").facts
+    swapped = apply(rig, SwapPlugs("a", "b"))
+    assert all(MEASURED_LEG not in swapped.part(name).facts for name in ("a", "b"))
+    assert MEASURED_LEG in apply(rig, SetUse("a", "exposure_s", 5)).part("a").facts
+    assert MEASURED_LEG in apply(rig, MovePlug("a", "h", "2")).part("b").facts
+
+
+@pytest.mark.parametrize(("change", "message"), [
+    (MovePlug("nobody", "h", "1"), "no part is called nobody"),
+    (MovePlug("a", "nobody", "1"), "no part is called nobody"),
+    (MovePlug("a", "h", "4"), "h has no socket 4"),
+    (MovePlug("a", "b", "usb2-1"), "b has no socket usb2-1"),
+    (SwapPlugs("a", "x\x1b\u202e"), r"no part is called x\x1b\u202e"),
+    (SetCable("nobody", Cable()), "no part is called nobody"),
+    (SetUse("nobody", "bin", 2), "no part is called nobody"),
+])  # fmt: skip
+def test_changes_that_name_nothing_are_refused(rig: Rig, change: Change, message: str) -> None:
+    with pytest.raises(CommandError) as caught:
+        apply(rig, change)
+    assert str(caught.value) == message
+
+
+def test_a_plug_into_what_hangs_on_it_is_a_loop(rig: Rig) -> None:
+    after = apply(rig, MovePlug("h", "h", "2"))
+    with pytest.raises(CommandError, match="in a loop: h"):
+        Topology(after)
