@@ -53,6 +53,6 @@ def test_checks_are_listed_once() -> None:
     files = {
         path.relative_to(ROOT / "topo" / "checks").with_suffix("").as_posix().replace("/", ".")
         for path in (ROOT / "topo" / "checks").glob("*/*.py")
-        if path.stem != "__init__"
+        if "\nCHECK = Check(" in path.read_text(encoding="utf-8")  # others hold what several checks need
     }
     assert set(MODULES) == files
