@@ -42,13 +42,19 @@ def find(study: Study) -> Iterator[Finding]:
         fed = fed_by(study.rig, supply.id)
         parts = [study.rig.part(name) for name in fed]
         typical = sum(part.facts.number("amps_typical") or 0.0 for part in parts)
-        peak = sum(part.facts.number("amps_peak") or part.facts.number("amps_typical") or 0.0 for part in parts)
+        peaks = [part.facts.number("amps_peak") or part.facts.number("amps_typical") or 0.0 for part in parts]
+        peak = sum(peaks)
         if supply.amps is None or peak <= supply.amps:
             continue
-        yield _finding(supply, fed, typical, peak, "fault" if typical > supply.amps else "risk")
+        severity: Severity = "fault" if typical > supply.amps else "risk"
+        yield _finding(supply, fed, (typical, peak), severity, fed[peaks.index(max(peaks))])
 
 
-def _finding(supply: Supply, fed: tuple[str, ...], typical: float, peak: float, severity: Severity) -> Finding:
+def _finding(
+    supply: Supply, fed: tuple[str, ...], amps: tuple[float, float], severity: Severity, largest: str
+) -> Finding:
+    """`amps` in normal work and at the peak; `largest` the part that draws most."""
+    typical, peak = amps
     return Finding(
         name="supply-overloaded",
         severity=severity,
@@ -56,16 +62,22 @@ def _finding(supply: Supply, fed: tuple[str, ...], typical: float, peak: float, 
         part=fed[0],
         place=supply.place,
         others=fed[1:],
-        message=f"{plain(supply.id)} gives {supply.amps:g} A, and its parts draw {typical:.1f} A, "
-        f"{peak:.1f} A at the peak.",
+        message=f"{plain(supply.id)} gives {supply.amps:g} A, and its parts draw {typical:.1f} A, or "
+        f"{peak:.1f} A if all peak at once.",
         figures=(
             Figure("gives", supply.amps, "A", "declared"),
             Figure("drawn in normal work", round(typical, 2), "A", "profile"),
             Figure("drawn at the peak", round(peak, 2), "A", "profile"),
         ),
         refuted_by="a meter at the supply under full load",
-        fix=Fix(f"Put the computer and hub on a supply of their own, or use a larger one. {SHORT}"),
+        fix=Fix(f"{_advice(fed, largest)} {SHORT}"),
     )
+
+
+def _advice(fed: tuple[str, ...], largest: str) -> str:
+    if len(fed) == 1:
+        return f"Use a larger supply for {plain(largest)}."
+    return f"Put {plain(largest)}, which draws most, on a supply of its own, or use a larger one."
 
 
 def _rig(amps: float) -> str:
