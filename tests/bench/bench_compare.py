@@ -19,7 +19,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from topo.checks.live.scans import BOS, adapter, disk, hub, scan, seen, wheel  # noqa: E402
+from topo.checks.scans import BOS, adapter, disk, hub, scan, seen, wheel  # noqa: E402
 
 LIMIT_S = 0.25
 HUBS, EACH = 4, 6

@@ -6,7 +6,7 @@ import random
 from typing import Any
 
 from topo.analysis.study import Study
-from topo.checks.live import scans
+from topo.checks import scans
 from topo.compare.compare import compare
 from topo.live.recording import read_scan
 from topo.model.comparison import Comparison

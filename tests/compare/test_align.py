@@ -7,7 +7,7 @@ import random
 import pytest
 
 from tests.compare.pieces import COMPUTER, RandomRig, compared, found, study_of
-from topo.checks.live.scans import adapter, disk, hub, scan, seen, wheel
+from topo.checks.scans import adapter, disk, hub, scan, seen, wheel
 from topo.compare.align import Aligner, is_usb
 from topo.compare.likeness import BASE, IDS, fit
 from topo.compare.nodes import LiveTree

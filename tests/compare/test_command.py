@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 import topo.report
 from tests.compare.pieces import COMPUTER
 from tests.live.tools import recording, topo_under
-from topo.checks.live.scans import BOS, HUB3, adapter, disk, scan, seen, wheel
+from topo.checks.scans import BOS, HUB3, adapter, disk, scan, seen, wheel
 from topo.cli.main import status_of
 
 SCHEMA = json.loads(Path(topo.report.__file__).with_name("compare.schema.json").read_text(encoding="utf-8"))

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.compare.pieces import COMPUTER, compared, found
-from topo.checks.live.scans import BOS, HUB3, adapter, hub, port, scan, seen, wheel
+from topo.checks.scans import BOS, HUB3, adapter, hub, port, scan, seen, wheel
 
 CAMERA = "role: imaging, width_px: 6248, height_px: 4176, speed: super"
 GUIDE = "role: guiding, width_px: 1280, height_px: 960, speed: high"

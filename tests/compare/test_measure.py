@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.compare.pieces import COMPUTER, compared
-from topo.checks.live.scans import BOS, HUB3, adapter, hub, scan, seen, wheel
+from topo.checks.scans import BOS, HUB3, adapter, hub, scan, seen, wheel
 from topo.model.change import MovePlug, SetCable
 from topo.model.rig import Cable
 from topo.model.speed import Speed

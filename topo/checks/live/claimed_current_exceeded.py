@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from topo.checks.cases import guiding, rig
-from topo.checks.live.scans import hub, scan, seen
+from topo.checks.scans import hub, scan, seen
 from topo.compare.measure import claimed_ma
 from topo.compare.words import name_of, where
 from topo.model.cautions import SHORT

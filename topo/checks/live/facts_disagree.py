@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from topo.checks.cases import guiding, rig
-from topo.checks.live.scans import hub, scan, seen
+from topo.checks.scans import hub, scan, seen
 from topo.model.check import Case, Check
 from topo.model.comparison import Comparison, Match
 from topo.model.facts import Basis, Figure

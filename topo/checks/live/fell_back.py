@@ -20,7 +20,7 @@ from typing import Any
 from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, speed_figures, words_of_move
-from topo.checks.live.scans import BOS, HUB3, hub, port, scan, seen
+from topo.checks.scans import BOS, HUB3, hub, port, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import listed, name_of, where
 from topo.model.change import Change, MovePlug, SetCable

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from topo.checks.cases import rig
-from topo.checks.live.scans import hub, scan, wheel
+from topo.checks.scans import hub, scan, wheel
 from topo.compare.words import listed
 from topo.model.check import Case, Check
 from topo.model.comparison import Comparison, Match

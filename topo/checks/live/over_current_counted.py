@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from topo.checks.cases import guiding, rig
-from topo.checks.live.scans import port, scan, seen
+from topo.checks.scans import port, scan, seen
 from topo.compare.words import name_of
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check

@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from topo.checks.cases import guiding, rig
-from topo.checks.live.scans import adapter, hub, scan, seen
+from topo.checks.scans import adapter, hub, scan, seen
 from topo.compare.words import listed
 from topo.model.check import Case, Check
 from topo.model.comparison import Comparison

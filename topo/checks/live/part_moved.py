@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from topo.checks.cases import guiding, imaging, rig
-from topo.checks.live.scans import BOS, HUB3, adapter, hub, scan, seen
+from topo.checks.scans import BOS, HUB3, adapter, hub, scan, seen
 from topo.compare.align import socket_number
 from topo.compare.words import where
 from topo.model.check import Case, Check

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from topo.checks.cases import guiding, rig
-from topo.checks.live.scans import disk, hub, scan, seen, wheel
+from topo.checks.scans import disk, hub, scan, seen, wheel
 from topo.compare.words import told_name, where
 from topo.model.check import Case, Check
 from topo.model.comparison import Comparison, Thing

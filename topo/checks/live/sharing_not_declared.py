@@ -18,7 +18,7 @@ from typing import Any
 from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
-from topo.checks.live.scans import BOS, hub, scan, seen
+from topo.checks.scans import BOS, hub, scan, seen
 from topo.compare.words import listed, where
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check

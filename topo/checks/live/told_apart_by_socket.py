@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from topo.checks.cases import rig
-from topo.checks.live.scans import adapter, hub, scan
+from topo.checks.scans import adapter, hub, scan
 from topo.compare.words import name_of, where
 from topo.model.check import Case, Check
 from topo.model.comparison import Comparison, Thing
