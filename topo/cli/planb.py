@@ -98,7 +98,7 @@ def _title(group: list[Failure]) -> str:
         "cable": "cable of {}",
         "supply": "supply {}",
         "lead": "lead {}",
-        "hub": "{} as a hub",
+        "hub": "hub {}",
         "port": "socket {}",
         "controller": "controller {}",
         "network": "network link ({})",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from topo.model.finding import Finding
-from topo.model.rig import Cable, Part, Rig
+from topo.model.rig import Cable, Lead, Part, Rig, Supply
 from topo.place.consequence import gone_findings, new_findings
 
 
@@ -43,6 +43,7 @@ def compare_plans(one: Rig, other: Rig, findings: tuple[Finding, ...], then: tup
     differences += [
         Difference(part.id, "added", "", str(part.plug or "")) for part in other.parts if part.id not in mine
     ]
+    differences += _of_power(one, other)
     gone, new = gone_findings(findings, then), new_findings(findings, then)
     fresh = {id(finding) for finding in new}
     return PlanDiff(tuple(differences), gone, new, tuple(f for f in then if id(f) not in fresh))
@@ -56,6 +57,12 @@ def _of_part(before: Part, after: Part) -> list[Difference]:
         was, now = getattr(before, name), getattr(after, name)
         if was != now:
             found.append(Difference(before.id, "changed", f"{name} {_words(was)}", f"{name} {_words(now)}"))
+    if (was := _sockets(before)) != (now := _sockets(after)):
+        left = [text for text in was if text not in now]
+        come = [text for text in now if text not in was]
+        found.append(
+            Difference(before.id, "changed", f"sockets {', '.join(left) or 'none'}", ", ".join(come) or "none")
+        )
     for group in ("use", "serial", "facts"):
         was, now = getattr(before, group), getattr(after, group)
         for key in dict.fromkeys((*was, *now)):
@@ -66,6 +73,41 @@ def _of_part(before: Part, after: Part) -> list[Difference]:
                     )
                 )
     return found
+
+
+def _sockets(part: Part) -> list[str]:
+    return [
+        f"{s.name} ({s.kind}, {s.speed.word}"
+        + (f", controller {s.controller}" if s.controller else "")
+        + (f", bus {s.usb2_bus}" if s.usb2_bus else "")
+        + ")"
+        for s in part.sockets
+    ]
+
+
+def _of_power(one: Rig, other: Rig) -> list[Difference]:
+    """Supplies and leads that are not the same, each under its own name."""
+    found = []
+    before, after = _powers(one), _powers(other)
+    for name in dict.fromkeys((*before, *after)):
+        if before.get(name) != after.get(name):
+            found.append(Difference(name, "changed", before.get(name, "not there"), after.get(name, "not there")))
+    return found
+
+
+def _powers(rig: Rig) -> dict[str, str]:
+    things: tuple[Supply | Lead, ...] = (*rig.supplies, *rig.leads)
+    return {thing.id: _power_words(thing) for thing in things}
+
+
+def _power_words(thing: Supply | Lead) -> str:
+    if isinstance(thing, Supply):
+        return f"supply of {thing.volts:g} V" + (f", {thing.amps:g} A" if thing.amps is not None else "")
+    words = [f"lead from {thing.source} to {thing.to}"]
+    words += [f"{thing.length_m:g} m"] if thing.length_m is not None else []
+    words += [f"AWG {thing.gauge_awg}"] if thing.gauge_awg is not None else []
+    words += [f"fuse {thing.fuse_amps:g} A"] if thing.fuse_amps is not None else []
+    return ", ".join(words)
 
 
 def _words(value: object) -> str:
