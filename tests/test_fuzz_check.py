@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
 import random
+import subprocess
+import sys
 
 import pytest
 
 from tests.fuzz_check import (
+    ROOT,
     Outcome,
     examine_one,
     profiles,
@@ -38,6 +42,23 @@ def test_the_same_seed_makes_the_same_rigs() -> None:
     known = list(profiles())
     one, other = (Maker(random.Random(7), known) for _ in range(2))
     assert [one.text() for _ in range(20)] == [other.text() for _ in range(20)]
+
+
+def test_reports_of_generated_rigs_do_not_hang_on_the_order_of_hashes() -> None:
+    code = (
+        "import json, random\nfrom tests.fuzz_check import profiles\nfrom tests.fuzz_rigs import Maker\n"
+        "from topo.errors import TopoError\nfrom topo.pipeline import examine_text\n"
+        "from topo.report.asjson import report_json\nmake = Maker(random.Random(5), profiles())\n"
+        "for _ in range(30):\n"
+        "    try:\n        print(json.dumps(report_json(examine_text(make.text()))))\n"
+        "    except TopoError as error:\n        print(error)\n"
+    )
+    told = {
+        subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, check=True,
+                       env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONIOENCODING": "utf-8"}).stdout
+        for seed in ("0", "1", "22")
+    }  # fmt: skip
+    assert len(told) == 1 and max(map(len, told)) > 10_000
 
 
 def test_generated_rigs_say_all_there_is_to_say() -> None:

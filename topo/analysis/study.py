@@ -16,6 +16,10 @@ from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
 
+MOST_WORK = 500_000
+"""Changes studied times devices squared, past which no more are tried: a few seconds. A rig of 15 devices never gets
+there (2,222 changes); one of 60 gets 138, since what all do to all has to be computed for each."""
+
 
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
@@ -79,6 +83,11 @@ class Study:
         if change not in self._studied:
             self._studied[change] = Study(apply(self.rig, change), self.fixes)
         return self._studied[change]
+
+    @property
+    def may_try_more(self) -> bool:
+        """False where checks should leave it at advice: no fixes are wanted, or enough changes were studied."""
+        return self.fixes and len(self._studied) * len(self.rig.devices) ** 2 <= MOST_WORK
 
     @cached_property
     def _by_id(self) -> dict[str, DeviceOutcome]:

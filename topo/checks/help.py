@@ -102,9 +102,10 @@ def fix_by(
 ) -> Fix:
     """The first change that takes the harm away, else the one that leaves least of it; the words alone if none helps.
 
-    `harm` is a number that is 0 where the finding is gone; each change is judged by computing the whole rig again.
+    `harm` is a number that is 0 where the finding is gone; each change is judged by computing the whole rig again,
+    as long as the study may try more.
     """
-    if not study.fixes:
+    if not study.may_try_more:
         return Fix(otherwise)
     best: tuple[float, Change] | None = None
     now = harm(study)
@@ -112,7 +113,7 @@ def fix_by(
         left = harm(study.what_if(change))
         if best is None or left < best[0]:
             best = (left, change)
-        if left <= 0:
+        if left <= 0 or not study.may_try_more:
             break
     if best is None or best[0] >= now * 0.5:
         return Fix(otherwise)
