@@ -50,8 +50,9 @@ def write_scan(path: Path, product: str) -> None:
 def arguments(rig: str, scan: str, out: str) -> dict[str, list[list[str]]]:
     """Every command with ways to run it on a rig and a scan, writing to names that begin with `out`."""
     return {
-        "check": [[rig], [rig, "--json"]],
-        "draw": [[rig], [rig, "--json"], *([rig, "-o", out + end] for end in (".svg", ".dot", ".mmd", ".txt"))],
+        "check": [[rig], [rig, "--json"], [rig, "--scan", scan, "--fail-on", "never"]],
+        "draw": [[rig], [rig, "--json"], [rig, "--scan", scan], [rig, "--scan", scan, "-o", out + ".scan.svg"],
+                 *([rig, "-o", out + end] for end in (".svg", ".dot", ".mmd", ".txt"))],
         "live": [["--from", scan], ["--from", scan, "--json"], ["--from", scan, "--save", out + ".json"],
                  ["--from", scan, "--draft", out + ".yaml"]],
         "compare": [[rig, scan], [rig, scan, "--json"]],

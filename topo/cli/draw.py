@@ -54,7 +54,7 @@ def _declared(rig: str, width: int) -> tuple[Scene, tuple[str, ...]]:
 
 def _compared(rig: str, scan: str | None, width: int) -> tuple[Scene, tuple[str, ...]]:
     """The scene with measured facts; `scan` is a saved scan, None for what is plugged in now."""
-    from topo.cli.check import scan_of
+    from topo.cli.live import scan_of
     from topo.draw.compared import differences
     from topo.draw.overlay import overlaid
     from topo.draw.picture import picture
