@@ -18,7 +18,8 @@ def study(text: str) -> Study:
 
 
 def camera(width: int, height: int, plug: str, more: str = "") -> str:
-    return f"c: {{role: imaging, width_px: {width}, height_px: {height}, speed: super, plug: {plug}, use: {{exposure_s: 60{more}}}}}"
+    facts = f"role: imaging, width_px: {width}, height_px: {height}, speed: super"
+    return f"c: {{{facts}, plug: {plug}, use: {{exposure_s: 60{more}}}}}"
 
 
 # One maker's published full-frame download times, with another maker's pixel counts for the same sensor class.
@@ -132,7 +133,9 @@ def test_what_if_is_a_fresh_study() -> None:
 
 
 def test_binning_quarters_the_frame_and_odd_sizes_round_up() -> None:
-    text = rig(f"c: {{role: imaging, {GUIDE_WITH_MEMORY.replace('1280', '1281')}, plug: computer/usb2-1, use: {{bin: 2}}}}")
+    text = rig(
+        f"c: {{role: imaging, {GUIDE_WITH_MEMORY.replace('1280', '1281')}, plug: computer/usb2-1, use: {{bin: 2}}}}"
+    )
     assert study(text).device("c").frame_bytes == 641 * 480 * 2
 
 
@@ -148,8 +151,11 @@ def test_bytes_of_a_sample(facts: str, expected: float) -> None:
 def test_a_controller_on_one_lane_is_the_bottleneck() -> None:
     """Two cameras of 350 MB/s on one PCIe 2 lane of 421 to 457 MB/s get half of it each."""
     lane = rig().replace("first: {}", "first: {uplink: pcie2x1}")
-    two = [f"c{n}: {{role: imaging, width_px: 6248, height_px: 4176, speed: super, readout_mb_per_s: 350, "
-           f"plug: computer/usb3-{n}, use: {{exposure_s: 60}}}}" for n in (1, 2)]
+    two = [
+        f"c{n}: {{role: imaging, width_px: 6248, height_px: 4176, speed: super, readout_mb_per_s: 350, "
+        f"plug: computer/usb3-{n}, use: {{exposure_s: 60}}}}"
+        for n in (1, 2)
+    ]
     both = study(rig(*two, computer=lane))
     link = both.link("uplink:first:in")
     assert tuple(link.expected_mb_per_s) == pytest.approx((421.05, 421.05, 457.14), abs=0.01)
@@ -160,7 +166,8 @@ def test_a_controller_on_one_lane_is_the_bottleneck() -> None:
 def test_serial_lines_reach_the_bus_through_their_adapter() -> None:
     text = rig(
         "adapter: {speed: full, serial_sockets: 1, plug: hub/1}",
-        "mount: {role: mount, plug: adapter/serial-1, serial: {baud: 9600, polls_per_s: 2, bytes_out: 10, bytes_in: 30}}",
+        "mount: {role: mount, plug: adapter/serial-1, "
+        "serial: {baud: 9600, polls_per_s: 2, bytes_out: 10, bytes_in: 30}}",
         hubs="  hub: {speed: high, ports: 4, translators: one, plug: computer/usb2-1}\n",
     )
     flow = study(text).flow("mount")

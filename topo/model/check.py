@@ -29,8 +29,8 @@ class Case:
 class Check:
     """A check. `name` is the name of its findings; `summary` one line; `explanation` what `topo explain` prints.
 
-    `scope` tells a search of plans what findings hang on: "rig" anything; "controller" only the computer, the mounts and
-    what hangs on one controller, and there more parts never take one away; "no-plug" nothing that a plug could change.
+    `scope` tells a search of plans what findings hang on: "rig" anything; "controller" only the computer, the mounts
+    and what hangs on one controller, and there more parts never take one away; "no-plug" nothing a plug could change.
 
     `find` takes a `Study` (needs "study") or a `Comparison` of declared against live (needs "comparison") and yields
     findings in the order of the file.
