@@ -19,6 +19,7 @@ FLOORS = (
     ("checks", "report", "draw", "place", "live"),
     ("compare",),
     ("analysis",),
+    ("power",),
     ("usb",),
     ("wiring",),
     ("rigfile",),

@@ -30,6 +30,8 @@ MODULES = (
     "wiring.radio_beside_superspeed",
     "power.port_current_exceeded",
     "power.supply_overloaded",
+    "power.volts_out_of_window",
+    "power.fuse_does_not_protect",
     "identity.adapters_look_alike",
     "identity.cameras_look_alike",
     "system.buffer_pool_too_small",

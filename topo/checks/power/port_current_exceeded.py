@@ -97,19 +97,27 @@ def _of_hub(study: Study, hub: Part, plug: str, drawn: float, allowed: float) ->
             greedy.append((child, drawn_ma(study, child), allowed_ma(study, hub, leg.socket)[0]))
     limit, total = hub.facts.number("all_ports_ma"), _total_ma(study, hub)
     names = ", ".join(plain(child) for child, _, _ in greedy)
-    figures = [Figure("drawn with all behind it", drawn, "mA", "profile"),
-               Figure("the socket above may give", allowed, "mA", "profile")]
+    figures = [
+        Figure("drawn with all behind it", drawn, "mA", "profile"),
+        Figure("the socket above may give", allowed, "mA", "profile"),
+    ]
     figures += [Figure(f"drawn by {plain(child)}", takes, "mA", "profile") for child, takes, _ in greedy]
     figures += [Figure("each of its sockets may give", gives, "mA", "profile") for _, _, gives in greedy[:1]]
     if drawn > allowed:
-        message = f"{plain(hub.id)} has no supply of its own, and {drawn:g} mA with all behind it are drawn from " \
-                  f"{plain(plug)}, which may give {allowed:g} mA."
+        message = (
+            f"{plain(hub.id)} has no supply of its own, and {drawn:g} mA with all behind it are drawn from "
+            f"{plain(plug)}, which may give {allowed:g} mA."
+        )
     elif greedy:
-        message = f"{plain(hub.id)} has no supply of its own, and each of its sockets may give {greedy[0][2]:g} mA; " \
-                  f"{names} may draw more."
+        message = (
+            f"{plain(hub.id)} has no supply of its own, and each of its sockets may give {greedy[0][2]:g} mA; "
+            f"{names} may draw more."
+        )
     elif limit is not None and total > limit:
-        message = f"{plain(hub.id)} has no supply of its own, and {total:g} mA are drawn from all its sockets, which " \
-                  f"may give {limit:g} mA together."
+        message = (
+            f"{plain(hub.id)} has no supply of its own, and {total:g} mA are drawn from all its sockets, which "
+            f"may give {limit:g} mA together."
+        )
     else:
         return
     yield Finding(

@@ -20,20 +20,8 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
-from topo.model.rig import Rig, Supply
-
-
-def fed_by(rig: Rig, source: str) -> tuple[str, ...]:
-    """Every part that hangs on a supply (or part), through any leads, in the order of the leads."""
-    found: list[str] = []
-    pending = [source]
-    while pending:
-        here = pending.pop(0)
-        for lead in rig.leads:
-            if lead.source == here and lead.to not in found and lead.to != source:
-                found.append(lead.to)
-                pending.append(lead.to)
-    return tuple(found)
+from topo.model.rig import Supply
+from topo.power.drop import fed_by
 
 
 def find(study: Study) -> Iterator[Finding]:
