@@ -24,10 +24,13 @@ def brute(
     """The fewest moves that clear, and the best consequence of any plan with so many; None where `most` do not."""
     start = Study(rig, fixes=False)
     had, fixed = every(start), {(f.name, f.part, f.message) for f in EXAMINER.fixed(start)}
+    now = {device.id: device.speed for device in start.devices if device.speed is not None}
     for size in range(most + 1):
         best: Consequence | None = None
         for moved in _rigs(rig, size, pinned):
             study = Study(moved, fixes=False)
+            if any(d.speed is None or d.speed < now[d.id] for d in study.devices if d.id in now):
+                continue
             findings = every(study)
             if any(f.name in IMPOSSIBLE and f.severity != "note" for f in new_findings(had, findings)):
                 continue
@@ -69,5 +72,22 @@ def _sockets(topology: Topology, name: str) -> Iterator[Plug]:
             if part.plug == Plug(other.id, socket.name):
                 continue
             assert part.plug is not None
-            if reach(topology, name, part.plug.part, other.id, part.cable.length_m).verdict != "too-short":
+            way = reach(topology, name, part.plug.part, other.id, part.cable.length_m)
+            same_place = _same_place(topology, part.plug.part, other.id)
+            if way.verdict == "reaches" or (way.verdict != "too-short" and same_place):
                 yield Plug(other.id, socket.name)
+
+
+def _same_place(topology: Topology, one: str, other: str) -> bool:
+    """Whether two parts are joined without a leg of 5 m or more, by walking the legs both ways."""
+    short: dict[str, set[str]] = {}
+    for part in topology.rig.parts:
+        if part.plug is not None and (part.cable.length_m or 0) < 5 and not part.cable.active:
+            short.setdefault(part.id, set()).add(part.plug.part)
+            short.setdefault(part.plug.part, set()).add(part.id)
+    seen, pending = {one}, [one]
+    while pending:
+        for near in short.get(pending.pop(), set()) - seen:
+            seen.add(near)
+            pending.append(near)
+    return other in seen

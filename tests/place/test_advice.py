@@ -7,6 +7,7 @@ import pytest
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, GUIDING, IMAGING, LOSING, MOUNT
 from topo.errors import CommandError
+from topo.model.finding import Severity
 from topo.pipeline import examine_text, new_part
 from topo.place.advice import advise, in_order
 from topo.place.options import place
@@ -66,7 +67,7 @@ devices:
 
 REACH = COMPUTER.replace("    usb3-2: {controller: first, speed: super, usb2_bus: one}\n", "") + f"""\
 hubs:
-  far-hub: {{speed: high, ports: 4, powered: true, plug: computer/usb2-1, cable: {{length_m: 5}}}}
+  far-hub: {{speed: high, ports: 4, powered: true, plug: computer/usb2-1, cable: {{length_m: FAR}}}}
 devices:
   main-camera: {{{IMAGING}, speed: high, plug: far-hub/1, cable: {{length_m: 1}}, use: {{exposure_s: 120}}}}
   guide-camera: {{{GUIDING}, plug: far-hub/2, cable: {{length_m: LONG}}}}
@@ -74,17 +75,77 @@ devices:
 
 
 def test_a_cable_that_cannot_reach_is_never_advised() -> None:
-    """The hub is 5 m from the computer. A camera with 1 m at the hub is at least 4 m away: 1 m does not reach. A guide
-    camera with 3 m at the hub is 2 to 8 m away: it may reach, and that is said."""
-    answer = rewire(rig_from(REACH.replace("LONG", "1")), EXAMINER)
+    """The hub is 4 m from the computer. A camera with 1 m at the hub is at least 3 m away: 1 m does not reach. A guide
+    camera with 3 m at the hub is 1 to 7 m away: it may reach, and that is said."""
+    answer = rewire(rig_from(REACH.replace("FAR", "4").replace("LONG", "1")), EXAMINER)
     assert answer.plan is None or all("computer" not in to or part == "far-hub" for part, _, to in answer.plan.moves)
-    answer = rewire(rig_from(REACH.replace("LONG", "3")), EXAMINER)
+    answer = rewire(rig_from(REACH.replace("FAR", "4").replace("LONG", "3")), EXAMINER)
     assert answer.plan is not None and answer.plan.moves == (("guide-camera", "far-hub/2", "computer/usb3-1"),)
-    assert answer.plan.to_try == ("guide-camera: up to 8 m may be needed, its cable has 3 m",)
+    assert answer.plan.to_try == ("guide-camera: up to 7 m may be needed, its cable has 3 m",)
+
+
+@pytest.mark.parametrize(("far", "cable_m", "goes"), [
+    ("length_m: 4.9", 3, True), ("length_m: 5", 3, False),
+    ("active: true", 3, False), ("length_m: 2, active: true", 3, False),
+])  # fmt: skip
+def test_nothing_is_sent_to_the_other_end_of_a_long_leg_where_it_may_not_reach(
+    far: str, cable_m: float, goes: bool
+) -> None:
+    """5 m and 3 m of cable: the guide camera may be 2 to 8 m from the computer, and at 5 m that is another place."""
+    text = REACH.replace("length_m: FAR", far).replace("LONG", str(cable_m))
+    answer = rewire(rig_from(text), EXAMINER, pinned=frozenset({"far-hub", "main-camera"}))
+    assert (answer.plan is not None) == goes
+    assert not goes or answer.plan is None or answer.plan.moves[0][0] == "guide-camera"
+
+
+def test_an_extender_leads_to_another_place_whatever_its_length() -> None:
+    text = REACH.replace("speed: high, ports: 4, powered: true, plug: computer/usb2-1, cable: {length_m: FAR}",
+                         "profile: extender-network-usb2-4port, plug: computer/usb2-1").replace("LONG", "3")
+    answer = rewire(rig_from(text), EXAMINER, pinned=frozenset({"far-hub"}))
+    assert answer.plan is None and not answer.best.moves
+    profiled = text.replace("extender-network-usb2-4port", "hub-usb2-4port-powered")
+    near = rewire(rig_from(profiled), EXAMINER, pinned=frozenset({"far-hub"}))
+    assert near.plan is not None
+
+
+SLOWER = COMPUTER.replace("    usb3-2: {controller: first, speed: super, usb2_bus: one}\n", "") + f"""\
+hubs:
+  hub: {{speed: super, ports: 4, powered: false, plug: computer/usb3-1}}
+devices:
+  main-camera: {{{IMAGING}, speed: super, bus_ma: 450, plug: hub/1, cable: {{grade: GRADE}}, use: {{exposure_s: 120}}}}
+  panel: {{role: flat-panel, speed: full, plug: hub/2}}
+"""
+"""A camera that draws too much for a hub without a supply. The only other socket is a USB 2 one."""
+
+
+def test_no_plan_makes_a_device_slower_by_its_own_move_or_its_hubs() -> None:
+    """The socket would clear the fault. It is advised to the same camera where a USB 2 cable makes it no slower."""
+    rig = rig_from(SLOWER.replace("GRADE", "usb3"))
+    both: tuple[Severity, ...] = ("fault", "risk")
+    answer = rewire(rig, EXAMINER, both, pinned=frozenset({"hub"}))
+    assert answer.start.consequence.risks == 1 and answer.plan is None and not answer.best.moves
+    answer = rewire(rig_from(SLOWER.replace("GRADE", "usb2")), EXAMINER, both, pinned=frozenset({"hub"}))
+    assert answer.plan is not None and answer.plan.moves == (("main-camera", "hub/1", "computer/usb2-1"),)
+
+
+def test_every_plan_of_random_rigs_keeps_every_speed() -> None:
+    """The speeds of the plan, as of a fresh study, against those of the rig as it stands; and a hub that moves."""
+    moved_hubs = 0
+    for seed in range(300, 420):
+        rig = rig_from(random_text(seed, 6))
+        answer = rewire(rig, EXAMINER, ("fault", "risk"), 2)
+        hubs = {part.id for part in rig.hubs}
+        for plan in (answer.plan, answer.best):
+            if plan is None:
+                continue
+            moved_hubs += any(part in hubs for part, _, _ in plan.moves)
+            for was, now in zip(answer.start.study.devices, plan.study.devices, strict=True):
+                assert was.speed is None or (now.speed is not None and now.speed >= was.speed), seed
+    assert moved_hubs > 3
 
 
 def test_place_rules_out_what_the_cable_cannot_reach_and_says_how_long_it_must_be() -> None:
-    text = REACH.replace("LONG", "1")
+    text = REACH.replace("FAR", "5").replace("LONG", "1")
     part = new_part(read_text(text, "rig.yaml"), "new", {"profile": "focuser-serial"})
     placement = place(rig_from(text), part, EXAMINER, 0.5, "main-camera")
     assert any(plug == "computer/usb3-1" and "0.5 m cable cannot reach" in why for plug, why in placement.ruled_out)

@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from topo.place.settings import Settings
 
 
+ALLOWED = "of plans that make nothing slower and send nothing to another place its cable may not reach"
+"""The plans that count, in the words of the proof (`topo/place/search.py`)."""
+
+
 @click.command()
 @click.argument("rig", type=click.Path())
 @click.option("--pin", multiple=True, metavar="PART", help="A part that stays where it is; may be given again.")
@@ -23,6 +27,9 @@ if TYPE_CHECKING:
 @click.pass_context
 def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, risks: bool, json_: bool) -> None:
     """Find the fewest plug moves that clear RIG's faults. Settings that help come first: they cost no move.
+
+    Only plans that make nothing slower: no device ends at a lower USB speed than it has now, and nothing goes to the
+    other end of a leg of 5 m or more unless its cable surely reaches.
 
     Exit status 1 where nothing within --moves clears them.
     """
@@ -100,15 +107,15 @@ def proof(answer: Answer, clear: tuple[Severity, ...]) -> str:
         return f"The search was stopped: this is the best so far, not proven (plans looked at: {sizes})."
     if answer.plan is None:
         return (
-            f"No set of {_moves(len(counts) - 1)} or fewer clears the {what}: all that touch what they hang on were "
-            f"looked at (plans: {sizes})."
+            f"No set of {_moves(len(counts) - 1)} or fewer clears the {what}: {ALLOWED}, all that touch what they "
+            f"hang on were looked at (plans: {sizes})."
         )
     size = len(answer.plan.moves)
     if not size:
         return f"No plug has to move for the {what}."
     return (
-        f"No set of fewer moves clears the {what}: all sets of {_moves(size - 1)} or fewer that touch what they hang "
-        f"on were looked at, and all of {_moves(size)} for the best of them (plans: {sizes})."
+        f"No set of fewer moves clears the {what}: {ALLOWED}, all sets of {_moves(size - 1)} or fewer that touch what "
+        f"they hang on were looked at, and all of {_moves(size)} for the best of them (plans: {sizes})."
     )
 
 

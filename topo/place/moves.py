@@ -9,7 +9,8 @@ from functools import cache
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.candidates import SocketClass, kind_needed
-from topo.place.reach import Reach, reach
+from topo.place.reach import NEVER_SENT, Reach, reach
+from topo.place.slower import Speeds
 from topo.wiring.topology import Topology
 
 Moves = Mapping[str, SocketClass]
@@ -29,6 +30,7 @@ class Ground:
     def __init__(self, rig: Rig, pinned: frozenset[str]) -> None:
         self.rig = rig
         self.topology = Topology(rig)
+        self.speeds = Speeds(self.topology)
         self.order = {part.id: index for index, part in enumerate(rig.parts)}
         self.parts = {part.id: part for part in rig.parts}
         wired = [part for part in rig.parts if self.topology.leg(part.id) is not None]
@@ -55,16 +57,17 @@ class Ground:
 
     def _targets(self, name: str) -> tuple[SocketClass, ...]:
         """The classes a part may go to at all, in the order of the rig: the right kind, another than its own (or its
-        own where it shares its socket), not on itself, and its cable not too short."""
+        own where it shares its socket), not on itself, not slower than the part is now, within reach of its cable."""
         part = self.parts[name]
-        kind = kind_needed(self.topology, part)
+        kind, least = kind_needed(self.topology, part), self.speeds.now.get(name)
         return tuple(
             target
             for target in self.classes
             if target.kind == kind
             and target.above != name
             and (target != self.home[name] or name in self.doubled)
-            and self.reach(name, target.above).verdict != "too-short"
+            and (least is None or target.speed >= least)
+            and self.reach(name, target.above).verdict not in NEVER_SENT
         )
 
     def _reach(self, name: str, above: str) -> Reach:

@@ -3,6 +3,10 @@
 Lengths say how far apart things may be, not where they are. Taking cables as about as long as the way they bridge, the
 way to another socket is at least what the longest cable leaves after all others point the other way (the inequality of
 a polygon), and at most the sum of all. Below the least no cable can reach; between the two it has to be tried.
+
+What hangs at the end of a long leg is in another place: a leg declared 5 m or longer, or one of an active cable or an
+extender, however long. Parts on one side of it are not sent to sockets on the other side unless their cable surely
+reaches. A part's own cable is no such leg for the part itself: it goes from there to wherever the part is.
 """
 
 from __future__ import annotations
@@ -10,19 +14,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from topo.model.rig import COMPUTER
+from topo.model.rig import COMPUTER, Part
 from topo.wiring.topology import Topology
 
-Verdict = Literal["reaches", "try", "unknown", "too-short"]
+Verdict = Literal["reaches", "try", "unknown", "elsewhere", "too-short"]
+
+NEVER_SENT: tuple[Verdict, ...] = ("elsewhere", "too-short")
+"""Where a part that is plugged in already is not sent."""
+
+LONG_M = 5.0
+"""From this length on a leg leads to another place (common practice, no source)."""
+
+EXTENDERS = ("cable-active-", "extender-")
+"""How profiles begin whose part ends in another place."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """Whether a cable reaches, and the least and most metres that may be needed (None where not known)."""
+    """Whether a cable reaches, the least and most metres that may be needed (None where not known), and the part whose
+    long leg lies between, if one does."""
 
     verdict: Verdict
     least_m: float | None = None
     most_m: float | None = None
+    across: str | None = None
 
 
 def reach(topology: Topology, start: str | None, from_part: str | None, to_part: str, cable_m: float | None) -> Reach:
@@ -35,28 +50,39 @@ def reach(topology: Topology, start: str | None, from_part: str | None, to_part:
         return Reach("reaches") if start is not None or cable_m is not None else Reach("unknown")
     if from_part is None:
         return Reach("unknown")
-    lengths = _lengths_between(topology, from_part, to_part)
+    between = _between(topology, from_part, to_part)
+    across = next((part.id for part in between if ends_elsewhere(part)), None)
+    doubtful: Verdict = "unknown" if across is None else "elsewhere"
+    lengths = [part.cable.length_m for part in between]
     if start is not None:
         lengths.append(topology.part(start).cable.length_m)
     if any(length is None for length in lengths):
-        return Reach("unknown")
+        return Reach(doubtful, across=across)
     known = [length for length in lengths if length is not None]
     most = sum(known)
     least = max(0.0, 2 * max(known, default=0.0) - most)
     if cable_m is None:
-        return Reach("unknown", least, most)
+        return Reach(doubtful, least, most, across)
     if cable_m < least - 1e-9:
-        return Reach("too-short", least, most)
-    return Reach("reaches" if cable_m >= most else "try", least, most)
+        return Reach("too-short", least, most, across)
+    if cable_m >= most:
+        return Reach("reaches", least, most, across)
+    return Reach("try" if across is None else "elsewhere", least, most, across)
 
 
-def _lengths_between(topology: Topology, one: str, other: str) -> list[float | None]:
-    """Lengths of the cables on the way between two parts. A part's sockets are taken to be where the part is."""
+def ends_elsewhere(part: Part) -> bool:
+    """Whether a part's leg is a long one, so that what hangs on the part is in another place."""
+    long = part.cable.length_m is not None and part.cable.length_m >= LONG_M
+    return long or part.cable.active or (part.profile or "").startswith(EXTENDERS)
+
+
+def _between(topology: Topology, one: str, other: str) -> list[Part]:
+    """The parts whose cables are the way between two parts. A part's sockets are taken to be where the part is."""
     mine, theirs = _chain(topology, one), _chain(topology, other)
     while mine and theirs and mine[-1] == theirs[-1]:
         mine.pop()
         theirs.pop()
-    return [topology.part(name).cable.length_m for name in (*mine, *theirs)]
+    return [topology.part(name) for name in (*mine, *theirs)]
 
 
 def _chain(topology: Topology, name: str) -> list[str]:

@@ -8,6 +8,10 @@ given up where clashes without a common part outnumber the moves still allowed. 
 having searched every smaller size to its end. Findings that no plug changes are left out of this and told apart; where
 only checks that read the whole rig find something, any part may be the next to move.
 
+Only plans that make nothing slower count: no device runs at a lower USB speed than it does now (`slower.py`), and
+nothing is sent to another place its cable may not reach (`reach.py`). A device made slower is a clash of its way up: it
+stays slower until a part of that way moves.
+
 Plans are judged from controllers computed once each, which can only be too kind; those that may be the
 best are then computed whole, with every check. Best is: consequence, then fewest cables that may not reach, then the
 parts that stand first in the file, then their sockets in the order of the rig. Two parts that exchange sockets are two
@@ -187,8 +191,10 @@ class _Search:
         assigned = self.ground.assign(moves)
         if isinstance(assigned, Blocked):
             return self._next([assigned.parts], moves, more)
+        clashes = self.ground.speeds.slower(assigned)
+        if clashes and not more:
+            return []
         states = self.domains.states(moves)
-        clashes: list[frozenset[str]] = []
         for controller, state in states.items():
             found = self.domains.clashes(controller, state, assigned)
             if found and not more:
@@ -229,7 +235,7 @@ class _Search:
         return plan.impossible + tuple(f for f in plan.findings if self._bad(f) and _whole_key(f) not in fixed)
 
     def _plan(self, moves: Moves, assigned: dict[str, Plug]) -> Plan:
-        """A plan computed whole, with every check."""
+        """A plan that makes nothing slower, computed whole, with every check."""
         key = frozenset(moves.items())
         if key not in self.whole:
             plan = self._made(assigned)
@@ -272,7 +278,7 @@ class _Search:
                 self._count(len(then))
                 if self.stopped:
                     return None
-                if isinstance(assigned, Blocked):
+                if isinstance(assigned, Blocked) or self.ground.speeds.slower(assigned):
                     continue
                 states = self.domains.states(then)
                 bound = self.domains.bound([self.domains.domain(c, state, assigned) for c, state in states.items()])
