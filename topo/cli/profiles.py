@@ -170,7 +170,7 @@ def _tell(page: Page, profile: Profile) -> None:
 
 
 def _words(value: Any) -> str:
-    from topo.report.figures import number
+    from topo.model.figures import number
 
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Literal
 
 from topo.draw.scene import Load, Mark, Wire, WireKind
-from topo.draw.words import length_text, share_text, speed_text
+from topo.draw.words import length_text, share_text
 from topo.model.outcome import Limit, LinkOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part
@@ -80,7 +80,7 @@ class Legs:
         slow = max((speed for speed in speeds if not speed.is_superspeed), default=None)
         if self.topology.part(leg.part).has_hub and slow is not None:
             slow = min(Speed.HIGH, leg.carries)
-        return " + ".join(speed_text(speed) for speed in (fast, slow) if speed is not None)
+        return " + ".join(speed.label for speed in (fast, slow) if speed is not None)
 
     def _load(self, part_id: str) -> Load | None:
         peak = max((link.load_peak for link in self._on.get(part_id, ()) if link.kind == "superspeed"), default=None)

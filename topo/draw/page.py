@@ -14,9 +14,10 @@ from topo.draw.page_style import POLICY, page_style
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.svg import svg_text
-from topo.draw.words import bytes_text, counted, seconds_text, share_text, speed_text
+from topo.draw.words import counted
 from topo.model.cautions import CAUTIONS
 from topo.model.facts import Figure, Range3
+from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds
 from topo.model.finding import Finding
 from topo.model.outcome import DeviceOutcome, LinkOutcome
 from topo.model.plain import plain
@@ -84,17 +85,7 @@ def _figures(finding: Finding) -> str:
 
 
 def _figure(figure: Figure | None) -> str:
-    if figure is None:
-        return "–"
-    value = figure.value
-    if value is None:
-        return "not known"
-    if isinstance(value, str):
-        return _e(f"{value} {figure.unit}".strip())
-    if isinstance(value, Range3):
-        ends = f"{value.low:.3g} to {value.high:.3g}" if value.low != value.high else f"{value.low:.3g}"
-        return _e(f"{ends} {figure.unit}".strip())
-    return _e(f"{value:.4g} {figure.unit}".strip())
+    return "–" if figure is None else _e(figure_words(figure))
 
 
 def _devices(devices: Sequence[DeviceOutcome], keys: dict[str, str]) -> Iterable[str]:
@@ -103,7 +94,7 @@ def _devices(devices: Sequence[DeviceOutcome], keys: dict[str, str]) -> Iterable
         key = keys.get(device.id)
         rows.append((f"k-{key}" if key else "", (
             _e(device.id), device.role, "<br>".join(_e(plug) for plug in device.path) or "not on USB",
-            _speed(device), bytes_text(device.frame_bytes) if device.frame_bytes else "",
+            _speed(device), megabytes(device.frame_bytes) if device.frame_bytes else "",
             _range(device.alone_s), _range(device.together_s), _range(device.delay_serialised_s),
             "" if device.lost == "no" else device.lost,
         )))
@@ -115,19 +106,18 @@ def _speed(device: DeviceOutcome) -> str:
     if device.speed is None:
         return ""
     could = device.could_be
-    return speed_text(device.speed) + (f", could be {speed_text(could)}" if could and could > device.speed else "")
+    return device.speed.label + (f", could be {could.label}" if could and could > device.speed else "")
 
 
-def _range(seconds: Range3 | None) -> str:
-    return "" if seconds is None else seconds_text(seconds)
+def _range(value: Range3 | None) -> str:
+    return "" if value is None else seconds(value)
 
 
 def _links(links: Sequence[LinkOutcome]) -> Iterable[str]:
     yield "<h2>Links</h2>"
-    yield _table(("link", "carries", "delivers, MB/s", "peak", "average (misleads)"), [("", (
+    yield _table(("link", "carries", "delivers", "peak", "average (misleads)"), [("", (
         _e(link.label), _e(", ".join(link.carries)),
-        f"{link.expected_mb_per_s.low:.3g} to {link.expected_mb_per_s.high:.3g}", share_text(link.load_peak),
-        share_text(link.load_average),
+        mb_per_s(link.expected_mb_per_s), percent(link.load_peak), percent(link.load_average),
     )) for link in links])
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from topo.draw.legs import Legs
 from topo.draw.power import power_tree
 from topo.draw.scene import Mark, Node, Scene, Told, Wire
-from topo.draw.words import bytes_text, counted, seconds_text, share_text, speed_text
+from topo.draw.words import bytes_text, counted, seconds_text, share_text
 from topo.model.cautions import SHORT
 from topo.model.finding import SEVERITIES, Finding
 from topo.model.outcome import DeviceOutcome
@@ -110,7 +110,7 @@ def _profile_line(part: Part) -> tuple[str, ...]:
 def _device_lines(part: Part, device: DeviceOutcome) -> tuple[str, ...]:
     lines = []
     if device.speed is not None and device.could_be is not None and device.could_be > device.speed:
-        lines.append(f"{speed_text(device.speed)}, could be {speed_text(device.could_be)}")
+        lines.append(f"{device.speed.label}, could be {device.could_be.label}")
     if device.frame_bytes and device.alone_s is not None:
         alone = f"{bytes_text(device.frame_bytes)} frame: {seconds_text(device.alone_s)}"
         slower = device.together_s is not None and device.together_s.high > device.alone_s.high * 1.05

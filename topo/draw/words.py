@@ -4,14 +4,8 @@ from __future__ import annotations
 
 from topo.model.facts import Range3
 from topo.model.rig import Cable
-from topo.model.speed import Speed
 
 SEPARATOR = " · "
-
-
-def speed_text(speed: Speed) -> str:
-    """A signalling rate: `480 Mb/s`, `5 Gb/s`."""
-    return f"{speed.mbit / 1000:g} Gb/s" if speed.mbit >= 1000 else f"{speed.mbit:g} Mb/s"
 
 
 def length_text(cable: Cable) -> str:

@@ -11,13 +11,12 @@ from dataclasses import dataclass, replace
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.tree import plain_text, tree_lines
-from topo.draw.words import speed_text
 from topo.model.cautions import SHORT
+from topo.model.figures import arcsec, percent, seconds
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.pack.unknown import questions, unknown
 from topo.report.compose import Report
-from topo.report.figures import arcsec, percent, seconds
 
 UNKNOWN = "not known"
 TRIED = (
@@ -104,7 +103,7 @@ def _cameras(report: Report) -> str:
     for device in report.study.devices:
         if device.role not in ("imaging", "guiding"):
             continue
-        speed = speed_text(device.speed) if device.speed else f"speed {UNKNOWN}"
+        speed = device.speed.label if device.speed else f"speed {UNKNOWN}"
         use = report.study.rig.part(device.id).use
         exposure = use.number("exposure_s")
         told.append(f"{plain(device.id)} ({device.role}) {speed}, exposure "

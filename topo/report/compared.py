@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from topo.compare.slow import could_mbit
 from topo.compare.words import told_name, where
 from topo.model.comparison import Comparison, Match, Thing
+from topo.model.figures import mbit
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.model.rig import Part
 from topo.report.compose import Report
-from topo.report.figures import mbit
 from topo.report.found import tell_findings
 from topo.report.lines import Line
 from topo.report.page import Column, Page

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from topo.model.cautions import SHORT
 from topo.model.facts import BASES, Figure
+from topo.model.figures import figure_words
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.report.compose import Report
-from topo.report.figures import figure_words
 from topo.report.page import MARK, Column, Page
 
 POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")

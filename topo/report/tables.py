@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from topo.analysis.devices import mount_of
 from topo.model.facts import Range3
+from topo.model.figures import amount, arcsec, mb_per_s, mbit, megabytes, percent, seconds
 from topo.model.outcome import DeviceOutcome, LinkOutcome
 from topo.model.plain import plain
 from topo.report.assumed import assumed_devices
 from topo.report.compose import Report
-from topo.report.figures import amount, arcsec, mb_per_s, mbit, megabytes, percent, seconds
 from topo.report.page import MARK, Column, Page
 
 NAME_CELLS = 24

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from topo.model.facts import Figure, Range3
-from topo.report.figures import (
+from topo.model.figures import (
     amount,
     arcsec,
     figure_words,
