@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, IMAGING, MOUNT
-from topo.place.planb import Failure, fed, plan_b
+from topo.place.planb import Failure, plan_b
+from topo.power.drop import fed_by
 
 TEXT = COMPUTER + f"""\
 hubs:
@@ -65,7 +66,7 @@ def test_power() -> None:
     assert known["supply", "battery"].stops == ("hub", "main-camera", "mount", "focuser")
     assert next((r.part, r.plug) for r in known["lead", "hub-lead"].refuges) == ("main-camera", "computer/usb3-1")
     assert known["lead", "camera-lead"].stops == ("main-camera",)
-    assert fed(rig_from(TEXT), "battery") == ("hub", "main-camera")
+    assert fed_by(rig_from(TEXT), "battery") == ("hub", "main-camera")
 
 
 def test_the_computer_without_power_stops_all() -> None:

@@ -10,6 +10,7 @@ from topo.analysis.study import Study
 from topo.model.rig import COMPUTER, Part, Rig
 from topo.place.consequence import Examine, in_words
 from topo.place.options import place
+from topo.power.drop import fed_by
 
 Kind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network", "device"]
 
@@ -97,9 +98,9 @@ def _hubs_and_cables(study: Study) -> Iterator[_Thing]:
 def _power(study: Study) -> Iterator[_Thing]:
     rig = study.rig
     for supply in rig.supplies:
-        yield _dark(study, "supply", supply.id, fed(rig, supply.id))
+        yield _dark(study, "supply", supply.id, fed_by(rig, supply.id))
     for lead in rig.leads:
-        yield _dark(study, "lead", lead.id, (lead.to, *(name for name in fed(rig, lead.to) if name != lead.to)))
+        yield _dark(study, "lead", lead.id, (lead.to, *(name for name in fed_by(rig, lead.to) if name != lead.to)))
 
 
 def _dark(study: Study, kind: Kind, name: str, dark: tuple[str, ...]) -> _Thing:
@@ -119,19 +120,6 @@ def _network(rig: Rig) -> Iterator[_Thing]:
         yield _Thing("network", name, (name,), (name,))
     if not links:
         yield _Thing("network", COMPUTER, ())
-
-
-def fed(rig: Rig, source: str) -> tuple[str, ...]:
-    """Parts whose 12 V comes through a supply or part, in the order of the leads."""
-    found: list[str] = []
-    pending = [source]
-    while pending:
-        here = pending.pop(0)
-        for lead in rig.leads:
-            if lead.source == here and lead.to not in found:
-                found.append(lead.to)
-                pending.append(lead.to)
-    return tuple(found)
 
 
 def _with_below(study: Study, dark: tuple[str, ...]) -> tuple[str, ...]:
