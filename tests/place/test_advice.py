@@ -6,6 +6,7 @@ import pytest
 
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, GUIDING, IMAGING, LOSING, MOUNT
+from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.finding import Severity
 from topo.pipeline import examine_text, new_part
@@ -243,8 +244,36 @@ devices:
     assert advice.mixed.settings.consequence.faults == 0
 
 
+@pytest.mark.parametrize("seed", range(0, 400, 8))
+def test_settings_ask_no_camera_for_less_than_half_nor_for_binned_pictures(seed: int) -> None:
+    """Limits against the rate of the same camera without one, computed from the rig's file."""
+    from topo.place.settings import settings
+
+    rig = rig_from(random_text(seed))
+    study = Study(rig, fixes=False)
+    for change in settings(study, EXAMINER, ("fault", "risk")).changes:
+        part = rig.part(change.part)
+        if change.key == "bin":
+            assert part.role == "guiding" or part.use.value("mode") == "video"
+        if change.key == "limit_mb_per_s":
+            alone = study.levels[0].alone[change.part] / 1e6
+            assert 2 * float(change.value) >= alone - 0.2
+
+
+def test_a_limit_in_the_file_does_not_lower_the_floor() -> None:
+    """A guide camera held to 20 MB/s already may be asked for 18.5 MB/s, half of its readout, but not for 10."""
+    from topo.place.settings import highest_limit
+
+    study = Study(rig_from(LOSING.replace("use: {exposure_s: 2}", "use: {exposure_s: 2, limit_mb_per_s: 20}")))
+    floor = highest_limit(study, "guide-camera", lambda after: _limit(after) <= 18.5)
+    assert floor == 18.5 and highest_limit(study, "guide-camera", lambda after: _limit(after) <= 18.4) is None
+
+
+def _limit(study: Study) -> float:
+    return study.rig.part("guide-camera").use.number("limit_mb_per_s") or 0.0
+
+
 def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:
-    from topo.analysis.study import Study
     from topo.place.settings import eased, settings
 
     for seed in range(0, 300, 3):

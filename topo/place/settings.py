@@ -1,9 +1,11 @@
 """Settings that take a fault away without moving a plug: a camera's transfer limit, frame rate, binning, guide cadence.
 
 A limit is computed, not guessed: the highest value, to a tenth of a MB/s, with which the finding is gone. What is
-offered has bounds: no limit so low that a frame takes longer than the time to the next, no binning past 4, no guide
-cycle past 10 s. `eased` is the rig with every camera at these bounds. Less asked of a link never harms anybody on it,
-so what the eased rig still has, no setting clears; what it has not, `settings` clears.
+offered has bounds: no limit below half of what the camera gets alone on its link at the low end (so that a download
+takes at most twice as long), nor so low that a frame takes longer than the time to the next; no guide cycle past 10 s;
+no binning past 4, and none at all of stills that are the picture: only of guide cameras and streams. `eased` is the rig
+with every camera at these bounds. Less asked of a link never harms anybody on it, so what the eased rig still has, no
+setting offered clears; what it has not, `settings` clears.
 """
 
 from __future__ import annotations
@@ -24,11 +26,17 @@ from topo.wiring.apply import apply
 TENTHS = 10
 """Limits are searched in tenths of a MB/s: finer than any camera's own setting."""
 
+LEAST_SHARE = 0.5
+"""The least share of its own rate a camera is held to (common practice falls back to 40 to 60 %, no source)."""
+
 MOST_BIN = 4
 """Past this a picture is no use (our own proposal, no source)."""
 
 LONGEST_CYCLE_S = 10.0
 """Longest guide cycle proposed: past this a mount's own error shows (common practice, no source)."""
+
+NO_LIMIT = 1e6
+"""MB/s that no link carries: what a camera gets alone is then up to its readout and its link."""
 
 Keys = frozenset[tuple[str, str]]
 
@@ -89,7 +97,7 @@ def _easiest(study: Study) -> Iterator[SetUse]:
         flow = study.flow(part.id)
         if flow is None or not flow.frame_bytes:
             continue
-        if int(part.use.value("bin", 1)) < MOST_BIN:
+        if _may_bin(part, flow) and int(part.use.value("bin", 1)) < MOST_BIN:
             yield SetUse(part.id, "bin", MOST_BIN)
         if flow.kind == "video":
             yield SetUse(part.id, "fps", 1)
@@ -101,9 +109,17 @@ def _easiest(study: Study) -> Iterator[SetUse]:
 
 def _least_tenths(study: Study, flow: Flow) -> int | None:
     """The lowest limit offered, in tenths of a MB/s; None where the camera is no faster than that by itself."""
-    least = 1 if not flow.period_s else max(1, math.ceil(flow.frame_bytes / flow.period_s / 1e6 * TENTHS))
+    free = Study(apply(study.rig, SetUse(flow.device, "limit_mb_per_s", NO_LIMIT)), fixes=False)
+    share = math.floor(free.levels[0].alone[flow.device] / 1e6 * LEAST_SHARE * TENTHS)
+    in_time = math.ceil(flow.frame_bytes / flow.period_s / 1e6 * TENTHS) if flow.period_s else 1
+    least = max(1, share, in_time)
     most = study.levels[2].alone[flow.device] / 1e6 * TENTHS
     return least if least < most < math.inf else None
+
+
+def _may_bin(part: Part, flow: Flow) -> bool:
+    """Whether binning changes no picture: guide frames, and streams."""
+    return part.role == "guiding" or flow.kind == "video"
 
 
 def _longest_gap_s(part: Part) -> float | None:
@@ -131,8 +147,10 @@ def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse
             fps = int(device.gets_mb_per_s.low * 1e6 / flow.frame_bytes)
             if fps >= 1:
                 yield SetUse(name, "fps", fps)
-        for factor in range(int(study.rig.part(name).use.value("bin", 1)) + 1, MOST_BIN + 1):
-            yield SetUse(name, "bin", factor)
+        part = study.rig.part(name)
+        if flow is not None and _may_bin(part, flow):
+            for factor in range(int(part.use.value("bin", 1)) + 1, MOST_BIN + 1):
+                yield SetUse(name, "bin", factor)
     for name in cameras:
         yield from _gaps(study, name)
 

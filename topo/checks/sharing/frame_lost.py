@@ -26,8 +26,9 @@ from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import Part
 
-LIMITS = (0.5, 0.4, 0.3)
-"""Shares of the link tried as a transfer limit: 40 to 60 % is what practitioners fall back to."""
+LIMIT = 0.5
+"""The share of the readout tried as a transfer limit: 40 to 60 % is what practitioners fall back to, and below half a
+limit is no advice. The highest limit that is safe takes many more studies; `topo rewire` computes it."""
 
 
 def find(study: Study) -> Iterator[Finding]:
@@ -100,8 +101,7 @@ def _changes(study: Study, part_id: str) -> Iterator[Change]:
         yield from moves_of(study, other)
     readout = study.rig.part(part_id).facts.number("readout_mb_per_s")
     if readout is not None:
-        for share in LIMITS:
-            yield SetUse(part_id, "limit_mb_per_s", round(readout * share, 1))
+        yield SetUse(part_id, "limit_mb_per_s", round(readout * LIMIT, 1))
 
 
 def _words(change: Change) -> str:
@@ -110,8 +110,9 @@ def _words(change: Change) -> str:
     assert isinstance(change, SetUse)
     assert isinstance(change.value, float)
     return (
-        f"Set the transfer limit of {plain(change.part)} to {change.value:g} MB/s: in its driver the setting for USB "
-        "speed or bandwidth, in this file `limit_mb_per_s` under `use:`."
+        f"Set the transfer limit of {plain(change.part)} lower, for instance to {change.value:g} MB/s: in its driver "
+        "the setting for USB speed or bandwidth, in this file `limit_mb_per_s` under `use:`. `topo rewire` computes "
+        "the highest safe value."
     )
 
 
