@@ -44,7 +44,9 @@ def command(
     """Try PROFILE in every free socket of RIG and rank the sockets by what each does to the whole rig.
 
     Ranked by: faults, risks, lost frames, delay of guide frames, downloads, the busiest link, notes, hubs in a row;
-    then by reach and the order of the file. Exit status 1 where no free socket takes it.
+    then by reach and the order of the file. Sockets in another place, past a leg of 5 m or more, come last. Hubs to buy
+    come by what would have to move onto them: cameras that image or guide last. Exit status 1 where no free socket
+    takes it.
     """
     from topo.cli.planning import examine_all
     from topo.pipeline import new_part, rig_of
@@ -87,9 +89,10 @@ def _print(placement: Placement) -> None:
 
     paragraph(f"Where {plain(placement.part.id)} goes. Now: {consequence_words(placement.before)}.")
     click.echo()
-    if all(option.buy is not None for option in placement.options):
+    if not any(option.is_at_hand for option in placement.options):
         paragraph(
-            "No free socket takes it as the rig stands."
+            ("The free sockets are in another place." if any(option.buy is None for option in placement.options)
+             else "No free socket takes it as the rig stands.")
             + (" This would help, best first:" if placement.options else " No hub or cable that could be bought helps.")
         )
         click.echo()
@@ -139,7 +142,12 @@ def _write(rigfile: Any, part: Part, placement: Placement, body: dict[str, Any],
     from topo.rigfile.edit import add_part, write
 
     ready = [option for option in placement.options if option.buy is None]
-    chosen: Option | None = ready[0] if ready and at is None else next((o for o in ready if o.plug == at), None)
+    at_hand = [option for option in ready if option.is_at_hand]
+    if ready and not at_hand and at is None:
+        raise CommandError(
+            "nothing was written: the free sockets are in another place; say which by --at, or where it is by --near"
+        )
+    chosen: Option | None = at_hand[0] if ready and at is None else next((o for o in ready if o.plug == at), None)
     if chosen is None and at is not None:
         chosen = _alike(placement, at)
     if chosen is None:

@@ -119,10 +119,10 @@ def _entry(group: list[Failure]) -> list[str]:
     if first.stops != (first.name,):
         lines += _wrapped("Stops " + (", ".join(map(plain, first.stops)) or "nothing") + ".", "    ", "    ")
     places = [f"{plain(r.part)} > {plain(r.plug)}" for r in first.refuges if r.plug]
-    lost = [plain(r.part) for r in first.refuges if not r.plug]
-    meanwhile = (["Plug " + ", ".join(places) + "."] if places else []) + (
-        [f"No socket for {', '.join(lost)}."] if lost else []
-    )
+    meanwhile = ["Plug " + ", ".join(places) + "."] if places else []
+    for why in dict.fromkeys(r.why for r in first.refuges if not r.plug):
+        lost = ", ".join(plain(r.part) for r in first.refuges if not r.plug and r.why == why)
+        meanwhile.append(f"For {lost} {why}.")
     lines += _wrapped(" ".join(meanwhile), "    ", "    ") if meanwhile else []
     brings = ", ".join(dict.fromkeys(r.brings for r in first.refuges if r.brings))
     return [*lines, *(_wrapped(f"That brings {brings}.", "    ", "    ") if brings else [])]

@@ -5,7 +5,7 @@ Sockets on one part that differ in nothing the computation sees form a class; on
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from topo.model.rig import COMPUTER, Part, Socket
 from topo.place.reach import Reach, reach
@@ -56,16 +56,23 @@ def kind_needed(topology: Topology, part: Part) -> str:
 
 
 def candidates(
-    topology: Topology, part: Part, cable_m: float | None, near: str | None
+    topology: Topology,
+    part: Part,
+    cable_m: float | None,
+    near: str | None,
+    likely_near: str | None = None,
+    kind: str | None = None,
 ) -> tuple[tuple[Candidate, ...], tuple[tuple[str, str], ...]]:
     """Free sockets for a part, one of each class, in the order of the rig; and (plug, reason) of those ruled out.
 
-    `cable_m` is the length of the cable at hand, None where it is not known; `near` the part a new device sits beside.
+    `cable_m` is the length of the cable at hand, None where it is not known; `near` the part a new device sits beside;
+    `likely_near` the one it is taken to sit beside where nobody said, which tells sockets in another place and no more;
+    `kind` the kind of socket its plug fits, where the topology does not tell.
     """
     placed = part.plug is not None and topology.leg(part.id) is not None
     below = {part.id, *topology.below(part.id)} if placed else set()
     start, beside = (part.id, part.plug.part) if placed and part.plug is not None else (None, near)
-    kind, height = kind_needed(topology, part), _height(topology, part)
+    kind, height = kind or kind_needed(topology, part), _height(topology, part)
     found: dict[SocketClass, Candidate] = {}
     ruled_out: list[tuple[str, str]] = []
     for above, socket in topology.free_sockets():
@@ -85,6 +92,8 @@ def candidates(
             ruled_out.append((plug, f"it would be {depth} hubs deep, and USB allows {MOST_HUBS_IN_A_ROW}"))
             continue
         way = reach(topology, start, beside, above, cable_m)
+        if beside is None and (guess := reach(topology, None, likely_near, above, cable_m)).across is not None:
+            way = guess if guess.verdict == "reaches" else replace(guess, verdict="elsewhere")
         if way.verdict == "too-short":
             ruled_out.append((plug, f"a {cable_m:g} m cable cannot reach: at least {way.least_m:g} m are needed"))
             continue

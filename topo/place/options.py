@@ -14,7 +14,8 @@ from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
 from topo.model.speed import Speed
 from topo.place.candidates import Candidate, candidates
 from topo.place.consequence import Consequence, Examine, consequence, gone_findings, in_words, new_findings
-from topo.place.reach import Reach
+from topo.place.reach import Reach, ends_elsewhere, reach
+from topo.place.slower import made_slower
 
 IMPOSSIBLE = (
     "port-current-exceeded",
@@ -32,7 +33,8 @@ class Option:
     """One way to plug a part in: the socket, the rig with it, what it comes to, why it ranks where it does.
 
     `buy` names what would have to be bought (a hub, a longer cable); None where everything is there. `brings` are the
-    faults and risks that come with it.
+    faults and risks that come with it. `disturbs` is (faults and risks it brings, cameras that image or guide, other
+    parts the night hangs on) among what moves onto a bought hub: the fewer the better, before all else.
     """
 
     plug: str
@@ -45,6 +47,12 @@ class Option:
     reach: Reach
     buy: str | None = None
     brings: tuple[Finding, ...] = ()
+    disturbs: tuple[int, int, int] = (0, 0, 0)
+
+    @property
+    def is_at_hand(self) -> bool:
+        """Whether nothing has to be bought, and the socket is not in another place."""
+        return self.buy is None and self.reach.verdict != "elsewhere"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +65,20 @@ class Placement:
     before: Consequence
 
 
-def place(rig: Rig, part: Part, examine: Examine, cable_m: float | None = None, near: str | None = None) -> Placement:
+def place(
+    rig: Rig,
+    part: Part,
+    examine: Examine,
+    cable_m: float | None = None,
+    near: str | None = None,
+    kind: str | None = None,
+) -> Placement:
     """Tries a part in every free socket. Raises CommandError where its id is in use or `near` is no part.
 
-    The part is new to the rig, or stands in it with no plug (an orphan of plan B, with all that hangs on it).
+    The part is new to the rig, or stands in it with no plug (an orphan of plan B, with all that hangs on it). Where
+    `near` is not told, what works at the telescope is taken to sit beside the imaging camera, as far as sockets in
+    another place go (`reach.py`): these come last, however good they are. `kind` is the kind of socket an orphan's plug
+    fits (usb, serial).
     """
     if any(part.id == other.id and other.plug is not None for other in rig.parts) or part.id == COMPUTER:
         raise CommandError(f"the rig has a part called {plain(part.id)} already; give another name with --name")
@@ -70,7 +88,9 @@ def place(rig: Rig, part: Part, examine: Examine, cable_m: float | None = None, 
         raise CommandError(f"no part is called {plain(near)}")
     before = Study(rig, fixes=False)
     now = _Now(examine, before, examine(before))
-    found, ruled_out = candidates(before.topology, part, cable_m, near)
+    new = all(part.id != other.id for other in rig.parts)
+    beside = near or (_beside(before, part) if new else None)
+    found, ruled_out = candidates(before.topology, part, cable_m, near, beside, kind)
     options, refused = [], list(ruled_out)
     for candidate in found:
         option = _option(rig, part, candidate, now)
@@ -80,19 +100,35 @@ def place(rig: Rig, part: Part, examine: Examine, cable_m: float | None = None, 
             options.append(option)
     if not options or any(reason.startswith("a ") and "cable" in reason for _, reason in refused):
         options += _longer_cables(rig, part, refused, now, cable_m, near)
-    if not any(option.buy is None for option in options):
-        options += _with_a_hub(rig, part, now)
+    if new and not any(option.is_at_hand for option in options):
+        options += _with_a_hub(rig, part, now, beside)
     order = {option.plug: index for index, option in enumerate(options)}
     ranked = sorted(
         options,
         key=lambda option: (
+            option.reach.verdict == "elsewhere",
             option.buy is not None,
+            option.disturbs,
             option.consequence,
             option.reach.verdict == "try",
             order[option.plug],
         ),
     )
     return Placement(part, tuple(ranked), tuple(refused), consequence(before, now.findings))
+
+
+AT_THE_TELESCOPE = (
+    "imaging", "guiding", "mount", "focuser", "rotator", "filter-wheel", "dew", "power", "flat-panel",
+)  # fmt: skip
+"""Roles whose parts sit on the telescope or its mount."""
+
+
+def _beside(study: Study, part: Part) -> str | None:
+    """The part at the telescope that a new one is taken to sit beside: the first camera that images, else guides."""
+    if part.role not in AT_THE_TELESCOPE:
+        return None
+    wired = [p.id for role in ("imaging", "guiding") for p in study.of_role(role) if study.topology.leg(p.id)]
+    return wired[0] if wired else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +180,8 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
         pieces.append(f"guide frames up to {now:.2g} s late, {was:.2g} s without it")
     elif study.of_role("guiding"):
         pieces.append("guiding as before" if before.of_role("guiding") else "guiding shares nothing scarce")
+    if way.verdict == "elsewhere" and way.across is not None:
+        pieces.append(f"in another place: the long leg of {plain(way.across)} lies between")
     if way.verdict == "try" and way.most_m is not None:
         pieces.append(f"check the reach: up to {way.most_m:.2g} m may be needed")
     return "; ".join(pieces)
@@ -181,6 +219,7 @@ def _longer_cables(
     for candidate in found:
         if candidate.plug in too_short and candidate.reach.least_m is not None:
             longer = replace(part, cable=replace(part.cable, length_m=candidate.reach.most_m))
+            candidate = replace(candidate, reach=replace(candidate.reach, verdict="unknown"))
             yield _option(
                 rig,
                 longer,
@@ -209,19 +248,33 @@ def bought_hub(rig: Rig, plug: Plug) -> Part:
     return Part(name, "hub", plug=plug, facts=facts, sockets=sockets, cable=Cable(grade="usb3"))
 
 
-def _with_a_hub(rig: Rig, part: Part, now: _Now) -> Iterator[Option]:
-    """A new hub in the socket of a part, which moves onto the hub beside the new one; a hub takes the socket itself."""
+CAMERAS = ("imaging", "guiding")
+NIGHT = ("mount", "network", "storage")
+"""What the night hangs on besides cameras."""
+
+
+def _with_a_hub(rig: Rig, part: Part, now: _Now, beside: str | None) -> Iterator[Option]:
+    """A new hub in the socket of a part, which moves onto the hub beside the new one; a hub takes the socket itself.
+    The socket is one of the computer's; where the computer is in another place, one of a hub that is not. Nothing that
+    makes a device slower."""
+    topology = now.study.topology
+
+    def is_here(above: str) -> bool:
+        return reach(topology, None, beside, above, None).across is None
+
     for other in (*rig.hubs, *rig.devices):
-        if other.plug is None or other.plug.part != COMPUTER or other.id == part.id:
+        leg = topology.leg(other.id)
+        if leg is None or other.plug is None or leg.socket.kind != "usb" or ends_elsewhere(other):
             continue
-        socket = rig.computer.socket(other.plug.socket)
-        if socket is None or socket.kind != "usb":
+        if leg.above != COMPUTER and (is_here(COMPUTER) or not is_here(leg.above) or rig.part(leg.above).kind != "hub"):
+            continue
+        if leg.above == COMPUTER and not is_here(COMPUTER):
             continue
         if part.kind == "hub" and part.sockets:
             option = _option(
                 rig.with_part(replace(other, plug=Plug(part.id, part.sockets[0].name))),
                 part,
-                Candidate(COMPUTER, socket, 0, Reach("unknown")),
+                Candidate(leg.above, leg.socket, 0, Reach("unknown")),
                 now,
                 buy=f"{plain(other.id)} to move from there onto it",
             )
@@ -234,8 +287,10 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now) -> Iterator[Option]:
                 now,
                 buy=f"a powered USB 3 hub in {plain(str(other.plug))}, with {plain(other.id)} on it",
             )
-        if not impossible(now.findings, option.findings):
-            yield option
+        if not made_slower(topology, option.study.topology) and not impossible(now.findings, option.findings):
+            roles = [rig.part(name).role for name in (other.id, *topology.below(other.id))]
+            cameras, others = (sum(role in which for role in roles) for which in (CAMERAS, NIGHT))
+            yield replace(option, disturbs=(len(option.brings), cameras, others))
 
 
 def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:

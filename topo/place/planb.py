@@ -7,9 +7,13 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from topo.analysis.study import Study
+from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part, Rig
+from topo.place.candidates import kind_needed
 from topo.place.consequence import Examine, in_words
-from topo.place.options import place
+from topo.place.options import Option, place
+from topo.place.reach import NEVER_SENT, reach
+from topo.place.slower import made_slower
 from topo.power.drop import fed_by
 
 Kind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network", "device"]
@@ -152,21 +156,40 @@ def _failure(study: Study, examine: Examine, thing: _Thing) -> Failure:
 
 
 def _refuges(study: Study, examine: Examine, thing: _Thing) -> Iterator[Refuge]:
-    """The best free socket for each orphan, one after the other, on the rig without what failed."""
+    """The best free socket for each orphan, one after the other, on the rig without what failed.
+
+    None in another place (`reach.py`, asked of the rig as it was wired); one that makes a device slower only where no
+    other is left, and that is told.
+    """
     rig = _without(study.rig, thing)
     left = {part.id for part in rig.parts}
     for name in thing.orphans:
         if name not in left:
             continue
         part = study.rig.part(name)
+        below = (name, *study.topology.below(name))
         near = part.plug.part if part.plug is not None and part.plug.part in left else None
-        placement = place(rig, replace(part, plug=None), examine, part.cable.length_m, near)
-        best = next((option for option in placement.options if option.buy is None), None)
+        placement = place(rig, replace(part, plug=None), examine, part.cable.length_m, near,
+                          kind_needed(study.topology, part))  # fmt: skip
+        free = [option for option in placement.options if option.buy is None]
+        near_by = [option for option in free if _same_place(study, part, option)]
+        slower = {option.plug: made_slower(study.topology, option.study.topology, below) for option in near_by}
+        best = min(near_by, key=lambda option: bool(slower[option.plug]), default=None)
         if best is None:
-            yield Refuge(name, None, "no free socket takes it")
+            yield Refuge(name, None, "no free socket is near enough" if free else "no free socket takes it")
         else:
-            yield Refuge(name, best.plug, best.why, in_words(best.brings))
+            brings = [in_words(best.brings)] if best.brings else []
+            brings += [f"a lower USB speed for {plain(device)}" for device in slower[best.plug]]
+            yield Refuge(name, best.plug, best.why, ", ".join(brings))
             rig = best.rig
+
+
+def _same_place(study: Study, part: Part, option: Option) -> bool:
+    """Whether a part may be sent to the socket of an option from where it was before anything failed."""
+    if part.plug is None:
+        return True
+    above = option.plug.partition("/")[0]
+    return reach(study.topology, part.id, part.plug.part, above, part.cable.length_m).verdict not in NEVER_SENT
 
 
 def _without(rig: Rig, thing: _Thing) -> Rig:

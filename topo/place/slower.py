@@ -52,14 +52,16 @@ class Speeds:
         return -1 if speed is None else speed
 
 
-def made_slower(before: Topology, after: Topology) -> tuple[str, ...]:
-    """Devices of both rigs that run slower in the second, in the order of the first."""
-    was = {device.id: before.speed(device.id) for device in before.rig.devices}
+def made_slower(before: Topology, after: Topology, among: tuple[str, ...] | None = None) -> tuple[str, ...]:
+    """Devices of both rigs (or those of them in `among`) that run slower in the second, in the order of the first."""
     here = {device.id for device in after.rig.devices}
+    was = {device.id: before.speed(device.id) for device in before.rig.devices if device.id in here}
     return tuple(
-        name for name, speed in was.items()
-        if speed is not None and name in here and ((now := after.speed(name)) is None or now < speed)
-    )  # fmt: skip
+        name
+        for name, speed in was.items()
+        if speed is not None and (among is None or name in among)
+        if (now := after.speed(name)) is None or now < speed
+    )
 
 
 def _only(rig: Rig, way: Way) -> Rig:
