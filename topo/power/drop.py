@@ -49,7 +49,7 @@ def lead_drop_volts(rig: Rig, lead: Lead, amps: Mapping[str, float], stranded: f
 def volts_at(rig: Rig, amps: Mapping[str, float], stranded: float = STRANDED) -> Mapping[str, float]:
     """Volts at each part whose leads are known all the way to a supply, in the order they are reached.
 
-    A part that several leads end at is taken by the first of them: two supplies on one line are a fault of their own.
+    0 where a lead cannot carry that current at all. A part that several leads end at is taken by the first of them: two supplies on one line are a fault of their own.
     """
     found: dict[str, float] = {}
     pending = [(supply.id, supply.volts) for supply in rig.supplies]
@@ -58,6 +58,6 @@ def volts_at(rig: Rig, amps: Mapping[str, float], stranded: float = STRANDED) ->
         for lead in rig.leads:
             lost = lead_drop_volts(rig, lead, amps, stranded) if lead.source == source else None
             if lost is not None and lead.to not in found:
-                found[lead.to] = volts - lost
-                pending.append((lead.to, volts - lost))
+                found[lead.to] = max(0.0, volts - lost)
+                pending.append((lead.to, found[lead.to]))
     return found
