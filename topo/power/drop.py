@@ -49,7 +49,8 @@ def lead_drop_volts(rig: Rig, lead: Lead, amps: Mapping[str, float], stranded: f
 def volts_at(rig: Rig, amps: Mapping[str, float], stranded: float = STRANDED) -> Mapping[str, float]:
     """Volts at each part whose leads are known all the way to a supply, in the order they are reached.
 
-    0 where a lead cannot carry that current at all. A part that several leads end at is taken by the first of them: two supplies on one line are a fault of their own.
+    0 where a lead cannot carry that current at all. A part that several leads end at is taken by the first of them:
+    two supplies on one line are a fault of their own.
     """
     found: dict[str, float] = {}
     pending = [(supply.id, supply.volts) for supply in rig.supplies]
