@@ -19,17 +19,18 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Part
 from topo.usb.limits import MOST_HUBS_IN_A_ROW
 
 
 def find(study: Study) -> Iterator[Finding]:
-    """One finding for each device with too many hubs above it; hubs themselves only where nothing is behind them."""
+    """One finding for each device with too many hubs above it; hubs themselves only where nothing behind them tells."""
     for part in (*study.rig.hubs, *study.rig.devices):
-        if part.kind == "hub" and study.topology.children(part.id):
+        if part.kind == "hub" and any(_tells(study.rig.part(name)) for name in study.topology.children(part.id)):
             continue
         above = study.topology.hubs_above(part.id)
         deep = len(above) + (1 if part.kind == "hub" else 0)
-        if deep < MOST_HUBS_IN_A_ROW or part.facts.value("interface") == "none":
+        if deep < MOST_HUBS_IN_A_ROW or not _tells(part):
             continue
         fault = deep > MOST_HUBS_IN_A_ROW
         yield Finding(
@@ -49,6 +50,11 @@ def find(study: Study) -> Iterator[Finding]:
         )
 
 
+def _tells(part: Part) -> bool:
+    """Whether a part is one the computer would see: a hub, or a device that uses USB."""
+    return part.kind == "hub" or part.facts.value("interface") != "none"
+
+
 def _chain(count: int) -> str:
     rows = ["  h1: {speed: high, ports: 4, plug: computer/usb2-1}\n"]
     rows += [f"  h{n}: {{speed: high, ports: 4, plug: h{n - 1}/1}}\n" for n in range(2, count + 1)]
@@ -66,5 +72,11 @@ CHECK = Check(
         Case("two hubs", rig(guiding("h2/1"), hubs=_chain(2)), 0),
         Case("five hubs: the limit", rig(guiding("h5/1"), hubs=_chain(5)), 1),
         Case("six hubs", rig(guiding("h6/1"), hubs=_chain(6)), 1),
+        Case("six hubs with nothing on the last", rig(hubs=_chain(6)), 1),
+        Case(
+            "six hubs, and on the last a part that uses no USB",
+            rig("  strap: {role: dew, interface: none, plug: h6/1}\n", hubs=_chain(6)),
+            1,
+        ),
     ),
 )
