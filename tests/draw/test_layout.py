@@ -70,6 +70,24 @@ def test_wrapped_lines_fit_and_lose_nothing(text: str) -> None:
     assert "".join("".join(lines).split()) == "".join(text.split())
 
 
+def test_no_word_is_broken_where_it_fits_a_line() -> None:
+    assert wrapped("A Extension", text_width("Extension", 11) + 1, 11) == ("A", "Extension")
+    rows = [run for hub in (_deep("Extension 10m"), _deep("a-hub-on-the-tripod")) for run in hub]
+    assert {"Extension", "10m"} <= set(rows) and "Extensi" not in rows
+
+
+def _deep(name: str) -> list[str]:
+    """Lines of text of a rig so deep that columns are squeezed, with a hub of that name."""
+    hubs = [f"  {name}: {{speed: super, ports: 4, plug: computer/usb3-1}}"]
+    above = name
+    for number in range(4):
+        hubs.append(f"  h{number}: {{speed: super, ports: 4, plug: {above}/1}}")
+        above = f"h{number}"
+    computer = "rig: R\ncomputer:\n  controllers: {c: {}}\n  ports:\n    usb3-1: {speed: super, controller: c}\n"
+    scene = picture(study_of(computer + "hubs:\n" + "\n".join(hubs) + "\n"), ())
+    return [text for box in place(scene).boxes for row in box.rows for _, text in row.runs]
+
+
 def test_a_figure_is_not_parted_from_its_unit() -> None:
     lines = wrapped("peak 41 % and 480 Mb/s of it", 60, 11)
     assert not any(line.startswith(("%", "Mb/s")) for line in lines)

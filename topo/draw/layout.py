@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from topo.draw.blocks import Row, block_height, node_rows, socket_width, wire_texts
 from topo.draw.captions import below as captions_below
 from topo.draw.captions import header
-from topo.draw.look import NAME_SIZE
-from topo.draw.metrics import text_width
+from topo.draw.look import NAME_SIZE, TEXT_SIZE
+from topo.draw.metrics import text_width, widest_word
 from topo.draw.scene import Node, Scene, Wire
 
 MARGIN = 14.0
@@ -21,6 +21,8 @@ FRAME = 7.0
 LEAF = 116.0
 """Room the deepest column keeps for text."""
 WIDEST_TEXT = 520.0
+WIDEST_WORD = 130.0
+"""A word up to this wide makes its column wider; a wider one is broken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +91,7 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class _Columns:
-    text: float
+    texts: tuple[float, ...]
     wire: float
     bars: tuple[float, ...]
     sockets: tuple[float, ...]
@@ -105,9 +107,17 @@ def place(scene: Scene) -> Placed:
 
 def _leaf_width(node: Node) -> float:
     """The least width for a leaf's text: its name on one line where that is short, and room for figures."""
+    word = _word_width(node) + 26
     if node.lines or node.marks:
-        return LEAF
-    return min(LEAF, text_width(node.name, NAME_SIZE, bold=True) + 26)
+        return max(LEAF, word)
+    return max(word, min(LEAF, text_width(node.name, NAME_SIZE, bold=True) + 26))
+
+
+def _word_width(node: Node) -> float:
+    """The width of the widest word in a node, so that none is broken; very long ones are."""
+    texts = (*node.lines, *(load.text for load in node.loads), *(mark.text for mark in node.marks))
+    widest = max((widest_word(text, TEXT_SIZE, bold=True) for text in texts), default=0.0)
+    return min(WIDEST_WORD, max(widest, widest_word(node.name, NAME_SIZE, bold=True)))
 
 
 class _Placer:
@@ -135,13 +145,14 @@ class _Placer:
             text, wire = 124.0 - 44.0 * squeeze, 144.0 - 50.0 * squeeze
             sockets = [0.0] * (deepest + 1)
             bars = [0.0] * (deepest + 1)
+            texts = [text] * (deepest + 1)
             for node in self.scene.nodes:
                 if (tier := self.tier[node.key]) >= 0 and self._is_bar(node):
                     names = [self.above[child].socket for child in self.children[node.key]]
                     sockets[tier] = max(sockets[tier], socket_width(names))
-                    bars[tier] = text
+                    texts[tier] = bars[tier] = max(texts[tier], _word_width(node) + 18)
             bars = [bar + socket if bar else 0.0 for bar, socket in zip(bars, sockets, strict=True)]
-            columns = _Columns(text, wire, tuple(bars), tuple(sockets))
+            columns = _Columns(tuple(texts), wire, tuple(bars), tuple(sockets))
             needed = max((columns.x(max(0, self.tier[node.key])) + _leaf_width(node) + MARGIN
                           for node in self.scene.nodes if not self._is_bar(node)), default=0.0)
             if needed <= self.scene.width_px:
@@ -155,7 +166,7 @@ class _Placer:
         if node.kind == "computer":
             return node_rows(node, self.columns.bars[0] + 2 * FRAME - 14 if self.columns.bars[0] else 160.0, False)
         if self._is_bar(node):
-            return node_rows(node, self.columns.text - 18, False)
+            return node_rows(node, self.columns.texts[self.tier[node.key]] - 18, False)
         return node_rows(node, min(WIDEST_TEXT, self.width - MARGIN - self.columns.x(self.tier[node.key]) - 24), True)
 
     def placed(self) -> Placed:

@@ -41,8 +41,9 @@ def wrapped(text: str, width: float, size: float, bold: bool = False, most: int 
     while rest and len(lines) < most:
         cut = _fits(rest, width, size, bold)
         if cut < len(rest):
-            soft = next((i for i in range(cut, cut // 3, -1) if _may_break(rest, i)), 0)
-            cut = soft or cut
+            soft = next((i for i in range(cut, 0, -1) if _may_break(rest, i)), 0)
+            if soft > cut // 3 or text_width(_word(rest, soft), size, bold) <= width:
+                cut = soft or cut
         lines.append(rest[:cut].rstrip())
         rest = rest[cut:].lstrip()
     if rest and lines:
@@ -51,6 +52,20 @@ def wrapped(text: str, width: float, size: float, bold: bool = False, most: int 
             last = last[:-1]
         lines[-1] = last + "…"
     return tuple(lines)
+
+
+def widest_word(text: str, size: float, bold: bool = False) -> float:
+    """The width of the widest piece that a line is not broken within, in the unit of `size`."""
+    words, at = [], 0
+    while at < len(text):
+        words.append(_word(text, at))
+        at += len(words[-1])
+    return max((text_width(word.rstrip(), size, bold) for word in words), default=0.0)
+
+
+def _word(text: str, start: int) -> str:
+    """From a position to where a line may end next."""
+    return text[start : next((i for i in range(start + 1, len(text)) if _may_break(text, i)), len(text))]
 
 
 def _may_break(text: str, at: int) -> bool:

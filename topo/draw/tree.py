@@ -103,7 +103,7 @@ class _Tree:
             style = node.role if node.role in ("imaging", "guiding") else "role"
             self._append(lines, (Span("  " + node.role, style),), name_at)
         short = node.lines if len(node.lines) == 1 and wire is not None and cells(node.lines[0]) <= 14 else ()
-        figures = joined(*short, _figures(wire))
+        figures = joined(*dict.fromkeys((*short, *_figures(wire))))
         if figures:
             self._figures(lines, figures, name_at)
         inner = indent + 2 + (0 if wire is None or wire.kind == "inside" else 2)
@@ -147,7 +147,7 @@ class _Tree:
         return [(Span(line, "quiet"),) for line in folded(text, self.columns)] if text else []
 
 
-def _figures(wire: Wire | None) -> str:
+def _figures(wire: Wire | None) -> tuple[str, ...]:
     if wire is None:
-        return ""
-    return joined(wire.speed, wire.length, wire.note, wire.load.text if wire.load else "", wire.power)
+        return ()
+    return (wire.speed, wire.length, wire.note, wire.load.text if wire.load else "", wire.power)
