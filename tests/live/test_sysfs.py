@@ -227,7 +227,7 @@ def test_no_sysfs_at_all_is_an_error(tmp_path: Path) -> None:
 
 def test_no_usb_at_all_is_an_empty_list(tmp_path: Path) -> None:
     found = scan(str(tmp_path))
-    assert found.sightings == () and found.problems == ("the kernel lists no USB at all here",)
+    assert found.sightings == () and found.problems == ("this machine shows no USB devices (none in /sys/bus/usb)",)
 
 
 def test_only_listed_attributes_can_be_read() -> None:

@@ -190,6 +190,8 @@ def test_explaining(run: Run) -> None:
     assert value["format"] == "topo.explain.1" and len(value["findings"]) > 10
     status, out, err = run("explain", "frame-lots")
     assert (status, out) == (2, "") and "nearest: frame-lost" in err
+    status, out, err = run("explain", "wibble")
+    assert (status, out) == (2, "") and "nearest" not in err
 
 
 def test_help_loads_no_plugin(make_plugin: Callable[..., Path]) -> None:

@@ -49,6 +49,6 @@ def unknown(what: str, word: str, names: Iterable[str], command: str) -> Command
     """The error for a word that names nothing, with the nearest names and the command that lists all."""
     import difflib
 
-    near = difflib.get_close_matches(word.lower(), list(names), n=3, cutoff=0.4)
+    near = difflib.get_close_matches(word.lower(), list(names), n=3, cutoff=0.6)
     hint = f"nearest: {', '.join(map(plain, near))}; " if near else ""
     return CommandError(f"there is no {what} called '{plain(word)}' ({hint}`{command}` lists them)")

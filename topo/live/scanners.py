@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Iterable
+from pathlib import Path
 
 from topo.errors import ScanError
 from topo.live import libusb, sysfs
@@ -28,6 +29,10 @@ def choose(known: Iterable[Scanner], name: str | None = None) -> Scanner:
     for scanner in known:
         if system in scanner.systems:
             return scanner
+    if system == "Linux":
+        if not Path("/sys/bus/usb").is_dir():
+            raise ScanError("this machine shows no USB devices (no /sys/bus/usb), and no scanner for Linux is here")
+        raise ScanError("no scanner for Linux is here; `topo plugins` says which plugins failed")
     raise ScanError(
         f"no scanner here leaves devices on {plain(system or 'this system')} alone while it lists them; "
         "`--scanner libusb` lists them with a short request to each, so not during an exposure"

@@ -77,7 +77,7 @@ class _Look:
     def scan(self) -> Scan:
         listed = list_names(self._attributes)
         if not listed:
-            self._problems.append("the kernel lists no USB at all here")
+            self._problems.append("this machine shows no USB devices (none in /sys/bus/usb)")
         names = sorted((name for name in listed if DEVICE.fullmatch(name)), key=place_of)
         interfaces: dict[str, list[str]] = {}
         for name in listed:

@@ -97,7 +97,7 @@ def rewire(
 def _nearest(name: str, ids: list[str]) -> str:
     import difflib
 
-    near = difflib.get_close_matches(name, ids, n=3, cutoff=0.4)
+    near = difflib.get_close_matches(name, ids, n=3, cutoff=0.6)
     return f"; nearest: {', '.join(map(plain, near))}" if near else ""
 
 
