@@ -13,6 +13,7 @@ from topo.model.finding import Certainty, Fix
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import Part
+from topo.wiring.topology import Topology
 
 
 def certainty_of(holds: Iterable[bool]) -> Certainty | None:
@@ -62,7 +63,7 @@ def speed_figures(device: DeviceOutcome, basis: Basis) -> tuple[Figure, ...]:
 def moves_of(study: Study, part_id: str) -> Iterator[MovePlug]:
     """Moves of one part to free sockets of the right kind, one socket of each class, in the order of the rig.
 
-    Sockets below the part itself are left out, and so are sockets that would make the part slower than it is. Those
+    Sockets below the part itself are left out, and so are those that would make it, or what hangs on it, slower. Those
     that carry more than the part can use come last: a USB 2 camera leaves the USB 3 sockets to others.
     """
     part = study.rig.part(part_id)
@@ -79,12 +80,17 @@ def moves_of(study: Study, part_id: str) -> Iterator[MovePlug]:
         tried.add(kind_key)
         move = MovePlug(part_id, above, socket.name)
         try:
-            after = study.what_if(move).topology.speed(part_id)
+            after = study.what_if(move).topology
         except CommandError:
             continue
-        now = study.topology.speed(part_id)
-        if part.plug is None or now is None or (after is not None and after >= now):
+        if part.plug is None or all(_as_fast(study.topology, after, name) for name in below):
             yield move
+
+
+def _as_fast(before: Topology, after: Topology, part_id: str) -> bool:
+    """Whether a part is no slower after a change."""
+    was, now = before.speed(part_id), after.speed(part_id)
+    return was is None or (now is not None and now >= was)
 
 
 def words_of_move(move: MovePlug) -> str:
