@@ -13,6 +13,7 @@ from topo.model.finding import Certainty, Fix
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import Part
+from topo.wiring.reach import NEVER_SENT, Reach, reach
 from topo.wiring.topology import Topology
 
 
@@ -98,6 +99,37 @@ def words_of_move(move: MovePlug) -> str:
     return f"Plug {plain(move.part)} into {plain(move.to_part)}/{plain(move.to_socket)}."
 
 
+def _reach(study: Study, change: Change) -> Reach | None:
+    """Whether the cable of a moved part reaches its new socket; None for other changes and parts that are not wired."""
+    if not isinstance(change, MovePlug):
+        return None
+    part = study.rig.part(change.part)
+    if part.plug is None or study.topology.leg(part.id) is None:
+        return None
+    return reach(study.topology, part.id, part.plug.part, change.to_part, part.cable.length_m)
+
+
+def _cables_that_reach_first(study: Study, changes: Iterable[Change]) -> Iterator[Change]:
+    beyond = []
+    for change in changes:
+        way = _reach(study, change)
+        if way is not None and way.verdict in NEVER_SENT:
+            beyond.append(change)
+        else:
+            yield change
+    yield from beyond
+
+
+def _cable_needed(study: Study, change: Change) -> str:
+    """What a move takes besides a free socket, where declared lengths tell that the cable there cannot do it."""
+    way = _reach(study, change)
+    if way is None or way.verdict not in NEVER_SENT:
+        return ""
+    if way.least_m is None or way.most_m is None:
+        return " It is at the other end of a long cable."
+    return f" That takes a cable of {way.least_m:.2g} to {way.most_m:.2g} m."
+
+
 def fix_by(
     study: Study,
     changes: Iterable[Change],
@@ -109,13 +141,13 @@ def fix_by(
     """The first change that takes the harm away, else the one that leaves least of it; the words alone if none helps.
 
     `harm` is a number that is 0 where the finding is gone; each change is judged by computing the whole rig again,
-    as long as the study may try more.
+    as long as the study may try more. Moves that the part's cable cannot make come last, and say which cable they take.
     """
     if not study.may_try_more:
         return Fix(otherwise)
     best: tuple[float, Change] | None = None
     now = harm(study)
-    for change in changes:
+    for change in _cables_that_reach_first(study, changes):
         left = harm(study.what_if(change))
         if best is None or left < best[0]:
             best = (left, change)
@@ -124,7 +156,8 @@ def fix_by(
     if best is None or best[0] >= now * 0.5:
         return Fix(otherwise)
     left, change = best
-    return Fix(words(change), change, figures(study.what_if(change)), left <= 0)
+    text = words(change) + _cable_needed(study, change)
+    return Fix(text, change, figures(study.what_if(change)), left <= 0)
 
 
 def worst(value: Range3 | None) -> float:

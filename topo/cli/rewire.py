@@ -113,9 +113,10 @@ def proof(answer: Answer, clear: tuple[Severity, ...]) -> str:
     size = len(answer.plan.moves)
     if not size:
         return f"No plug has to move for the {what}."
+    smaller = "the rig as it is" if size == 1 else f"all sets of {_moves(size - 1)} or fewer that touch what they hang on"
     return (
-        f"No set of fewer moves clears the {what}: {ALLOWED}, all sets of {_moves(size - 1)} or fewer that touch what "
-        f"they hang on were looked at, and all of {_moves(size)} for the best of them (plans: {sizes})."
+        f"No set of fewer moves clears the {what}: {ALLOWED}, {smaller}, and all of {_moves(size)} for "
+        f"the best of them, were looked at (plans: {sizes})."
     )
 
 
@@ -172,7 +173,10 @@ def _print(advice: Advice, clear: tuple[Severity, ...], most: int) -> None:
         )
     elif answer.plan is None:
         click.echo()
-        paragraph(f"No way found to make it better with {_moves(most)}.")
+        paragraph(
+            f"No way found to make it better with {_moves(most)} and the cables there are; `topo check` says where a "
+            "longer one would help."
+        )
     if advice.mixed is not None:
         click.echo(f"\nFewer moves, with settings: {len(advice.mixed.moves)}")
         _print_moves(advice.mixed.moves, advice.mixed.to_try)

@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from topo.model.rig import COMPUTER, Part, Socket
-from topo.place.reach import Reach, reach
 from topo.usb.limits import MOST_HUBS_IN_A_ROW
+from topo.wiring.reach import Reach, reach
 from topo.wiring.topology import Topology
 
 

@@ -9,8 +9,8 @@ from functools import cache
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.candidates import SocketClass, kind_needed
-from topo.place.reach import NEVER_SENT, Reach, reach
 from topo.place.slower import Speeds
+from topo.wiring.reach import NEVER_SENT, Reach, reach
 from topo.wiring.topology import Topology
 
 Moves = Mapping[str, SocketClass]

@@ -14,8 +14,8 @@ from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
 from topo.model.speed import Speed
 from topo.place.candidates import Candidate, candidates
 from topo.place.consequence import Consequence, Examine, consequence, gone_findings, in_words, new_findings
-from topo.place.reach import Reach, ends_elsewhere, reach
 from topo.place.slower import made_slower
+from topo.wiring.reach import Reach, ends_elsewhere, reach
 
 IMPOSSIBLE = (
     "port-current-exceeded",

@@ -12,9 +12,9 @@ from topo.model.rig import COMPUTER, Part, Rig
 from topo.place.candidates import kind_needed
 from topo.place.consequence import Examine, in_words
 from topo.place.options import Option, place
-from topo.place.reach import NEVER_SENT, reach
 from topo.place.slower import made_slower
 from topo.power.drop import fed_by
+from topo.wiring.reach import NEVER_SENT, reach
 
 Kind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network", "device"]
 
