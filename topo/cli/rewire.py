@@ -113,7 +113,8 @@ def proof(answer: Answer, clear: tuple[Severity, ...]) -> str:
     size = len(answer.plan.moves)
     if not size:
         return f"No plug has to move for the {what}."
-    smaller = "the rig as it is" if size == 1 else f"all sets of {_moves(size - 1)} or fewer that touch what they hang on"
+    fewer = f"all sets of {_moves(size - 1)} or fewer that touch what they hang on"
+    smaller = "the rig as it is" if size == 1 else fewer
     return (
         f"No set of fewer moves clears the {what}: {ALLOWED}, {smaller}, and all of {_moves(size)} for "
         f"the best of them, were looked at (plans: {sizes})."
