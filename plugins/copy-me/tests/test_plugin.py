@@ -12,16 +12,17 @@ from topo_copy_me.slow_guide_download import CHECK
 
 from topo.draw.picture import picture
 from topo.model.check import Case
-from topo.pipeline import examine_text, plugins
+from topo.pipeline import examine_text
 from topo.plugin.contract import breaches
+from topo.plugin.load import loaded
 
 
 def test_it_is_found_with_all_it_supplies() -> None:
-    mine = [each for each in plugins().suppliers if each.supplier.plugin == "copy-me"]
+    mine = [each for each in loaded().suppliers if each.supplier.plugin == "copy-me"]
     assert [(each.profiles, each.checks, each.renderers) for each in mine] == [
         (("camera-slit-viewer-2mp",), ("slow-guide-download",), ("parts-list",))
     ]
-    assert not [trouble for trouble in plugins().troubles if trouble.plugin == "copy-me"]
+    assert not [trouble for trouble in loaded().troubles if trouble.plugin == "copy-me"]
 
 
 def test_it_follows_the_rules() -> None:
