@@ -9,12 +9,14 @@ from __future__ import annotations
 import importlib
 from collections.abc import Callable
 from pkgutil import iter_modules
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from topo.model.check import Check
-from topo.model.renderer import Renderer
-from topo.model.sighting import Scanner
+from topo.model.scanner import Scanner
 from topo.plugin import hook
+
+if TYPE_CHECKING:
+    from topo.model.check import Check
+    from topo.model.renderer import Renderer
 
 FAMILIES = "topo_plugins"
 """The package the profile families are in: the folder `plugins/` of the repository."""

@@ -11,8 +11,10 @@ import heapq
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from topo.model.traffic import Use
+if TYPE_CHECKING:
+    from topo.model.traffic import Use
 
 SMALLEST, LARGEST = 1e-200, 1e200
 """Bounds of seconds per byte times weight, so that sums of it neither vanish nor overflow."""

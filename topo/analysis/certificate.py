@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from topo.analysis.allocate import Allocation, Demand
+if TYPE_CHECKING:
+    from topo.analysis.allocate import Allocation, Demand
 
 
 def violations(

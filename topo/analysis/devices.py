@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from topo.analysis.allocate import allocate
 from topo.analysis.levels import Level, demand_of
@@ -11,9 +12,11 @@ from topo.analysis.pairs import Shared, guide_loss
 from topo.analysis.sharing import Loss, transfers_together_s
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
-from topo.model.rig import Part
-from topo.model.traffic import Flow, Traffic
-from topo.wiring.topology import Topology
+
+if TYPE_CHECKING:
+    from topo.model.rig import Part
+    from topo.model.traffic import Flow, Traffic
+    from topo.wiring.topology import Topology
 
 
 def device_outcomes(

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from topo.analysis.allocate import Demand
 from topo.analysis.fluid import Burst
-from topo.model.traffic import Flow, Traffic
+
+if TYPE_CHECKING:
+    from topo.model.traffic import Flow, Traffic
 
 LEVELS = ("low", "likely", "high")
 """Low, likely and high throughput. A download takes longest at `low`."""

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from topo.analysis.allocate import allocate
 from topo.analysis.levels import Level, demand_of
 from topo.model.outcome import DeviceOutcome, LinkOutcome
-from topo.model.traffic import Flow, Resource, Traffic
+
+if TYPE_CHECKING:
+    from topo.model.traffic import Flow, Resource, Traffic
 
 
 def link_outcomes(

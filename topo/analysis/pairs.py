@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from topo.analysis.levels import Level
 from topo.analysis.sharing import Loss, fifo_loss, holds_a_frame, overlap_chance, transfers_together_s
 from topo.model.facts import Facts, Range3
 from topo.model.outcome import PairOutcome
-from topo.model.rig import Rig
-from topo.model.traffic import Flow, Traffic
+
+if TYPE_CHECKING:
+    from topo.analysis.levels import Level
+    from topo.model.rig import Rig
+    from topo.model.traffic import Flow, Traffic
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from topo.analysis.fluid import finish_times
 from topo.analysis.levels import Level, burst_of, demand_of
 from topo.model.facts import Facts, Range3
-from topo.model.outcome import Lost
-from topo.model.traffic import Flow
+
+if TYPE_CHECKING:
+    from topo.model.outcome import Lost
+    from topo.model.traffic import Flow
 
 
 def transfers_together_s(flows: tuple[Flow, ...], level: Level) -> Mapping[str, float]:

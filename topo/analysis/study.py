@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, pair_outcomes, shared_links
-from topo.model.change import Change
-from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
-from topo.model.rig import Part, Rig
-from topo.model.traffic import Flow
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
+
+if TYPE_CHECKING:
+    from topo.model.change import Change
+    from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
+    from topo.model.rig import Part, Rig
+    from topo.model.traffic import Flow
 
 MOST_WORK = 500_000
 """Changes studied times devices squared, past which no more are tried: a few seconds. A rig of 15 devices never gets

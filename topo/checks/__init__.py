@@ -7,8 +7,10 @@ A check reads a `Study` and yields findings. It computes no traffic of its own: 
 from __future__ import annotations
 
 import importlib
+from typing import TYPE_CHECKING
 
-from topo.model.check import Check
+if TYPE_CHECKING:
+    from topo.model.check import Check
 
 MODULES = (
     "sharing.frame_lost",

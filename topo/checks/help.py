@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from itertools import compress
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.change import Change, MovePlug
 from topo.model.facts import Basis, Figure, Range3
 from topo.model.finding import Certainty, Fix
-from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
-from topo.model.rig import Part
 from topo.wiring.reach import NEVER_SENT, Reach, reach
-from topo.wiring.topology import Topology
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.outcome import DeviceOutcome
+    from topo.model.rig import Part
+    from topo.wiring.topology import Topology
 
 
 def certainty_of(holds: Iterable[bool]) -> Certainty | None:

@@ -9,13 +9,17 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, fit
-from topo.compare.nodes import LiveTree
-from topo.model.comparison import MatchedBy, Thing
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.matching import best_pairs
-from topo.wiring.topology import Topology
+
+if TYPE_CHECKING:
+    from topo.compare.nodes import LiveTree
+    from topo.model.comparison import MatchedBy, Thing
+    from topo.wiring.topology import Topology
+from topo.compare.told import socket_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,12 +175,6 @@ def is_usb(topology: Topology, part_id: str) -> bool:
     """True for parts that a scan can show: wired, by USB, and not one that uses none."""
     leg = topology.leg(part_id)
     return leg is not None and leg.socket.kind == "usb" and topology.part(part_id).facts.value("interface") != "none"
-
-
-def socket_number(name: str) -> int | None:
-    """The number of a socket by its name: 3 for "3" and for "usb2-3"."""
-    digits = name.rpartition("-")[2]
-    return int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 4 else None
 
 
 def _one_case(part: Part, outer: Thing, inner: Thing) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from topo.analysis.study import Study
 from topo.compare.align import Placed, align, is_usb
 from topo.compare.measure import measured
@@ -9,7 +11,9 @@ from topo.compare.nodes import LiveTree
 from topo.compare.strays import things_of
 from topo.model.comparison import Comparison, Match
 from topo.model.rig import COMPUTER
-from topo.model.sighting import Scan
+
+if TYPE_CHECKING:
+    from topo.model.sighting import Scan
 
 
 def compare(study: Study, scan: Scan) -> Comparison:

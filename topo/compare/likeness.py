@@ -7,12 +7,15 @@ out; so is a kind that cannot be, unless the ids say it is the one.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from topo.model.comparison import Thing
 from topo.model.kinds import best_mbit
-from topo.model.rig import Identity, Part
-from topo.model.sighting import Sighting
 from topo.model.speed import Speed
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Thing
+    from topo.model.rig import Identity, Part
+    from topo.model.sighting import Sighting
 
 SERIAL = 10**12
 """The serial number of the file, with ids that do not contradict it."""

@@ -7,17 +7,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from topo.compare.align import socket_number
-from topo.compare.nodes import LiveTree
-from topo.model.comparison import Match
+from topo.compare.told import claimed_ma, socket_number
 from topo.model.facts import Fact, Facts
 from topo.model.kinds import best_mbit, in_use, speed_word, translators
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part, Plug, Rig, Socket
-from topo.model.sighting import Scan, Sighting
 from topo.model.speed import Speed
 from topo.wiring.topology import MEASURED_LEG, Leg, Topology
+
+if TYPE_CHECKING:
+    from topo.compare.nodes import LiveTree
+    from topo.model.comparison import Match
+    from topo.model.sighting import Scan, Sighting
 
 SOURCE = "the scan"
 FIRST_BOS_VERSION = 2.01
@@ -126,11 +129,6 @@ def _hub(part: Part, match: Match) -> Iterator[tuple[str, Fact]]:
         yield "translators", _fact(told)
     if (drawn := claimed_ma(sides[0])) is not None:
         yield "bus_ma", _fact(drawn)
-
-
-def claimed_ma(seen: Sighting) -> float | None:
-    """What a device says it takes from the bus at most, mA; None where it says that it has a supply of its own."""
-    return None if seen.max_power_ma is None or seen.self_powered else float(seen.max_power_ma)
 
 
 def _speed(part: Part, seen: tuple[Sighting, ...]) -> str | None:

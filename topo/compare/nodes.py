@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from topo.model.boxes import Box, box_of, joined
 from topo.model.comparison import Thing
 from topo.model.kinds import kind_of
 from topo.model.rig import COMPUTER
-from topo.model.sighting import HubPort, Scan, Sighting
+
+if TYPE_CHECKING:
+    from topo.model.sighting import HubPort, Scan, Sighting
 
 DEEPEST = 16
 """Ports of a chain; USB has at most 7 tiers (USB 2.0 4.1.1). What claims to be deeper hangs nowhere."""

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from topo.model.comparison import Comparison, Match, Thing
 from topo.model.kinds import best_mbit
 from topo.model.rig import COMPUTER
-from topo.model.sighting import HubPort, Sighting
 from topo.model.speed import Speed
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Match, Thing
+    from topo.model.sighting import HubPort, Sighting
 
 SUPER = 5000.0
 

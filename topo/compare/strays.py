@@ -5,11 +5,14 @@ the only one of their kind on both sides.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from topo.compare.align import Aligner, Placed, is_usb, laid
 from topo.compare.likeness import IDS, KIND, fit, kind_of_part, kind_value, speeds_agree
-from topo.model.comparison import Thing
 from topo.wiring.matching import best_pairs
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Thing
 
 
 def strays(aligner: Aligner, placed: Sequence[Placed]) -> list[Placed]:

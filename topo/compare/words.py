@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from topo.model.comparison import Comparison, Thing
+from typing import TYPE_CHECKING
+
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Thing
 
 
 def told_name(thing: Thing) -> str:

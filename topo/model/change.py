@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from topo.model.rig import Cable, Part
+if TYPE_CHECKING:
+    from topo.model.rig import Cable, Part
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from topo.model.sighting import Scan, Sighting
-
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.sighting import Scan, Sighting
 
 MatchedBy = Literal["identity", "place", "kind"]
 """What a match rests on, from the surest down: ids or serial number; the same socket; what it is and what is behind."""

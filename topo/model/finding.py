@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from topo.model.change import Change
-from topo.model.facts import Figure
-from topo.model.rig import Place
+if TYPE_CHECKING:
+    from topo.model.change import Change
+    from topo.model.facts import Figure
+    from topo.model.rig import Place
 
 Severity = Literal["fault", "risk", "note"]
 Certainty = Literal["certain", "possible"]

@@ -6,9 +6,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from topo.model.sighting import Endpoint, Scan, Sighting
+if TYPE_CHECKING:
+    from topo.model.sighting import Endpoint, Scan, Sighting
 
 How = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio"]
 SERIAL_DRIVERS = frozenset({"ftdi_sio", "cp210x", "ch341", "pl2303", "cdc_acm", "usbserial", "ark3116", "mct_u232"})

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from topo.model.facts import Basis, Range3
-from topo.model.rig import Role
-from topo.model.speed import Speed
-from topo.model.traffic import Direction, FlowKind, LinkKind
+if TYPE_CHECKING:
+    from topo.model.facts import Basis, Range3
+    from topo.model.rig import Role
+    from topo.model.speed import Speed
+    from topo.model.traffic import Direction, FlowKind, LinkKind
 
 Lost = Literal["no", "possible", "certain"]
 

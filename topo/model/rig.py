@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Literal, get_args
+from typing import TYPE_CHECKING, Literal, get_args
 
 from topo.model.facts import Basis, Facts
-from topo.model.speed import Speed
+
+if TYPE_CHECKING:
+    from topo.model.speed import Speed
 
 Role = Literal[
     "imaging",

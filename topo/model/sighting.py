@@ -5,9 +5,28 @@ None means "not told": the system does not say it, or it could not be read. Text
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
+
+from topo.model.scanner import Scanner
+
+__all__ = [
+    "SCAN_FORMAT",
+    "Beat",
+    "Controller",
+    "Endpoint",
+    "HubPort",
+    "Interface",
+    "Pulse",
+    "Scan",
+    "Scanner",
+    "SerialPort",
+    "Sighting",
+    "Sleep",
+    "TransferKind",
+    "device_id",
+    "parent_id",
+]
 
 SCAN_FORMAT = "topo.scan.1"
 
@@ -201,21 +220,6 @@ class Pulse:
 
     beats: tuple[tuple[str, Beat], ...]
     over_current: tuple[tuple[tuple[str, int], int], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Scanner:
-    """A way to see what is plugged in, as plugins hand it over.
-
-    `systems` are the values of `platform.system()` where it is the one to use. `scan` raises ScanError where nothing
-    can be seen at all; it opens no device and causes no traffic. `pulse` is a cheaper look, for a scanner that has one.
-    """
-
-    name: str
-    summary: str
-    systems: tuple[str, ...]
-    scan: Callable[[], Scan]
-    pulse: Callable[[], Pulse] | None = None
 
 
 def device_id(bus: int, ports: tuple[int, ...]) -> str:

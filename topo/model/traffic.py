@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from topo.model.facts import Basis, Range3
+if TYPE_CHECKING:
+    from topo.model.facts import Basis, Range3
 
 LinkKind = Literal["usb2-bus", "translator", "superspeed", "uplink"]
 Direction = Literal["both", "in", "out"]

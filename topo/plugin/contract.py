@@ -14,12 +14,11 @@ import subprocess
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import redirect_stdout
+from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.draw.picture import picture
-from topo.draw.scene import Scene
 from topo.pipeline import examine
-from topo.plugin.accept import Accepted
 from topo.plugin.candidates import Candidate, announced, built_in
 from topo.plugin.load import Plugins, harvest, load
 from topo.plugin.rules_checks import check_breaches, digest_of_findings
@@ -31,6 +30,10 @@ from topo.plugin.values import Supplier
 from topo.rigfile.profiles import profiles_of
 from topo.rigfile.read import read_text
 from topo.wiring.resolve import resolve
+
+if TYPE_CHECKING:
+    from topo.draw.scene import Scene
+    from topo.plugin.accept import Accepted
 
 USAGE = "usage: python -m topo.plugin.contract PACKAGE"
 SEEDS = ("1", "2")

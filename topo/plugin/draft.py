@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING
 from topo.errors import CommandError, Problem, RigFileError
 from topo.model.files import write_whole
 from topo.model.plain import plain
-from topo.model.profile import ProfileKind
-from topo.model.rig import Role
 from topo.plugin.accept import NAME
 from topo.plugin.folder import OWN
 
 if TYPE_CHECKING:
-    from topo.model.profile import Profile
+    from topo.model.profile import Profile, ProfileKind
+    from topo.model.rig import Role
 
 _BARE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._+-]*")
 

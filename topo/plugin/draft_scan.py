@@ -7,13 +7,15 @@ device says of itself is untrusted.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from topo.errors import CommandError
 from topo.model.plain import plain
-from topo.model.sighting import Endpoint, Scan, Sighting
 from topo.model.speed import Speed
 from topo.plugin.draft import Draft, Stated
+
+if TYPE_CHECKING:
+    from topo.model.sighting import Endpoint, Scan, Sighting
 
 Facts = Iterator[tuple[str, Stated]]
 

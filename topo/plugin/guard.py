@@ -10,15 +10,17 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.errors import PluginError
-from topo.model.check import Check
 from topo.model.facts import BASES, Figure, Range3
 from topo.model.finding import SEVERITIES, Finding, Fix
 from topo.model.rig import Place
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.values import Supplier, Trouble
+
+if TYPE_CHECKING:
+    from topo.model.check import Check
 
 TIME_OUT_S = 5.0
 """How long a stranger's check may take, in seconds. Those that ship take milliseconds."""

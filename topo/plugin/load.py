@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 
-from topo.model.check import Check
 from topo.model.profile import Profile
 from topo.plugin import spec
 from topo.plugin.accept import Accepted, accept
@@ -27,6 +26,7 @@ from topo.plugin.shelf import Shelf, own_files
 from topo.plugin.values import EvidenceReader, Renderer, Scanner, Supplier, Trouble
 
 if TYPE_CHECKING:
+    from topo.model.check import Check
     from topo.plugin.shelf import ProfileFile
 
 T = TypeVar("T")

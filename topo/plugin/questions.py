@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Literal, get_args, get_origin
+from typing import TYPE_CHECKING, Any, Literal, get_args, get_origin
 
-from topo.model.profile import ProfileKind
-from topo.model.rig import Role
+if TYPE_CHECKING:
+    from topo.model.profile import ProfileKind
+    from topo.model.rig import Role
 
 UNITS = (
     ("_arcsec_per_s", "arcsec/s"), ("_bytes_per_ms", "B/ms"), ("_mb_per_s", "MB/s"), ("mb_per_s", "MB/s"),

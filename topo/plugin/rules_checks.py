@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.errors import TopoError
-from topo.model.check import Case, Check
-from topo.model.finding import Finding
 from topo.plugin.guard import run_check
+
+if TYPE_CHECKING:
+    from topo.model.check import Case, Check
+    from topo.model.finding import Finding
 
 StudyOf = Callable[[str], Any]
 """Reads and studies the text of a rig file. Raises TopoError."""

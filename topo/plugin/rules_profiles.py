@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.errors import RigFileError
-from topo.model.profile import Profile
 from topo.model.speed import Speed
 from topo.plugin.accept import NAME
 from topo.plugin.shelf import ProfileFile
@@ -17,6 +17,9 @@ from topo.usb.camera import bytes_of_samples
 from topo.usb.frames import Transfer, ceiling, max_payload
 from topo.usb.limits import PORT_MA_USB2, PORT_MA_USB3
 from topo.usb.superspeed import gen1_ceiling_mb_per_s, gen2_ceiling_mb_per_s
+
+if TYPE_CHECKING:
+    from topo.model.profile import Profile
 
 LONGEST_SUMMARY = 100
 

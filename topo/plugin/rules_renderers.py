@@ -8,12 +8,14 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
-from topo.model.renderer import Renderer
 from topo.plugin.guard import SLOW_TIME_OUT_S
 from topo.plugin.isolate import run
+
+if TYPE_CHECKING:
+    from topo.model.renderer import Renderer
 
 TOKEN = "zq7"
 """Stands in every hostile name, so that they can be found in what comes out."""

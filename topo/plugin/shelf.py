@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING, Protocol
 from topo.errors import PluginError, Problem, RigFileError
 from topo.model.plain import plain
 from topo.plugin.folder import OWN
-from topo.plugin.values import Supplier
 
 if TYPE_CHECKING:
     from topo.model.profile import Profile
+    from topo.plugin.values import Supplier
 
 SUFFIXES = (".yaml", ".yml")
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from topo.model.plain import plain
 from topo.model.renderer import Renderer
-from topo.model.sighting import Scanner
+from topo.model.scanner import Scanner
 
 __all__ = ["EvidenceReader", "ProfileFolder", "Renderer", "Scanner", "Supplier", "Trouble"]
 

@@ -6,14 +6,16 @@ Ranges are [low, likely, high]. What is not known, and what has no end, is null.
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Figure, Range3
-from topo.model.finding import Finding, Fix
-from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
-from topo.model.speed import Speed
-from topo.report.compose import Report
+
+if TYPE_CHECKING:
+    from topo.model.finding import Finding, Fix
+    from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
+    from topo.model.speed import Speed
+    from topo.report.compose import Report
 
 FORMAT = "topo.check.1"
 DIGITS = 6

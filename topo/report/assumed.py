@@ -9,12 +9,12 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from topo.model.plain import plain
-from topo.model.rig import Part
 from topo.model.speed import Speed
 from topo.usb.camera import ASSUMED_SAMPLE_BITS
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.rig import Part
 
 MOST_NAMES = 6
 """Names listed with one assumption; the rest are counted."""

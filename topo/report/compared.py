@@ -6,19 +6,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from topo.compare.slow import could_mbit
 from topo.compare.words import told_name, where
-from topo.model.comparison import Comparison, Match, Thing
 from topo.model.figures import mbit
-from topo.model.finding import Finding
 from topo.model.plain import plain
-from topo.model.rig import Part
-from topo.report.compose import Report
 from topo.report.found import tell_findings
-from topo.report.lines import Line
 from topo.report.page import Column, Page
 from topo.report.text import counted, report_lines, tell_cautions, tell_troubles
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Match, Thing
+    from topo.model.finding import Finding
+    from topo.model.rig import Part
+    from topo.report.compose import Report
+    from topo.report.lines import Line
 
 NAME_CELLS = 24
 

@@ -5,13 +5,15 @@ Texts of devices stand as they were read: whoever shows them escapes them. What 
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.compare.slow import could_mbit
-from topo.model.comparison import Comparison, Thing
-from topo.model.rig import Part
 from topo.report.asjson import finding_object, rounded
-from topo.report.compared import ComparisonReport
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Thing
+    from topo.model.rig import Part
+    from topo.report.compared import ComparisonReport
 
 FORMAT = "topo.compare.1"
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from topo.model.cautions import SHORT
 from topo.model.facts import BASES, Figure
 from topo.model.figures import figure_words
-from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.report.compose import Report
 from topo.report.page import MARK, Column, Page
+
+if TYPE_CHECKING:
+    from topo.model.finding import Finding, Fix
+    from topo.report.compose import Report
 
 POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
 

@@ -7,11 +7,13 @@ import os
 import shutil
 import sys
 from collections.abc import Mapping, Sequence
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
-from topo.report.compose import Report
 from topo.report.lines import Line, text_of
 from topo.report.text import report_lines
+
+if TYPE_CHECKING:
+    from topo.report.compose import Report
 
 DEFAULT_WIDTH = 80
 WIDEST = 120

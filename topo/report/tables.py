@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from topo.analysis.devices import mount_of
-from topo.model.facts import Range3
 from topo.model.figures import amount, arcsec, mb_per_s, mbit, megabytes, percent, seconds
-from topo.model.outcome import DeviceOutcome, LinkOutcome
 from topo.model.plain import plain
 from topo.report.assumed import assumed_devices
-from topo.report.compose import Report
 from topo.report.page import MARK, Column, Page
+
+if TYPE_CHECKING:
+    from topo.model.facts import Range3
+    from topo.model.outcome import DeviceOutcome, LinkOutcome
+    from topo.report.compose import Report
 
 NAME_CELLS = 24
 """Cells of a name in a table; longer ones are cut in the middle."""

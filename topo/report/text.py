@@ -6,15 +6,18 @@ Made for a dark night and a red filter: words say everything, styles only help; 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from topo.model.cautions import CAUTIONS
 from topo.model.finding import SEVERITIES, Finding
 from topo.model.plain import plain
-from topo.report.compose import Report
 from topo.report.found import advice, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
 from topo.report.page import MARK, Page
 from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_links
+
+if TYPE_CHECKING:
+    from topo.report.compose import Report
 
 
 def report_lines(report: Report, width: int = 80, encoding: str = "utf-8") -> list[Line]:

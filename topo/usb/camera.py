@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
-from topo.model.facts import Facts
+if TYPE_CHECKING:
+    from topo.model.facts import Facts
 
 ASSUMED_SAMPLE_BITS = 16
 """What cameras of the trade send by default: samples padded to 16 bits (common practice, no source)."""

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from topo.model.facts import Facts
 from topo.model.speed import Speed
 from topo.usb.frames import BYTES_PER_FRAME, OVERHEAD_BYTES, Transfer
+
+if TYPE_CHECKING:
+    from topo.model.facts import Facts
 
 SPLITS_OF_AN_INTERRUPT = 3
 """High-speed transactions behind a translator for one slow interrupt: a start-split and, most often, two

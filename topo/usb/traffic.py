@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from topo.model.facts import Basis, Range3
 from topo.model.rig import COMPUTER, Part
@@ -15,7 +15,9 @@ from topo.usb.delivered import Delivered, delivered, delivered_uplink
 from topo.usb.frames import Transfer, seconds_per_byte
 from topo.usb.periodic import Reservation, reservations
 from topo.usb.translator import split_bus_seconds_per_byte
-from topo.wiring.topology import Topology, Translator
+
+if TYPE_CHECKING:
+    from topo.wiring.topology import Topology, Translator
 
 Way = Literal["in", "out"]
 """To the computer, or from it."""

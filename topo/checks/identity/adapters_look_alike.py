@@ -12,13 +12,16 @@ Refuted if each keeps its name after both are unplugged and plugged in again in 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import rig
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Part
 
 
 def find(study: Study) -> Iterator[Finding]:

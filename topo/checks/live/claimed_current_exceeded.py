@@ -12,17 +12,20 @@ Mains supplies stay closed; follow local codes.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import hub, scan, seen
-from topo.compare.measure import claimed_ma
+from topo.compare.told import claimed_ma
 from topo.compare.words import name_of, where
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Thing
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.usb.limits import BUS_POWERED_PORT_MA, PORT_MA_USB2, PORT_MA_USB3
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Thing
 
 BUS_POWERED_PORT_MA_USB3 = 150.0
 """One unit load of a SuperSpeed hub with no supply (USB 3.1 11.4.1)."""

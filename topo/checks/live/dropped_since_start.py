@@ -12,17 +12,20 @@ Refuted if it was unplugged by hand since the start, or the number stays the sam
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import adapter, hub, scan, seen
 from topo.compare.words import listed
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER
-from topo.model.sighting import Sighting
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison
+    from topo.model.sighting import Sighting
 
 LEAST_GAP = 3
 """Numbers left out before one stands out: two unpluggings by hand are everyday."""

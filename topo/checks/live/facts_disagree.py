@@ -15,15 +15,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import hub, scan, seen
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Match
 from topo.model.facts import Basis, Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Match
+    from topo.model.rig import Part
 
 FACTS = ("speed", "translators", "hub_translators", "has_serial_number", "usbfs_memory_mb", "os")
 """Facts of which a measured value stands in for the file's."""

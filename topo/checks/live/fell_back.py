@@ -15,9 +15,8 @@ Refuted if the system shows it at its full speed after the plug was pushed in ag
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, speed_figures, words_of_move
 from topo.checks.scans import BOS, HUB3, hub, port, scan, seen
@@ -25,11 +24,14 @@ from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import listed, name_of, where
 from topo.model.change import Change, MovePlug, SetCable
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Match
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
 from topo.model.rig import Cable
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.comparison import Comparison, Match
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:

@@ -15,17 +15,20 @@ Refuted if its active time stays equal to its connected time through an idle hou
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.scans import hub, scan, wheel
 from topo.compare.words import listed
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Match
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part
-from topo.model.sighting import Sleep
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Match
+    from topo.model.rig import Part
+    from topo.model.sighting import Sleep
 
 IDLE_ROLES = ("filter-wheel", "focuser", "rotator", "flat-panel")
 SLEPT_MS = 2_000

@@ -10,17 +10,20 @@ Refuted if the count stays as it is through a night: then it is from plugging in
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import port, scan, seen
 from topo.compare.words import name_of
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Thing
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.sighting import HubPort
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Thing
+    from topo.model.sighting import HubPort
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:

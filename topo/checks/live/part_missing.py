@@ -13,15 +13,18 @@ Refuted if the part works: then the scan or the rig file is not of tonight.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import adapter, hub, scan, seen
 from topo.compare.words import listed
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison
+    from topo.model.rig import Part
 
 VITAL = ("imaging", "guiding", "mount")
 

@@ -12,16 +12,18 @@ Refuted if the file is out of date, and this is where it belongs.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.scans import BOS, HUB3, adapter, hub, scan, seen
-from topo.compare.align import socket_number
+from topo.compare.told import socket_number
 from topo.compare.words import where
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Match
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Match
 
 HOW = {"identity": "its ids", "place": "its socket", "kind": "what it is"}
 

@@ -11,15 +11,18 @@ Refuted if the thing is unplugged during the night.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import disk, hub, scan, seen, wheel
 from topo.compare.words import told_name, where
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Thing
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Thing
+    from topo.model.rig import Part
 
 MOST = 12
 """Things named in one finding; the rest are counted."""

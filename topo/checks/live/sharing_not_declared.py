@@ -13,18 +13,20 @@ Refuted if guide frames come as fast while the other part moves data as without 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
 from topo.checks.scans import BOS, hub, scan, seen
 from topo.compare.words import listed, where
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.comparison import Comparison
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:

@@ -11,13 +11,16 @@ Refuted if each keeps its name after both are plugged in again the other way rou
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.scans import adapter, hub, scan
 from topo.compare.words import name_of, where
 from topo.model.check import Case, Check
-from topo.model.comparison import Comparison, Thing
 from topo.model.finding import Finding, Fix
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison, Thing
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:

@@ -12,16 +12,19 @@ Refuted by the marking on fuse and wire. Mains supplies stay closed; follow loca
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import imaging, rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Lead
 from topo.power.drop import DEVICE_LIMIT_A, lead_amps
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Lead
 
 
 def find(study: Study) -> Iterator[Finding]:

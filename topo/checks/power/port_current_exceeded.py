@@ -15,17 +15,20 @@ Mains supplies stay closed; follow local codes.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Basis, Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part, Socket
 from topo.model.speed import Speed
 from topo.usb.limits import BUS_POWERED_PORT_MA, PORT_MA_USB2, PORT_MA_USB3
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Part, Socket
 
 
 def drawn_ma(study: Study, part_id: str) -> float:

@@ -12,16 +12,19 @@ Refuted by a meter at the supply's terminals under full load. Mains supplies sta
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import COMPUTER, imaging, rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
-from topo.model.rig import Supply
 from topo.power.drop import fed_by
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Supply
 
 
 def find(study: Study) -> Iterator[Finding]:

@@ -14,16 +14,19 @@ Refuted by a meter at the part's own plug, under load. Mains supplies stay close
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import imaging, rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
-from topo.model.rig import Part
 from topo.power.drop import volts_at
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Part
 
 
 def find(study: Study) -> Iterator[Finding]:

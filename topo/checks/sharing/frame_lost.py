@@ -14,17 +14,20 @@ Refuted if frames are torn with the other camera unplugged too: then it is power
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug, SetUse
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import SEVERITIES, Finding, Severity
-from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
-from topo.model.rig import Part
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.outcome import DeviceOutcome
+    from topo.model.rig import Part
 
 LIMIT = 0.5
 """The share of the readout tried as a transfer limit: 40 to 60 % is what practitioners fall back to, and below half a

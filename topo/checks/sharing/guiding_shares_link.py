@@ -15,16 +15,19 @@ another controller: then look at the computer's disk and processor while it save
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.pairs import Shared
-from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, mount, rig
 from topo.checks.help import certainty_of, fix_by, guide_figures, moves_of, words_of_move, worst
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.finding import Certainty, Finding, Severity
-from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.pairs import Shared
+    from topo.analysis.study import Study
+    from topo.model.outcome import DeviceOutcome
 
 HARMFUL_DRIFT_ARCSEC = 0.25
 """Drift that shows beside a good night's 0.3 to 0.8 arcsec rms of guiding error (our own proposal, no source)."""

@@ -12,16 +12,19 @@ Refuted if the streams run at full rate together with the copy for a minute.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import rig
 from topo.checks.help import certainty_of, fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Certainty, Finding
-from topo.model.outcome import LinkOutcome
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.outcome import LinkOutcome
 
 STREAM = "role: imaging, width_px: 1280, height_px: 960, sample_bits: 8, speed: high, readout_mb_per_s: 37"
 

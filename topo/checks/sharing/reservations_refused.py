@@ -13,17 +13,20 @@ Refuted if all of them stream at once.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import rig
 from topo.checks.help import fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
-from topo.model.outcome import LinkOutcome
 from topo.model.plain import plain
 from topo.usb.limits import HIGH_SPEED_PERIODIC_SHARE
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.outcome import LinkOutcome
 
 
 def find(study: Study) -> Iterator[Finding]:

@@ -14,14 +14,17 @@ Refuted if the program's log shows answers within the time computed here.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
-from topo.model.rig import Part
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Part
 
 BITS_PER_BYTE = 10
 """Start bit, 8 data bits, stop bit."""

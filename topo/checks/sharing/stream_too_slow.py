@@ -13,17 +13,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import rig
 from topo.checks.help import fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug, SetUse
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
-from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
-from topo.model.traffic import Flow
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.outcome import DeviceOutcome
+    from topo.model.traffic import Flow
 
 STREAM = "role: imaging, width_px: 1936, height_px: 1096, sample_bits: 8, readout_mb_per_s: 350, frame_memory_mb: 256"
 

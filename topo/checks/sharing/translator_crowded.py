@@ -14,14 +14,17 @@ Refuted if the system's log shows no 'not enough bandwidth' when all of them run
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
-from topo.model.outcome import LinkOutcome
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.outcome import LinkOutcome
 
 BUDGET = 1157 / 1500
 """Share of a full-speed frame a translator may reserve (USB 2.0 11.18.1; marked K in our reference: kernel source)."""

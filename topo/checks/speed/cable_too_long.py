@@ -14,16 +14,19 @@ Refuted if the device holds its speed for a night with that cable, swapped in el
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import imaging, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part
-from topo.model.speed import Speed
 from topo.usb.limits import longest_cable_m
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Part
+    from topo.model.speed import Speed
 
 
 def leg_speed(study: Study, part_id: str) -> Speed | None:

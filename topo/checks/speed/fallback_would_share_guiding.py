@@ -15,8 +15,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, mount, rig
 from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
 from topo.checks.speed.cable_too_long import too_long
@@ -24,6 +24,9 @@ from topo.model.change import Change, MovePlug, SetCable
 from topo.model.check import Case, Check
 from topo.model.finding import Finding
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
 
 
 def find(study: Study) -> Iterator[Finding]:

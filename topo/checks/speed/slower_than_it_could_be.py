@@ -12,18 +12,21 @@ Refuted if the system shows the device at its full speed: `topo compare` looks.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import imaging, rig
 from topo.checks.help import fix_by, moves_of, speed_figures, words_of_move
 from topo.model.change import Change, MovePlug, SetCable
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
 from topo.model.finding import Finding, Severity
-from topo.model.outcome import DeviceOutcome, Limit
 from topo.model.plain import plain
 from topo.model.rig import Cable
-from topo.model.speed import Speed
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.facts import Figure
+    from topo.model.outcome import DeviceOutcome, Limit
+    from topo.model.speed import Speed
 
 
 def find(study: Study) -> Iterator[Finding]:

@@ -14,12 +14,15 @@ Refuted if full frames arrive without an error.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import COMPUTER, guiding, imaging, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
 
 DEFAULT_POOL_MB = 16.0
 """Linux, drivers/usb/core/devio.c; the unit is 2**20 bytes."""

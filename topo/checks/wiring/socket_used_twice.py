@@ -9,12 +9,15 @@ Refuted by looking at the socket.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, rig
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
 
 
 def find(study: Study) -> Iterator[Finding]:

@@ -10,14 +10,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import guiding, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.usb.limits import MOST_ADDRESSES
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
 
 
 def find(study: Study) -> Iterator[Finding]:

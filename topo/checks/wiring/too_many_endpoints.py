@@ -12,13 +12,16 @@ Refuted if the system accepts one more device on that controller.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import COMPUTER, guiding, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
 
 LOWEST_PUBLISHED = 64
 """The fewest endpoints published for a controller; some allow 96 or more."""

@@ -12,15 +12,18 @@ Refuted if the system shows the device all the same: then something counted here
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.checks.cases import guiding, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Part
 from topo.usb.limits import MOST_HUBS_IN_A_ROW
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Part
 
 
 def find(study: Study) -> Iterator[Finding]:
