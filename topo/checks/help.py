@@ -97,8 +97,9 @@ def _as_fast(before: Topology, after: Topology, part_id: str) -> bool:
     return was is None or (now is not None and now >= was)
 
 
-def words_of_move(move: MovePlug) -> str:
-    """A move as an instruction."""
+def words_of_move(move: Change) -> str:
+    """A move as an instruction: the words of `fix_by` for checks that offer moves alone."""
+    assert isinstance(move, MovePlug)
     return f"Plug {plain(move.part)} into {plain(move.to_part)}/{plain(move.to_socket)}."
 
 

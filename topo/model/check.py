@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 from topo.model.finding import Finding, Severity
-
-if TYPE_CHECKING:
-    from topo.analysis.study import Study
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +41,3 @@ class Check:
     cases: tuple[Case, ...] = ()
     needs: Literal["study", "comparison"] = "study"
     scope: Literal["rig", "controller", "no-plug"] = "rig"
-
-
-StudyFinder = Callable[["Study"], Iterable[Finding]]

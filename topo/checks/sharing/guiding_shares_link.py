@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, mount, rig
 from topo.checks.help import certainty_of, fix_by, guide_figures, moves_of, words_of_move, worst
-from topo.model.change import Change, MovePlug
+from topo.model.change import Change
 from topo.model.check import Case, Check
 from topo.model.finding import Certainty, Finding, Severity
 from topo.model.plain import plain
@@ -61,7 +61,7 @@ def _finding(study: Study, guide: str, shared: tuple[Shared, ...]) -> Finding:
             _changes(study, guide, others),
             lambda after: _harm(after, guide),
             lambda after: guide_figures(after, guide),
-            _words,
+            words_of_move,
             "Put one of them on another controller or USB 2 bus; no free socket of this rig does that. Or set "
             "both cameras' transfer limits to half.",
         ),
@@ -93,11 +93,6 @@ def _changes(study: Study, guide: str, others: tuple[str, ...]) -> Iterator[Chan
     yield from moves_of(study, guide)
     for other in others:
         yield from moves_of(study, other)
-
-
-def _words(change: Change) -> str:
-    assert isinstance(change, MovePlug)
-    return words_of_move(change)
 
 
 def _after_exposures(device: DeviceOutcome) -> str:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.help import certainty_of, fix_by, moves_of, words_of_move
-from topo.model.change import Change, MovePlug
+from topo.model.change import Change
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Certainty, Finding
@@ -55,7 +55,7 @@ def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty
             _changes(study, steady),
             lambda after: _over(after, link.id),
             lambda after: _figures_of(after, link.id),
-            _words,
+            words_of_move,
             "Move one of them to another controller, or ask for less.",
         ),
     )
@@ -107,11 +107,6 @@ def _figures_of(study: Study, link_id: str) -> tuple[Figure, ...]:
 def _changes(study: Study, names: tuple[str, ...]) -> Iterator[Change]:
     for name in names:
         yield from moves_of(study, name)
-
-
-def _words(change: Change) -> str:
-    assert isinstance(change, MovePlug)
-    return words_of_move(change)
 
 
 CHECK = Check(

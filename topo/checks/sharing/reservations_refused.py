@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.help import fix_by, moves_of, words_of_move
-from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
@@ -80,15 +79,10 @@ def _finding(study: Study, link: LinkOutcome) -> Finding:
             (move for name in reversed(names) for move in moves_of(study, name)),
             _over,
             lambda after: _figures(after, link.id),
-            _words,
+            words_of_move,
             "Put one of them on another USB 2 bus, or let it stream smaller or fewer frames.",
         ),
     )
-
-
-def _words(change: Change) -> str:
-    assert isinstance(change, MovePlug)
-    return words_of_move(change)
 
 
 STREAM = "role: other, speed: high, interface: iso, iso_bytes_per_ms: 24576"

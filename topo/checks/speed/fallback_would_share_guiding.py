@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import guiding, imaging, mount, rig
 from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
 from topo.checks.speed.cable_too_long import too_long
-from topo.model.change import Change, MovePlug, SetCable
+from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
 from topo.model.finding import Finding
 from topo.model.plain import plain
@@ -88,7 +88,6 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
 
 
 def _words(change: Change) -> str:
-    assert isinstance(change, MovePlug)
     return words_of_move(change) + " Then it is safe even on that night."
 
 
