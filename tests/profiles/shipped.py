@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from topo.model.facts import Fact
+from topo.model.facts import Fact, value_of
 from topo.model.profile import Profile
 from topo.model.speed import Speed
 from topo.rigfile.profiles import read_profiles
@@ -19,7 +19,7 @@ FAMILY = {profile.name: path.parent.name for path, found in READ.items() for pro
 DEVICES = [profile for profile in PROFILES.values() if profile.kind == "device"]
 HUBS = [profile for profile in PROFILES.values() if profile.kind == "hub"]
 COMPUTERS = [profile for profile in PROFILES.values() if profile.kind == "computer"]
-CAMERAS = [profile for profile in DEVICES if "width_px" in profile.facts]
+CAMERAS = [profile for profile in DEVICES if profile.facts.width_px is not None]
 
 
 def by_name(profile: Profile) -> str:
@@ -29,7 +29,7 @@ def by_name(profile: Profile) -> str:
 
 def speed_of(profile: Profile) -> Speed:
     """The speed a profile states."""
-    return Speed.from_word(profile.facts.value("speed"))
+    return Speed.from_word(value_of(profile.facts.speed))
 
 
 def figures(profile: Profile) -> list[tuple[str, Fact]]:

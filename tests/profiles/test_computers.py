@@ -7,6 +7,7 @@ import re
 import pytest
 
 from tests.profiles.shipped import COMPUTERS, PROFILES, by_name
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.usb.pcie import uplink_mb_per_s
 
@@ -40,7 +41,7 @@ def test_small_boards_share_as_published() -> None:
         sockets = PROFILES[name].sockets
         assert len({(socket.controller, socket.usb2_bus) for socket in sockets}) == count
     for name, milliamps in (("small-board-old-shared-bus", 600), ("small-board-shared-bus", 1200)):
-        assert PROFILES[name].facts.value("all_ports_ma") == milliamps
+        assert PROFILES[name]value_of(.facts.all_ports_ma) == milliamps
 
 
 @pytest.mark.parametrize("profile", [p for p in COMPUTERS if any(n.startswith("uplink") for n in p.facts)], ids=by_name)
@@ -56,5 +57,5 @@ def test_one_lane_is_less_than_one_socket_could_carry(profile: Profile) -> None:
 
 def test_the_kernel_pool_is_its_default_where_the_system_is_told() -> None:
     for profile in COMPUTERS:
-        if profile.facts.value("os") == "linux":
-            assert profile.facts.value("usbfs_memory_mb") == 16
+        if value_of(profile.facts.os) == "linux":
+            assert value_of(profile.facts.usbfs_memory_mb) == 16

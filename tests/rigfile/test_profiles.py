@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from topo.errors import RigFileError
-from topo.model.facts import Fact
+from topo.model.facts import Fact, value_of
 from topo.model.rig import Place, Socket
 from topo.model.speed import Speed
 from topo.rigfile.profiles import facts_of, profiles_of, read_profiles, sockets_of
@@ -56,8 +56,8 @@ def test_facts_come_in_the_order_of_the_schema() -> None:
 def test_many_profiles_in_a_file() -> None:
     text = "profiles:\n  a: {kind: hub, facts: {ports: 4}}\n  b: {serial: {baud: 9600}}\n"
     hub, device = read_profiles(text, "x.yaml", "me")
-    assert (hub.name, hub.facts.value("ports"), hub.place.line) == ("a", 4, 2)
-    assert device.serial["baud"] == Fact(9600, "profile", "")
+    assert (hub.name, value_of(hub.facts.ports), hub.place.line) == ("a", 4, 2)
+    assert device.serial.baud == Fact(9600, "profile", "")
 
 
 def test_a_computer_with_sockets_and_uplinks() -> None:

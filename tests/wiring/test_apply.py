@@ -8,7 +8,7 @@ import pytest
 
 from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
-from topo.model.facts import Fact, Facts
+from topo.model.facts import Fact
 from topo.model.rig import Cable, Part, Plug, Rig
 from topo.rigfile.read import read_text
 from topo.wiring.apply import apply
@@ -70,7 +70,7 @@ def test_a_cable_and_a_setting(rig: Rig) -> None:
     cable = Cable(2, "usb2")
     assert apply(rig, SetCable("a", cable)).part("a").cable == cable
     after = apply(rig, SetUse("a", "exposure_s", 5)).part("a")
-    assert after.use["exposure_s"] == Fact(5, "declared") and after.use["gap_s"] == rig.part("a").use["gap_s"]
+    assert after.use.exposure_s == Fact(5, "declared") and after.use.gap_s == rig.part("a").use.gap_s
 
 
 def test_a_part_is_added_at_the_end_of_its_kind(rig: Rig) -> None:

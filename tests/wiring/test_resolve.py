@@ -125,16 +125,16 @@ def test_names_in_messages_are_harmless() -> None:
 
 def test_what_the_file_says_wins_and_the_basis_follows() -> None:
     part = device("{profile: camera-small, width_px: 640, frame_memory_mb: 0, role: imaging, cable: {grade: usb2}}")
-    assert part.facts["width_px"] == Fact(640, "declared")
-    assert part.facts["height_px"] == Fact(960, "profile", "data sheet")
-    assert part.facts["frame_memory_mb"] == Fact(0, "declared")
+    assert part.facts.width_px == Fact(640, "declared")
+    assert part.facts.height_px == Fact(960, "profile", "data sheet")
+    assert part.facts.frame_memory_mb == Fact(0, "declared")
     assert part.role == "imaging" and part.cable == Cable(grade="usb2") and part.profile == "camera-small"
 
 
 def test_role_and_serial_line_come_from_the_profile_unless_said() -> None:
     part = device("{profile: mount-slow, serial: {baud: 115200}, use: {exposure_s: 2}}")
     assert part.role == "mount"
-    assert part.serial["baud"] == Fact(115200, "declared") and part.serial["polls_per_s"] == Fact(1, "profile")
+    assert part.serial.baud == Fact(115200, "declared") and part.serial.polls_per_s == Fact(1, "profile")
     assert dict(part.use) == {"exposure_s": Fact(2, "declared")}
 
 
@@ -206,7 +206,7 @@ def test_a_hub_without_ports_has_those_in_use_at_its_speed() -> None:
     assert rig.part("h").sockets == (
         Socket("7", Speed.SUPER, basis="assumed"), Socket("2", Speed.SUPER, basis="assumed"),
     )  # fmt: skip
-    assert rig.part("i").facts["speed"] == Fact("high", "assumed", "no speed is given for this hub")
+    assert rig.part("i").facts.speed == Fact("high", "assumed", "no speed is given for this hub")
     assert rig.part("i").sockets == (Socket("1", Speed.HIGH, basis="assumed"),)
 
 
@@ -235,7 +235,7 @@ def test_sockets_of_hubs_cameras_and_adapters() -> None:
     ("{serial: {baud: 9600}}", "full"), ("{role: imaging, serial: {baud: 9600}}", "full"),
 ])  # fmt: skip
 def test_an_unknown_speed_is_assumed_from_what_the_device_is(entry: str, speed: str) -> None:
-    assert device(entry).facts["speed"] == Fact(speed, "assumed", "no speed is given")
+    assert device(entry).facts.speed == Fact(speed, "assumed", "no speed is given")
 
 
 def test_what_has_no_usb_has_no_speed() -> None:

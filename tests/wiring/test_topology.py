@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from topo.errors import CommandError
-from topo.model.facts import Fact, Facts
+from topo.model.facts import Fact, value_of
 from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
 from topo.model.speed import Speed
 from topo.wiring.topology import Topology
@@ -186,9 +186,9 @@ def test_speed_is_the_least_of_every_leg(made: Rig) -> None:
         every = all(
             leg.socket.speed.is_superspeed
             and leg.cable.grade != "usb2"
-            and made.part(leg.part).facts.value("speed") == "super"
+            and value_of(made.part(leg.part).facts.speed) == "super"
             for leg in legs
         )
         assert topology.speed(part.id) is (Speed.SUPER if every else Speed.HIGH)
         limited = topology.limit(part.id) is not None
-        assert limited == (made.part(part.id).facts.value("speed") == "super" and not every)
+        assert limited == (value_of(made.part(part.id).facts.speed) == "super" and not every)
