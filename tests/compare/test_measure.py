@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from tests.compare.pieces import COMPUTER, compared
+from tests.facts import facts
 from topo.checks.scans import BOS, HUB3, adapter, hub, scan, seen, wheel
 from topo.model.change import MovePlug, SetCable
 from topo.model.facts import value_of
-from topo.model.rig import Cable
+from topo.model.records import CableFacts
 from topo.model.speed import Speed
 
 RIG = COMPUTER + """\
@@ -34,21 +35,21 @@ def test_a_leg_that_fell_back_carries_usb_2() -> None:
     assert before.alone_s.low > 52.18 / 371 and before.alone_s.high < 0.3
     assert 52.18 / 45.4 < after.alone_s.low < after.alone_s.high < 52.18 / 37.7 + 0.1
     assert comparison.study.topology.leg("camera").carries is Speed.HIGH  # type: ignore[union-attr]
-    assert comparison.study.rig.part("camera").facts.carries.basis == "measured"
+    assert comparison.study.rig.part("camera").leg_speed.basis == "measured"
     limit = comparison.study.topology.limit("camera")
     assert limit is not None and limit.part == "camera" and "is seen at 480 Mb/s" in limit.text
 
 
 def test_nothing_is_marked_where_all_is_as_the_file_has_it() -> None:
     comparison = compared(RIG, FAST)
-    assert not any(part.facts.carries is not None for part in comparison.study.rig.parts)
+    assert not any(part.leg_speed is not None for part in comparison.study.rig.parts)
     assert comparison.study.topology.speed("camera") is Speed.SUPER
 
 
 def test_only_the_first_slow_leg_is_marked() -> None:
     live = scan(hub("1-1", could_mbit=BOS, usb_version=2.1), seen("1-1.1", usb_version=2.1, **MAIN), seen("1-1.2"))
     rig = compared(RIG, live).study.rig
-    assert [part.id for part in rig.parts if part.facts.carries is not None] == ["hub"]
+    assert [part.id for part in rig.parts if part.leg_speed is not None] == ["hub"]
     assert compared(RIG, live).study.topology.speed("camera") is Speed.HIGH
 
 
@@ -63,7 +64,7 @@ def test_what_was_measured_of_a_leg_goes_with_the_leg() -> None:
     study = compared(RIG, SLOW).study
     moved = study.what_if(MovePlug("camera", "computer", "usb3-2"))
     assert moved.topology.speed("camera") is Speed.SUPER
-    recabled = study.what_if(SetCable("camera", Cable(1.0, "usb3")))
+    recabled = study.what_if(SetCable("camera", facts(CableFacts, length_m=1.0, grade="usb3")))
     assert recabled.topology.speed("camera") is Speed.SUPER
     assert study.what_if(MovePlug("guide", "computer", "usb3-2")).topology.speed("camera") is Speed.HIGH
 

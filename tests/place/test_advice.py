@@ -271,7 +271,7 @@ def test_a_limit_in_the_file_does_not_lower_the_floor() -> None:
 
 
 def _limit(study: Study) -> float:
-    return study.rig.part("guide-camera")value_of(.use.limit_mb_per_s) or 0.0
+    return value_of(study.rig.part("guide-camera").use.limit_mb_per_s) or 0.0
 
 
 def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:

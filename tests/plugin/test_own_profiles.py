@@ -53,9 +53,9 @@ def test_a_rig_uses_it_and_its_own_profile_of_that_name_wins(own: Path) -> None:
     rig = "rig: r\ncomputer: {}\ndevices:\n  cam: {profile: camera-mine, plug: computer/usb3-1}\n"
     loaded.cache_clear()
     try:
-        assert rig_of(read_text(rig, "rig.yaml"))value_of(.part("cam").facts.width_px) == 1944
+        assert value_of(rig_of(read_text(rig, "rig.yaml")).part("cam").facts.width_px) == 1944
         local = rig + "profiles:\n  camera-mine: {facts: {width_px: 100, height_px: 80}}\n"
-        assert rig_of(read_text(local, "rig.yaml"))value_of(.part("cam").facts.width_px) == 100
+        assert value_of(rig_of(read_text(local, "rig.yaml")).part("cam").facts.width_px) == 100
     finally:
         loaded.cache_clear()
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
+from topo.model.declare import known
 from topo.model.facts import Fact, value_of
 from topo.model.profile import Profile
 from topo.model.speed import Speed
@@ -32,6 +34,7 @@ def speed_of(profile: Profile) -> Speed:
     return Speed.from_word(value_of(profile.facts.speed))
 
 
-def figures(profile: Profile) -> list[tuple[str, Fact]]:
+def figures(profile: Profile) -> list[tuple[str, Fact[Any]]]:
     """Every figure of a profile, those of its serial line too."""
-    return [*profile.facts.items(), *profile.serial.items()]
+    uplinks = [(f"uplink:{each.name}", each.uplink) for each in profile.controllers if each.uplink is not None]
+    return [*known(profile.facts), *uplinks, *known(profile.serial)]

@@ -42,7 +42,7 @@ def test_sockets_of_hubs_give_what_the_standard_says(profile: Profile) -> None:
 @pytest.mark.parametrize("profile", HUBS, ids=by_name)
 def test_hubs_are_what_their_names_say(profile: Profile) -> None:
     facts, name = profile.facts, profile.name
-    assert f"-{facts.value('ports')}port" in name or (value_of(facts.ports) == 1 and "port" not in name)
+    assert f"-{value_of(facts.ports)}port" in name or (value_of(facts.ports) == 1 and "port" not in name)
     assert speed_of(profile).is_superspeed == ("usb3" in name)
     assert ("industrial" in name) == (facts.lowest_celsius is not None)
     if FAMILY[name] == "hubs":
