@@ -7,6 +7,7 @@ import math
 import pytest
 
 from tests.profiles.shipped import DEVICES, FAMILY, PROFILES, by_name, speed_of
+from topo.model.declare import known
 from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.model.records import SerialFacts
@@ -48,7 +49,7 @@ def test_pulses_are_those_published() -> None:
 def test_serial_lines_keep_up_with_their_polls(profile: Profile) -> None:
     """10 bits a byte (8N1). A line is never more than half in use, bar one that talks by itself each second."""
     line = profile.serial
-    assert {"baud", "polls_per_s", "bytes_out", "bytes_in"} <= set(line)
+    assert {"baud", "polls_per_s", "bytes_out", "bytes_in"} <= set(dict(known(line)))
     assert value_of(line.baud) in (9600, 115200)
     seconds = (value_of(line.bytes_out) + value_of(line.bytes_in)) * 10 / value_of(line.baud)
     assert 0 < seconds * value_of(line.polls_per_s) <= 0.5
@@ -93,4 +94,4 @@ def test_adapters_have_the_sockets_of_their_names() -> None:
 def test_parts_without_usb_state_nothing_of_it() -> None:
     for profile in DEVICES:
         if value_of(profile.facts.interface) == "none":
-            assert not {"speed", "bus_ma", "endpoints"} & set(profile.facts), profile.name
+            assert not {"speed", "bus_ma", "endpoints"} & set(dict(known(profile.facts))), profile.name

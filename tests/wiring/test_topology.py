@@ -83,7 +83,9 @@ USB2 = facts(CableFacts, grade="usb2")
         ([hub("h", "computer/usb3-1", "high", cable=USB2), device("d", "h/1", cable=USB2)], Speed.HIGH, "cable", "h"),
     ],
 )
-def test_speed_and_what_limits_it(parts: list[Hub | Device], speed: Speed, element: str | None, culprit: str | None) -> None:
+def test_speed_and_what_limits_it(
+    parts: list[Hub | Device], speed: Speed, element: str | None, culprit: str | None
+) -> None:
     topology = Topology(rig(*parts))
     assert topology.speed("d") is speed
     limit = topology.limit("d")
