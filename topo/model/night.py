@@ -106,7 +106,7 @@ class Copying:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class NightPlan:
     """What is planned for a night. `seeing_arcsec` is the width of stars (FWHM); `assumed` says in words what is."""
 
     seconds: float

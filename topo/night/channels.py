@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from topo.model.night import Discipline
     from topo.model.traffic import Use
 
-SHORT = 1.0 - 1e-9
+ENOUGH = 1.0 - 1e-9
 """Below this part of what it asks a flow gets less than it asks: rounding is no shortage."""
 
 LEFTOVER = 1e-9
@@ -79,7 +79,7 @@ class Channel:
         if self.flow.steady:
             self.sent += moved
             self.slowest = min(self.slowest, self.rate)
-            if self.rate < self.flow.cap * SHORT:
+            if self.rate < self.flow.cap * ENOUGH:
                 self.short_s += span
         if self.behind:
             self._fill(span, now)
@@ -130,7 +130,7 @@ class Shares:
             rates, loads = self._allocate(key)
             marked = key
             for index, flow in enumerate(self.flows):
-                if key >> 2 * index & 3 == 1 and math.isfinite(flow.buffer_bytes) and rates[index] < flow.cap * SHORT:
+                if key >> 2 * index & 3 == 1 and math.isfinite(flow.buffer_bytes) and rates[index] < flow.cap * ENOUGH:
                     marked |= 2 << 2 * index
             if marked == key:
                 return key, rates, loads

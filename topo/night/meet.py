@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.night.stage import Stage
@@ -26,7 +27,7 @@ class Met:
     lost_after_s: float
 
 
-def meeting(cast: Cast, discipline: Discipline, until_s: float = math.inf) -> Mapping[str, Met]:
+def meeting(cast: Cast, discipline: Discipline) -> Mapping[str, Met]:
     """Every burst of a cast started at once, by flow, in their order."""
     stage = Stage(cast.flows, cast.capacities, discipline)
     found: dict[str, Met] = {}
@@ -39,10 +40,18 @@ def meeting(cast: Cast, discipline: Discipline, until_s: float = math.inf) -> Ma
             stage.switch(flow.name, True)
     for flow in cast.flows:
         if not flow.steady and cast.sizes[flow.name] > 0.0:
-            stage.send(flow.name, cast.sizes[flow.name], lambda now, lost, name=flow.name: through(name, now, lost))
+            stage.send(flow.name, cast.sizes[flow.name], partial(through, flow.name))
     stage.drain()
     for flow in cast.flows:
         if not flow.steady and flow.name not in found:
-            channel = stage.channels[flow.name]
-            found[flow.name] = Met(math.inf if channel.running else 0.0, _overflows(channel))
+            found[flow.name] = _stuck(stage, flow.name)
     return {flow.name: found[flow.name] for flow in cast.flows if not flow.steady}
+
+
+def _stuck(stage: Stage, name: str) -> Met:
+    """A frame that gets nothing any more: its buffer fills as fast as it is read out. One of no bytes is through."""
+    channel = stage.channels[name]
+    if not channel.running:
+        return Met(0.0, math.inf)
+    room = (channel.flow.buffer_bytes - channel.backlog) / channel.flow.cap
+    return Met(math.inf, min(channel.first_lost, stage.groups[name].now + room))

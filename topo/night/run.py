@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import TYPE_CHECKING
 
-from topo.model.night import Discipline, Guiding, Night, Plan, StreamNight
+from topo.model.night import Discipline, Guiding, Night, NightPlan, StreamNight
 from topo.night.actors import Copy, Guide, Shoot
 from topo.night.stage import Stage
 
@@ -44,7 +44,7 @@ class Draw:
     noise: str = "likely"
 
 
-def run_night(plan: Plan, cast: Cast, discipline: Discipline, draw: Draw, trace: bool = False) -> Night:
+def run_night(plan: NightPlan, cast: Cast, discipline: Discipline, draw: Draw, trace: bool = False) -> Night:
     """A night of a plan. Same plan, cast, discipline and draw, same night. `trace` keeps the load of each link."""
     stage = Stage(cast.flows, cast.capacities, discipline)
     if trace:

@@ -122,6 +122,16 @@ class Stage:
 
     def run(self, until: float) -> None:
         """Everything up to and with a time."""
+        self._pass_events(until)
+        self.now = until
+        for group in self.every_group():
+            group.bring_to(until)
+
+    def drain(self) -> None:
+        """Everything there is to happen; bursts that get nothing are left where they are."""
+        self._pass_events(math.inf)
+
+    def _pass_events(self, until: float) -> None:
         self.until = until
         heap = self._heap
         while heap and heap[0][0] <= until:
@@ -130,9 +140,6 @@ class Stage:
                 what(self.now)
             elif version == what.version:
                 self._fire(what)
-        self.now = until
-        for group in self.every_group():
-            group.bring_to(until)
 
     def _start(self, name: str, size: float, done: Callable[[float, float], None] | None) -> None:
         channel, group = self.channels[name], self.groups[name]
