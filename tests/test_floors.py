@@ -23,6 +23,7 @@ FLOORS = (
     ("usb",),
     ("wiring",),
     ("rigfile",),
+    ("disk",),
     ("model",),
     ("errors",),
 )
