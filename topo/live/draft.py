@@ -68,7 +68,7 @@ def _plug(entry: Entry, whole: Outline, names: dict[Box, str], sockets: dict[tup
         socket = sockets.get(entry.port)
         return f"computer/{socket}" if socket else None
     number = entry.port[1]
-    if not 1 <= number <= MOST_PORTS:
+    if not 1 <= number <= MOST_HUB_PORTS:
         return None
     inside = next((e for e in whole.entries if e.box is entry.above), None) if entry.above.kind == "device" else None
     if inside is None:
