@@ -22,7 +22,7 @@ from topo.model.profile import Profile
 from topo.model.rig import Place, Rig
 from topo.model.sighting import Pulse, Scan
 from topo.pipeline import plugins, study_file
-from topo.plugin.anew import MOST_OF_A_KIND, MOST_TEXT, Unlike, anew
+from topo.plugin.anew import MOST_OF_A_KIND, MOST_LETTERS, Unlike, anew
 
 ROOT = Path(__file__).resolve().parents[2]
 RIGS = sorted((ROOT / "examples").glob("*/rig.yaml"))
@@ -149,7 +149,7 @@ WRONG: dict[str, tuple[Any, str]] = {
     "a change of wrong type": (finding(fix=Fix("d", SetUse("a", "bin", [2]))), "its fix.change.value is a value of"),
     "clears": (finding(fix=Fix("d", None, (), "perhaps")), "its fix.clears is a value of type str"),
     "half a character": (finding(message="\ud800"), "its message holds half a character"),
-    "endless text": (finding(message="x" * (MOST_TEXT + 1)), "its message has 20001 characters"),
+    "endless text": (finding(message="x" * (MOST_LETTERS + 1)), "its message has 20001 characters"),
     "endless others": (finding(others=("x",) * (MOST_OF_A_KIND + 1)), "its others has 20001 items"),
 }
 

@@ -19,7 +19,7 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_
 
 from topo.model.facts import Fact, Facts
 
-MOST_TEXT = 20_000
+MOST_LETTERS = 20_000
 """Characters of one text."""
 
 MOST_OF_A_KIND = 20_000
@@ -167,8 +167,8 @@ def _text(value: Any, where: str, _: bool) -> str:
     if not issubclass(type(value), str):
         raise Unlike(f"{where} is {called(value)}, not text")
     text = str.__str__(value)
-    if len(text) > MOST_TEXT:
-        raise Unlike(f"{where} has {len(text)} characters, and {MOST_TEXT} is the most")
+    if len(text) > MOST_LETTERS:
+        raise Unlike(f"{where} has {len(text)} characters, and {MOST_LETTERS} is the most")
     if any("\ud800" <= char <= "\udfff" for char in text):
         raise Unlike(f"{where} holds half a character")
     return text
