@@ -22,7 +22,7 @@ from topo.model.profile import Profile
 from topo.model.rig import Place, Rig
 from topo.model.sighting import Pulse, Scan
 from topo.pipeline import plugins, study_file
-from topo.plugin.anew import MOST_OF_A_KIND, MOST_LETTERS, Unlike, anew
+from topo.plugin.anew import MOST_LETTERS, MOST_OF_A_KIND, Unlike, anew
 
 ROOT = Path(__file__).resolve().parents[2]
 RIGS = sorted((ROOT / "examples").glob("*/rig.yaml"))
@@ -32,8 +32,8 @@ def finding(**changed: Any) -> Finding:
     figures = (Figure("a", 1.5, "s", "assumed"), Figure("b", Range3(0.0, 1.0, math.inf), "s", "profile"),
                Figure("c", 3, "", "declared"), Figure("d", "text", "", "measured"), Figure("e", None, "s", "assumed"))
     fix = Fix("Do it.", MovePlug("a", "b", "1"), figures, True)
-    made = Finding("made-check", "note", "certain", "part", Place("rig.yaml", 3, 5), "It is so.", figures, "a look", fix,
-                   ("other",), "somebody")
+    made = Finding("made-check", "note", "certain", "part", Place("rig.yaml", 3, 5), "It is so.", figures, "a look",
+                   fix, ("other",), "somebody")
     return dataclasses.replace(made, **changed)
 
 
@@ -136,12 +136,12 @@ def hollow() -> Finding:
 
 
 WRONG: dict[str, tuple[Any, str]] = {
-    "subclass of a record": (Sub("n", "note", "certain", "p", Place(), "m"), "it is a value of type Sub, not a Finding"),
+    "subclass of a record": (Sub("n", "note", "certain", "p", Place(), "m"), "is a value of type Sub, not a Finding"),
     "place missing": (hollow(), "its place is missing"),
     "place without a line": (finding(place=Place("f", None)), "its place.line is nothing, not a whole number"),
     "text as line": (finding(place=Place("f", "3")), "its place.line is a value of type str, not a whole number"),
     "true as line": (finding(place=Place("f", True)), "its place.line is a value of type bool"),
-    "ten to the 400": (finding(figures=(Figure("a", 10**400, "s", "assumed"),)), "its figures[0].value is a number that"),
+    "ten to the 400": (finding(figures=(Figure("a", 10**400, "s", "assumed"),)), "figures[0].value is a number that"),
     "not a number": (finding(figures=(Figure("a", Range3(0.0, math.nan, 1.0), "s", "assumed"),)), "likely is nan"),
     "below nothing": (finding(figures=(Figure("a", -math.inf, "s", "assumed"),)), "its figures[0].value is -inf"),
     "unending drift": (finding(fix=Fix("d", SetUse("a", "gap_s", math.inf))), "its fix.change.value is inf"),

@@ -113,7 +113,8 @@ BAD = {
                        "there is no folder 'nowhere'"),
     "no-such-package": (hooked("return [ProfileFolder('not_there_at_all')]", "topo_profiles"), "cannot be listed"),
     "climbs": (hooked("return [ProfileFolder(__name__, '../..')]", "topo_profiles"), "stays inside its package"),
-    "odd-suffix": (hooked("return [Renderer('r', ('svg',), 's', print)]", "topo_renderers"), "its suffixes are endings such as"),
+    "odd-suffix": (hooked("return [Renderer('r', ('svg',), 's', print)]", "topo_renderers"),
+                   "its suffixes are endings such as"),
     "prints": (HEAD + "print('hello')\n@hook\ndef topo_checks(): return []", "writes to standard output"),
 }
 
