@@ -11,9 +11,9 @@ from topo.model.records import (
     ComputerFacts,
     DeviceFacts,
     HubFacts,
-    Interface,
     SerialFacts,
     Translators,
+    Transport,
     UseFacts,
 )
 from topo.model.speed import Speed, SpeedWord
@@ -120,7 +120,7 @@ class AnyPart:
         return next((socket for socket in self.sockets if socket.name == name), None)
 
     @property
-    def interface(self) -> Interface | None:
+    def interface(self) -> Transport | None:
         """How a device moves its data; None where it is not known, and for hubs and the computer."""
         return None
 
@@ -213,7 +213,7 @@ class Device(AnyPart):
         return self.facts.hub_translators
 
     @property
-    def interface(self) -> Interface | None:
+    def interface(self) -> Transport | None:
         """How the device moves its data; None where it is not known."""
         return value_of(self.facts.interface)
 
