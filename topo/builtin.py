@@ -7,16 +7,15 @@ scan. The checks themselves are imported: nearly every command runs them.
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable
 from pkgutil import iter_modules
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from topo.model.scanner import Scanner
 from topo.plugin import hook
 
 if TYPE_CHECKING:
     from topo.model.check import Check
     from topo.model.renderer import Renderer
+    from topo.model.scanner import Scanner
 
 FAMILIES = "topo_plugins"
 """The package the profile families are in: the folder `plugins/` of the repository."""
@@ -38,18 +37,10 @@ def topo_checks() -> list[Check]:
 
 @hook
 def topo_scanners() -> list[Scanner]:
-    """The scanners that ship. They are those of `topo.live`, which is imported when one is used."""
-    return [
-        Scanner("sysfs", "Linux: what the kernel keeps of every device, read from sysfs", ("Linux",),
-                _later("topo.live.sysfs", "scan"), _later("topo.live.sysfs", "pulse")),
-        Scanner("libusb", "other systems: pyusb's listing, no device opened", ("Windows", "FreeBSD"),
-                _later("topo.live.libusb", "scan")),
-    ]
+    """The scanners that ship."""
+    from topo.live.scanners import scanners
 
-
-def _later(module: str, function: str) -> Callable[..., Any]:
-    """A function of a module that is imported when the function is called."""
-    return lambda *arguments: getattr(importlib.import_module(module), function)(*arguments)
+    return list(scanners())
 
 
 @hook

@@ -9,11 +9,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from topo.live.computer import computer_lines
-from topo.live.scalars import comment, quoted
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn, Thing
 from topo.model.rig import COMPUTER, ROLES
 from topo.model.sighting import Endpoint, Scan, Sighting
+from topo.rigfile.quote import double_quoted
 from topo.wiring.kinds import best_mbit, in_use, kind_of, speed_word, translators
 from topo.wiring.plugged import plugged_in
 
@@ -56,7 +56,7 @@ def _names(live: PluggedIn) -> dict[str, str]:
 def _part(thing: Thing, names: Mapping[str, str], live: PluggedIn) -> Iterator[str]:
     main = thing.own
     told = " ".join(filter(None, (main.manufacturer, main.product))) or "it tells no name"
-    yield f"  {names[thing.key]}:    # {comment(told, 70)}"
+    yield f"  {names[thing.key]}:    # {plain(told, 70)}"
     yield f"    # seen at {' and '.join(side.id for side in thing.seen)}{_how(thing)}"
     for line in _marks(thing):
         yield f"    # {line}"
@@ -127,7 +127,7 @@ def _device_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
         yield _Fact("interface", kind.interface)
     ports = [p.name for p in live.scan.serial_ports if p.device == main.id]
     if ports:
-        yield _Fact("serial", "{}", f"{comment(', '.join(ports), 60)}; add baud and polls_per_s")
+        yield _Fact("serial", "{}", f"{plain(', '.join(ports), 60)}; add baud and polls_per_s")
     if kind.radio:
         yield _Fact("radio_2g4", "true")
     if len(thing.seen) > 1 and (count := _port_count(thing, live)):
@@ -163,7 +163,8 @@ def _identity(main: Sighting) -> Iterator[str]:
         return
     serial = ""
     if main.serial and main.serial.isascii() and main.serial.isprintable() and len(main.serial) <= 126:
-        serial = f", serial: {quoted(main.serial)}"
+        serial = f", serial: {double_quoted(main.serial)}"
     elif main.serial:
         yield "    # its serial number has characters that a rig file cannot hold"
-    yield f"    identity: {{vendor_id: {quoted(main.vendor_id)}, product_id: {quoted(main.product_id)}{serial}}}"
+    ids = f"vendor_id: {double_quoted(main.vendor_id)}, product_id: {double_quoted(main.product_id)}"
+    yield f"    identity: {{{ids}{serial}}}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterator, Sequence
 
 from topo.model.plain import plain
@@ -11,6 +10,7 @@ from topo.model.rig import COMPUTER
 from topo.model.sighting import Scan, Sighting
 from topo.wiring.kinds import best_mbit, translators
 from topo.wiring.plugged import plugged_in
+from topo.words.cells import cells, fitting
 
 LONG_AGO_MS = 600_000
 """Ten minutes: a part that came this much later than its bus has been plugged in again, or dropped."""
@@ -125,25 +125,9 @@ def _fitted(line: str, width: int) -> Iterator[str]:
     """The line, cut at spaces into lines of at most `width` cells; what follows stands below the text."""
     lead = len(line) - len(line.lstrip(" │├└─!"))
     while cells(line) > width:
-        cut = _cut(line, width)
+        cut = len(fitting(line, width))
         space = line.rfind(" ", lead + 8, cut)
         head, rest = (line[:space], line[space + 1 :]) if space > 0 else (line[:cut], line[cut:])
         yield head.rstrip()
         line = line[:lead].replace("├─", "│ ").replace("└─", "  ").replace("!", " ") + rest
     yield line
-
-
-def _cut(line: str, width: int) -> int:
-    total = 0
-    for index, char in enumerate(line):
-        total += cells(char)
-        if total > width:
-            return index
-    return len(line)
-
-
-def cells(text: str) -> int:
-    """Cells of a terminal that the text takes: two for wide characters, none for combining ones."""
-    return sum(
-        0 if unicodedata.combining(char) else 2 if unicodedata.east_asian_width(char) in "WF" else 1 for char in text
-    )
