@@ -7,7 +7,11 @@ scan. The checks themselves are imported: nearly every command runs them.
 from __future__ import annotations
 
 import importlib
+import sys
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
 from pkgutil import iter_modules
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from topo.plugin import hook
@@ -23,8 +27,20 @@ FAMILIES = "topo_plugins"
 
 def families() -> tuple[str, ...]:
     """The modules of the profile families that ship, by name: each a plugin of its own in `topo_plugins`."""
-    modules = iter_modules(importlib.import_module(FAMILIES).__path__)
+    modules = iter_modules(_shipped().__path__)
     return tuple(sorted(f"{FAMILIES}.{module.name}" for module in modules if module.ispkg))
+
+
+def _shipped() -> ModuleType:
+    """The package of the families. Run from a checkout it is the folder beside, whatever else is installed: a second
+    checkout has profiles of its own."""
+    folder = Path(__file__).resolve().parent.parent / "plugins"
+    if FAMILIES not in sys.modules and (folder.parent / "pyproject.toml").is_file() and folder.is_dir():
+        spec = spec_from_file_location(FAMILIES, folder / "__init__.py", submodule_search_locations=[str(folder)])
+        if spec is not None and spec.loader is not None:
+            sys.modules[FAMILIES] = module_from_spec(spec)
+            spec.loader.exec_module(sys.modules[FAMILIES])
+    return importlib.import_module(FAMILIES)
 
 
 @hook

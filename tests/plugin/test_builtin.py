@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 from topo.checks import MODULES
 from topo.plugin.load import load
@@ -25,3 +27,17 @@ def test_loading_imports_no_room_that_is_not_used() -> None:
             "    or name.startswith(('topo.live.sysfs', 'topo.live.libusb', 'topo.report.', 'topo.place.'))))")
     result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
     assert result.returncode == 0 and result.stdout.strip() == "", result
+
+
+def test_a_second_checkout_takes_its_own_profiles(tmp_path: Path) -> None:
+    """Run in a copy of the tree, with this one installed: the copy has one profile more, and it is found."""
+    root = Path(__file__).resolve().parent.parent.parent
+    for name in ("topo", "plugins"):
+        shutil.copytree(root / name, tmp_path / name, ignore=shutil.ignore_patterns("__pycache__"))
+    (tmp_path / "pyproject.toml").write_bytes((root / "pyproject.toml").read_bytes())
+    text = "kind: hub\nsource: made up\nfacts: {speed: high}\n"
+    (tmp_path / "plugins" / "hubs" / "hub-of-the-copy.yaml").write_text(text)
+    for where, found in ((tmp_path, 0), (root, 2)):
+        run = subprocess.run([sys.executable, "-m", "topo", "profiles", "hub-of-the-copy"], cwd=where,
+                             capture_output=True, text=True, timeout=60)
+        assert run.returncode == found, run
