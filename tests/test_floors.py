@@ -26,6 +26,7 @@ FLOORS = (
     ("usb",),
     ("wiring",),
     ("rigfile",),
+    ("disk",),
     ("words",),
     ("model",),
     ("errors",),

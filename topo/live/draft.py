@@ -53,6 +53,18 @@ def _names(live: PluggedIn) -> dict[str, str]:
     return names
 
 
+def _plug(thing: Thing, names: Mapping[str, str]) -> str | None:
+    if thing.plug is None or (thing.plug.number is not None and not 1 <= thing.plug.number <= MOST_HUB_PORTS):
+        return None
+    return f"{names[thing.plug.part]}/{thing.plug.socket}"
+
+
+def _hub_speed(thing: Thing) -> str:
+    """The word of the hub inside a device; no hub is a low-speed one (USB 2.0 11.1)."""
+    word = speed_word(thing.seen[0].speed_mbit) or "high"
+    return "full" if word == "low" else word
+
+
 def _part(thing: Thing, names: Mapping[str, str], live: PluggedIn) -> Iterator[str]:
     main = thing.own
     told = " ".join(filter(None, (main.manufacturer, main.product))) or "it tells no name"
@@ -60,10 +72,8 @@ def _part(thing: Thing, names: Mapping[str, str], live: PluggedIn) -> Iterator[s
     yield f"    # seen at {' and '.join(side.id for side in thing.seen)}{_how(thing)}"
     for line in _marks(thing):
         yield f"    # {line}"
-    if thing.plug is None:
-        yield "    # where it is plugged in is not known"
-    else:
-        yield f"    plug: {names[thing.plug.part]}/{thing.plug.socket}"
+    plug = _plug(thing, names)
+    yield f"    plug: {plug}" if plug is not None else "    # where it is plugged in is not known"
     facts = _hub_facts(thing, live) if thing.kind == "hub" else _device_facts(thing, live)
     for fact in facts:
         yield f"    {fact.key}: {fact.value}" + (f"    # {fact.why}" if fact.why else "")
@@ -97,7 +107,7 @@ class _Fact:
 
 def _hub_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
     if word := speed_word(best_mbit(thing.seen)):
-        yield _Fact("speed", word)
+        yield _Fact("speed", "full" if word == "low" else word)
     ports = _port_count(thing, live)
     if ports is not None:
         yield _Fact("ports", str(ports), "as it says; some may have no socket outside")
@@ -130,9 +140,10 @@ def _device_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
         yield _Fact("serial", "{}", f"{plain(', '.join(ports), 60)}; add baud and polls_per_s")
     if kind.radio:
         yield _Fact("radio_2g4", "true")
-    if len(thing.seen) > 1 and (count := _port_count(thing, live)):
+    # Text that lacks a hub's own line shows a device with others behind it: it has sockets all the same.
+    if (len(thing.seen) > 1 or live.below(thing.key)) and (count := _port_count(thing, live)):
         yield _Fact("hub_ports", str(count), "sockets on its back")
-        yield _Fact("hub_speed", speed_word(thing.seen[0].speed_mbit) or "high")
+        yield _Fact("hub_speed", _hub_speed(thing))
         if inside := translators(thing.seen[0]):
             yield _Fact("hub_translators", inside)
     yield from _endpoint_facts(in_use(main))
