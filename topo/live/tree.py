@@ -11,6 +11,7 @@ from topo.model.sighting import Scan, Sighting
 from topo.wiring.kinds import best_mbit, translators
 from topo.wiring.plugged import plugged_in
 from topo.words.cells import cells, fitting
+from topo.words.lists import counted
 
 LONG_AGO_MS = 600_000
 """Ten minutes: a part that came this much later than its bus has been plugged in again, or dropped."""
@@ -43,11 +44,7 @@ def _head(live: PluggedIn) -> str:
     hubs = sum(thing.kind == "hub" for thing in live.things)
     when = f" at {plain(scan.when[:19].replace('T', ' '), 40)} UTC{plain(scan.when[23:], 10)}" if scan.when else ""
     kernel = f" {plain(scan.kernel, 40)}" if scan.kernel else ""
-    return f"{_count(devices, 'device')}, {_count(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
+    return f"{counted(devices, 'device')}, {counted(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
 
 
 def _bus(root: str) -> str:
