@@ -16,6 +16,7 @@ FLOORS = (
     ("pipeline", "builtin"),
     ("plugin",),
     ("pack",),
+    ("evidence",),
     ("checks", "report", "draw", "place", "live"),
     ("compare",),
     ("analysis",),
@@ -40,6 +41,7 @@ DOORS = {
     "click": ("cli",),
     "pluggy": ("plugin",),
     "rich": ("report", "cli"),
+    "astropy": ("evidence",),
 }
 """Outside libraries and the rooms that may import them."""
 

@@ -1,4 +1,4 @@
-"""What evidence files say: events with their time, clock, uncertainty and place. Nothing here reads or decides anything.
+"""What evidence files say: events with their time, clock, uncertainty and place. Nothing here decides.
 
 A reader makes one `Reading` of one file. Places of devices are as in scans: "3-1.2" for bus 3, root port 1, port 2 of
 the hub there, and "usb3" for the root hub. Texts of a file are never kept; what is kept is what was understood.
@@ -16,7 +16,7 @@ ClockKind = Literal["utc", "local", "boot", "session"]
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """A time in seconds on the clock of that name, known to `give_s` either way; `line` is where it stands (0: no line).
+    """A time in seconds on the clock of that name, known to `give_s` either way; `line` is where it stands (0: none).
 
     Seconds of "utc" and "local" clocks count from 1970-01-01, those of "boot" from the boot.
     """

@@ -1,4 +1,4 @@
-"""Blocks of a pcapng file and records of a pcap file, walked in a window over the file: memory stays the same at any size.
+"""Blocks of a pcapng file and records of a pcap file, walked in a window over the file: memory stays the same.
 
 Sources: the pcapng draft of the IETF's opsawg and the pcap format as every reader has it.
 """
@@ -18,6 +18,9 @@ from topo.evidence.capture.quick import Quick
 WINDOW = 16 * 1024 * 1024
 MOST_BLOCK = 64 * 1024 * 1024
 MOST_INTERFACES = 64
+MOST_HEADER = 8_192
+"""What is looked at of a block: its header, that of its packet, and descriptors of isochronous packets."""
+WHOLE_HEADER = 28 + 64
 SECTION = b"\n\r\r\n"
 PCAP = {b"\xd4\xc3\xb2\xa1": ("<", 1e-6), b"\xa1\xb2\xc3\xd4": (">", 1e-6),
         b"\x4d\x3c\xb2\xa1": ("<", 1e-9), b"\xa1\xb2\x3c\x4d": (">", 1e-9)}
@@ -26,9 +29,13 @@ PCAP = {b"\xd4\xc3\xb2\xa1": ("<", 1e-6), b"\xa1\xb2\xc3\xd4": (">", 1e-6),
 
 @dataclass(slots=True)
 class Walked:
-    """What a walk found: interfaces, packets, those that could not be read, what the file says was lost, and its end."""
+    """What a walk found: interfaces, packets, those that could not be read, what the file says was lost, and its end.
+
+    An interface of a later section goes on with the sums of the one of its number before.
+    """
 
     faces: list[Interface] = field(default_factory=list)
+    meters: dict[tuple[int, int], Meter] = field(default_factory=dict)
     packets: int = 0
     unread: int = 0
     cut: int = 0
@@ -82,6 +89,7 @@ def _records(view: View, order: str, tick_s: float, link: int) -> Walked:
     walked = Walked()
     face = Interface(link & 0xFFFF, tick_s, 0.0, Meter("utc"))
     walked.faces.append(face)
+    walked.meters[(0, face.link)] = face.meter
     head = struct.Struct(order + "4I")
     position = 24
     while position + 16 <= view.size:
@@ -111,7 +119,7 @@ def _blocks(view: View) -> Walked:
     walked = Walked()
     order, faces = "<", _Faces()
     position = 0
-    while 0 <= position and position + 12 <= view.size:
+    while position >= 0 and position + 12 <= view.size:
         quick = faces.quick
         if quick is not None and position + quick.need <= view.size:
             data = view.at(position, quick.need)
@@ -169,10 +177,13 @@ def _slow_block(view: View, position: int, order: str, walked: Walked, faces: _F
     if size < 12 or size % 4 or size > MOST_BLOCK:
         walked.ended = f"a block after packet {walked.packets} has an impossible length; what follows is not read"
         return -1, order
+    shown = min(size, MOST_HEADER, view.size - position)
+    body = bytes(view.at(position, shown)[position - view.base:position - view.base + shown])
     if position + size > view.size:
         walked.ended = "it is cut off within its last block"
+        if kind == 6 and len(body) >= WHOLE_HEADER:
+            _packet(body, size, order, walked, faces)
         return -1, order
-    body = bytes(view.at(position, min(size, 8192))[position - view.base:position - view.base + min(size, 8192)])
     if kind == 1:
         _interface(body, order, walked, faces)
     elif kind == 6:
@@ -207,9 +218,10 @@ def _interface(body: bytes, order: str, walked: Walked, faces: _Faces) -> None:
     tick_s = 2.0 ** -power if tick[0] & 0x80 else 10.0 ** -power
     shift = options.get(14, b"")
     offset = float(struct.unpack(order + "q", shift)[0]) if len(shift) == 8 else 0.0
-    faces.numbers.append(len(walked.faces))
     link = struct.unpack_from(order + "H", body, 8)[0]
-    walked.faces.append(Interface(link, tick_s, offset, Meter("utc")))
+    meter = walked.meters.setdefault((len(faces.numbers), link), Meter("utc"))
+    faces.numbers.append(len(walked.faces))
+    walked.faces.append(Interface(link, tick_s, offset, meter))
 
 
 def _packet(body: bytes, size: int, order: str, walked: Walked, faces: _Faces) -> None:
@@ -224,7 +236,7 @@ def _packet(body: bytes, size: int, order: str, walked: Walked, faces: _Faces) -
     walked.cut += captured < original
     face = walked.faces[faces.numbers[which]]
     faces.use(which, order, face)
-    at = ((high << 32) | low) * face.tick_s + face.offset_s
+    at = ((high << 32) * face.tick_s + face.offset_s) + low * face.tick_s
     if face.link not in HEADERS or not slow_packet(face, order, body[28:28 + captured], at):
         walked.unread += 1
 

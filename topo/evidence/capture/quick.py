@@ -6,6 +6,7 @@ cost more than the sums. Anything else ends a run and is read the long way; test
 
 from __future__ import annotations
 
+import mmap
 import struct
 
 from topo.evidence.capture.frames import LEAST_BYTES, LEAST_PAUSE_S
@@ -27,7 +28,7 @@ class Quick:
         self.need = self._struct.size
         self.cut = 0
 
-    def run(self, data: object, position: int, limit: int) -> tuple[int, int]:
+    def run(self, data: mmap.mmap, position: int, limit: int) -> tuple[int, int]:
         """Reads packets from `position` as long as they begin at or before `limit`: where it ended, and how many."""
         meter, number, tick, offset = self._meter, self._number, self._tick_s, self._offset_s
         unpack, code_of, endpoints, under_way = (

@@ -1,4 +1,4 @@
-"""A USB capture as a `Reading`. Where two interfaces saw one endpoint (all buses and one bus), the fuller one counts."""
+"""A USB capture as a `Reading`. Where two interfaces saw one endpoint (all buses, one bus), the fuller one counts."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def recognises(head: bytes) -> bool:
 def read(stream: BinaryIO, handed: Handed) -> Reading:
     """Reads a capture. Raises ValueError where it holds no packet of USB that can be read."""
     walked = walk(stream)
-    meters = [face.meter for face in walked.faces if face.meter.endpoints]
+    meters = [meter for meter in walked.meters.values() if meter.endpoints]
     if not meters:
         raise ValueError(_why_empty(walked))
     transfers, bursts = _merged(meters)
@@ -40,8 +40,9 @@ def read(stream: BinaryIO, handed: Handed) -> Reading:
     events.sort(key=lambda event: (event.at.seconds, type(event).__name__))
     links = sorted({face.link for face in walked.faces if face.meter.endpoints})
     return Reading(
-        f"USB capture (link type {', '.join(map(str, links))})", (ClockSpan("utc", "utc", first, last, 1e-6, 0.0),),
-        events=tuple(events), transfers=tuple(transfers), losses=walked.dropped, skipped=tuple(_skipped(walked, meters)),
+        f"USB capture (link type {', '.join(map(str, links))})", (ClockSpan("utc", "utc", first, last, 1e-6),),
+        events=tuple(events), transfers=tuple(transfers), losses=walked.dropped,
+        skipped=tuple(_skipped(walked, meters)),
     )
 
 

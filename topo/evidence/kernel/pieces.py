@@ -19,6 +19,8 @@ SETTLED_S = 120.0
 EXACT_GIVE_S = 0.001
 WHOLE_GIVE_S = 0.5
 COMPUTED_GIVE_S = 1.0
+HALF_MINUTE_S = 30.0
+SUMMED = "dmesg, differences"
 
 
 class Pieces:
@@ -36,7 +38,8 @@ class Pieces:
         self._base: float | None = None
         self._odd: float | None = None
         self._slept = False
-        self._summed: float | None = None
+        self._summed = 0.0
+        self._minute = False
 
     def begin_boot(self) -> None:
         """The next stamp belongs to another boot."""
@@ -49,7 +52,7 @@ class Pieces:
     def moment(self, message: Message) -> Moment:
         """When a message was written, on the clock of its piece."""
         stamp = message.stamp
-        if stamp.step_s is not None:
+        if stamp.step_s is not None or (message.form == SUMMED and stamp.boot_s is None):
             return self._differences(stamp, message.line)
         if stamp.boot_s is None:
             return self._wall(stamp, message.line)
@@ -111,7 +114,12 @@ class Pieces:
         return self._at(clock, kind, stamp.wall_s + middle, 1.0 if stamp.whole else 1e-6, stamp.zone_s, line, give)
 
     def _differences(self, stamp: Stamp, line: int) -> Moment:
-        self._summed = (self._summed or 0.0) + (stamp.step_s or 0.0)
+        """Differences added up: from the minute a line names where one does, else from the first line."""
+        if stamp.wall_s is not None:
+            self._summed, self._minute = stamp.wall_s + HALF_MINUTE_S, True
+        self._summed += stamp.step_s or 0.0
+        if self._minute:
+            return self._at("local-sum", "local", self._summed, 60.0, None, line, HALF_MINUTE_S)
         return self._at("sum", "session", self._summed, 1e-6, None, line, 0.0)
 
     def _at(self, clock: str, kind: str, seconds: float, resolution: float, zone: float | None, line: int,

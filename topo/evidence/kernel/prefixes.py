@@ -108,13 +108,13 @@ def _syslog(found: re.Match[str], year: int) -> Stamp:
 
 _ISO = r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:?\d\d)"
 
-FORMS: tuple[tuple[str, re.Pattern[str], Read], ...] = tuple((name, re.compile(pattern), read) for name, pattern, read in (
+_FORMS: tuple[tuple[str, str, Read], ...] = (
     ("rfc5424", rf"<\d{{1,3}}>1 (?P<t>{_ISO}) \S{{1,255}} kernel \S+ \S+ (?:-|\[[^]]*\]) {_INNER}", _iso_line(False)),
     ("journal, monotonic", rf"\[ *(?P<t>\d{{1,12}}\.\d{{6}})\] {_HOST}?kernel: ", _boot),
     ("dmesg", rf"{_LEVEL}\[ *(?P<t>\d{{1,12}}\.\d{{6}})\](?:\[ *\d{{1,5}}\])?{_CALLER} ?", _boot),
     ("dmesg, wall time", rf"{_LEVEL}\[(?P<t>{_DAY} {_MON} [ \d]\d \d\d:\d\d:\d\d \d{{4}})\]{_CALLER} ", _ctime),
-    ("dmesg, differences", rf"{_LEVEL}\[(?:(?P<step> *\+\d{{1,9}}[.,]\d{{6}})|(?P<t>{_MON}[ \d]\d \d\d:\d\d))\]{_CALLER} ",
-     _minute),
+    ("dmesg, differences", rf"{_LEVEL}\[(?:(?P<step> *\+\d{{1,9}}[.,]\d{{6}})|"
+                           rf"(?P<t>{_MON}[ \d]\d \d\d:\d\d))\]{_CALLER} ", _minute),
     ("dmesg, differences", r"\[(?:(?P<t0> *\d{1,12}\.\d{6}) )?<(?P<t> *\d{1,9}[.,]\d{6})>\] ", _delta),
     ("dmesg, iso", r"(?P<t>\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d,\d{6}[+-]\d\d:\d\d) ", _iso_line(True)),
     ("journal, full", rf"{_DAY} (?P<t>\d{{4}}-\d\d-\d\d \d\d:\d\d:\d\d(?:\.\d{{1,6}})?) (?P<zone>\S{{1,9}}) "
@@ -123,14 +123,15 @@ FORMS: tuple[tuple[str, re.Pattern[str], Read], ...] = tuple((name, re.compile(p
     ("journal, unix time", rf"(?P<t>\d{{9,11}}\.\d{{6}}) {_HOST}?kernel: ", _unix),
     ("syslog", rf"{_LEVEL}(?P<t>{_MON} [ \d]\d \d\d:\d\d:\d\d(?:\.\d{{1,6}})?) {_HOST}?(?:\w{{1,20}}\.\w{{1,20}} )?"
                rf"kernel: {_INNER}", _syslog),
-))
+)
+FORMS = tuple((name, re.compile(pattern), read) for name, pattern, read in _FORMS)
 """First match wins: forms with a host before bare ones."""
 
 _QUOTE = re.compile(r"^[ \t]*(?:[>|][ \t]*)+|^[ \t]+(?=[<\[\d])")
 
 
 class Prefixes:
-    """Takes the start off lines. `year` stands in where the lines tell none; it goes on where December meets January."""
+    """Takes the start off lines. `year` stands in where lines tell none; it goes on where December meets January."""
 
     def __init__(self, year: int) -> None:
         self._year = year

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import quopri
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from itertools import chain
@@ -53,6 +54,8 @@ def recognises(head: bytes) -> bool:
     if b'"__REALTIME_TIMESTAMP"' in head or head.startswith((b"__CURSOR=", b"__REALTIME_TIMESTAMP=")):
         return True
     prefixes = Prefixes(2000)
+    if is_mailed(head):
+        head = quopri.decodestring(head)
     lines = head.decode("utf-8", "replace").splitlines()[:400]
     return sum(prefixes.split(line) is not None for line in lines) >= (1 if len(lines) < 10 else 2)
 
@@ -181,5 +184,5 @@ class _Log:
 
 def reader() -> EvidenceReader:
     """The reader of kernel logs."""
-    return EvidenceReader("kernel-log", "kernel logs: dmesg, syslog, journal in all its forms", (".log", ".txt", ".json"),
+    return EvidenceReader("kernel-log", "kernel logs: dmesg, syslog, journal in all forms", (".log", ".txt", ".json"),
                           recognises, read)
