@@ -5,6 +5,7 @@ The recorded capture of another machine is held against the figures an independe
 
 from __future__ import annotations
 
+import itertools
 import json
 import struct
 from pathlib import Path
@@ -50,7 +51,7 @@ def test_every_form_of_file_gives_the_same(tmp_path: Path, order: str, link: int
     assert (one.size_bytes, one.asked_bytes) == (6 * (3 * 16384 + 1024), 24 * 16384)
     assert [(b.size_bytes, b.reads, b.by_short) for b in bursts(got)] == [(50176, 4, True)] * 6
     starts = [b.at.seconds for b in bursts(got)]
-    assert [round(b - a, 6) for a, b in zip(starts, starts[1:], strict=False)] == [0.2] * 5
+    assert [round(b - a, 6) for a, b in itertools.pairwise(starts)] == [0.2] * 5
     assert one.latency_likely_s == pytest.approx(0.000299, abs=5e-5)
 
 
@@ -232,5 +233,5 @@ def test_the_capture_of_another_machine() -> None:
         assert mine.first_s == pytest.approx(float(one["first_ts"]), abs=1e-6)
     frames = bursts(got)
     assert [b.size_bytes for b in frames] == [32512] * 52
-    gaps = [(b.at.seconds - a.at.seconds) * 1000 for a, b in zip(frames, frames[1:], strict=False)]
+    gaps = [(b.at.seconds - a.at.seconds) * 1000 for a, b in itertools.pairwise(frames)]
     assert min(gaps) > 66 and max(gaps) < 69

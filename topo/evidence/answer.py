@@ -73,9 +73,10 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
     guiding = tuple(_guiding(one, sources) for one in series)
     return Answers(
         axis.kind, axis.zone_s, tuple(_told(axis, n, source) for n, source in enumerate(sources)), together, ports,
-        counted, guiding, links, tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
-        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts), errors_of(axis, sources),
-        axis.notes, covered, tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
+        counted, guiding, links,
+        tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
+        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts),
+        errors_of(axis, sources), axis.notes, covered, tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
     )
 
 

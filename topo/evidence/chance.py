@@ -1,8 +1,9 @@
 """Does what went wrong line up with what the rig did, more than chance allows? Exact, without random numbers.
 
-Chances are numbered: one for each guide frame (or each step of a grid). Two nulls: all glitches shifted together round the
-session, which keeps every rhythm of theirs; and those of each download cycle shifted within it, which keeps bursts. Both
-distributions are worked out in full. Free shuffling is never used: it calls a rhythm that divides the cadence a link.
+Chances are numbered: one for each guide frame (or each step of a grid). Two nulls: all glitches shifted together round
+the session, which keeps every rhythm of theirs; and those of each download cycle shifted within it, which keeps bursts.
+Both distributions are worked out in full. Free shuffling is never used: it calls a rhythm that divides the cadence a
+link.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 LEAST_CLUMPS = 5
 """One glitch in a window of 1 % gives p = 0.01 and means nothing: somebody chose to look at it (common practice)."""
@@ -114,7 +115,7 @@ def cycle_p(one: Trial) -> float:
         return 1.0
     edges = sorted({0, *one.starts, one.count})
     spread = [1.0]
-    for begin, end in zip(edges, edges[1:], strict=False):
+    for begin, end in pairwise(edges):
         inside = one.glitches[bisect_left(one.glitches, begin):bisect_left(one.glitches, end)]
         if inside:
             spread = _both(spread, _within(one, begin, end, inside))
@@ -144,7 +145,7 @@ def evenness(one: Trial) -> float:
         return 1.0
     used = starts[:: math.ceil(len(starts) / MOST_STARTS)]
     again = [each >= REPEATS * len(used) for each in shifted(one, used)]
-    runs = sum(now and not before for before, now in zip(again, again[1:], strict=False)) + (again[0] and not again[-1])
+    runs = sum(now and not before for before, now in pairwise(again)) + (again[0] and not again[-1])
     return min(1.0, (runs - 1) / (len(starts) - 1))
 
 

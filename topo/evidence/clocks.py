@@ -38,7 +38,7 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """The common clock. `placed` by (number of the source, name of its clock); endless `give_s`: could not be joined."""
+    """The common clock. `placed` by (number of the source, its clock's name); endless `give_s`: could not be joined."""
 
     kind: ClockKind
     placed: Mapping[tuple[int, str], Placed]
@@ -62,7 +62,7 @@ class _Joining:
 
 
 def join(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float | None) -> Axis:
-    """The axis of all sources. `offsets` by file name are seconds to add, `zone_s` local time minus UTC; as declared."""
+    """The axis of all sources. As declared: `offsets` by file name, in s to add; `zone_s`, local time minus UTC."""
     work = _Joining(sources, offsets, zone_s if zone_s is not None else _zone(sources))
     kind = _kind(sources, work.zone_s)
     for number, source in enumerate(sources):
@@ -76,8 +76,9 @@ def join(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float 
 
 
 def _zone(sources: Sequence[Source]) -> float | None:
+    """The zone that files agree on. UTC alone tells none, unless a watch of this computer wrote it."""
     told = {span.zone_s for source in sources if source.reading for span in source.reading.spans
-            if span.zone_s is not None}
+            if span.zone_s is not None and (span.zone_s or source.reading.kind == "watch log")}
     return min(told) if len(told) == 1 else None
 
 
@@ -233,7 +234,9 @@ def _downloads(work: _Joining) -> list[float]:
                   if e.size_bytes > 0.8 * largest)
 
 
-def series_offset(a: Sequence[float], b: Sequence[float], tolerance_s: float, reach_s: float = 50_400.0) -> Placed | None:
+def series_offset(
+    a: Sequence[float], b: Sequence[float], tolerance_s: float, reach_s: float = 50_400.0
+) -> Placed | None:
     """The one offset that lays nearly all of the shorter series on the other; None where none or several do.
 
     A strictly periodic series fits a longer one at every multiple of its period: then nothing is claimed.

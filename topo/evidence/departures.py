@@ -1,7 +1,7 @@
 """Who left, when and for how long; and what those that left within a second have in common.
 
-A branch is lost parent first (the kernel's `usb_disconnect` prints a part's line and then walks its ports), so the first
-lines of a burst say where it began, not the worst-sounding one.
+A branch is lost parent first (the kernel's `usb_disconnect` prints a part's line and then walks its ports), so the
+first lines of a burst say where it began, not the worst-sounding one.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import statistics
 from collections.abc import Iterator, Sequence
@@ -24,7 +25,7 @@ def of_stream(name: str, part: str | None, bursts: Sequence[Burst]) -> Iterator[
     sizes = sorted(burst.size_bytes for burst in bursts)
     yield Known("bytes of a frame", name, part, _three(sizes), "byte", len(bursts))
     ends = [burst.until.seconds for burst in bursts]
-    gaps = sorted(b - a for a, b in zip(ends, ends[1:], strict=False))
+    gaps = sorted(b - a for a, b in itertools.pairwise(ends))
     yield Known("time from frame to frame", name, part, _three(gaps), "s", len(gaps))
     for what, chosen in (("rate alone", [b for b in bursts if b.others_bytes <= ALONE_SHARE * b.size_bytes]),
                          ("rate with others", [b for b in bursts if b.others_bytes > TOGETHER_SHARE * b.size_bytes])):

@@ -6,7 +6,6 @@ A file that cannot be read costs that file: the reason stands in its place.
 from __future__ import annotations
 
 import bz2
-import gzip
 import lzma
 import os
 import stat
@@ -89,9 +88,9 @@ def _copied(paths: Sequence[Path]) -> frozenset[Path]:
 def _one(path: Path, readers: Sequence[EvidenceReader], columns: dict[str, str], copied: frozenset[Path]) -> Source:
     name = str(path)
     try:
+        if not stat.S_ISREG(path.stat().st_mode):  # opening a pipe would wait for ever
+            return Source(name, problem="it is no ordinary file")
         with path.open("rb") as file:
-            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-                return Source(name, problem="it is no ordinary file")
             modified = None if path in copied else os.fstat(file.fileno()).st_mtime
             with _unpacked(file) as stream:
                 return _read(name, stream, readers, Handed(path.name, modified, tuple(columns.items())))
@@ -102,7 +101,7 @@ def _one(path: Path, readers: Sequence[EvidenceReader], columns: dict[str, str],
 def _reason(error: Exception) -> str:
     if isinstance(error, OSError) and error.strerror:
         return f"cannot be read: {error.strerror}"
-    if isinstance(error, zlib.error | lzma.LZMAError | EOFError | gzip.BadGzipFile):
+    if isinstance(error, zlib.error | lzma.LZMAError | EOFError):
         return "it is packed, and cannot be unpacked: it is cut off or broken"
     return str(error) or "cannot be read"
 
@@ -132,7 +131,7 @@ def _unpacked(file: BinaryIO) -> AbstractContextManager[BinaryIO]:
     file.seek(0)
     packed: Any
     if head[:2] == b"\x1f\x8b":
-        packed = gzip.GzipFile(fileobj=file)
+        packed = _Gz(file)
     elif head == b"\xfd7zXZ\x00":
         packed = _Xz(file)
     elif head[:3] == b"BZh":
@@ -157,6 +156,31 @@ def _unpacked(file: BinaryIO) -> AbstractContextManager[BinaryIO]:
         raise
     made.seek(0)
     return closing(cast(BinaryIO, made))
+
+
+class _Gz:
+    """Unpacks gzip, one member after the other, and gives what is there of one that is cut off."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self._unpacker = zlib.decompressobj(wbits=31)
+        self._held = b""
+
+    def read(self, size: int) -> bytes:
+        """At most `size` bytes; empty at the end. Raises zlib.error, or EOFError where it is cut off."""
+        while True:
+            if self._unpacker.eof:
+                self._held = self._unpacker.unused_data or self._file.read(_PIECE)
+                if self._held[:2] != b"\x1f\x8b":
+                    return b""
+                self._unpacker = zlib.decompressobj(wbits=31)
+            data = self._held or self._file.read(_PIECE)
+            if not data:
+                raise EOFError
+            piece = self._unpacker.decompress(data, size)
+            self._held = self._unpacker.unconsumed_tail
+            if piece:
+                return piece
 
 
 class _Xz:

@@ -1,7 +1,9 @@
-"""The questions asked of a night: does each kind of glitch line up with each thing the rig did? All corrected together."""
+"""The questions asked of a night: does each kind of glitch line up with each thing the rig did? Corrected together."""
 
 from __future__ import annotations
 
+import itertools
+import math
 import statistics
 from bisect import bisect_right
 from collections.abc import Sequence
@@ -30,8 +32,10 @@ class Question:
     unclear: bool
 
 
-def asked(series: Sequence[Series], windows: Sequence[Windows], drops: Sequence[float], covered: tuple[float, float] | None,
-          drop_give_s: float) -> list[Question]:
+def asked(
+    series: Sequence[Series], windows: Sequence[Windows], drops: Sequence[float],
+    covered: tuple[float, float] | None, drop_give_s: float,
+) -> list[Question]:
     """Every question the files allow, in a fixed order."""
     found = []
     for each in series:
@@ -39,11 +43,13 @@ def asked(series: Sequence[Series], windows: Sequence[Windows], drops: Sequence[
             ("late", [t for t, _ in each.late]), ("lost", list(each.lost)), ("jump", [t for t, *_ in each.jumps]))
         for kind, glitches in kinds:
             if glitches:
-                found += [_question(kind, glitches, each.due, each.cadence_s, w, _give(each, w)) for w in windows]
+                found += [_question(kind, glitches, each.due, each.cadence_s, w, _give(each, w), each.pauses)
+                          for w in windows]
     if drops and covered is not None and covered[1] - covered[0] > 100 * GRID_S:
         step = max(GRID_S, (covered[1] - covered[0]) / MOST_CHANCES)
         grid = tuple(covered[0] + n * step for n in range(int((covered[1] - covered[0]) / step)))
-        found += [_question("drop", drops, grid, step, w, drop_give_s + w.give_s) for w in windows]
+        found += [_question("drop", drops, grid, step, w, drop_give_s + w.give_s, ())
+                  for w in windows]
     return [question for question in found if question is not None]
 
 
@@ -51,28 +57,56 @@ def _give(series: Series, windows: Windows) -> float:
     return 0.0 if series.source == windows.source else series.give_s + windows.give_s
 
 
-def _question(kind: GlitchKind, glitches: Sequence[float], due: Sequence[float], cycle: float, windows: Windows,
-              give: float) -> Question | None:
-    """One question. Windows reach one cycle past their end, and both ends by what the clocks are not known to."""
-    if not due:
+class Session:
+    """The time in which both the windows and the glitches could be, pauses cut out, in steps of one guide cycle."""
+
+    def __init__(self, begin: float, end: float, pauses: Sequence[tuple[float, float]], step: float) -> None:
+        self._step = max(step, (end - begin) / MOST_CHANCES)
+        self._stretches: list[tuple[float, float, float]] = []
+        done, at = 0.0, begin
+        for stop, go in [*sorted(pauses), (end, end)]:
+            if min(stop, end) > at:
+                self._stretches.append((at, min(stop, end), done))
+                done += min(stop, end) - at
+            at = max(at, go)
+        self.steps = tuple(n * self._step for n in range(int(done / self._step)))
+
+    def place(self, time: float) -> float | None:
+        """The start of the step a time falls in; None in a pause or outside."""
+        for begin, end, before in self._stretches:
+            if begin <= time <= end:
+                return math.floor((time - begin + before) / self._step) * self._step
         return None
-    first, last = due[0], due[-1]
-    inside = [(begin, end) for begin, end in windows.stretches if end >= first and begin <= last]
+
+    def window(self, begin: float, end: float) -> tuple[float, float] | None:
+        """Steps a window touches, from the start of the first to that of the last; None where it touches none."""
+        for start, stop, before in self._stretches:
+            if end >= start and begin <= stop:
+                first = math.floor((max(begin, start) - start + before) / self._step) * self._step
+                return first, math.floor((min(end, stop) - start + before) / self._step) * self._step
+        return None
+
+
+def _question(kind: GlitchKind, glitches: Sequence[float], due: Sequence[float], cycle: float, windows: Windows,
+              give: float, pauses: Sequence[tuple[float, float]]) -> Question | None:
+    """One question. Windows reach one cycle past their end, and both ends by what the clocks are not known to."""
+    inside = [(begin, end) for begin, end in windows.stretches if due and end >= due[0] and begin <= due[-1]]
     if len(inside) < LEAST_WINDOWS:
         return None
-    wide = [(begin - give, end + cycle + give) for begin, end in inside]
-    length = statistics.median(end - begin for begin, end in wide)
-    gaps = [b[0] - a[0] for a, b in zip(inside, inside[1:], strict=False)]
-    cadence = statistics.median(gaps)
+    cadence = statistics.median(b[0] - a[0] for a, b in itertools.pairwise(inside))
+    session = Session(max(due[0], inside[0][0] - cadence), min(due[-1], inside[-1][1] + cadence), pauses, cycle)
+    wide = [session.window(begin - give, end + cycle + give) for begin, end in inside]
     own = statistics.median(end - begin for begin, end in inside) + cycle
-    trial = chance.trial(due, wide, glitches, max(2 * cycle, min(own, cadence / 4)))
+    places = [place for glitch in glitches if (place := session.place(glitch)) is not None]
+    trial = chance.trial(session.steps, [each for each in wide if each is not None], places,
+                         max(2 * cycle, min(own, cadence / 4)))
     starts = [begin for begin, _ in inside]
     delays = []
-    for place in trial.glitches:
-        if trial.holds(place):
-            index = max(0, bisect_right(starts, due[place] + give) - 1)
-            delays.append(due[place] - starts[index])
-    return Question(kind, windows.cause, trial, tuple(delays), give, cycle, length > cadence / 2 and give > 0)
+    for glitch in glitches:
+        index = bisect_right(starts, glitch + give) - 1
+        if index >= 0 and glitch <= inside[index][1] + cycle + give:
+            delays.append(glitch - starts[index])
+    return Question(kind, windows.cause, trial, tuple(delays), give, cycle, own + 2 * give > cadence / 2 and give > 0)
 
 
 def answered(questions: Sequence[Question]) -> tuple[Link, ...]:

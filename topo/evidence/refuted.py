@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 
@@ -11,6 +12,7 @@ from topo.evidence.series import Series
 from topo.model.answers import Group, Guiding, Link, PortWoes, Refuted
 from topo.model.evidence import Burst
 
+GLITCHES = {"late": "late guide frames", "lost": "lost guide frames", "jump": "jumps", "drop": "drops"}
 MOST_SHARE = 0.5
 """A bound above one half refutes nothing worth saying."""
 
@@ -38,14 +40,14 @@ def of_plugs(
 
 
 def of_groups(groups: Sequence[Group], tree: Tree) -> Iterator[Refuted]:
-    """One part that left while its neighbours stayed: not what they share. One half of a hub alone: no dip of supply."""
+    """One part that left while its neighbours stayed: not what they share. One half of a hub alone: no dip of power."""
     for group in groups:
         if group.drops[0].asleep:
             continue
         if group.kind == "one" and group.stayed:
             hub = above(group.drops[0].path)
-            yield Refuted("supply", hub, f"{group.drops[0].name} left alone while {len(group.stayed)} neighbours stayed",
-                          "for that departure only")
+            stayed = f"{group.drops[0].name} left alone while {len(group.stayed)} neighbours stayed"
+            yield Refuted("supply", hub, stayed, "for that departure only")
         if group.both_sides is False and group.kind == "branch":
             yield Refuted("supply", group.common, "one half of the USB 3 hub left and the other stayed; they share "
                           "their supply", "a very short dip is not refuted (common practice)")
@@ -55,9 +57,9 @@ def of_sharing(links: Sequence[Link]) -> Iterator[Refuted]:
     """Downloads that would have shown, and did not."""
     for link in links:
         if link.cause == "download" and link.verdict == "not-seen" and link.bound <= MOST_SHARE:
-            word = {"late": "late guide frames", "lost": "lost guide frames", "jump": "jumps", "drop": "drops"}[link.glitch]
-            yield Refuted("sharing", "", f"{link.hits} of {link.count} {word} fell in downloads, and chance alone gives "
-                          f"{link.expected:.1f}", f"at most {100 * link.bound:.0f} % of them can come from downloads")
+            yield Refuted("sharing", "", f"{link.hits} of {link.count} {GLITCHES[link.glitch]} fell in downloads, and "
+                          f"chance alone gives {link.expected:.1f}",
+                          f"at most {100 * link.bound:.0f} % of them can come from downloads")
 
 
 def of_idle(series: Series, guide: Sequence[Burst], others: Sequence[Burst]) -> Iterator[Refuted]:
@@ -65,7 +67,7 @@ def of_idle(series: Series, guide: Sequence[Burst], others: Sequence[Burst]) -> 
     late = {round(due, 6) for due, _ in series.late}
     idle = total = 0
     spans = sorted((b.at.seconds, b.until.seconds) for b in others)
-    for before, after in zip(guide, guide[1:], strict=False):
+    for before, after in itertools.pairwise(guide):
         if round(before.until.seconds + series.cadence_s, 6) not in late:
             continue
         total += 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import statistics
 from collections.abc import Sequence
@@ -92,7 +93,7 @@ def lateness(
     `extra` is by how much longer each was exposed than usual. Late is an interval beyond the median by more than three
     deviations and half a cycle (common practice). Long gaps are pauses, not late frames.
     """
-    gaps = [b - a for a, b in zip(times, times[1:], strict=False)]
+    gaps = [b - a for a, b in itertools.pairwise(times)]
     own = [gap - (extra[n + 1] if extra else 0.0) for n, gap in enumerate(gaps)]
     short = [gap for gap in own if gap > 0]
     if not short:
@@ -117,7 +118,7 @@ def _jumps(
 ) -> tuple[tuple[float, float, bool], ...]:
     """Errors that leap from one frame to the next beyond six deviations; those of dithers and lost stars are none."""
     steps = []
-    for (before, a), (at, b) in zip(timed, timed[1:], strict=False):
+    for (before, a), (at, b) in itertools.pairwise(timed):
         if a.settling or b.settling or a.first is None or b.first is None:
             continue
         if at - before > max(PAUSE_CYCLES * cadence, LEAST_PAUSE_S):

@@ -109,7 +109,7 @@ def rows(stream: BinaryIO, table: Table, asked: Mapping[str, str]) -> Iterator[t
         if not line.strip():
             continue
         cells = _cells(line, table.delimiter)
-        if tuple(_clean(cell) for cell in _cells(line.lstrip("#% "), table.delimiter)) == table.heading:
+        if not line[0].isdigit() and _is_heading(line, table):
             begun = True
             continue
         if not begun or line.lstrip().startswith(("#", "%")):
@@ -118,6 +118,10 @@ def rows(stream: BinaryIO, table: Table, asked: Mapping[str, str]) -> Iterator[t
             yield number, None
         else:
             yield number, {name: cells[place].strip().strip("\"'") for name, place in table.places.items()}
+
+
+def _is_heading(line: str, table: Table) -> bool:
+    return tuple(_clean(cell) for cell in _cells(line.lstrip("#% "), table.delimiter)) == table.heading
 
 
 def _cells(line: str, delimiter: str) -> list[str]:
@@ -136,7 +140,10 @@ def number_of(text: str | None, comma: bool) -> float | None:
     if not text:
         return None
     bare = text.replace(",", ".") if comma else text
-    if not re.fullmatch(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d{1,3})?", bare) or len(bare) > 40:
+    if len(bare) > 40 or "_" in bare:
         return None
-    value = float(bare)
-    return value if abs(value) < 1e15 else None
+    try:
+        value = float(bare)
+    except ValueError:
+        return None
+    return value if abs(value) < 1e15 else None  # neither what is no number nor what has no end

@@ -7,6 +7,7 @@ header blocks of 36 cards of 80 bytes, 3.3.1. astropy reads the cards; it is the
 from __future__ import annotations
 
 import re
+import warnings
 from typing import Any, BinaryIO
 
 from topo.evidence.kernel.prefixes import iso
@@ -27,7 +28,12 @@ def recognises(head: bytes) -> bool:
 
 def read(stream: BinaryIO, handed: Handed) -> Reading:
     """Reads one header. Raises ValueError where it tells no time, or astropy is not there."""
-    cards = _cards(stream)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # astropy says on standard error what it mends
+        return _read(_cards(stream), handed)
+
+
+def _read(cards: Any, handed: Handed) -> Reading:
     system = _text(cards, "TIMESYS") or "UTC"
     if system.upper() in NOT_UTC:
         raise ValueError(f"its times are in {system.upper()}, which is tens of seconds from UTC; not joined")
@@ -69,12 +75,8 @@ def _cards(stream: BinaryIO) -> Any:
 
 def _value(cards: Any, key: str) -> Any:
     """A card's value; text where a writer forgot the quotes, as some do; None where it is not there or broken."""
-    import warnings
-
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            return cards.get(key)
+        return cards.get(key)
     except Exception:  # one broken card costs that card: astropy raises many kinds of error for it
         found = re.search(rf"{re.escape(key):8}= *'?([^'/]{{1,60}})", _card_text(cards, key))
         return found[1].strip() if found else None

@@ -52,7 +52,8 @@ class Times:
     def __init__(self, comma: bool) -> None:
         self.steps: list[ClockStep] = []
         self._comma = comma
-        self._spans: dict[str, ClockSpan] = {}
+        self._ends: dict[str, list[float]] = {}
+        self._reads: dict[str, Read] = {}
         self._sessions = 1
         self._last: dict[str, float] = {}
         self._days = 0
@@ -89,13 +90,18 @@ class Times:
         return self._at(clock, read, seconds, line)
 
     def _at(self, clock: str, read: Read, seconds: float, line: int) -> Moment:
-        span = self._spans.get(clock)
-        first = seconds if span is None else min(span.first_s, seconds)
-        last = seconds if span is None else max(span.last_s, seconds)
-        kind: ClockKind = "session" if clock == "local-day" else read.kind
-        self._spans[clock] = ClockSpan(clock, kind, first, last, read.resolution_s, read.zone_s)
+        ends = self._ends.setdefault(clock, [seconds, seconds])
+        if seconds < ends[0]:
+            ends[0] = seconds
+        elif seconds > ends[1]:
+            ends[1] = seconds
+        self._reads[clock] = read
         return Moment(seconds, clock, read.resolution_s / 2, line)
 
     def spans(self) -> tuple[ClockSpan, ...]:
         """Every stretch of clock there was."""
-        return tuple(self._spans.values())
+        return tuple(
+            ClockSpan(clock, "session" if clock == "local-day" else self._reads[clock].kind, first, last,
+                      self._reads[clock].resolution_s, self._reads[clock].zone_s)
+            for clock, (first, last) in self._ends.items()
+        )
