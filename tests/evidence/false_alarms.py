@@ -1,4 +1,7 @@
-"""How often a night is called what it is not, over many made-up nights. By hand: python -m tests.evidence.false_alarms 1000"""
+"""How often a night is called what it is not, over many made-up nights.
+
+By hand: python -m tests.evidence.false_alarms 1000
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from tests.evidence.nights import night
-from topo.evidence.answer import Names, answer
+from topo.evidence.answer import KnownNames, answer
 from topo.model.answers import Answers
 
 UNEVEN = (110.0, 120.0, 135.0)
@@ -38,13 +41,13 @@ def innocent(count: int) -> Iterator[str]:
             bursts=seed % 3 == 0,
             hours=4.0,
         )
-        yield said(answer(made.sources(), {}, None, Names()))
+        yield said(answer(made.sources(), {}, None, KnownNames()))
 
 
 def guilty(count: int, exposures: tuple[float, ...]) -> Iterator[str]:
     """Nights of 6 h with a late frame at half of the downloads."""
     for seed in range(count):
-        yield downloads(answer(night(seed, exposures=exposures, caused=0.5).sources(), {}, None, Names()))
+        yield downloads(answer(night(seed, exposures=exposures, caused=0.5).sources(), {}, None, KnownNames()))
 
 
 def main() -> None:

@@ -14,7 +14,7 @@ from collections import Counter
 from pathlib import Path
 
 from tests.evidence.captures import Packet, pcap, pcapng, reads
-from topo.evidence.answer import Names, answer
+from topo.evidence.answer import KnownNames, answer
 from topo.evidence.open import gather
 from topo.evidence.readers import readers
 from topo.evidence.series import LEAST_FRAMES
@@ -111,7 +111,7 @@ def run(count: int, seed: int) -> Counter[str]:
                 Path(name).write_bytes(mutant(rng, files))
             begun = time.process_time()
             sources = gather(chosen, known, {})
-            answer(sources, {}, None, Names())
+            answer(sources, {}, None, KnownNames())
             if time.process_time() - begun > LONGEST_S:
                 raise AssertionError("a file took too long")
             for source in sources:

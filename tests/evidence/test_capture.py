@@ -15,7 +15,7 @@ import pytest
 from tests.evidence.captures import Packet, enhanced, interface, pcap, pcapng, reads, section, statistics
 from topo.evidence.capture import blocks
 from topo.evidence.capture.reader import read, recognises
-from topo.model.evidence import Arrival, Burst, ClockStep, Handed, Reading, Transfers
+from topo.model.evidence import Arrival, ClockStep, FrameData, Handed, Reading, Transfers
 
 SHARED = Path(__file__).resolve().parents[3] / "shared" / "recordings"
 START = 1_700_000_000_000_000
@@ -33,8 +33,8 @@ def endpoint(of: Reading, number: int) -> Transfers:
     return next(each for each in of.transfers if each.endpoint == number)
 
 
-def bursts(of: Reading) -> list[Burst]:
-    return [each for each in of.events if isinstance(each, Burst)]
+def bursts(of: Reading) -> list[FrameData]:
+    return [each for each in of.events if isinstance(each, FrameData)]
 
 
 FRAMES = [p for n in range(6) for p in reads(START + n * 200_000, [16384] * 3 + [1024], 16384, ident=100 + 10 * n)]

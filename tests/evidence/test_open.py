@@ -15,7 +15,10 @@ from topo.evidence.open import gather
 from topo.evidence.readers import readers
 from topo.model.evidence import EvidenceReader, FrameTime
 
-LOG = b"[  100.000000] usb 1-1: USB disconnect, device number 2\n[  101.000000] usb 1-2: USB disconnect, device number 3\n"
+LOG = (
+    b"[  100.000000] usb 1-1: USB disconnect, device number 2\n"
+    b"[  101.000000] usb 1-2: USB disconnect, device number 3\n"
+)
 GUIDE = b"time,dx,dy\n0,0.1,0.2\n2,0.1,0.2\n"
 
 

@@ -25,9 +25,9 @@ from topo.model.answers import (
     Answers,
     Away,
     Counted,
+    DropGroup,
     FileTold,
-    Group,
-    Guiding,
+    GuidingSeen,
     Known,
     Link,
     PortWoes,
@@ -35,8 +35,8 @@ from topo.model.answers import (
 )
 from topo.model.evidence import (
     Arrival,
-    Burst,
     ControllerNote,
+    FrameData,
     OverCurrent,
     PortTrouble,
     Refusal,
@@ -48,7 +48,7 @@ BIG_FACTOR = 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class Names:
+class KnownNames:
     """What the rig calls things: places to parts, capture devices ("bus.number") to parts, and roles of parts."""
 
     parts: Mapping[str, str] = field(default_factory=dict)
@@ -56,7 +56,7 @@ class Names:
     roles: Mapping[str, str] = field(default_factory=dict)
 
 
-def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float | None, names: Names) -> Answers:
+def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float | None, names: KnownNames) -> Answers:
     """Everything the sources say. Same sources, same answer."""
     axis = join(sources, offsets, zone_s)
     tree = tree_of(sources)
@@ -76,7 +76,8 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
         counted, guiding, links,
         tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
         tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts),
-        errors_of(axis, sources), axis.notes, covered, tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
+        errors_of(axis, sources), axis.notes, covered,
+        tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
     )
 
 
@@ -164,7 +165,7 @@ def _counts_as(event: object) -> str | None:
 class _Capture:
     """Cameras in captures: which stream guides and which downloads, by the rig's roles or by size and rhythm."""
 
-    def __init__(self, axis: Axis, sources: Sequence[Source], names: Names) -> None:
+    def __init__(self, axis: Axis, sources: Sequence[Source], names: KnownNames) -> None:
         self.axis, self.names = axis, names
         self.streams = {key: bursts for key, bursts in streams(axis, sources).items() if len(bursts) >= 3}
         self.sizes = {key: sorted(b.size_bytes for b in bursts)[len(bursts) // 2]
@@ -224,7 +225,7 @@ class _Capture:
                 place = self.axis.placed[(key[0], self.streams[key][0].at.clock)]
                 moved = [replace(b, until=replace(b.until, seconds=b.until.seconds + place.offset_s))
                          for b in self.streams[key]]
-                shifted: list[Burst] = [
+                shifted: list[FrameData] = [
                     replace(b, at=replace(b.at, seconds=b.at.seconds + place.offset_s),
                             until=replace(b.until, seconds=b.until.seconds + place.offset_s)) for b in others]
                 found += refuted.of_idle(one, moved, shifted)
@@ -236,16 +237,16 @@ def _downloads(axis: Axis, sources: Sequence[Source], capture: _Capture) -> list
     return capture.windows() or download_windows(axis, sources)
 
 
-def _guiding(one: Series, sources: Sequence[Source]) -> Guiding:
+def _guiding(one: Series, sources: Sequence[Source]) -> GuidingSeen:
     reading = sources[one.source].reading
     unit = reading.unit if reading is not None else ""
-    return Guiding(one.name, len(one.due) + 1, one.cadence_s, one.spread_s, one.late, one.lost, one.jumps, unit)
+    return GuidingSeen(one.name, len(one.due) + 1, one.cadence_s, one.spread_s, one.late, one.lost, one.jumps, unit)
 
 
 def _refuted(
-    together: Sequence[Group], tree: Tree, ports: Sequence[PortWoes], counted: Sequence[Counted],
-    covered: tuple[float, float] | None, guiding: Sequence[Guiding], links: Sequence[Link], capture: _Capture,
-    names: Names,
+    together: Sequence[DropGroup], tree: Tree, ports: Sequence[PortWoes], counted: Sequence[Counted],
+    covered: tuple[float, float] | None, guiding: Sequence[GuidingSeen], links: Sequence[Link], capture: _Capture,
+    names: KnownNames,
 ) -> list[Refuted]:
     troubled = [each.path for each in counted if each.kind == "reset"]
     glitches = [t for each in guiding for t in (*(a for a, _ in each.late), *each.lost, *(a for a, *_ in each.jumps))]

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from topo.evidence.open import Source
-from topo.model.evidence import Arrival, Burst, ClockKind, ClockSpan, Drop, Event, FrameTime, Moment
+from topo.model.evidence import Arrival, ClockKind, ClockSpan, Drop, EvidenceEvent, FrameData, FrameTime, Moment
 
 UNCHECKED_S = 1.0
 """Wall clocks of two files of one computer, as far as nobody checked them (common practice)."""
@@ -27,7 +27,7 @@ DELAY_S = 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class ClockPlace:
     """Where a stretch of clock lies: its seconds plus `offset_s` are those of the axis, give or take `give_s`."""
 
     offset_s: float
@@ -41,7 +41,7 @@ class Axis:
     """The common clock. `placed` by (number of the source, its clock's name); endless `give_s`: could not be joined."""
 
     kind: ClockKind
-    placed: Mapping[tuple[int, str], Placed]
+    placed: Mapping[tuple[int, str], ClockPlace]
     zone_s: float | None = None
     notes: tuple[str, ...] = ()
 
@@ -56,7 +56,7 @@ class _Joining:
     sources: Sequence[Source]
     offsets: Mapping[str, float]
     zone_s: float | None
-    placed: dict[tuple[int, str], Placed] = field(default_factory=dict)
+    placed: dict[tuple[int, str], ClockPlace] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
     first: int = -1
 
@@ -98,18 +98,18 @@ def _by_itself(work: _Joining, kind: ClockKind, number: int, source: Source, spa
     name = source.name.replace("\\", "/").rsplit("/", 1)[-1]
     give = UNCHECKED_S if work.first not in (-1, number) else 0.0
     if (declared := work.offsets.get(source.name, work.offsets.get(name))) is not None:
-        work.placed[key] = Placed(declared, DECLARED_S, "as you gave it with --offset")
+        work.placed[key] = ClockPlace(declared, DECLARED_S, "as you gave it with --offset")
     elif span.kind == kind and kind in ("utc", "local"):
-        work.placed[key] = Placed(0.0, give, "its own wall clock")
+        work.placed[key] = ClockPlace(0.0, give, "its own wall clock")
     elif span.kind == "local" and work.zone_s is not None:
-        work.placed[key] = Placed(-work.zone_s, give, f"local time, UTC{work.zone_s / 3600:+g} h")
+        work.placed[key] = ClockPlace(-work.zone_s, give, f"local time, UTC{work.zone_s / 3600:+g} h")
     elif source.reading is not None:
         for sync in source.reading.syncs:
             if sync.clock == span.clock and (sync.to == kind or (sync.to == "local" and work.zone_s is not None)):
                 shift = -(work.zone_s or 0.0) if sync.to != kind else 0.0
-                work.placed[key] = Placed(sync.offset_s + shift, sync.give_s + give, sync.how)
+                work.placed[key] = ClockPlace(sync.offset_s + shift, sync.give_s + give, sync.how)
     if key not in work.placed and kind in ("boot", "session") and work.first == -1 and span.kind == kind:
-        work.placed[key] = Placed(0.0, 0.0, "its own clock, which is the only one")
+        work.placed[key] = ClockPlace(0.0, 0.0, "its own clock, which is the only one")
     if key in work.placed and work.first == -1 and declared is None:
         work.first = number
 
@@ -122,7 +122,7 @@ def _by_matches(work: _Joining, kind: ClockKind) -> None:
         for span in source.reading.spans if source.reading else ():
             if (number, span.clock) in work.placed:
                 continue
-            best: Placed | None = None
+            best: ClockPlace | None = None
             for other, theirs in enumerate(work.sources):
                 if other != number and theirs.reading is not None:
                     found = _matched(work, number, span, other)
@@ -132,7 +132,7 @@ def _by_matches(work: _Joining, kind: ClockKind) -> None:
                 work.placed[(number, span.clock)] = best
 
 
-def _matched(work: _Joining, number: int, span: ClockSpan, other: int) -> Placed | None:
+def _matched(work: _Joining, number: int, span: ClockSpan, other: int) -> ClockPlace | None:
     mine = _seen(work.sources[number], lambda moment: moment.seconds if moment.clock == span.clock else None)
 
     def placed(moment: Moment) -> float | None:
@@ -158,7 +158,7 @@ def _seen(source: Source, time: object) -> dict[tuple[str, str, int], list[float
     return found
 
 
-def offset_of(pairs: Sequence[tuple[float, float]], give_s: float = 0.0) -> Placed | None:
+def offset_of(pairs: Sequence[tuple[float, float]], give_s: float = 0.0) -> ClockPlace | None:
     """The offset between two clocks from pairs of times of the same events; None where they contradict each other.
 
     One side is late and never early (a line written, a look every few seconds), so the least difference is the offset;
@@ -173,9 +173,9 @@ def offset_of(pairs: Sequence[tuple[float, float]], give_s: float = 0.0) -> Plac
         return None
     spread = kept[-1] - kept[0]
     if len(kept) == 1:
-        return Placed(kept[0], DELAY_S + give_s, "one event that both saw; unchecked", 1)
+        return ClockPlace(kept[0], DELAY_S + give_s, "one event that both saw; unchecked", 1)
     give = max(spread, DELAY_S / len(kept)) + give_s + _drift(pairs)
-    return Placed(kept[0], give, f"{len(kept)} events that both saw", len(kept))
+    return ClockPlace(kept[0], give, f"{len(kept)} events that both saw", len(kept))
 
 
 def _drift(pairs: Sequence[tuple[float, float]]) -> float:
@@ -212,7 +212,7 @@ def _check_downloads(work: _Joining) -> None:
             work.placed[key] = _checked(work, source.name, work.placed[key], found)
 
 
-def _checked(work: _Joining, name: str, old: Placed, found: Placed) -> Placed:
+def _checked(work: _Joining, name: str, old: ClockPlace, found: ClockPlace) -> ClockPlace:
     quarters = round(found.offset_s / QUARTER_S)
     if quarters and abs(found.offset_s - quarters * QUARTER_S) <= DELAY_S:
         work.notes.append(f"the clock of {name} is {quarters * 15} min off against the capture: a time zone written as "
@@ -228,7 +228,7 @@ def _checked(work: _Joining, name: str, old: Placed, found: Placed) -> Placed:
 def _downloads(work: _Joining) -> list[float]:
     """Ends of the largest frames of a capture, on the axis."""
     bursts = [(n, e) for n, s in enumerate(work.sources) if s.reading for e in s.reading.events
-              if isinstance(e, Burst) and (n, e.at.clock) in work.placed]
+              if isinstance(e, FrameData) and (n, e.at.clock) in work.placed]
     largest = max((e.size_bytes for _, e in bursts), default=0)
     return sorted(e.until.seconds + work.placed[(n, e.at.clock)].offset_s for n, e in bursts
                   if e.size_bytes > 0.8 * largest)
@@ -236,7 +236,7 @@ def _downloads(work: _Joining) -> list[float]:
 
 def series_offset(
     a: Sequence[float], b: Sequence[float], tolerance_s: float, reach_s: float = 50_400.0
-) -> Placed | None:
+) -> ClockPlace | None:
     """The one offset that lays nearly all of the shorter series on the other; None where none or several do.
 
     A strictly periodic series fits a longer one at every multiple of its period: then nothing is claimed.
@@ -256,7 +256,7 @@ def series_offset(
         return None
     shift, good = fits[0]
     offset = sign * (shift + statistics.median(good))
-    return Placed(offset, max(good) - min(good) + 0.05, f"{len(good)} downloads that both saw", len(good))
+    return ClockPlace(offset, max(good) - min(good) + 0.05, f"{len(good)} downloads that both saw", len(good))
 
 
 def _near(series: Sequence[float], time: float, tolerance_s: float) -> Sequence[float]:
@@ -288,10 +288,10 @@ def _put_apart(work: _Joining) -> None:
         for span in source.reading.spans if source.reading else ():
             if (number, span.clock) not in work.placed:
                 alone += 1
-                work.placed[(number, span.clock)] = Placed(alone * APART_S, math.inf, "not joined")
+                work.placed[(number, span.clock)] = ClockPlace(alone * APART_S, math.inf, "not joined")
 
 
-def events_on(axis: Axis, sources: Sequence[Source]) -> list[tuple[float, float, int, Event]]:
+def events_on(axis: Axis, sources: Sequence[Source]) -> list[tuple[float, float, int, EvidenceEvent]]:
     """Every event: time on the axis, how well known (endless: not joined), source, event; in the order of time."""
     found = []
     for number, source in enumerate(sources):

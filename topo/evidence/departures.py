@@ -10,13 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from topo.evidence.clocks import Axis, events_on
+from topo.evidence.kernel.reader import WAKING_S
 from topo.evidence.open import Source
-from topo.model.answers import Away, Group, GroupKind
-from topo.model.evidence import Arrival, ControllerNote, Drop, Identified, Sleep
+from topo.model.answers import Away, DropGroup, GroupKind
+from topo.model.evidence import Arrival, Asleep, ControllerNote, Drop, Identified
 
-TOGETHER_S = 1.0
+BURST_S = 1.0
 SAME_S = 6.0
-WAKING_S = 3.0
 TWIN_S = 2.0
 
 
@@ -133,7 +133,7 @@ def _sleeps(axis: Axis, sources: Sequence[Source]) -> list[tuple[int, float, flo
     found = []
     for number, source in enumerate(sources):
         for event in source.reading.events if source.reading else ():
-            if isinstance(event, Sleep):
+            if isinstance(event, Asleep):
                 begin = axis.at(number, event.at)
                 end = axis.at(number, event.until) if event.until is not None else begin
                 if begin is not None:
@@ -141,18 +141,18 @@ def _sleeps(axis: Axis, sources: Sequence[Source]) -> list[tuple[int, float, flo
     return found
 
 
-def groups(away: Sequence[Away], tree: Tree) -> tuple[Group, ...]:
+def groups(away: Sequence[Away], tree: Tree) -> tuple[DropGroup, ...]:
     """Departures in groups that fell within a second of each other, each with what its members have in common."""
     found: list[list[Away]] = []
     for one in away:
-        if found and one.at_s - found[-1][-1].at_s <= TOGETHER_S and one.asleep == found[-1][-1].asleep:
+        if found and one.at_s - found[-1][-1].at_s <= BURST_S and one.asleep == found[-1][-1].asleep:
             found[-1].append(one)
         else:
             found.append([one])
     return tuple(_group(members, away, tree) for members in found)
 
 
-def _group(members: Sequence[Away], away: Sequence[Away], tree: Tree) -> Group:
+def _group(members: Sequence[Away], away: Sequence[Away], tree: Tree) -> DropGroup:
     real = [one for one in members if "-" in one.path] or list(members)
     left = {one.path for one in real}
     tops = [one for one in real if not any(up in left for up in line_of(one.path)[:-1])]
@@ -168,7 +168,7 @@ def _group(members: Sequence[Away], away: Sequence[Away], tree: Tree) -> Group:
     controller = tree.controllers.get(int(_bus(real[0].path) or 0), "") if roots else ""
     part = next((one.part for one in real if one.path == common), None)
     stayed = _stayed(real, away, tree, common) if kind in ("one", "siblings", "branch") else ()
-    return Group(members[0].at_s, tuple(members), kind, common, part, stayed, _staged(real), both, controller)
+    return DropGroup(members[0].at_s, tuple(members), kind, common, part, stayed, _staged(real), both, controller)
 
 
 def _kind(tops: Sequence[Away], common: str, both: bool | None, controller_left: bool, alone: bool) -> GroupKind:

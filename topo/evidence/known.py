@@ -8,19 +8,20 @@ import statistics
 from collections.abc import Iterator, Sequence
 
 from topo.model.answers import Known
-from topo.model.evidence import Burst, Transfers
+from topo.model.evidence import FrameData, Transfers
 
 LEAST_READS = 4
-LEAST_FRAMES = 5
+LEAST_MEASURED = 5
+LEAST_REQUESTS = 50
 ALONE_SHARE = 0.02
 TOGETHER_SHARE = 0.10
-LEAST_BYTES = 100_000
+LEAST_RATED_BYTES = 100_000
 """Less than this is over too fast for a rate: what waits between reads is then most of its time."""
 
 
-def of_stream(name: str, part: str | None, bursts: Sequence[Burst]) -> Iterator[Known]:
+def of_stream(name: str, part: str | None, bursts: Sequence[FrameData]) -> Iterator[Known]:
     """What the frames of one endpoint measure. `name` is the device in the capture, "bus.number"."""
-    if len(bursts) < LEAST_FRAMES:
+    if len(bursts) < LEAST_MEASURED:
         return
     sizes = sorted(burst.size_bytes for burst in bursts)
     yield Known("bytes of a frame", name, part, _three(sizes), "byte", len(bursts))
@@ -30,26 +31,27 @@ def of_stream(name: str, part: str | None, bursts: Sequence[Burst]) -> Iterator[
     for what, chosen in (("rate alone", [b for b in bursts if b.others_bytes <= ALONE_SHARE * b.size_bytes]),
                          ("rate with others", [b for b in bursts if b.others_bytes > TOGETHER_SHARE * b.size_bytes])):
         rates = sorted(rate for burst in chosen if (rate := rate_of(burst)) is not None)
-        if len(rates) >= LEAST_FRAMES:
+        if len(rates) >= LEAST_MEASURED:
             yield Known(what, name, part, _three(rates), "MB/s", len(rates))
     lasting = sorted(b.until.seconds - b.at.seconds for b in bursts if b.reads >= LEAST_READS)
-    if len(lasting) >= LEAST_FRAMES:
+    if len(lasting) >= LEAST_MEASURED:
         yield Known("first to last byte of a frame", name, part, _three(lasting), "s", len(lasting))
 
 
 def of_endpoint(one: Transfers, part: str | None) -> Iterator[Known]:
     """What an endpoint's own sums measure: how long requests wait, and how many failed."""
-    if one.latency_likely_s is not None and one.latency_high_s is not None and one.kind in ("bulk", "control"):
-        if one.completions >= 50 and not one.device.endswith(".1"):
-            value = (one.latency_likely_s, one.latency_likely_s, one.latency_high_s)
-            yield Known(f"request waits ({one.kind}, endpoint {one.endpoint & 127})", one.device, part, value, "s",
-                        one.completions)
+    if one.latency_likely_s is None or one.latency_high_s is None or one.kind not in ("bulk", "control"):
+        return
+    if one.completions >= LEAST_REQUESTS and not one.device.endswith(".1"):
+        value = (one.latency_likely_s, one.latency_likely_s, one.latency_high_s)
+        yield Known(f"request waits ({one.kind}, endpoint {one.endpoint & 127})", one.device, part, value, "s",
+                    one.completions)
 
 
-def rate_of(burst: Burst) -> float | None:
+def rate_of(burst: FrameData) -> float | None:
     """MB/s from the first completion to the last: the first read's bytes came before. None where reads are too few."""
     lasted = burst.until.seconds - burst.at.seconds
-    if burst.reads < LEAST_READS or burst.size_bytes < LEAST_BYTES or lasted <= 0:
+    if burst.reads < LEAST_READS or burst.size_bytes < LEAST_RATED_BYTES or lasted <= 0:
         return None
     return burst.size_bytes * (burst.reads - 1) / burst.reads / lasted / 1e6
 

@@ -20,7 +20,7 @@ LEAST_WINDOWS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class LinkQuestion:
     """Glitches of one kind, the chances there were, and windows widened by what the clocks are not known to."""
 
     glitch: GlitchKind
@@ -35,7 +35,7 @@ class Question:
 def asked(
     series: Sequence[Series], windows: Sequence[Windows], drops: Sequence[float],
     covered: tuple[float, float] | None, drop_give_s: float,
-) -> list[Question]:
+) -> list[LinkQuestion]:
     """Every question the files allow, in a fixed order."""
     found = []
     for each in series:
@@ -88,7 +88,7 @@ class Session:
 
 
 def _question(kind: GlitchKind, glitches: Sequence[float], due: Sequence[float], cycle: float, windows: Windows,
-              give: float, pauses: Sequence[tuple[float, float]]) -> Question | None:
+              give: float, pauses: Sequence[tuple[float, float]]) -> LinkQuestion | None:
     """One question. Windows reach one cycle past their end, and both ends by what the clocks are not known to."""
     inside = [(begin, end) for begin, end in windows.stretches if due and end >= due[0] and begin <= due[-1]]
     if len(inside) < LEAST_WINDOWS:
@@ -106,10 +106,11 @@ def _question(kind: GlitchKind, glitches: Sequence[float], due: Sequence[float],
         index = bisect_right(starts, glitch + give) - 1
         if index >= 0 and glitch <= inside[index][1] + cycle + give:
             delays.append(glitch - starts[index])
-    return Question(kind, windows.cause, trial, tuple(delays), give, cycle, own + 2 * give > cadence / 2 and give > 0)
+    unclear = own + 2 * give > cadence / 2 and give > 0
+    return LinkQuestion(kind, windows.cause, trial, tuple(delays), give, cycle, unclear)
 
 
-def answered(questions: Sequence[Question]) -> tuple[Link, ...]:
+def answered(questions: Sequence[LinkQuestion]) -> tuple[Link, ...]:
     """The answers, corrected for the number of questions asked, those without an answer too."""
     clear = [q for q in questions if not q.unclear and q.trial.glitches]
     shifts = [chance.shift_p(q.trial) for q in clear]
@@ -122,7 +123,7 @@ def answered(questions: Sequence[Question]) -> tuple[Link, ...]:
     return tuple(_overlapping(list(questions), links))
 
 
-def _link(q: Question, shift: float, cycle: float, p: float, rhythm: float, questions: int) -> Link:
+def _link(q: LinkQuestion, shift: float, cycle: float, p: float, rhythm: float, questions: int) -> Link:
     trial = q.trial
     hits, count, share = trial.hits, len(trial.glitches), trial.share
     level = chance.LEVEL / max(1, questions)
@@ -151,14 +152,14 @@ def _link(q: Question, shift: float, cycle: float, p: float, rhythm: float, ques
                 delay, q.give_s, why)  # type: ignore[arg-type]
 
 
-def _unclear(q: Question, questions: int) -> Link:
+def _unclear(q: LinkQuestion, questions: int) -> Link:
     count = len(q.trial.glitches)
     return Link(q.glitch, q.cause, "cannot-decide", q.trial.hits, count, q.trial.share, 0.0, 1.0, 1.0, 1.0, 1.0,
                 questions, 0, 1.0, None, q.give_s, "clock" if count else "few")
 
 
-def _overlapping(questions: list[Question], links: list[Link]) -> list[Link]:
-    """Names, for each link shown or possible, other causes whose windows cover much of the same chances."""
+def _overlapping(questions: list[LinkQuestion], links: list[Link]) -> list[Link]:
+    """KnownNames, for each link shown or possible, other causes whose windows cover much of the same chances."""
     found = []
     for question, link in zip(questions, links, strict=True):
         others = []
@@ -172,5 +173,5 @@ def _overlapping(questions: list[Question], links: list[Link]) -> list[Link]:
     return found
 
 
-def _covered(question: Question) -> set[int]:
+def _covered(question: LinkQuestion) -> set[int]:
     return {n for first, last in question.trial.marked for n in range(first, last + 1)}

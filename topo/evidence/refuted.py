@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from topo.evidence.chance import LEAST_CLUMPS
 from topo.evidence.departures import Tree, above, line_of
 from topo.evidence.series import Series
-from topo.model.answers import Group, Guiding, Link, PortWoes, Refuted
-from topo.model.evidence import Burst
+from topo.model.answers import DropGroup, GuidingSeen, Link, PortWoes, Refuted
+from topo.model.evidence import FrameData
 
 GLITCHES = {"late": "late guide frames", "lost": "lost guide frames", "jump": "jumps", "drop": "drops"}
 MOST_SHARE = 0.5
@@ -18,7 +18,7 @@ MOST_SHARE = 0.5
 
 
 def of_plugs(
-    parts: Sequence[tuple[str, str]], groups: Sequence[Group], ports: Sequence[PortWoes],
+    parts: Sequence[tuple[str, str]], groups: Sequence[DropGroup], ports: Sequence[PortWoes],
     troubled: Sequence[str], covered: tuple[float, float] | None, glitch_s: Sequence[float],
 ) -> Iterator[Refuted]:
     """No departure, reset or error of a part while glitches went on: not its plug, nor its cable letting go.
@@ -39,7 +39,7 @@ def of_plugs(
                       f"glitches went on", "a link that was bad without being lost is not refuted by this")
 
 
-def of_groups(groups: Sequence[Group], tree: Tree) -> Iterator[Refuted]:
+def of_groups(groups: Sequence[DropGroup], tree: Tree) -> Iterator[Refuted]:
     """One part that left while its neighbours stayed: not what they share. One half of a hub alone: no dip of power."""
     for group in groups:
         if group.drops[0].asleep:
@@ -62,7 +62,7 @@ def of_sharing(links: Sequence[Link]) -> Iterator[Refuted]:
                           f"at most {100 * link.bound:.0f} % of them can come from downloads")
 
 
-def of_idle(series: Series, guide: Sequence[Burst], others: Sequence[Burst]) -> Iterator[Refuted]:
+def of_idle(series: Series, guide: Sequence[FrameData], others: Sequence[FrameData]) -> Iterator[Refuted]:
     """Late guide frames while no other camera moved data: not sharing. `others` are frames of other devices."""
     late = {round(due, 6) for due, _ in series.late}
     idle = total = 0
@@ -77,7 +77,7 @@ def of_idle(series: Series, guide: Sequence[Burst], others: Sequence[Burst]) -> 
                       "data on that bus", "for those frames")
 
 
-def of_data_path(guiding: Sequence[Guiding]) -> Iterator[Refuted]:
+def of_data_path(guiding: Sequence[GuidingSeen]) -> Iterator[Refuted]:
     """Jumps while guide frames came in time: the mount, wind or seeing, not the data path."""
     for each in guiding:
         even = sum(1 for *_, in_time in each.jumps if in_time)

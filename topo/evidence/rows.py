@@ -8,27 +8,27 @@ from collections.abc import Mapping, Sequence
 from topo.evidence.clocks import Axis
 from topo.evidence.open import Source
 from topo.evidence.series import Series, Windows
-from topo.model.answers import Away, Row
+from topo.model.answers import Away, TimelineRow
 from topo.model.evidence import GuideSample, OverCurrent, PortTrouble, Reset
 
-MOST_ROWS = 40
+MOST_TIMELINE_ROWS = 40
 MOST_POINTS = 2_000
 
 
 def rows_of(
     axis: Axis, sources: Sequence[Source], away: Sequence[Away], windows: Sequence[Windows],
     series: Sequence[Series], names: Mapping[str, str],
-) -> tuple[Row, ...]:
+) -> tuple[TimelineRow, ...]:
     """Rows in a fixed order: what the rig did, then guide frames, then every part that left or had trouble."""
     sure = [drop for drop in away if math.isfinite(drop.give_s)]
     ends = [drop.at_s for drop in sure] + [t for w in windows for s in w.stretches for t in s]
     ends += [t for one in series for t in one.due[:1] + one.due[-1:]]
     last = max(ends, default=0.0)
-    rows = [Row(_plural(w.cause), tuple((a, b, "busy") for a, b in w.stretches)) for w in windows]
+    rows = [TimelineRow(_plural(w.cause), tuple((a, b, "busy") for a, b in w.stretches)) for w in windows]
     for one in series:
         marks = sorted([(t, "late") for t, _ in one.late] + [(t, "lost") for t in one.lost]
                        + [(t, "jump") for t, *_ in one.jumps])
-        rows.append(Row(f"guide frames, {_short(one.name)}", (), tuple(marks)))
+        rows.append(TimelineRow(f"guide frames, {_short(one.name)}", (), tuple(marks)))
     parts: dict[str, tuple[list[tuple[float, float, str]], list[tuple[float, str]]]] = {}
     for drop in sure:
         stretches, marks = parts.setdefault(drop.name, ([], []))
@@ -37,8 +37,8 @@ def rows_of(
         marks.append((drop.at_s, "dropped"))
     for at, path, what in _marks(axis, sources):
         parts.setdefault(names.get(path, path), ([], []))[1].append((at, what))
-    rows += [Row(name, tuple(stretches), tuple(marks)) for name, (stretches, marks) in parts.items()]
-    return tuple(rows[:MOST_ROWS])
+    rows += [TimelineRow(name, tuple(stretches), tuple(marks)) for name, (stretches, marks) in parts.items()]
+    return tuple(rows[:MOST_TIMELINE_ROWS])
 
 
 def _plural(cause: str) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from topo.evidence.clocks import Axis
 from topo.evidence.open import Source
 from topo.model.answers import CauseKind
-from topo.model.evidence import Action, Burst, FrameTime, GuideSample
+from topo.model.evidence import Action, FrameData, FrameTime, GuideSample
 
 MAD = 1.4826
 """Times the median absolute deviation, the standard deviation of what is normal."""
@@ -19,7 +19,7 @@ LATE_MADS = 3.0
 LATE_CYCLES = 0.5
 JUMP_MADS = 6.0
 PAUSE_CYCLES = 10.0
-LEAST_PAUSE_S = 30.0
+LEAST_STOP_S = 30.0
 LEAST_FRAMES = 20
 LONGEST_DOWNLOAD_S = 10.0
 GAP_OF_CAPTURE = 0.25
@@ -99,12 +99,12 @@ def lateness(
     if not short:
         return 0.0, 0.0, (), (), ()
     cadence = statistics.median(short)
-    short = [gap for gap in short if gap < max(PAUSE_CYCLES * cadence, LEAST_PAUSE_S)] or short
+    short = [gap for gap in short if gap < max(PAUSE_CYCLES * cadence, LEAST_STOP_S)] or short
     spread = MAD * statistics.median(abs(gap - cadence) for gap in short)
     limit = cadence + max(LATE_MADS * spread, LATE_CYCLES * cadence)
     due, late, pauses = [], [], []
     for begin, gap, end in zip(times, own, times[1:], strict=False):
-        if gap >= max(PAUSE_CYCLES * cadence, LEAST_PAUSE_S):
+        if gap >= max(PAUSE_CYCLES * cadence, LEAST_STOP_S):
             pauses.append((begin, end))
             continue
         due.append(begin + cadence)
@@ -121,7 +121,7 @@ def _jumps(
     for (before, a), (at, b) in itertools.pairwise(timed):
         if a.settling or b.settling or a.first is None or b.first is None:
             continue
-        if at - before > max(PAUSE_CYCLES * cadence, LEAST_PAUSE_S):
+        if at - before > max(PAUSE_CYCLES * cadence, LEAST_STOP_S):
             continue
         leap = math.hypot(b.first - a.first, (b.second or 0.0) - (a.second or 0.0))
         steps.append((before, at, leap))
@@ -142,17 +142,17 @@ def _jumps(
 
 # -- captures ---------------------------------------------------------------------------------------------------------
 
-def streams(axis: Axis, sources: Sequence[Source]) -> dict[tuple[int, str, int], list[Burst]]:
+def streams(axis: Axis, sources: Sequence[Source]) -> dict[tuple[int, str, int], list[FrameData]]:
     """Frames of captures by source, device and endpoint, their times on the axis."""
-    found: dict[tuple[int, str, int], list[Burst]] = {}
+    found: dict[tuple[int, str, int], list[FrameData]] = {}
     for number, source in enumerate(sources):
         for event in source.reading.events if source.reading else ():
-            if isinstance(event, Burst):
+            if isinstance(event, FrameData):
                 found.setdefault((number, event.device, event.endpoint), []).append(event)
     return found
 
 
-def guide_stream(axis: Axis, key: tuple[int, str, int], bursts: Sequence[Burst], name: str) -> Series | None:
+def guide_stream(axis: Axis, key: tuple[int, str, int], bursts: Sequence[FrameData], name: str) -> Series | None:
     """Frames of a guide camera in a capture as a series; None where they are too few."""
     if len(bursts) < LEAST_FRAMES:
         return None

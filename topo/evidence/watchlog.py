@@ -13,7 +13,7 @@ from topo.model.evidence import (
     ClockSpan,
     ClockStep,
     Drop,
-    Event,
+    EvidenceEvent,
     EvidenceReader,
     Gap,
     Handed,
@@ -43,7 +43,7 @@ def read(stream: BinaryIO, handed: Handed) -> Reading:
 
 def reading_of(log: WatchLog) -> Reading:
     """Notes as events. What a look every few seconds sees is up to that long ago."""
-    events: list[Event] = []
+    events: list[EvidenceEvent] = []
     every = 2.0
     pieces = _Pieces()
     names: dict[str, str] = {}
@@ -103,7 +103,7 @@ def _wall(text: str) -> tuple[float, float]:
         return 0.0, 0.0
 
 
-def _events(note: Note, at: Moment, every: float) -> Iterator[Event]:
+def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
     path = note.device or ""
     if note.kind == "dropped":
         yield Drop(at, path, note.devnum)
@@ -132,14 +132,14 @@ def read_scan(stream: BinaryIO, handed: Handed) -> Reading:
     """Reads a saved scan: what was plugged in at one moment. Raises ValueError where it is none."""
     from topo.live import store
 
-    data = stream.read(store.MOST_BYTES + 1)
+    data = stream.read(store.MOST_SCAN_BYTES + 1)
     try:
         scan = store.loads(data.decode("utf-8", "replace"), handed.name)
     except ScanError as error:
         raise ValueError(str(error).splitlines()[0].partition(": ")[2]) from error
     wall, zone = _wall(scan.when)
     kind = "utc" if wall else "session"
-    events: list[Event] = []
+    events: list[EvidenceEvent] = []
     for number, seen in enumerate(scan.sightings, 1):
         at = Moment(wall, kind, 0.5, number)
         events.append(Arrival(at, seen.id, seen.devnum, seen.speed_mbit, answered=True))

@@ -67,7 +67,7 @@ GroupKind = Literal["one", "branch", "siblings", "controller", "apart"]
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class DropGroup:
     """Departures within one second of each other. `common` is the lowest place (or part) they all hang on or below.
 
     `kind`: one device alone; a branch whose top left too; siblings whose hub stayed; a whole controller; things apart.
@@ -151,7 +151,7 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Guiding:
+class GuidingSeen:
     """Guide frames of one source: how many, their cadence, and what went wrong with them."""
 
     source: str
@@ -194,7 +194,7 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TimelineRow:
     """One row of the timeline: a name, stretches (from, to, state) and marks (time, what)."""
 
     name: str
@@ -209,14 +209,14 @@ class Answers:
     axis: ClockKind
     zone_s: float | None
     files: tuple[FileTold, ...]
-    groups: tuple[Group, ...] = ()
+    groups: tuple[DropGroup, ...] = ()
     ports: tuple[PortWoes, ...] = ()
     counted: tuple[Counted, ...] = ()
-    guiding: tuple[Guiding, ...] = ()
+    guiding: tuple[GuidingSeen, ...] = ()
     links: tuple[Link, ...] = ()
     refuted: tuple[Refuted, ...] = ()
     known: tuple[Known, ...] = ()
-    rows: tuple[Row, ...] = ()
+    rows: tuple[TimelineRow, ...] = ()
     errors: tuple[tuple[str, float, float], ...] = ()
     notes: tuple[str, ...] = ()
     covered: tuple[float, float] | None = None

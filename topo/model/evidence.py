@@ -157,7 +157,7 @@ class SpeedChange:
 
 
 @dataclass(frozen=True, slots=True)
-class Sleep:
+class Asleep:
     """The computer slept; `until` is None where the log ends in it."""
 
     at: Moment
@@ -218,7 +218,7 @@ class Action:
 
 
 @dataclass(frozen=True, slots=True)
-class Burst:
+class FrameData:
     """One frame's data in a capture: first and last completion, bytes, reads, and what others moved meanwhile."""
 
     at: Moment
@@ -259,9 +259,9 @@ class Transfers:
     product_id: str | None = None
 
 
-Event = (
+EvidenceEvent = (
     Drop | Arrival | Identified | Reset | PortTrouble | OverCurrent | Refusal | ControllerNote | Noise | SpeedChange
-    | Sleep | Gap | ClockStep | FrameTime | GuideSample | Action | Burst
+    | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData
 )
 
 
@@ -276,7 +276,7 @@ class Reading:
     kind: str
     spans: tuple[ClockSpan, ...] = ()
     syncs: tuple[Sync, ...] = ()
-    events: tuple[Event, ...] = ()
+    events: tuple[EvidenceEvent, ...] = ()
     transfers: tuple[Transfers, ...] = ()
     names: tuple[tuple[str, str], ...] = ()
     covers: bool = False

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import BinaryIO
 
 from topo.evidence.capture.meter import Meter
-from topo.evidence.capture.packets import HEADERS, LINUX, Interface, slow_packet
+from topo.evidence.capture.packets import HEADERS, USBMON_LINKS, CaptureFace, slow_packet
 from topo.evidence.capture.quick import Quick
 
 WINDOW = 16 * 1024 * 1024
@@ -34,7 +34,7 @@ class Walked:
     An interface of a later section goes on with the sums of the one of its number before.
     """
 
-    faces: list[Interface] = field(default_factory=list)
+    faces: list[CaptureFace] = field(default_factory=list)
     meters: dict[tuple[int, int], Meter] = field(default_factory=dict)
     packets: int = 0
     unread: int = 0
@@ -87,7 +87,7 @@ def walk(stream: BinaryIO) -> Walked:
 
 def _records(view: View, order: str, tick_s: float, link: int) -> Walked:
     walked = Walked()
-    face = Interface(link & 0xFFFF, tick_s, 0.0, Meter("utc"))
+    face = CaptureFace(link & 0xFFFF, tick_s, 0.0, Meter("utc"))
     walked.faces.append(face)
     walked.meters[(0, face.link)] = face.meter
     head = struct.Struct(order + "4I")
@@ -152,9 +152,9 @@ class _Faces:
         """Numbers start again in each section."""
         self.numbers, self.quick, self.ways = [], None, {}
 
-    def use(self, number: int, order: str, face: Interface) -> None:
+    def use(self, number: int, order: str, face: CaptureFace) -> None:
         """From here on the short way is that of this interface."""
-        if face.link not in LINUX:
+        if face.link not in USBMON_LINKS:
             return
         if number not in self.ways:
             self.ways[number] = Quick(face.meter, order, number, face.tick_s, face.offset_s)
@@ -221,7 +221,7 @@ def _interface(body: bytes, order: str, walked: Walked, faces: _Faces) -> None:
     link = struct.unpack_from(order + "H", body, 8)[0]
     meter = walked.meters.setdefault((len(faces.numbers), link), Meter("utc"))
     faces.numbers.append(len(walked.faces))
-    walked.faces.append(Interface(link, tick_s, offset, meter))
+    walked.faces.append(CaptureFace(link, tick_s, offset, meter))
 
 
 def _packet(body: bytes, size: int, order: str, walked: Walked, faces: _Faces) -> None:

@@ -6,12 +6,12 @@ that ask for less than one packet are replies to commands, not part of it.
 
 from __future__ import annotations
 
-from topo.model.evidence import Burst, Moment
+from topo.model.evidence import FrameData, Moment
 
 MOST_FRAMES = 100_000
 LEAST_PAUSE_S = 0.020
 SPACINGS = 5.0
-LEAST_BYTES = 512
+LEAST_FRAME_BYTES = 512
 """Less than one packet of high speed is no picture."""
 
 
@@ -29,7 +29,7 @@ class Frames:
 
     def take(self, at: float, length: int, asked: int, moved: int) -> None:
         """One completion: bytes read and asked for, and all bytes its bus has moved so far, these included."""
-        if self.reads and (self._pause(at) or (self.size < LEAST_BYTES) != (asked < LEAST_BYTES)):
+        if self.reads and (self._pause(at) or (self.size < LEAST_FRAME_BYTES) != (asked < LEAST_FRAME_BYTES)):
             self._end(False)
         if not self.reads:
             if not length:
@@ -47,7 +47,7 @@ class Frames:
         return gap > LEAST_PAUSE_S and gap > SPACINGS * usual
 
     def _end(self, by_short: bool) -> None:
-        if self.size >= LEAST_BYTES:
+        if self.size >= LEAST_FRAME_BYTES:
             if len(self._done) < MOST_FRAMES:
                 others = max(0, self.seen - self._moved - self.size)
                 self._done.append((self._first, self.last, self.size, self.reads, others, by_short))
@@ -55,11 +55,12 @@ class Frames:
                 self.left_out += 1
         self.size = self.reads = 0
 
-    def bursts(self, clock: str) -> list[Burst]:
+    def bursts(self, clock: str) -> list[FrameData]:
         """Every frame that ended, the last one too."""
         if self.reads:
             self._end(False)
         return [
-            Burst(Moment(first, clock), Moment(last, clock), self._device, self._endpoint, size, reads, others, short)
+            FrameData(Moment(first, clock), Moment(last, clock), self._device, self._endpoint, size, reads, others,
+                      short)
             for first, last, size, reads, others, short in self._done
         ]

@@ -6,7 +6,7 @@ Submissions and completions are paired by their id. Submit to complete is waitin
 from __future__ import annotations
 
 from topo.evidence.capture.frames import Frames
-from topo.model.evidence import Burst, Transfers
+from topo.model.evidence import FrameData, Transfers
 
 KINDS = ("iso", "interrupt", "control", "bulk")
 MOST_OPEN = 50_000
@@ -167,9 +167,9 @@ class Meter:
             tuple(counts.bins.get(first + n, 0) for n in range(width)), vendor, product,
         )
 
-    def bursts(self) -> list[Burst]:
+    def bursts(self) -> list[FrameData]:
         """Frames of every endpoint that sends data in, endpoint by endpoint."""
-        found: list[Burst] = []
+        found: list[FrameData] = []
         for key in sorted(self.endpoints):
             if (frames := self.endpoints[key].frames) is not None:
                 found += frames.bursts(self.clock)

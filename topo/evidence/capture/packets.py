@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from topo.evidence.capture.meter import Meter
 
-LINUX = (189, 220)
+USBMON_LINKS = (189, 220)
 WINDOWS = 249
 HEADERS = {189: 48, 220: 64, WINDOWS: 27}
 """Bytes of the header by link type; 249 has at least so many."""
@@ -23,7 +23,7 @@ MOST_ISO = 128
 
 
 @dataclass(frozen=True, slots=True)
-class Interface:
+class CaptureFace:
     """An interface of a capture: link type, seconds a tick and seconds to add, and its own meter."""
 
     link: int
@@ -32,11 +32,11 @@ class Interface:
     meter: Meter
 
 
-def slow_packet(face: Interface, order: str, data: bytes, at: float) -> bool:
+def slow_packet(face: CaptureFace, order: str, data: bytes, at: float) -> bool:
     """Adds one packet of any kind; `data` is what was captured of it. False where it cannot be read."""
     if face.link == WINDOWS:
         return _windows(face.meter, data, at)
-    if face.link not in LINUX or len(data) < HEADERS[face.link]:
+    if face.link not in USBMON_LINKS or len(data) < HEADERS[face.link]:
         return False
     ident, event, kind, endpoint, device, bus, status, length = struct.unpack_from(order + USBMON, data)
     if event not in (83, 67, 69):

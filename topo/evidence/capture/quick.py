@@ -9,7 +9,7 @@ from __future__ import annotations
 import mmap
 import struct
 
-from topo.evidence.capture.frames import LEAST_BYTES, LEAST_PAUSE_S
+from topo.evidence.capture.frames import LEAST_FRAME_BYTES, LEAST_PAUSE_S
 from topo.evidence.capture.meter import LATENCY_STEPS_PER_S, MOST_LATENCIES, MOST_OPEN, Meter
 
 SUBMIT, DONE = 1, 2
@@ -83,7 +83,7 @@ class Quick:
                 counts.bin_size += length
             frames = counts.frames
             if frames is not None and (length or not status):
-                if length == asked >= LEAST_BYTES <= frames.size and at - frames.last <= LEAST_PAUSE_S:
+                if length == asked >= LEAST_FRAME_BYTES <= frames.size and at - frames.last <= LEAST_PAUSE_S:
                     frames.last = at
                     frames.size += length
                     frames.reads += 1

@@ -9,11 +9,11 @@ from topo.evidence.capture.meter import Meter
 from topo.evidence.capture.packets import HEADERS
 from topo.model.evidence import (
     Arrival,
-    Burst,
     ClockSpan,
     ClockStep,
-    Event,
+    EvidenceEvent,
     EvidenceReader,
+    FrameData,
     Handed,
     Moment,
     Reading,
@@ -36,7 +36,7 @@ def read(stream: BinaryIO, handed: Handed) -> Reading:
     first = min(t.first_s for t in transfers)
     last = max(t.last_s for t in transfers)
     steps = [ClockStep(Moment(at, "utc"), round(step, 3)) for meter in meters for at, step in meter.steps]
-    events: list[Event] = [*steps, *_arrivals(transfers, first), *bursts]
+    events: list[EvidenceEvent] = [*steps, *_arrivals(transfers, first), *bursts]
     events.sort(key=lambda event: (event.at.seconds, type(event).__name__))
     links = sorted({face.link for face in walked.faces if face.meter.endpoints})
     return Reading(
@@ -53,7 +53,7 @@ def _why_empty(walked: Walked) -> str:
     return walked.ended or "it holds no packet of USB that can be read"
 
 
-def _merged(meters: list[Meter]) -> tuple[list[Transfers], list[Burst]]:
+def _merged(meters: list[Meter]) -> tuple[list[Transfers], list[FrameData]]:
     best: dict[tuple[str, int], tuple[Transfers, int]] = {}
     for number, meter in enumerate(meters):
         for one in meter.transfers():

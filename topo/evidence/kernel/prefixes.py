@@ -36,7 +36,7 @@ class Stamp:
     computed: bool = False
 
 
-Read = Callable[[re.Match[str], int], Stamp]
+StampReader = Callable[[re.Match[str], int], Stamp]
 
 
 def wall(text: str, form: str) -> float:
@@ -79,7 +79,7 @@ def iso(text: str) -> tuple[float, float | None, bool]:
     return when.timestamp(), zone.total_seconds(), whole
 
 
-def _iso_line(computed: bool) -> Read:
+def _iso_line(computed: bool) -> StampReader:
     def read(found: re.Match[str], year: int) -> Stamp:
         seconds, zone, whole = iso(found["t"])
         inner = None if computed else _inner(found)
@@ -108,7 +108,7 @@ def _syslog(found: re.Match[str], year: int) -> Stamp:
 
 _ISO = r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:?\d\d)"
 
-_FORMS: tuple[tuple[str, str, Read], ...] = (
+_FORMS: tuple[tuple[str, str, StampReader], ...] = (
     ("rfc5424", rf"<\d{{1,3}}>1 (?P<t>{_ISO}) \S{{1,255}} kernel \S+ \S+ (?:-|\[[^]]*\]) {_INNER}", _iso_line(False)),
     ("journal, monotonic", rf"\[ *(?P<t>\d{{1,12}}\.\d{{6}})\] {_HOST}?kernel: ", _boot),
     ("dmesg", rf"{_LEVEL}\[ *(?P<t>\d{{1,12}}\.\d{{6}})\](?:\[ *\d{{1,5}}\])?{_CALLER} ?", _boot),

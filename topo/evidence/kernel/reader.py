@@ -22,10 +22,11 @@ from topo.evidence.kernel.pieces import Pieces
 from topo.evidence.kernel.prefixes import Prefixes
 from topo.model.evidence import (
     Arrival,
+    Asleep,
     ClockStep,
     ControllerNote,
     Drop,
-    Event,
+    EvidenceEvent,
     EvidenceReader,
     Handed,
     Identified,
@@ -36,10 +37,9 @@ from topo.model.evidence import (
     Reading,
     Refusal,
     Reset,
-    Sleep,
 )
 
-MOST_EVENTS = 200_000
+MOST_LOG_EVENTS = 200_000
 WAKING_S = 3.0
 STARTING_S = 2.0
 PORT_KINDS = ("descriptor-error", "address-error", "never-enabled", "power-cycled", "gave-up", "unstable",
@@ -91,7 +91,7 @@ class _Log:
     """What was understood so far."""
 
     def __init__(self) -> None:
-        self._events: list[Event] = []
+        self._events: list[EvidenceEvent] = []
         self._pieces = Pieces()
         self._came: dict[str, float] = {}
         self._pending: dict[str, tuple[int | None, float | None]] = {}
@@ -112,7 +112,7 @@ class _Log:
             self._end_sleep(None)
         if told is not None:
             self._note(told, at)
-            if len(self._events) >= MOST_EVENTS:
+            if len(self._events) >= MOST_LOG_EVENTS:
                 self.full = True
 
     def _note(self, told: Happened, at: Moment) -> None:
@@ -129,10 +129,10 @@ class _Log:
 
     def _end_sleep(self, at: Moment | None) -> None:
         if self._asleep is not None:
-            self._events.append(Sleep(self._asleep, at))
+            self._events.append(Asleep(self._asleep, at))
             self._asleep = None
 
-    def _of_device(self, told: Happened, at: Moment) -> Iterator[Event]:
+    def _of_device(self, told: Happened, at: Moment) -> Iterator[EvidenceEvent]:
         path, kind = told.path, told.kind
         if kind == "arrived":
             self._came[path] = at.seconds
@@ -170,7 +170,7 @@ class _Log:
         skipped = []
         spans = self._pieces.spans()
         if self.full:
-            skipped.append(f"only its first {MOST_EVENTS} events are read")
+            skipped.append(f"only its first {MOST_LOG_EVENTS} events are read")
         if form == "syslog":
             told = "its lines tell no year"
             skipped.append(told + (", so the year is that of the file's date" if handed.modified_s else ""))

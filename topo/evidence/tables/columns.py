@@ -13,7 +13,7 @@ from typing import BinaryIO
 
 DELIMITERS = ("\t", ";", ",", "|")
 MOST_LINE = 16_384
-MOST_ROWS = 2_000_000
+MOST_TABLE_ROWS = 2_000_000
 MOST_CELLS = 200
 
 WORDS: Mapping[str, tuple[str, ...]] = {
@@ -29,7 +29,7 @@ WORDS: Mapping[str, tuple[str, ...]] = {
     "until": ("until", "to", "action_end"),
     "camera": ("camera", "device"),
 }
-"""Names that tables know, and headings that mean them (lower case; blanks and underscores are alike)."""
+"""KnownNames that tables know, and headings that mean them (lower case; blanks and underscores are alike)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ def rows(stream: BinaryIO, table: Table, asked: Mapping[str, str]) -> Iterator[t
     """Rows by name with their line, after the heading; None for one that is no row."""
     begun = False
     encoding = "utf-8-sig"
-    for number in range(1, MOST_ROWS + 1):
+    for number in range(1, MOST_TABLE_ROWS + 1):
         raw = stream.readline(MOST_LINE)
         if not raw:
             return

@@ -12,7 +12,7 @@ from topo.evidence.tables.times import Times
 from topo.model.evidence import (
     Action,
     ActionKind,
-    Event,
+    EvidenceEvent,
     EvidenceReader,
     FrameTime,
     GuideSample,
@@ -20,7 +20,7 @@ from topo.model.evidence import (
     Reading,
 )
 
-MOST_EVENTS = 500_000
+MOST_TABLE_EVENTS = 500_000
 MOST_UTF16 = 64 * 1024**2
 LONGEST_EXPOSURE_S = 86_400.0
 YES = {"1", "true", "yes", "y", "lost", "dropped", "settling", "dither", "dithering", "begin", "started"}
@@ -68,10 +68,10 @@ def read(stream: BinaryIO, handed: Handed) -> Reading:
     stream.seek(0)
     times = Times(table.comma)
     wrong: list[int] = []
-    events: list[Event] = []
+    events: list[EvidenceEvent] = []
     for event in _events(stream, table, asked, kind, times, wrong):
         events.append(event)
-        if len(events) >= MOST_EVENTS:
+        if len(events) >= MOST_TABLE_EVENTS:
             break
     if not events:
         raise ValueError("it has a heading, and no row below it that can be read")
@@ -79,8 +79,8 @@ def read(stream: BinaryIO, handed: Handed) -> Reading:
     skipped = []
     if wrong:
         skipped.append(f"{len(wrong)} rows cannot be read, the first at line {wrong[0]}")
-    if len(events) >= MOST_EVENTS:
-        skipped.append(f"only its first {MOST_EVENTS} rows are read")
+    if len(events) >= MOST_TABLE_EVENTS:
+        skipped.append(f"only its first {MOST_TABLE_EVENTS} rows are read")
     if kind == "guiding" and not unit:
         skipped.append("it does not say whether its errors are in pixels or arcseconds, so they have no unit here")
     return Reading(f"table of {kind}", times.spans(), events=(*events, *times.steps), unit=unit,
@@ -89,7 +89,7 @@ def read(stream: BinaryIO, handed: Handed) -> Reading:
 
 def _events(
     stream: BinaryIO, table: Table, asked: Mapping[str, str], kind: str, times: Times, wrong: list[int]
-) -> Iterator[Event]:
+) -> Iterator[EvidenceEvent]:
     for line, row in rows(stream, table, asked):
         made = None if row is None else _ROWS[kind](row, table, times, line)
         if made is None:
@@ -98,7 +98,7 @@ def _events(
             yield made
 
 
-def _guiding(row: Mapping[str, str], table: Table, times: Times, line: int) -> Event | None:
+def _guiding(row: Mapping[str, str], table: Table, times: Times, line: int) -> EvidenceEvent | None:
     at = times.moment(row["time"], line)
     if at is None:
         return None
@@ -114,7 +114,7 @@ def _guiding(row: Mapping[str, str], table: Table, times: Times, line: int) -> E
     return GuideSample(at, first, second, lost, settling, exposure if exposure and exposure > 0 else None, mass)
 
 
-def _frame(row: Mapping[str, str], table: Table, times: Times, line: int) -> Event | None:
+def _frame(row: Mapping[str, str], table: Table, times: Times, line: int) -> EvidenceEvent | None:
     at = times.moment(row["time"], line)
     exposure = number_of(row.get("exposure"), table.comma)
     if at is None or (exposure is not None and not 0 <= exposure <= LONGEST_EXPOSURE_S):
@@ -123,7 +123,7 @@ def _frame(row: Mapping[str, str], table: Table, times: Times, line: int) -> Eve
     return FrameTime(at, exposure, closed, "a table", "")
 
 
-def _action(row: Mapping[str, str], table: Table, times: Times, line: int) -> Event | None:
+def _action(row: Mapping[str, str], table: Table, times: Times, line: int) -> EvidenceEvent | None:
     at = times.moment(row["time"], line)
     if at is None:
         return None

@@ -17,7 +17,7 @@ EPOCH_S = 6e8
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class TimeRead:
     """A time read: seconds, the kind of its clock, the zone where told, and how far it is known."""
 
     seconds: float
@@ -26,23 +26,23 @@ class Read:
     resolution_s: float = 0.0
 
 
-def time_of(text: str, comma: bool) -> Read | None:
+def time_of(text: str, comma: bool) -> TimeRead | None:
     """A time as cells have it; None for what is none."""
     text = text.strip()
     if (value := number_of(text, comma)) is not None:
         digits = len(text.partition("," if comma else ".")[2])
-        return Read(value, "utc" if value > EPOCH_S else "session", 0.0 if value > EPOCH_S else None,
+        return TimeRead(value, "utc" if value > EPOCH_S else "session", 0.0 if value > EPOCH_S else None,
                     0.0 if digits else 1.0)
     if _ISO.fullmatch(text):
         try:
             seconds, zone, whole = iso(text.replace(" ", "T"))
         except (ValueError, OverflowError):
             return None
-        return Read(seconds, "local" if zone is None else "utc", zone, 1.0 if whole else 0.0)
+        return TimeRead(seconds, "local" if zone is None else "utc", zone, 1.0 if whole else 0.0)
     if (found := _OF_DAY.fullmatch(text)) is not None:
         hours, minutes, rest = int(found[1]), int(found[2]), float(found[3].replace(",", "."))
         if hours < 24 and minutes < 60 and rest < 61:
-            return Read(hours * 3600 + minutes * 60 + rest, "session", None, 0.0 if "." in found[3] else 1.0)
+            return TimeRead(hours * 3600 + minutes * 60 + rest, "session", None, 0.0 if "." in found[3] else 1.0)
     return None
 
 
@@ -53,7 +53,7 @@ class Times:
         self.steps: list[ClockStep] = []
         self._comma = comma
         self._ends: dict[str, list[float]] = {}
-        self._reads: dict[str, Read] = {}
+        self._reads: dict[str, TimeRead] = {}
         self._sessions = 1
         self._last: dict[str, float] = {}
         self._days = 0
@@ -89,7 +89,7 @@ class Times:
             self._last[clock] = seconds
         return self._at(clock, read, seconds, line)
 
-    def _at(self, clock: str, read: Read, seconds: float, line: int) -> Moment:
+    def _at(self, clock: str, read: TimeRead, seconds: float, line: int) -> Moment:
         ends = self._ends.setdefault(clock, [seconds, seconds])
         if seconds < ends[0]:
             ends[0] = seconds
