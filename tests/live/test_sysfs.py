@@ -15,8 +15,9 @@ from tests.live.recordings.make import MACHINES
 from tests.live.tools import build, recording, topo_under, unplug
 from topo.errors import ScanError
 from topo.live.attributes import Attributes
+from topo.live.heartbeat import pulse
 from topo.live.store import loads
-from topo.live.sysfs import pulse, scan
+from topo.live.sysfs import scan
 from topo.model.sighting import Scan, Sighting
 
 
