@@ -17,6 +17,7 @@ FLOORS = (
     ("pipeline", "builtin"),
     ("plugin",),
     ("pack",),
+    ("evidence",),
     ("checks", "report", "draw", "place", "live"),
     ("compare",),
     ("analysis",),
@@ -26,6 +27,7 @@ FLOORS = (
     ("usb",),
     ("wiring",),
     ("rigfile",),
+    ("disk",),
     ("model",),
     ("errors",),
 )
@@ -43,6 +45,7 @@ DOORS = {
     "click": ("cli",),
     "pluggy": ("plugin",),
     "rich": ("report", "cli"),
+    "astropy": ("evidence",),
     "matplotlib": ("draw",),
 }
 """Outside libraries and the rooms that may import them."""
