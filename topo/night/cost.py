@@ -26,7 +26,7 @@ BEFORE_CYCLES = 12
 SPOILS = 0.10
 """A picture that sharing widens by more is spoiled."""
 
-Name = Literal["harsh", "likely", "mild"]
+CornerName = Literal["harsh", "likely", "mild"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class Corner:
     """Where in each assumed range to stand. `harsh` is what makes lateness show most: a restless mount, little star
     noise, good seeing; `mild` the opposite."""
 
-    name: Name
+    name: CornerName
     peak_to_peak: float
     period_s: float
     rougher: float
@@ -44,7 +44,7 @@ class Corner:
     seeing: float
 
 
-def corner(name: Name, guiding: Guiding, seeing: Range3) -> Corner:
+def corner(name: CornerName, guiding: Guiding, seeing: Range3) -> Corner:
     """The corner of that name for one guide loop."""
     mount = guiding.mount
     restless, quiet = {"harsh": ("high", "low"), "likely": ("likely", "likely"), "mild": ("low", "high")}[name]

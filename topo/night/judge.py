@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from topo.model.finding import Certainty, Severity
     from topo.model.night import Cost
     from topo.model.outcome import Lost
-    from topo.night.cost import Name
+    from topo.night.cost import CornerName
 
 SEEN = 0.05
 """Wider by this: the loss shows."""
@@ -48,7 +48,7 @@ class Waits:
     never_harsh: bool
 
 
-def judge(waits: Waits, costs: Mapping[Name, Cost]) -> tuple[Severity | None, Certainty, str]:
+def judge(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | None, Certainty, str]:
     """Severity (None: this is not it), certainty, and the rule that decided in a word. `costs` by corner; may be empty
     where a screen has shown that widening stays below 1 %."""
     if waits.never_mild:
@@ -66,7 +66,7 @@ def judge(waits: Waits, costs: Mapping[Name, Cost]) -> tuple[Severity | None, Ce
     return _risk(waits, costs) or _note(costs)
 
 
-def _risk(waits: Waits, costs: Mapping[Name, Cost]) -> tuple[Severity | None, Certainty, str] | None:
+def _risk(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | None, Certainty, str] | None:
     if waits.never_harsh:
         return "risk", "possible", "never"
     if waits.harsh_s > waits.earliest_s:
@@ -85,7 +85,7 @@ def _risk(waits: Waits, costs: Mapping[Name, Cost]) -> tuple[Severity | None, Ce
     return None
 
 
-def _note(costs: Mapping[Name, Cost]) -> tuple[Severity | None, Certainty, str]:
+def _note(costs: Mapping[CornerName, Cost]) -> tuple[Severity | None, Certainty, str]:
     if not costs or costs["harsh"].widening_most < NOTHING:
         return None, "certain", "nothing"
     sure = costs["mild"].widening_most >= NOTHING

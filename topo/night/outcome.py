@@ -20,16 +20,16 @@ from topo.model.night import (
     NightPlan,
     Spread,
 )
-from topo.night.cost import Corner, Name, Pair, corner, cost, pairs_of, sway_of
+from topo.night.cost import Corner, CornerName, Pair, corner, cost, pairs_of, sway_of
 from topo.night.run import Cast, Draw, run_night
 
 if TYPE_CHECKING:
     from topo.model.night import Late
 
-LEVEL_OF: Mapping[Name, str] = {"harsh": "low", "likely": "likely", "mild": "high"}
+LEVEL_OF: Mapping[CornerName, str] = {"harsh": "low", "likely": "likely", "mild": "high"}
 """The throughput that goes with a corner: downloads are longest where it is low."""
 
-DISCIPLINE_OF: Mapping[Name, Discipline] = {"harsh": "last", "likely": "last", "mild": "fair"}
+DISCIPLINE_OF: Mapping[CornerName, Discipline] = {"harsh": "last", "likely": "last", "mild": "fair"}
 """Who is served first is not known: the mild corner takes it fair, the others that guide cameras come last."""
 
 PICTURES = 96
@@ -53,10 +53,10 @@ class Nights:
 
 def costs_of(
     nights: Nights, guiding: Guiding, camera: str, draws: int = NIGHTS, seed: int = 0
-) -> dict[Name, Cost]:
+) -> dict[CornerName, Cost]:
     """What the pictures of one camera cost at each corner, by its name. Slices of nights, each at phases of its own."""
     shooting = next(each for each in nights.plan.shooting if each.camera == camera)
-    found: dict[Name, Cost] = {}
+    found: dict[CornerName, Cost] = {}
     for name in LEVEL_OF:
         here = corner(name, guiding, nights.plan.seeing_arcsec)
         each_night = max(2, PICTURES // draws)
