@@ -1,6 +1,6 @@
-"""How soon a chase finds the fault beside four habits of people: `python tests/bench/bench_chase.py [FAULTS] [SEED]`.
+"""How soon a chase finds the fault beside what people do: `python tests/bench/bench_chase.py [FAULTS] [MINUTES]`.
 
-80 problems (rig × symptom × who is hit), FAULTS faults for each of three mean intervals, 4, 20 and 120 minutes, drawn
+80 problems (rig × symptom × who is hit), FAULTS faults for each mean interval (MINUTES; else 4, 20 and 120), drawn
 from a model that is not the one tests are chosen by (`tests/chase/faults.py`). Every policy gets the same faults, the
 same belief and the same end. Prints tables, and the ratios to the best of the habits.
 """
@@ -27,13 +27,13 @@ POLICIES: tuple[tuple[str, Next], ...] = (
 )
 
 
-def run(cases: Sequence[Case], following: Next, interval: float, faults: int, seed: int) -> list[Result]:
+def run(cases: Sequence[Case], following: Next, interval: float, faults: int) -> list[Result]:
     """So many faults over the problems in turn."""
     rhythm = every(interval)
     results = []
     for number in range(faults):
         case = cases[number % len(cases)]
-        fault = Fault(case, interval, random.Random(f"{seed} {interval} {number}"))
+        fault = Fault(case, interval, random.Random(f"{interval} {number}"))
         results.append(chase(fault, rhythm, following, number))
     return results
 
@@ -55,11 +55,11 @@ def row(name: str, interval: float, results: Sequence[Result]) -> str:
     )
 
 
-def habit(cases: Sequence[Case], interval: float, ordered: bool, faults: int, seed: int) -> str:
+def habit(cases: Sequence[Case], interval: float, ordered: bool, faults: int) -> str:
     """How often the trouble was really gone after the first ten quiet minutes."""
     ends = []
     for number in range(faults):
-        fault = Fault(cases[number % len(cases)], interval, random.Random(f"{seed} {interval} {number}"))
+        fault = Fault(cases[number % len(cases)], interval, random.Random(f"{interval} {number}"))
         ends.append(until_quiet(fault, ordered, 10.0, number))
     not_gone = 100.0 * sum(not gone for gone, _ in ends) / len(ends)
     order = "forum order" if ordered else "random"
@@ -69,25 +69,25 @@ def habit(cases: Sequence[Case], interval: float, ordered: bool, faults: int, se
 def main() -> None:
     """Prints everything."""
     faults = int(sys.argv[1]) if len(sys.argv) > 1 else 3334
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
+    intervals = (float(sys.argv[2]),) if len(sys.argv) > 2 else INTERVALS
     cases = problems()
     sizes = sorted(len(case.suspects) for case in cases), sorted(len(case.tests) for case in cases)
     print(f"{len(cases)} problems, {sizes[0][0]} to {sizes[0][-1]} suspects, {sizes[1][0]} to {sizes[1][-1]} tests; "
           f"{faults} faults for each interval and policy", flush=True)
     print("policy       every  named    set  found  wrong   median     80th   to end  tests")
     found: dict[tuple[str, float], list[Result]] = {}
-    for interval in INTERVALS:
+    for interval in intervals:
         for name, following in POLICIES:
-            found[name, interval] = run(cases, following, interval, faults, seed)
+            found[name, interval] = run(cases, following, interval, faults)
             print(row(name, interval, found[name, interval]), flush=True)
         for share, words in ((0.5, "median"), (0.8, "80th")):
             mine = percentile(found["topo chase", interval], share)
             ratios = (f"{name} {percentile(found[name, interval], share) / mine:.2f}" for name, _ in POLICIES[1:])
             print(f"  {words}: times as long: {', '.join(ratios)}", flush=True)
     print("first ten quiet minutes: trouble not gone in so many of 100, median minutes")
-    for interval in INTERVALS:
+    for interval in intervals:
         for ordered in (False, True):
-            print(habit(cases, interval, ordered, faults, seed), flush=True)
+            print(habit(cases, interval, ordered, faults), flush=True)
 
 
 if __name__ == "__main__":

@@ -16,8 +16,8 @@ SLOW_ROLES: tuple[Role, ...] = ("mount", "focuser", "filter-wheel", "rotator", "
 
 
 def random_rig(rng: random.Random) -> Wires:
-    """A computer with two controllers, none to two hubs, two cameras and three to ten slow parts."""
-    hubs = [f"hub-{i}" for i in range(rng.choice((0, 1, 1, 1, 2)))]
+    """A computer with two controllers, none to two hubs, two cameras and two to eight slow parts."""
+    hubs = [f"hub-{i}" for i in range(rng.choice((0, 1, 1, 2, 2)))]
     free = {COMPUTER: [root.socket for root in ROOTS], **{hub: [str(i) for i in range(1, 8)] for hub in hubs}}
     wires: list[Wire] = []
     fast_above = {COMPUTER: True}
@@ -26,12 +26,12 @@ def random_rig(rng: random.Random) -> Wires:
         fast_above[hub] = rng.random() < 0.7
         wires.append(Wire(hub, "hub", "other", COMPUTER, socket, hub, "usb3" if fast_above[hub] else "usb2",
                           fast_above[hub]))
-    roles: list[Role] = ["imaging", "guiding", *rng.sample(SLOW_ROLES, rng.randint(3, 7) if hubs else 2)]
-    roles += ["storage"] * (rng.random() < 0.4) + ["imaging"] * (rng.random() < 0.3)
+    roles: list[Role] = ["imaging", "guiding", *rng.sample(SLOW_ROLES, rng.randint(4, 8) if hubs else 2)]
+    roles += ["storage"] * (rng.random() < 0.5) + ["imaging"] * (rng.random() < 0.4)
     for number, role in enumerate(roles):
         wires.append(_device(rng, f"{role}-{number}", role, hubs, free, fast_above))
     names = [wire.part for wire in wires]
-    feeds = [Feed(f"{name}-lead", "battery", name) for name in names if rng.random() < 0.3]
+    feeds = [Feed(f"{name}-lead", "battery", name) for name in names if rng.random() < 0.4]
     return Wires(
         "random", tuple(wires), ROOTS, tuple((part, socket) for part in free for socket in free[part]), tuple(feeds),
         ("battery",) if feeds else (), tuple(w.part for w in wires if w.role in ("imaging", "dew")), tuple(hubs), FAST,

@@ -88,15 +88,6 @@ class Belief:
             for new, old in zip(rows, self._rows, strict=True)
         )
 
-    def chances_of(self, number: int, part: Glance) -> tuple[float, ...]:
-        """The chance of an answer to a test for each fault set, whether it stands already or not."""
-        if number == self.standing:
-            return self.next_chances(number, part)
-        likely = self._likely(number, (part,))
-        return tuple(
-            math.fsum(map(operator.mul, given, row)) for given, row in zip(self.given, likely, strict=True)
-        )
-
     @cached_property
     def _rows(self) -> Sequence[Sequence[float]]:
         return self.settled if self.standing is None else self._after(self.standing, self.parts)

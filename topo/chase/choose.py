@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from topo.chase.belief import Belief
 from topo.chase.ending import Ending, ending, groups, guilt_of
 from topo.chase.exact import MOST_HISTORIES, Greedy, best, histories
-from topo.chase.score import Option, options, table_of
+from topo.chase.score import Option, Silences, options, table_of
 from topo.model.chase import Answer, Shows
 
 WORTH = 0.004
@@ -76,7 +76,8 @@ def _exact(belief: Belief, each: Sequence[Option]) -> Option | None:
     play = [(group[0], chance) for group in groups(belief.case) if (chance := guilt_of(belief, group)) >= IN_PLAY]
     if len(play) > SMALL or histories([belief.case.tests[option.number].outcomes for option in each]) > MOST_HISTORIES:
         return None
-    tables = [[[row[place] for place, _ in play] for row in table_of(belief, option)] for option in each]
+    silences = Silences(belief)
+    tables = [[[row[place] for place, _ in play] for row in table_of(belief, option, silences)] for option in each]
     _, first = best([chance for _, chance in play], tables, [option.cost for option in each], WRONG_MIN)
     return None if first is None else each[first]
 
@@ -94,14 +95,16 @@ def _rolled_out(belief: Belief, each: Sequence[Option]) -> Option:
         if not test.is_look:
             outcomes.append([test.outcomes.index(s.outcome) for s in shows if isinstance(s, Shows)])
             costs.append(option.cost)
-    greedy = Greedy(outcomes, costs)
-    return min(near, key=lambda option: _cost_to_go(belief, option, play, greedy))
+    greedy, silences = Greedy(outcomes, costs), Silences(belief)
+    return min(near, key=lambda option: _cost_to_go(option, table_of(belief, option, silences), play, greedy))
 
 
-def _cost_to_go(belief: Belief, option: Option, play: Sequence[tuple[int, float]], greedy: Greedy) -> float:
+def _cost_to_go(
+    option: Option, table: Sequence[Sequence[float]], play: Sequence[tuple[int, float]], greedy: Greedy
+) -> float:
     """The option's own cost, and what greedy would still need after each of its outcomes."""
     cost = option.cost * math.fsum(chance for _, chance in play)
-    for row in table_of(belief, option):
+    for row in table:
         weights = [chance * row[place] for place, chance in play]
         total = math.fsum(weights)
         cost += greedy.cost(weights, [i for i, weight in enumerate(weights) if weight >= IN_PLAY * total])

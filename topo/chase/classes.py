@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from topo.chase.likely import Faults, blurred, stilled
-from topo.model.chase import GOES, Case, Outcome, Prediction, Shows, Test, Told
+from topo.model.chase import GOES, STAYS, Case, Outcome, Prediction, Shows, Test, Told
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +25,14 @@ class Silent:
 class Class:
     """Fault sets (their places) that show `shows` and keep silent in the same way; None where there is nothing to show.
 
-    `shows` has two outcomes where one of two faults stays and the other moves.
+    `shows` has two outcomes where one of two faults stays and the other moves; `staying` is then how the first of
+    them alone keeps silent.
     """
 
     how: Silent | None
     shows: tuple[Outcome, ...]
     places: tuple[int, ...]
+    staying: Silent | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +55,14 @@ def classes_of(case: Case, sets: Sequence[Faults]) -> Classes:
 
 
 def _classes(row: Sequence[Prediction], sets: Sequence[Faults]) -> tuple[Class, ...]:
-    found: dict[tuple[Silent | None, tuple[Outcome, ...]], list[int]] = {}
+    found: dict[tuple[Silent | None, tuple[Outcome, ...], Silent | None], list[int]] = {}
     for place, members in enumerate(sets):
         shows = [s for s in (row[m] for m in members) if isinstance(s, Shows) and s.outcome != GOES]
         outcomes = tuple(dict.fromkeys(sorted(s.outcome for s in shows)))
-        found.setdefault((_silent(shows, len(members)), outcomes), []).append(place)
-    return tuple(Class(how, shows, tuple(places)) for (how, shows), places in found.items())
+        staying = [s for s in shows if s.outcome == STAYS] if len(outcomes) == 2 else []
+        key = (_silent(shows, len(members)), outcomes, _silent(staying, len(members)))
+        found.setdefault(key, []).append(place)
+    return tuple(Class(how, shows, tuple(places), staying) for (how, shows, staying), places in found.items())
 
 
 def _silent(shows: Sequence[Shows], members: int) -> Silent | None:

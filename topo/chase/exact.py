@@ -72,7 +72,7 @@ class Greedy:
         for number, row in enumerate(self._outcomes):
             split = _split(row, among)
             if len(split) > 1:
-                gain = entropy([math.fsum(weights[i] for i in part) for part in split]) / self._costs[number]
+                gain = entropy_of([math.fsum(weights[i] for i in part) for part in split]) / self._costs[number]
                 if gain > most * (1.0 + 1e-12) or chosen < 0:
                     chosen, parts, most = number, split, gain
         if chosen < 0:
@@ -88,7 +88,7 @@ def _split(row: Sequence[int], among: Sequence[int]) -> list[list[int]]:
     return list(parts.values())
 
 
-def entropy(weights: Sequence[float]) -> float:
+def entropy_of(weights: Sequence[float]) -> float:
     """Entropy in bits of weights of any sum."""
     total = math.fsum(weights)
     if total <= 0.0:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from topo.model.chase import GOES, STAYS, Outcome, Prediction, Shows, Test
+from topo.model.chase import GOES, MOVES, STAYS, Outcome, Prediction, Shows, Test
 
 WRONG = 0.05
 """Chance that an answer is wrong (judgement, cautious; 0.01 made too many wrong names in the prototype)."""
@@ -35,19 +35,10 @@ def blurred(chance: float, outcomes: int) -> float:
     return chance * (1.0 - WRONG) + (1.0 - chance) * WRONG / (outcomes - 1)
 
 
-def outcome_chance(outcome: Outcome, no_stay: float, no_move: float) -> float:
-    """The chance of an outcome of a change where faults that stay, and faults that move, are silent with these chances.
-
-    With two faults: stays if either stays, else moves if either moves; gone only where both keep silent.
-    """
-    if outcome == STAYS:
-        return 1.0 - no_stay
-    return no_stay * (no_move if outcome == GOES else 1.0 - no_move)
-
-
 def episode(test: Test, members: Sequence[Prediction], parts: Sequence[Glance], rates: Sequence[float]) -> list[float]:
     """The likelihood of everything seen while one change stood, for one set of faults and each rate (per minute).
 
+    With two faults: stays if either stays, else moves if either moves; gone only where both keep silent.
     A contact that healed by the touch keeps silent for the whole episode, however many answers it has. The rate is
     that of the trouble as a whole: two faults give half of it each.
     """
@@ -73,15 +64,19 @@ def stilled(shows: Sequence[Shows]) -> list[tuple[tuple[Shows, ...], float]]:
 
 
 def _given(test: Test, active: Sequence[Shows], parts: Sequence[Glance], rates: Sequence[float]) -> list[float]:
+    """The likelihood for each rate, given which faults are active."""
+    never = WRONG / (len(test.outcomes) - 1)
+    truly = 1.0 - WRONG - never
     row = [1.0] * len(rates)
     for part in parts:
-        for place, rate in enumerate(rates):
-            no_stay = no_move = 1.0
-            for member in active:
-                silent = math.exp(-rate * member.pace * part.minutes)
-                if member.outcome == STAYS:
-                    no_stay *= silent
-                else:
-                    no_move *= silent
-            row[place] *= blurred(outcome_chance(part.outcome, no_stay, no_move), len(test.outcomes))
+        stay, move = (
+            math.fsum(m.pace for m in active if m.outcome == outcome) * part.minutes for outcome in (STAYS, MOVES)
+        )
+        if part.outcome == STAYS:
+            chances = [1.0 - math.exp(-rate * stay) for rate in rates]
+        elif part.outcome == GOES:
+            chances = [math.exp(-rate * (stay + move)) for rate in rates]
+        else:
+            chances = [math.exp(-rate * stay) * (1.0 - math.exp(-rate * move)) for rate in rates]
+        row = [value * (never + truly * chance) for value, chance in zip(row, chances, strict=True)]
     return row

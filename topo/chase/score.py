@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 from topo.chase.belief import Belief
 from topo.chase.classes import Class, Silent
-from topo.chase.likely import Glance, blurred
-from topo.model.chase import GOES, Outcome, Test
+from topo.chase.likely import WRONG, Glance, blurred
+from topo.model.chase import GOES, MOVES, STAYS, Outcome, Test
 
 READING_MIN = 1.0
 """Reading the advice and noting the answer, minutes (judgement)."""
@@ -102,15 +102,15 @@ class Silences:
         key = (how, minutes, outcomes)
         if key not in self._known:
             chances = self._belief.chances
-            silent, spent = self._averaged(how, minutes)
-            spread = (spread_of(quiet, outcomes) for quiet in silent)
+            silent, spent = self.averaged(how, minutes)
+            spread = spreads_of(silent, outcomes)
             self._known[key] = (
                 list(map(operator.mul, chances, silent)), list(map(operator.mul, chances, spread)),
                 list(map(operator.mul, chances, spent)),
             )
         return self._known[key]
 
-    def _averaged(self, how: Silent, minutes: float) -> tuple[list[float], list[float]]:
+    def averaged(self, how: Silent, minutes: float) -> tuple[list[float], list[float]]:
         """Chance of silence and minutes watched: what the touch stilled, and what it left active."""
         silent = [how.stilled] * len(self._belief.chances)
         spent = [how.stilled * minutes] * len(silent)
@@ -134,11 +134,12 @@ class Silences:
         return self._means[minutes]
 
 
-def spread_of(silent: float, outcomes: int) -> float:
-    """Entropy of the answer of a change that shows one thing or is silent with this chance, wrong answers counted."""
-    one, other = blurred(silent, outcomes), blurred(1.0 - silent, outcomes)
-    never = blurred(0.0, outcomes)
-    return -(one * math.log2(one) + other * math.log2(other) + (outcomes - 2) * never * math.log2(never))
+def spreads_of(silent: Sequence[float], outcomes: int) -> list[float]:
+    """Entropies of the answer of a change that shows one thing or is silent with these chances."""
+    log, never = math.log2, WRONG / (outcomes - 1)
+    truly, rest = 1.0 - WRONG - never, (outcomes - 2) * never * math.log2(never)
+    pairs = ((never + truly * quiet, never + truly * (1.0 - quiet)) for quiet in silent)
+    return [-(quiet * log(quiet) + shown * log(shown) + rest) for quiet, shown in pairs]
 
 
 def _change(belief: Belief, number: int, test: Test, minutes: float, silences: Silences) -> Option:
@@ -150,40 +151,91 @@ def _change(belief: Belief, number: int, test: Test, minutes: float, silences: S
         weight = math.fsum(map(belief.chances.__getitem__, each.places))
         if each.how is None:
             raw[GOES] += weight
-            within.append(weight * spread_of(1.0, count))
+            within.append(weight * spreads_of([1.0], count)[0])
             watch.append(weight * minutes)
             continue
         silent, spread, spent = silences.of(each.how, minutes, count)
+        watch.append(math.fsum(map(spent.__getitem__, each.places)))
+        if each.staying is not None:
+            averages = [silences.averaged(how, minutes)[0] for how in (each.how, each.staying)]
+            within.append(_mixed(belief, each, raw, averages[0], averages[1]))
+            continue
         quiet = math.fsum(map(silent.__getitem__, each.places))
         raw[GOES] += quiet
-        _shown(raw, each, weight - quiet)
+        raw[each.shows[0]] += weight - quiet
         within.append(math.fsum(map(spread.__getitem__, each.places)))
-        watch.append(math.fsum(map(spent.__getitem__, each.places)))
-    shares = tuple(blurred(raw[outcome], count) for outcome in test.outcomes)
-    gain = max(0.0, entropy(shares) - math.fsum(within))
-    return Option(number, minutes, gain, test.hands_min + READING_MIN + math.fsum(watch), shares)
+    return _option(number, test, minutes, raw, math.fsum(within), test.hands_min + READING_MIN + math.fsum(watch))
 
 
-def _shown(raw: dict[Outcome, float], each: Class, weight: float) -> None:
-    """Two faults of which one stays and one moves share what is shown by halves: rare, and near enough."""
-    for outcome in each.shows:
-        raw[outcome] += weight / len(each.shows)
+def _mixed(
+    belief: Belief, each: Class, raw: dict[Outcome, float], silent: Sequence[float], no_stay: Sequence[float]
+) -> float:
+    """Two faults of which one stays and one moves: adds to the chances, and gives their weight times entropy."""
+    spread = []
+    for place in each.places:
+        weight = belief.chances[place]
+        parts = {STAYS: 1.0 - no_stay[place], MOVES: no_stay[place] - silent[place], GOES: silent[place]}
+        for outcome, chance in parts.items():
+            raw[outcome] += weight * chance
+        spread.append(weight * entropy([blurred(chance, len(parts)) for chance in parts.values()]))
+    return math.fsum(spread)
+
+
+def _option(number: int, test: Test, minutes: float, raw: dict[Outcome, float], within: float, cost: float) -> Option:
+    shares = tuple(blurred(raw[outcome], len(raw)) for outcome in test.outcomes)
+    return Option(number, minutes, max(0.0, entropy(shares) - within), cost, shares)
 
 
 def _going_on(belief: Belief, number: int, test: Test, minutes: float) -> Option:
     """The test that stands carried on: no hands-on time, and what healed by its touch is still healed."""
-    table = [belief.next_chances(number, Glance(outcome, minutes)) for outcome in test.outcomes]
-    shares = tuple(math.fsum(map(operator.mul, belief.chances, row)) for row in table)
-    within = math.fsum(p * entropy(column) for p, column in zip(belief.chances, zip(*table, strict=True), strict=True))
-    quiet = shares[test.outcomes.index(GOES)]
+    silent, no_stay = _again(belief, number, test, minutes)
+    raw = dict.fromkeys(test.outcomes, 0.0)
+    within = []
+    for each in belief.classes.changes[number]:
+        if each.staying is not None:
+            within.append(_mixed(belief, each, raw, silent, no_stay))
+            continue
+        for place in each.places:
+            raw[GOES] += belief.chances[place] * silent[place]
+            if each.shows:
+                raw[each.shows[0]] += belief.chances[place] * (1.0 - silent[place])
+        weights = [belief.chances[place] for place in each.places]
+        spread = spreads_of([silent[place] for place in each.places], len(raw))
+        within.append(math.fsum(map(operator.mul, weights, spread)))
+    quiet = raw[GOES]
     watch = minutes * (1.0 - quiet) / -math.log(quiet) if 0.0 < quiet < 1.0 else minutes  # exact for one rate
-    return Option(number, minutes, max(0.0, entropy(shares) - within), READING_MIN + watch, shares)
+    return _option(number, test, minutes, raw, math.fsum(within), READING_MIN + watch)
 
 
-def table_of(belief: Belief, option: Option) -> list[list[float]]:
-    """The chance of each outcome (rows) for each fault set (columns)."""
-    test = belief.case.tests[option.number]
+def _again(belief: Belief, number: int, test: Test, minutes: float) -> tuple[list[float], list[float]]:
+    """For each fault set, while the standing test is carried on: the chance of silence, and that nothing stays.
+
+    Wrong answers are taken out again, so that both are what happens, not what is told.
+    """
+    never = WRONG / (len(test.outcomes) - 1)
+
+    def happens(outcome: Outcome) -> list[float]:
+        told = belief.next_chances(number, Glance(outcome, minutes))
+        return [min(1.0, max(0.0, (chance - never) / (1.0 - WRONG - never))) for chance in told]
+
+    silent = happens(GOES)
+    if not any(each.staying for each in belief.classes.changes[number]):
+        return silent, silent
+    return silent, [1.0 - chance for chance in happens(STAYS)]
+
+
+def table_of(belief: Belief, option: Option, silences: Silences) -> list[list[float]]:
+    """The chance of each outcome (rows) for each suspect (columns), were it the only fault."""
+    test, number, count = belief.case.tests[option.number], option.number, len(belief.case.suspects)
     if test.is_look:
-        looks = belief.classes.looks[option.number]
-        return [[row[place] for row in looks] for place in range(len(test.outcomes))]
-    return [list(belief.chances_of(option.number, Glance(outcome, option.wait))) for outcome in test.outcomes]
+        alone = belief.classes.looks[number][:count]
+        return [[row[place] for row in alone] for place in range(len(test.outcomes))]
+    standing = _again(belief, number, test, option.wait)[0] if number == belief.standing else None
+    columns: list[list[float]] = [[]] * count
+    for each in belief.classes.changes[number]:
+        silent = standing or (silences.averaged(each.how, option.wait)[0] if each.how else [1.0] * len(belief.sets))
+        for place in each.places:
+            if place < count:  # fault sets begin with the single suspects
+                shown = {GOES: silent[place], **dict.fromkeys(each.shows, 1.0 - silent[place])}
+                columns[place] = [blurred(shown.get(outcome, 0.0), len(test.outcomes)) for outcome in test.outcomes]
+    return [list(row) for row in zip(*columns, strict=True)]
