@@ -17,6 +17,7 @@ FLOORS = (
     ("plugin",),
     ("pack",),
     ("checks", "report", "draw", "place", "live"),
+    ("chase",),
     ("compare",),
     ("analysis",),
     ("power",),
