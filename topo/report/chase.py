@@ -61,8 +61,7 @@ def _tell_test(page: Page, step: Step, rig_file: str) -> None:
     assert option is not None
     test = step.case.tests[option.number]
     page.blank()
-    going_on = option.number == step.belief.standing and not test.is_look
-    page.say(f"Leave it so: {plain(test.words)}" if going_on else plain(test.words), "DO NOW", "strong", "strong")
+    page.say(_before(step, option, test) + plain(test.words, 600), "DO NOW", "strong", "strong")
     if not test.is_look:
         page.say(watch_words(step, option, test))
     if test.caution:
@@ -73,6 +72,13 @@ def _tell_test(page: Page, step: Step, rig_file: str) -> None:
     for branch in step.branches:
         page.say(left(step, branch), outcome_words(test, branch.outcome).upper(), "strong")
     page.say(" or ".join(say_so(rig_file, test, outcome) for outcome in test.outcomes), "THEN TYPE", "strong")
+
+
+def _before(step: Step, option: Option, test: Test) -> str:
+    """What goes before the words of a test that stands already."""
+    if option.number != step.belief.standing or test.is_look:
+        return ""
+    return "Leave it so and watch on: " if step.answers[-1].outcome == GOES else "Once more, to be sure: "
 
 
 def watch_words(step: Step, option: Option, test: Test) -> str:
