@@ -37,7 +37,7 @@ class Planted:
 
 PLANTED = (
     Planted("behind-the-camera", Said(("guide-late",), every="4 minutes", have=("cable",)),
-            "sharing/guide-camera and main-camera"),
+            "sharing/guide-camera/main-camera"),
     Planted("two-cameras", Said(("camera-timeout",), every="3 of 10 downloads", have=("cable",)), "cable/main-camera"),
     Planted("small-board", Said(("drops",), ("mount",), "every 20 minutes", ("cable",)), "other/computer"),
     Planted("twin-telescopes", Said(("several-drop",), ("left-focuser", "right-focuser", "mount"), "4 minutes",
@@ -65,7 +65,8 @@ def transcript(planted: Planted, folder: Path) -> tuple[list[str], Step]:
     wires = wires_of(study)
     known = factors(wires, study, report_of(study).findings)
     kept, said = str(folder / "rig.chase.yaml"), planted.said
-    lines = [f"A fault planted: {planted.suspect}. What the terminal shows, step by step.", "", f"$ {first(path, said)}"]
+    lines = [f"A fault planted: {planted.suspect}. What the terminal shows, step by step.", ""]
+    lines += [f"$ {first(path, said)}"]
     for number in range(MOST_STEPS):
         save(kept, wires.name, said)
         step = follow(wires, said_in(kept)[0], known)
@@ -81,8 +82,9 @@ def transcript(planted: Planted, folder: Path) -> tuple[list[str], Step]:
 
 def first(path: str, said: Said) -> str:
     """The command the chase begins with."""
-    words = [f"--symptom {name}" for name in said.symptoms] + [f"--at {part}" for part in said.at]
-    return " ".join(["topo chase", path, *words, f'--every "{said.every}"', *(f"--have {thing}" for thing in said.have)])
+    words = [*(f"--symptom {name}" for name in said.symptoms), *(f"--at {part}" for part in said.at)]
+    have = [f"--have {thing}" for thing in said.have]
+    return " ".join(["topo chase", path, *words, f'--every "{said.every}"', *have])
 
 
 @pytest.mark.parametrize("planted", PLANTED, ids=lambda planted: planted.example)

@@ -14,6 +14,7 @@ from topo.chase.belief import UNLISTED
 from topo.chase.kinds import SuspectKind
 from topo.chase.likely import HEALED
 from topo.chase.looks import LOOKS, Look
+from topo.chase.reach import BETWEEN
 from topo.chase.symptoms import Symptom
 from topo.chase.trials import Trial, Victims
 from topo.chase.ways import WAYS, Way
@@ -63,7 +64,7 @@ def suspects(
             weight = _weight(rig, kind, piece, symptoms_, victims)
             weight *= known(kind.name, piece) if known is not None else 1.0
             if weight > 0.0:
-                found.append(Suspect(f"{kind.name}/{piece}", kind.name, piece, weight, kind.words.format(piece=piece)))
+                found.append(Suspect(f"{kind.name}/{piece}", kind.name, piece, weight, kind.said(kind.words, piece)))
     return tuple(found)
 
 
@@ -78,7 +79,7 @@ def _weight(rig: Wires, kind: SuspectKind, piece: str, symptoms_: Sequence[Sympt
     if kind.name != UNLISTED:
         softest = max(s.unseen if kind.electrical else s.unseen_others for s in symptoms_)
         weight *= softest**unseen
-    if kind.name == "sharing" and rig.wire(piece.split(" and ")[1]).role != "imaging":
+    if kind.name == "sharing" and rig.wire(piece.split(BETWEEN)[1]).role != "imaging":
         weight *= FURTHER_SHARER
     return weight
 

@@ -150,5 +150,5 @@ def _borrow(rig: Wires, step: Step, have: Sequence[str], known: Factor | None) -
 
 def fixes_of(case: Case, group: Group, words: Callable[[str], str] = plain) -> tuple[str, ...]:
     """What mends each of a group, in words, with names made safe by `words`."""
-    suspects = (case.suspects[place] for place in group)
-    return tuple(kinds.BY_NAME[s.kind].fix.format(piece=words(s.piece)) for s in suspects)
+    told = [(kinds.BY_NAME[case.suspects[place].kind], words(case.suspects[place].piece)) for place in group]
+    return tuple(kind.said(kind.fix, piece) for kind, piece in told)

@@ -38,6 +38,10 @@ class SuspectKind:
     causes: Mapping[str, float] = field(default_factory=dict)
     tells: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
+    def said(self, words: str, piece: str) -> str:
+        """Words of this kind with the piece filled in."""
+        return words.format(piece=piece.replace(reach.BETWEEN, " and ") if self.name == "sharing" else piece)
+
 
 KINDS: tuple[SuspectKind, ...] = (
     SuspectKind(

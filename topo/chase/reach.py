@@ -6,8 +6,8 @@ from topo.chase.wires import Wire, Wires, Wiring
 from topo.model.rig import COMPUTER
 
 NOBODY: frozenset[str] = frozenset()
-BETWEEN = " and "
-"""Between the two names of a pair that shares a bus: the victim first."""
+BETWEEN = "/"
+"""Between the two names of a pair that shares a bus, the victim first: no name of a part holds it."""
 
 # -- pieces a rig has of each kind, for these victims, in the order of the path and the file ---------------------------
 

@@ -36,7 +36,7 @@ class Trial:
     @property
     def key(self) -> str:
         """The piece, with what it is exchanged with: what tells trials of one way apart."""
-        return f"{self.piece}+{self.other}" if self.to in ("swap", "idle") else self.piece
+        return f"{self.piece}/{self.other}" if self.to in ("swap", "idle") else self.piece
 
 
 # -- settings ---------------------------------------------------------------------------------------------------------

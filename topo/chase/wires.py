@@ -12,10 +12,10 @@ from typing import Literal
 
 from topo.model.rig import COMPUTER, Role
 
-ELSEWHERE = "another computer"
+ELSEWHERE = "another/computer"
 """What a part is plugged into when it is tried on a second computer."""
-SPARE = "spare cable"
-"""The key of a cable that is known to be good."""
+SPARE = "spare/cable"
+"""The key of a cable that is known to be good. No part is called so: names hold no slash."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,8 @@ Made for dim red light: bars are characters, words say everything, nothing rests
 
 from __future__ import annotations
 
+import shlex
+
 from topo.chase import kinds
 from topo.chase.ending import ranked
 from topo.chase.follow import Branch, Step, fixes_of
@@ -131,7 +133,8 @@ def say_so(rig_file: str, test: Test, outcome: str) -> str:
     """What to type for an outcome: the whole command for the first, what differs for the others."""
     if outcome != test.outcomes[0]:
         return f"={typed(outcome)}"
-    return f"topo chase {plain(rig_file, 400)} --saw {plain(test.key)}={typed(outcome)}"
+    file, saw = shlex.quote(plain(rig_file, 400)), shlex.quote(f"{plain(test.key)}={typed(outcome)}")
+    return f"topo chase {file} --saw {saw}"
 
 
 def _tell_end(page: Page, step: Step, rig_file: str) -> None:
