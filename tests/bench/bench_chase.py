@@ -19,7 +19,7 @@ from tests.chase.faults import Fault
 from tests.chase.habits import Next, Result, chase, forum, halving, own, random_swaps, until_quiet
 from tests.chase.problems import problems
 from topo.chase.rhythm import every
-from topo.model.chase import Case
+from topo.model.chase import Dossier
 
 INTERVALS = (4.0, 20.0, 120.0)
 POLICIES: tuple[tuple[str, Next], ...] = (
@@ -27,7 +27,7 @@ POLICIES: tuple[tuple[str, Next], ...] = (
 )
 
 
-def run(cases: Sequence[Case], following: Next, interval: float, faults: int) -> list[Result]:
+def run(cases: Sequence[Dossier], following: Next, interval: float, faults: int) -> list[Result]:
     """So many faults over the problems in turn."""
     rhythm = every(interval)
     results = []
@@ -55,7 +55,7 @@ def row(name: str, interval: float, results: Sequence[Result]) -> str:
     )
 
 
-def habit(cases: Sequence[Case], interval: float, ordered: bool, faults: int) -> str:
+def habit(cases: Sequence[Dossier], interval: float, ordered: bool, faults: int) -> str:
     """How often the trouble was really gone after the first ten quiet minutes."""
     ends = []
     for number in range(faults):

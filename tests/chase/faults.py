@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 from topo.chase import kinds
 from topo.chase.belief import UNLISTED
-from topo.model.chase import GOES, Case, Shows, Told
+from topo.model.chase import GOES, Dossier, LookChances, Shows
 
 NOT_LISTED, TWO, HEALS, LIES, BLUR = 0.13, 0.05, 0.35, 0.05, 0.2
 PRIORS_OFF, RATES_OFF = 2.7, 2.5
@@ -24,7 +24,7 @@ PRIORS_OFF, RATES_OFF = 2.7, 2.5
 class Fault:
     """What is really wrong: suspects by place with their rates (events a minute), and until when each is healed."""
 
-    case: Case
+    case: Dossier
     interval: float
     rng: random.Random
     places: tuple[int, ...] = ()
@@ -53,7 +53,7 @@ class Fault:
         """What a look shows, wrong answers included."""
         test, row = self.case.tests[number], self.case.table[number]
         told = row[self.rng.choice(self.places)]
-        assert isinstance(told, Told)
+        assert isinstance(told, LookChances)
         count = len(told.chances)
         weights = [(1.0 - BLUR) * chance + BLUR / count for chance in told.chances]
         return self._reported(self.rng.choices(test.outcomes, weights)[0], test.outcomes)
@@ -87,7 +87,7 @@ class Fault:
     def _touch(self, number: int) -> None:
         row = self.case.table[number]
         for place in self.places:
-            shows, kind = row[place], kinds.BY_NAME[self.case.suspects[place].kind]
+            shows, kind = row[place], kinds.KIND_OF[self.case.suspects[place].kind]
             assert isinstance(shows, Shows)
             if kind.name == UNLISTED:
                 self.silent_now[place] = self.rng.random() < shows.still

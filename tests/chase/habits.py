@@ -12,7 +12,7 @@ from topo.chase.choose import WORTH, choose
 from topo.chase.ending import Ending, ending
 from topo.chase.rhythm import Rhythm
 from topo.chase.score import READING_MIN, Silences, full, option_of
-from topo.model.chase import GOES, Answer, Case, Shows, Told
+from topo.model.chase import GOES, Dossier, LookChances, Reply, Shows
 
 FORUM = (
     "spare-cable", "log-line", "straight-in", "other-socket", "other-supply", "lower-limit", "other-hub",
@@ -28,10 +28,10 @@ MOST_TESTS = 200
 class Chase:
     """One chase under way: what is believed, what was answered, how long each change was watched."""
 
-    case: Case
+    case: Dossier
     rhythm: Rhythm
     belief: Belief
-    answers: list[Answer]
+    answers: list[Reply]
     rng: random.Random
 
 
@@ -65,7 +65,7 @@ def chase(fault: Fault, rhythm: Rhythm, following: Next, seed: int) -> Result:
         standing = number == under.belief.standing and not test.is_look
         fault.clock += READING_MIN + (0.0 if standing else test.hands_min)
         outcome = fault.look(number) if test.is_look else fault.change(number, wait, standing)
-        answer = Answer(test.key, outcome, wait)
+        answer = Reply(test.key, outcome, wait)
         under.answers.append(answer)
         under.belief = under.belief.after(answer)
     return Result(False, False, False, fault.clock, MOST_TESTS)
@@ -119,7 +119,7 @@ def halving(under: Chase) -> tuple[int, float] | Ending:
     return _first(under, order)
 
 
-def _likeliest(told: Told) -> str:
+def _likeliest(told: LookChances) -> str:
     return str(told.chances.index(max(told.chances)))
 
 

@@ -6,10 +6,10 @@ import random
 from collections.abc import Iterator
 
 from tests.chase.rigs import random_rig
-from topo.chase.case import case_of, symptoms_named
+from topo.chase.dossier import dossier_of, symptoms_named
 from topo.chase.things import THINGS
 from topo.chase.wires import Wires
-from topo.model.chase import Case
+from topo.model.chase import Dossier
 
 MIX = (
     ("drops", 25), ("several-drop", 11), ("slow-downloads", 10), ("guide-missing", 10), ("camera-timeout", 10),
@@ -18,7 +18,7 @@ MIX = (
 """How many problems of each symptom."""
 
 
-def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Case]:
+def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Dossier]:
     """The cases; everything is at hand in all of them."""
     rng = random.Random(seed)
     rigs = _rigs(rng)
@@ -28,7 +28,7 @@ def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Case
             rig = next(rigs)
             victims = _victims(rng, rig, symptom)
             if victims:
-                found.append(case_of(rig, symptoms_named([symptom]), victims, tuple(THINGS)))
+                found.append(dossier_of(rig, symptoms_named([symptom]), victims, tuple(THINGS)))
                 count -= 1
     return found
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from topo.chase.wires import Feed, Root, Wire, Wires
+from topo.chase.wires import Feed, Hookup, Root, Wires
 from topo.model.rig import COMPUTER, Role
 
 ROOTS = (
@@ -19,12 +19,12 @@ def random_rig(rng: random.Random) -> Wires:
     """A computer with two controllers, none to two hubs, two cameras and two to eight slow parts."""
     hubs = [f"hub-{i}" for i in range(rng.choice((0, 1, 1, 2, 2)))]
     free = {COMPUTER: [root.socket for root in ROOTS], **{hub: [str(i) for i in range(1, 8)] for hub in hubs}}
-    wires: list[Wire] = []
+    wires: list[Hookup] = []
     fast_above = {COMPUTER: True}
     for hub in hubs:
         socket = free[COMPUTER].pop(0)
         fast_above[hub] = rng.random() < 0.7
-        wires.append(Wire(hub, "hub", "other", COMPUTER, socket, hub, "usb3" if fast_above[hub] else "usb2",
+        wires.append(Hookup(hub, "hub", "other", COMPUTER, socket, hub, "usb3" if fast_above[hub] else "usb2",
                           fast_above[hub]))
     roles: list[Role] = ["imaging", "guiding", *rng.sample(SLOW_ROLES, rng.randint(4, 8) if hubs else 2)]
     roles += ["storage"] * (rng.random() < 0.5) + ["imaging"] * (rng.random() < 0.4)
@@ -40,7 +40,7 @@ def random_rig(rng: random.Random) -> Wires:
 
 def _device(
     rng: random.Random, part: str, role: Role, hubs: list[str], free: dict[str, list[str]], fast_above: dict[str, bool]
-) -> Wire:
+) -> Hookup:
     above = rng.choice([*hubs, *hubs, COMPUTER]) if len(free[COMPUTER]) > 1 else (hubs or [COMPUTER])[-1]
     if not free[above]:
         above = next(name for name in free if free[name])
@@ -49,7 +49,7 @@ def _device(
     quick = role in ("imaging", "storage") and fast_above[above] and rng.random() < 0.8
     socket = sockets.pop(0 if quick or above != COMPUTER else -1)
     fast = quick and (above != COMPUTER or socket in FAST)
-    return Wire(
+    return Hookup(
         part, "device", role, above, socket, part, "usb3" if fast else "usb2", fast, picture, picture,
         role in ("filter-wheel", "focuser", "rotator", "flat-panel"), exposure_s=120.0 if role == "imaging" else 0.0,
     )

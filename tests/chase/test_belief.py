@@ -15,14 +15,14 @@ from topo.chase.choose import now
 from topo.chase.likely import HEALED, WRONG
 from topo.chase.rhythm import Rhythm, every
 from topo.chase.score import entropy
-from topo.model.chase import GOES, MOVES, STAYS, Answer, Case, Prediction, Shows, Suspect, Test, Told
+from topo.model.chase import GOES, MOVES, STAYS, Dossier, LookChances, Prediction, Reply, Shows, Suspect, Test
 
 CASES = 300
 FEW = Rhythm(1.0, (0.2, 1.1), (0.3, 0.7), "few")
 """Two rates, so that everything hidden can be gone through."""
 
 
-def small_case(rng: random.Random) -> Case:
+def small_case(rng: random.Random) -> Dossier:
     """Two to four suspects, one of them perhaps not listed, and two to four tests, looks among them."""
     count = rng.randint(2, 4)
     suspects = tuple(
@@ -40,12 +40,12 @@ def small_case(rng: random.Random) -> Case:
             outcomes = (STAYS, MOVES, GOES) if any(s.outcome == MOVES for s in row) else (STAYS, GOES)
             tests.append(Test(f"t{t}", "way", "", 3.0, outcomes, effort="plug"))
             table.append(row)
-    return Case(suspects, tuple(tests), tuple(table))
+    return Dossier(suspects, tuple(tests), tuple(table))
 
 
-def _told(rng: random.Random, count: int) -> Told:
+def _told(rng: random.Random, count: int) -> LookChances:
     parts = [rng.random() for _ in range(count)]
-    return Told(tuple(part / math.fsum(parts) for part in parts))
+    return LookChances(tuple(part / math.fsum(parts) for part in parts))
 
 
 def _shows(rng: random.Random) -> Shows:
@@ -53,20 +53,20 @@ def _shows(rng: random.Random) -> Shows:
     return Shows(outcome, rng.choice((0.0, HEALED)) if outcome != GOES else 0.0, rng.choice((1.0, 1.0, 5.0)))
 
 
-def some_answers(rng: random.Random, case: Case, most: int = 3) -> list[Answer]:
+def some_answers(rng: random.Random, case: Dossier, most: int = 3) -> list[Reply]:
     """Answers as somebody may give them: looks once, changes now and then carried on."""
-    found: list[Answer] = []
+    found: list[Reply] = []
     for _ in range(rng.randint(1, most)):
         test = found[-1].test if found and rng.random() < 0.4 else rng.choice(case.tests).key
         chosen = case.tests[case.number(test)]
         if chosen.is_look and any(answer.test == test for answer in found):
             continue
         minutes = 0.0 if chosen.is_look else rng.choice((0.75, 1.5, 3.0))
-        found.append(Answer(test, rng.choice(chosen.outcomes), minutes))
+        found.append(Reply(test, rng.choice(chosen.outcomes), minutes))
     return found
 
 
-def by_enumeration(case: Case, rhythm: Rhythm, answers: list[Answer]) -> list[float]:
+def by_enumeration(case: Dossier, rhythm: Rhythm, answers: list[Reply]) -> list[float]:
     """The chance of each fault set: the sum over every hidden world that gives these answers."""
     belief = start(case, rhythm)  # only for the prior of each set, which test_prior holds
     totals = []
@@ -80,7 +80,7 @@ def by_enumeration(case: Case, rhythm: Rhythm, answers: list[Answer]) -> list[fl
 
 
 def _worlds(
-    case: Case, members: tuple[int, ...], rate: float, answers: list[Answer], step: int, healed: dict[int, bool]
+    case: Dossier, members: tuple[int, ...], rate: float, answers: list[Reply], step: int, healed: dict[int, bool]
 ) -> float:
     """The chance of the answers from this step on; `healed` holds while the test is the same as before."""
     if step == len(answers):
@@ -124,11 +124,11 @@ def _still(shows: Prediction) -> float:
     return shows.still
 
 
-def _told_so(test: Test, members: list[Prediction], answer: Answer) -> float:
+def _told_so(test: Test, members: list[Prediction], answer: Reply) -> float:
     """Led by either fault as often, then told rightly or wrongly."""
     total = 0.0
     for told in members:
-        assert isinstance(told, Told)
+        assert isinstance(told, LookChances)
         for outcome, chance in zip(test.outcomes, told.chances, strict=True):
             right = 1.0 - WRONG if outcome == answer.outcome else WRONG / (len(test.outcomes) - 1)
             total += chance * right / len(members)
@@ -153,7 +153,7 @@ def test_bits_are_the_expected_fall_of_entropy(seed: int) -> None:
     before = entropy(belief.chances)
     for option in now(belief, answers):
         test = case.tests[option.number]
-        after = [belief.after(Answer(test.key, outcome, option.wait)) for outcome in test.outcomes]
+        after = [belief.after(Reply(test.key, outcome, option.wait)) for outcome in test.outcomes]
         fall = before - math.fsum(
             share * entropy(each.chances) for share, each in zip(option.shares, after, strict=True)
         )
@@ -172,16 +172,16 @@ def test_order_of_facts_counts_for_nothing_where_nothing_is_carried_on(seed: int
     assert believe(case, every(1.0), answers).chances == pytest.approx(one, rel=1e-12)
 
 
-def case_of_two(shows: Shows, prior: float = 0.5) -> Case:
+def case_of_two(shows: Shows, prior: float = 0.5) -> Dossier:
     """One suspect with this prior that shows something, and one that keeps silent, whatever is done."""
     suspects = (Suspect("a", "cable", "a", prior), Suspect("b", "other", "b", 1.0 - prior))
-    test = Test("t", "way", "", 3.0, (STAYS, GOES), effort="plug")
-    return Case(suspects, (test, Test("u", "way", "", 3.0, (STAYS, GOES), effort="plug")), ((shows, Shows(GOES)),) * 2)
+    tests = tuple(Test(key, "way", "", 3.0, (STAYS, GOES), effort="plug") for key in ("t", "u"))
+    return Dossier(suspects, tests, ((shows, Shows(GOES)),) * 2)
 
 
 def test_silence_weighs_what_an_uncertain_rate_allows() -> None:
     # every 15 minutes, seen 3 times, 30 quiet: (60/90)^4 = 0.198; with 5 % wrong answers 0.228 to 0.95
-    belief = believe(case_of_two(Shows(STAYS)), every(15.0), [Answer("t", GOES, 30.0)])
+    belief = believe(case_of_two(Shows(STAYS)), every(15.0), [Reply("t", GOES, 30.0)])
     quiet = 0.19753 * 0.95 + 0.80247 * 0.05
     assert belief.guilt[0] == pytest.approx(quiet / (quiet + 0.95), rel=0.005)
 
@@ -189,8 +189,8 @@ def test_silence_weighs_what_an_uncertain_rate_allows() -> None:
 def test_a_touch_caps_what_silence_says_however_long() -> None:
     # h = 0.3: 0.3 / 1.3 of even odds is left for ever, before wrong answers; carrying on adds nothing
     touched = case_of_two(Shows(STAYS, HEALED))
-    carried_on = [Answer("t", GOES, 1e6)] * 3
-    again = [Answer("t", GOES, 1e6), Answer("u", GOES, 1e6), Answer("t", GOES, 1e6)]
+    carried_on = [Reply("t", GOES, 1e6)] * 3
+    again = [Reply("t", GOES, 1e6), Reply("u", GOES, 1e6), Reply("t", GOES, 1e6)]
     assert believe(touched, every(15.0), carried_on[:1]).guilt[0] == pytest.approx(0.335 / (0.335 + 0.95), abs=0.01)
     assert believe(touched, every(15.0), carried_on).guilt[0] > 0.2
     assert believe(touched, every(15.0), again).guilt[0] < 0.06
@@ -198,16 +198,16 @@ def test_a_touch_caps_what_silence_says_however_long() -> None:
 
 def test_the_rate_is_carried_along() -> None:
     # three waits of two intervals leave 0.0256, not 0.0077: of 0.9 then 0.19 is left, not 0.065 (wrong answers: more)
-    waits = [Answer("t", GOES, 2.0)] * 3
+    waits = [Reply("t", GOES, 2.0)] * 3
     case = case_of_two(Shows(STAYS), 0.9)
     assert 0.15 < believe(case, every(1.0), waits).guilt[0] < 0.3
-    assert believe(case, every(1.0), [Answer("t", GOES, 6.0)]).guilt[0] > 0.3  # one answer may be wrong, three hardly
+    assert believe(case, every(1.0), [Reply("t", GOES, 6.0)]).guilt[0] > 0.3  # one answer may be wrong, three hardly
 
 
-def case_of_three() -> Case:
+def case_of_three() -> Dossier:
     """Two listed suspects and one that is not."""
     suspects = (Suspect("a", "cable", "a", 3.0), Suspect("b", "hub", "b", 1.0), Suspect("c", "other", "c", 1.0))
-    return Case(suspects, (), ())
+    return Dossier(suspects, (), ())
 
 
 def test_prior() -> None:

@@ -14,7 +14,7 @@ from topo.chase.belief import start
 from topo.chase.choose import choose
 from topo.chase.exact import Greedy, best, entropy_of
 from topo.chase.rhythm import always
-from topo.model.chase import GOES, STAYS, Case, Shows, Suspect, Test
+from topo.model.chase import GOES, STAYS, Dossier, Shows, Suspect, Test
 
 Tables = list[list[list[float]]]
 
@@ -134,7 +134,7 @@ def test_a_small_steady_case_is_chosen_exactly() -> None:
         for key, minutes in (("straight", 5.0), ("spare-camera", 3.0), ("spare-hub", 3.0))
     )
     shows = [[STAYS, GOES, GOES], [GOES, STAYS, STAYS], [STAYS, STAYS, GOES]]
-    case = Case(suspects, tests, tuple(tuple(map(Shows, row)) for row in shows))
+    case = Dossier(suspects, tests, tuple(tuple(map(Shows, row)) for row in shows))
     choice = choose(start(case, always()), [])
     assert choice.exact
     assert choice.option is not None

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from topo.chase.follow import Said, Step, follow
+from topo.chase.follow import ChaseStep, Said, follow
 from topo.chase.known import factors
 from topo.chase.of_rig import wires_of
 from topo.chase.state import joined, said_in, save
@@ -46,7 +46,7 @@ PLANTED = (
 )
 
 
-def answer(step: Step, planted: Planted) -> str:
+def answer(step: ChaseStep, planted: Planted) -> str:
     """What the planted fault shows of the test that is advised."""
     option = step.choice.option
     assert option is not None
@@ -58,7 +58,7 @@ def answer(step: Step, planted: Planted) -> str:
     return f"{test.key}={typed(shows.outcome)}" + (f":{option.wait:.4g}" if shows.outcome == GOES else "")
 
 
-def transcript(planted: Planted, folder: Path) -> tuple[list[str], Step]:
+def transcript(planted: Planted, folder: Path) -> tuple[list[str], ChaseStep]:
     """Every step as it would be seen in the terminal, through the state file, and the last step."""
     path = f"examples/{planted.example}/rig.yaml"
     study = study_file(ROOT / path)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from topo.chase.ending import Group, ranked
-from topo.chase.follow import Branch, Step, fixes_of
-from topo.chase.score import Option
+from topo.chase.ending import Alike, ranked
+from topo.chase.follow import Branch, ChaseStep, fixes_of
+from topo.chase.score import Prospect
 
 
-def chase_json(step: Step) -> dict[str, Any]:
+def chase_json(step: ChaseStep) -> dict[str, Any]:
     """The body of `topo.chase.1`. Chances are rounded to 4 digits, minutes to 2."""
     return {
         "rig": step.rig.name,
@@ -29,7 +29,7 @@ def chase_json(step: Step) -> dict[str, Any]:
     }
 
 
-def _group(step: Step, group: Group, chance: float) -> dict[str, Any]:
+def _group(step: ChaseStep, group: Alike, chance: float) -> dict[str, Any]:
     return {
         "chance": round(chance, 4),
         "suspects": [
@@ -40,7 +40,7 @@ def _group(step: Step, group: Group, chance: float) -> dict[str, Any]:
     }
 
 
-def _test(step: Step, option: Option) -> dict[str, Any]:
+def _test(step: ChaseStep, option: Prospect) -> dict[str, Any]:
     test = step.case.tests[option.number]
     return {
         "test": test.key, "words": test.words, "caution": test.caution, "touches": test.effort,
@@ -50,14 +50,14 @@ def _test(step: Step, option: Option) -> dict[str, Any]:
     }
 
 
-def _branch(step: Step, branch: Branch) -> dict[str, Any]:
+def _branch(step: ChaseStep, branch: Branch) -> dict[str, Any]:
     return {
         "outcome": branch.outcome, "chance": round(branch.chance, 4),
         "leaves": [_group(step, group, chance) for group, chance in branch.left if chance >= 0.01],
     }
 
 
-def _ending(step: Step) -> dict[str, Any] | None:
+def _ending(step: ChaseStep) -> dict[str, Any] | None:
     end = step.ended
     if end is None:
         return None

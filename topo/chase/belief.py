@@ -16,7 +16,7 @@ from functools import cached_property
 from topo.chase.classes import Classes, classes_of
 from topo.chase.likely import Faults, Glance, episode
 from topo.chase.rhythm import Rhythm
-from topo.model.chase import Answer, Case
+from topo.model.chase import Dossier, Reply
 
 PAIRS = 0.06
 """Chance that two independent things are at fault at once (judgement, cautious)."""
@@ -33,7 +33,7 @@ class Belief:
     `standing` is the place of that test in the case, `parts` what was seen while it stood.
     """
 
-    case: Case
+    case: Dossier
     rhythm: Rhythm
     sets: tuple[Faults, ...]
     classes: Classes
@@ -68,7 +68,7 @@ class Belief:
                 totals[member].append(chance)
         return tuple(math.fsum(parts) for parts in totals)
 
-    def after(self, answer: Answer) -> Belief:
+    def after(self, answer: Reply) -> Belief:
         """The belief with one more answer. Raises KeyError for a test, ValueError for an outcome, that is not there.
 
         An answer about the test that stands carries it on: nothing was touched anew.
@@ -109,7 +109,7 @@ class Belief:
         return found
 
 
-def start(case: Case, rhythm: Rhythm) -> Belief:
+def start(case: Dossier, rhythm: Rhythm) -> Belief:
     """The belief before anything was tried: each suspect by its weight, pairs of the likeliest together `PAIRS`."""
     total = math.fsum(suspect.weight for suspect in case.suspects)
     alone = [suspect.weight / total for suspect in case.suspects]
@@ -125,7 +125,7 @@ def start(case: Case, rhythm: Rhythm) -> Belief:
     return Belief(case, rhythm, sets, classes_of(case, sets), rows)
 
 
-def believe(case: Case, rhythm: Rhythm, answers: Iterable[Answer]) -> Belief:
+def believe(case: Dossier, rhythm: Rhythm, answers: Iterable[Reply]) -> Belief:
     """The belief after all answers, in their order (which matters only where one test was carried on)."""
     belief = start(case, rhythm)
     for answer in answers:

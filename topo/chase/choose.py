@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from topo.chase.belief import Belief
 from topo.chase.ending import Ending, ending, groups, guilt_of
 from topo.chase.exact import MOST_HISTORIES, Greedy, best, histories
-from topo.chase.score import Option, Silences, options, table_of
-from topo.model.chase import Answer, Shows
+from topo.chase.score import Prospect, Silences, options, table_of
+from topo.model.chase import Reply, Shows
 
 WORTH = 0.004
 """Bits below which a test is not worth doing."""
-SMALL = 7
+SMALL_CASE = 7
 """Suspects in play, and tests in play, up to which the choice is exact."""
 IN_PLAY = 0.005
 """Chance from which a suspect is in play."""
@@ -25,30 +25,30 @@ NEAR = 0.85
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Decision:
     """What to do now: an option, and how it was chosen; or how the chase ended."""
 
-    option: Option | None
+    option: Prospect | None
     ending: Ending | None
     exact: bool = False
 
 
-def choose(belief: Belief, answers: Sequence[Answer]) -> Choice:
+def choose(belief: Belief, answers: Sequence[Reply]) -> Decision:
     """The test to do now, or the end. `answers` are all that were given so far."""
     found = ending(belief, exhausted=False)
     if found is not None:
-        return Choice(None, found)
+        return Decision(None, found)
     worth = [option for option in now(belief, answers) if option.bits >= WORTH]
     if not worth:
-        return Choice(None, ending(belief, exhausted=True))
+        return Decision(None, ending(belief, exhausted=True))
     each = _best_of_each(worth)
     exactly = _exact(belief, each)
     if exactly is not None:
-        return Choice(exactly, None, exact=True)
-    return Choice(_rolled_out(belief, each), None)
+        return Decision(exactly, None, exact=True)
+    return Decision(_rolled_out(belief, each), None)
 
 
-def now(belief: Belief, answers: Sequence[Answer]) -> list[Option]:
+def now(belief: Belief, answers: Sequence[Reply]) -> list[Prospect]:
     """Every option there is after these answers."""
     watched = [0.0] * len(belief.case.tests)
     looked = []
@@ -60,21 +60,22 @@ def now(belief: Belief, answers: Sequence[Answer]) -> list[Option]:
     return options(belief, watched, frozenset(looked))
 
 
-def _best_of_each(found: Sequence[Option]) -> list[Option]:
+def _best_of_each(found: Sequence[Prospect]) -> list[Prospect]:
     """Of each test the wait that tells most for each minute, the most telling test first."""
-    kept: dict[int, Option] = {}
+    kept: dict[int, Prospect] = {}
     for option in found:
         if option.number not in kept or option.per_minute > kept[option.number].per_minute:
             kept[option.number] = option
     return sorted(kept.values(), key=lambda option: (-option.per_minute, option.number))
 
 
-def _exact(belief: Belief, each: Sequence[Option]) -> Option | None:
+def _exact(belief: Belief, each: Sequence[Prospect]) -> Prospect | None:
     """The first test of the best strategy; None where the case is not small or the strategy is to stop."""
-    if len(each) > SMALL:
+    if len(each) > SMALL_CASE:
         return None
     play = [(group[0], chance) for group in groups(belief.case) if (chance := guilt_of(belief, group)) >= IN_PLAY]
-    if len(play) > SMALL or histories([belief.case.tests[option.number].outcomes for option in each]) > MOST_HISTORIES:
+    outcomes = [belief.case.tests[option.number].outcomes for option in each]
+    if len(play) > SMALL_CASE or histories(outcomes) > MOST_HISTORIES:
         return None
     silences = Silences(belief)
     tables = [[[row[place] for place, _ in play] for row in table_of(belief, option, silences)] for option in each]
@@ -82,7 +83,7 @@ def _exact(belief: Belief, each: Sequence[Option]) -> Option | None:
     return None if first is None else each[first]
 
 
-def _rolled_out(belief: Belief, each: Sequence[Option]) -> Option:
+def _rolled_out(belief: Belief, each: Sequence[Prospect]) -> Prospect:
     """Of the options near the best, the one after which plain greedy would be done soonest."""
     near = [option for option in each if option.per_minute >= NEAR * each[0].per_minute]
     if len(near) == 1:
@@ -100,7 +101,7 @@ def _rolled_out(belief: Belief, each: Sequence[Option]) -> Option:
 
 
 def _cost_to_go(
-    option: Option, table: Sequence[Sequence[float]], play: Sequence[tuple[int, float]], greedy: Greedy
+    option: Prospect, table: Sequence[Sequence[float]], play: Sequence[tuple[int, float]], greedy: Greedy
 ) -> float:
     """The option's own cost, and what greedy would still need after each of its outcomes."""
     cost = option.cost * math.fsum(chance for _, chance in play)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from topo.chase.likely import Faults, blurred, stilled
-from topo.model.chase import GOES, STAYS, Case, Outcome, Prediction, Shows, Test, Told
+from topo.model.chase import GOES, STAYS, Dossier, LookChances, OutcomeWord, Prediction, Shows, Test
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Class:
     """
 
     how: Silent | None
-    shows: tuple[Outcome, ...]
+    shows: tuple[OutcomeWord, ...]
     places: tuple[int, ...]
     staying: Silent | None = None
 
@@ -44,7 +44,7 @@ class Classes:
     look_entropy: tuple[tuple[float, ...], ...]
 
 
-def classes_of(case: Case, sets: Sequence[Faults]) -> Classes:
+def classes_of(case: Dossier, sets: Sequence[Faults]) -> Classes:
     """The classes of every test."""
     changes, looks = [], []
     for test, row in zip(case.tests, case.table, strict=True):
@@ -55,7 +55,7 @@ def classes_of(case: Case, sets: Sequence[Faults]) -> Classes:
 
 
 def _classes(row: Sequence[Prediction], sets: Sequence[Faults]) -> tuple[Class, ...]:
-    found: dict[tuple[Silent | None, tuple[Outcome, ...], Silent | None], list[int]] = {}
+    found: dict[tuple[Silent | None, tuple[OutcomeWord, ...], Silent | None], list[int]] = {}
     for place, members in enumerate(sets):
         shows = [s for s in (row[m] for m in members) if isinstance(s, Shows) and s.outcome != GOES]
         outcomes = tuple(dict.fromkeys(sorted(s.outcome for s in shows)))
@@ -80,7 +80,7 @@ def _silent(shows: Sequence[Shows], members: int) -> Silent | None:
 
 def _told(test: Test, members: Sequence[Prediction]) -> tuple[float, ...]:
     """The chances of a look's outcomes, wrong answers counted; two faults lead it as often one as the other."""
-    tolds = [member for member in members if isinstance(member, Told)]
+    tolds = [member for member in members if isinstance(member, LookChances)]
     count = len(test.outcomes)
     means = (math.fsum(told.chances[o] for told in tolds) / len(tolds) for o in range(count))
     return tuple(blurred(chance, count) for chance in means)

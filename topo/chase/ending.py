@@ -6,14 +6,14 @@ import math
 from dataclasses import dataclass
 
 from topo.chase.belief import Belief
-from topo.model.chase import Case
+from topo.model.chase import Dossier
 
 SURE = 0.95
 """A name ends the chase from this chance on. At 0.90 six to eight names of 100 were wrong in the prototype."""
 TOGETHER = 0.9
 """Chance that a set has the one, where no name can be had."""
 
-Group = tuple[int, ...]
+Alike = tuple[int, ...]
 """Suspects that every test treats alike: their bar, end and fix are one."""
 
 
@@ -21,7 +21,7 @@ Group = tuple[int, ...]
 class Ending:
     """How it ended: the groups named (one: a name; more: a set), the likeliest first, and their chance together."""
 
-    groups: tuple[Group, ...]
+    groups: tuple[Alike, ...]
     chance: float
 
     @property
@@ -30,7 +30,7 @@ class Ending:
         return len(self.groups) == 1 and self.chance >= SURE
 
 
-def groups(case: Case) -> tuple[Group, ...]:
+def groups(case: Dossier) -> tuple[Alike, ...]:
     """The suspects in groups that every test treats exactly alike, in the order of the case."""
     found: dict[tuple[object, ...], list[int]] = {}
     for place, _ in enumerate(case.suspects):
@@ -38,7 +38,7 @@ def groups(case: Case) -> tuple[Group, ...]:
     return tuple(map(tuple, found.values()))
 
 
-def guilt_of(belief: Belief, group: Group) -> float:
+def guilt_of(belief: Belief, group: Alike) -> float:
     """The chance that one of the group is at fault, alone or as one of two."""
     members = frozenset(group)
     return math.fsum(
@@ -46,7 +46,7 @@ def guilt_of(belief: Belief, group: Group) -> float:
     )
 
 
-def ranked(belief: Belief) -> list[tuple[Group, float]]:
+def ranked(belief: Belief) -> list[tuple[Alike, float]]:
     """Groups with their chances, the likeliest first; equal ones in the order of the case."""
     pairs = [(group, guilt_of(belief, group)) for group in groups(belief.case)]
     return sorted(pairs, key=lambda pair: -pair[1])
@@ -59,7 +59,7 @@ def ending(belief: Belief, exhausted: bool) -> Ending | None:
         return Ending((order[0][0],), order[0][1])
     if not exhausted:
         return None
-    taken: list[Group] = []
+    taken: list[Alike] = []
     for group, _ in order:
         taken.append(group)
         together = guilt_of(belief, tuple(i for g in taken for i in g))

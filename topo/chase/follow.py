@@ -10,16 +10,16 @@ from dataclasses import dataclass, replace
 
 from topo.chase import kinds, symptoms
 from topo.chase.belief import Belief, believe
-from topo.chase.case import Factor, case_of
-from topo.chase.choose import WORTH, Choice, choose, now
-from topo.chase.ending import Ending, Group, ranked
+from topo.chase.choose import WORTH, Decision, choose, now
+from topo.chase.dossier import Factor, dossier_of
+from topo.chase.ending import Alike, Ending, ranked
 from topo.chase.rhythm import Rhythm
 from topo.chase.said import UNSAID, answer_of, rhythm_of
 from topo.chase.symptoms import Symptom
 from topo.chase.things import THINGS, USUAL
 from topo.chase.wires import Wires
 from topo.errors import CommandError
-from topo.model.chase import Answer, Case
+from topo.model.chase import Dossier, Reply
 from topo.model.plain import plain
 
 
@@ -40,22 +40,22 @@ class Branch:
 
     outcome: str
     chance: float
-    left: tuple[tuple[Group, float], ...]
+    left: tuple[tuple[Alike, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ChaseStep:
     """Where a chase stands. `branches` follow the outcomes of the chosen test; `borrow` is what one would need next."""
 
     rig: Wires
     said: Said
     symptoms: tuple[Symptom, ...]
     victims: tuple[str, ...]
-    case: Case
+    case: Dossier
     rhythm: Rhythm
-    answers: tuple[Answer, ...]
+    answers: tuple[Reply, ...]
     belief: Belief
-    choice: Choice
+    choice: Decision
     branches: tuple[Branch, ...] = ()
     borrow: tuple[str, ...] = ()
 
@@ -65,29 +65,29 @@ class Step:
         return self.choice.ending
 
 
-def follow(rig: Wires, said: Said, known: Factor | None = None) -> Step:
+def follow(rig: Wires, said: Said, known: Factor | None = None) -> ChaseStep:
     """The step after all that was said. Raises CommandError for words, parts or tests that do not exist."""
     found, victims = _symptoms(said.symptoms), _victims(rig, said)
     have = _things(said.have)
-    case = case_of(rig, found, victims, have, known)
+    case = dossier_of(rig, found, victims, have, known)
     rhythm = rhythm_of(said.every or UNSAID, _download_min(rig))
     answers = tuple(answer_of(text, case, rhythm) for text in said.saw)
     belief = believe(case, rhythm, answers)
     choice = choose(belief, answers)
-    step = Step(rig, said, found, victims, case, rhythm, answers, belief, choice, branches_of(belief, choice))
+    step = ChaseStep(rig, said, found, victims, case, rhythm, answers, belief, choice, branches_of(belief, choice))
     if choice.ending is not None and not choice.ending.named:
         return replace(step, borrow=_borrow(rig, step, have, known))
     return step
 
 
-def branches_of(belief: Belief, choice: Choice) -> tuple[Branch, ...]:
+def branches_of(belief: Belief, choice: Decision) -> tuple[Branch, ...]:
     """What each outcome of the chosen test would leave."""
     if choice.option is None:
         return ()
     test = belief.case.tests[choice.option.number]
     found = []
     for outcome, share in zip(test.outcomes, choice.option.shares, strict=True):
-        after = belief.after(Answer(test.key, outcome, choice.option.wait))
+        after = belief.after(Reply(test.key, outcome, choice.option.wait))
         found.append(Branch(outcome, share, tuple(ranked(after))))
     return tuple(found)
 
@@ -96,7 +96,7 @@ def _symptoms(names: Sequence[str]) -> tuple[Symptom, ...]:
     if not names:
         offered = "; ".join(f"{symptom.name} ({symptom.words})" for symptom in symptoms.SYMPTOMS)
         raise CommandError(f"say what is seen with --symptom: {offered}")
-    return tuple(_named(name, symptoms.BY_NAME, "symptom") for name in dict.fromkeys(names))
+    return tuple(_named(name, symptoms.SYMPTOM_OF, "symptom") for name in dict.fromkeys(names))
 
 
 def _named(name: str, known: dict[str, Symptom], what: str) -> Symptom:
@@ -135,9 +135,9 @@ def _download_min(rig: Wires) -> float:
     return max((wire.exposure_s for wire in rig.devices), default=0.0) / 60.0 or 5.0
 
 
-def _borrow(rig: Wires, step: Step, have: Sequence[str], known: Factor | None) -> tuple[str, ...]:
+def _borrow(rig: Wires, step: ChaseStep, have: Sequence[str], known: Factor | None) -> tuple[str, ...]:
     """The things not at hand whose test would tell most now, were they there."""
-    case = case_of(rig, step.symptoms, step.victims, tuple(THINGS), known)
+    case = dossier_of(rig, step.symptoms, step.victims, tuple(THINGS), known)
     belief = believe(case, step.rhythm, step.answers)
     best = max(
         (option for option in now(belief, step.answers) if set(case.tests[option.number].needs) - set(have)),
@@ -148,7 +148,7 @@ def _borrow(rig: Wires, step: Step, have: Sequence[str], known: Factor | None) -
     return tuple(need for need in case.tests[best.number].needs if need not in have)
 
 
-def fixes_of(case: Case, group: Group, words: Callable[[str], str] = plain) -> tuple[str, ...]:
+def fixes_of(case: Dossier, group: Alike, words: Callable[[str], str] = plain) -> tuple[str, ...]:
     """What mends each of a group, in words, with names made safe by `words`."""
-    told = [(kinds.BY_NAME[case.suspects[place].kind], words(case.suspects[place].piece)) for place in group]
+    told = [(kinds.KIND_OF[case.suspects[place].kind], words(case.suspects[place].piece)) for place in group]
     return tuple(kind.said(kind.fix, piece) for kind, piece in told)

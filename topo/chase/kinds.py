@@ -13,8 +13,7 @@ from dataclasses import dataclass, field
 
 from topo.chase import reach
 from topo.chase.wires import Wires, Wiring
-
-Victims = tuple[str, ...]
+from topo.model.chase import Victims
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,4 +131,4 @@ KINDS: tuple[SuspectKind, ...] = (
 )
 """Every kind, in the order of listing."""
 
-BY_NAME = {kind.name: kind for kind in KINDS}
+KIND_OF = {kind.name: kind for kind in KINDS}

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from topo.model.chase import GOES, MOVES, STAYS, Outcome, Prediction, Shows, Test
+from topo.model.chase import GOES, MOVES, STAYS, OutcomeWord, Prediction, Shows, Test
 
 WRONG = 0.05
 """Chance that an answer is wrong (judgement, cautious; 0.01 made too many wrong names in the prototype)."""
@@ -26,7 +26,7 @@ Faults = tuple[int, ...]
 class Glance:
     """One answer of an episode: what was seen and how long it was watched, minutes."""
 
-    outcome: Outcome
+    outcome: OutcomeWord
     minutes: float
 
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from topo.chase.kinds import SuspectKind
-from topo.model.chase import Told
+from topo.model.chase import LookChances
 
 Chances = tuple[float, ...]
 _ELECTRICAL_LOOKS = ("guide-missing", "camera-timeout", "drops", "several-drop", "not-found", "mount-stalls")
@@ -33,14 +33,14 @@ class Look:
     needs: tuple[str, ...] = ()
     caution: str = ""
 
-    def told(self, kind: SuspectKind, reached: int) -> Told:
+    def told(self, kind: SuspectKind, reached: int) -> LookChances:
         """The chance of each outcome if a suspect of this kind, reaching so many devices, is the fault."""
         if self.name in kind.tells:
-            return Told(kind.tells[self.name])
+            return LookChances(kind.tells[self.name])
         if self.chances is not None:
-            return Told(self.chances(kind, reached))
+            return LookChances(self.chances(kind, reached))
         yes = (self.yes or {}).get(kind.name, self.rest)
-        return Told((yes, 1.0 - yes))
+        return LookChances((yes, 1.0 - yes))
 
 
 def _renumbered(kind: SuspectKind, reached: int) -> Chances:
@@ -57,7 +57,7 @@ def _logged(kind: SuspectKind, reached: int) -> Chances:
     return (yes, 1.0 - yes)
 
 
-LOOKS: tuple[Look, ...] = (
+ALL_LOOKS: tuple[Look, ...] = (
     Look(
         "new-number", "came-back", 2,
         "Look with `topo live`: which parts have a device number far above their neighbours' on the same bus?",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.chase.wires import Feed, Root, Wire, Wires
+from topo.chase.wires import Feed, Hookup, Root, Wires
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Device, Hub
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.wiring.topology import Topology
 
-IDLE_ROLES = ("filter-wheel", "focuser", "rotator", "flat-panel")
+SLEEPY_ROLES = ("filter-wheel", "focuser", "rotator", "flat-panel")
 """Roles that are silent for so long that the system may put them to sleep (common practice, no source)."""
 LOAD_AMPS = 1.5
 """Amps from which a camera's cooler counts as a load that steps (common practice, no source)."""
@@ -41,7 +41,7 @@ def wires_of(study: Study) -> Wires:
     )
 
 
-def _wire(topology: Topology, name: str) -> Wire:
+def _wire(topology: Topology, name: str) -> Hookup:
     part, leg = topology.part(name), topology.leg(name)
     assert leg is not None, "a part that is wired has a leg"
     speed = topology.speed(name)
@@ -49,9 +49,9 @@ def _wire(topology: Topology, name: str) -> Wire:
     grade = value_of(part.cable.grade)
     if not isinstance(part, Device):
         fast = fast and isinstance(part, Hub)
-        return Wire(name, "hub", "other", leg.above, leg.socket.name, name, grade, fast)
-    idle = part.role in IDLE_ROLES or bool(value_of(part.facts.must_not_sleep))
-    return Wire(
+        return Hookup(name, "hub", "other", leg.above, leg.socket.name, name, grade, fast)
+    idle = part.role in SLEEPY_ROLES or bool(value_of(part.facts.must_not_sleep))
+    return Hookup(
         name,
         "device",
         part.role,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from topo.chase.wires import Wire, Wires, Wiring
+from topo.chase.wires import Hookup, Wires, Wiring
 from topo.model.rig import COMPUTER
 
 NOBODY: frozenset[str] = frozenset()
@@ -253,6 +253,6 @@ def _on_computer(wiring: Wiring, which: str) -> frozenset[str]:
     )
 
 
-def is_sender(wire: Wire) -> bool:
+def is_sender(wire: Hookup) -> bool:
     """True for cameras, disks and networks: what fills a bus."""
     return wire.pictures or wire.role in ("storage", "network")

@@ -6,7 +6,7 @@ import re
 
 from topo.chase.rhythm import Rhythm, always, downloads, every
 from topo.errors import CommandError
-from topo.model.chase import GOES, MOVES, STAYS, Answer, Case
+from topo.model.chase import GOES, MOVES, STAYS, Dossier, Reply
 from topo.model.plain import plain
 
 NIGHT_MIN = 480.0
@@ -61,7 +61,7 @@ WORDS = {"yes": STAYS, "stays": STAYS, "no": GOES, "gone": GOES, "moved": MOVES}
 """What may be said of a change: whether the trouble was still seen, or now somewhere else."""
 
 
-def answer_of(text: str, case: Case, rhythm: Rhythm) -> Answer:
+def answer_of(text: str, case: Dossier, rhythm: Rhythm) -> Reply:
     """`TEST=yes|no|moved[:MINUTES]`, or `TEST=WORD` with a look's own words. Raises CommandError.
 
     Without minutes a change was watched for as long as was advised. A yes that came early says no less than a late
@@ -79,9 +79,9 @@ def answer_of(text: str, case: Case, rhythm: Rhythm) -> Answer:
         raise CommandError(f"'{plain(name)}' was answered '{plain(word, 30)}'; it can be {', '.join(words)}")
     longest = rhythm.waits[-1] / test.pace
     if test.is_look:
-        return Answer(name, outcome)
+        return Reply(name, outcome)
     watched = longest if not minutes else _number(minutes, text)
-    return Answer(name, outcome, max(watched, longest) if outcome != GOES else watched)
+    return Reply(name, outcome, max(watched, longest) if outcome != GOES else watched)
 
 
 def _number(minutes: str, text: str) -> float:

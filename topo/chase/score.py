@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from topo.chase.belief import Belief
 from topo.chase.classes import Class, Silent
 from topo.chase.likely import WRONG, Glance, blurred
-from topo.model.chase import GOES, MOVES, STAYS, Outcome, Test
+from topo.model.chase import GOES, MOVES, STAYS, OutcomeWord, Test
 
 READING_MIN = 1.0
 """Reading the advice and noting the answer, minutes (judgement)."""
@@ -24,7 +24,7 @@ MOST_WATCHED = 9.0
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
+class Prospect:
     """A test (its place in the case) with a wait (minutes; 0 for a look), what it tells in bits, and what it costs.
 
     `shares` is the chance of each outcome of the test. `cost` is in minutes.
@@ -42,7 +42,7 @@ class Option:
         return self.bits / self.cost
 
 
-def options(belief: Belief, watched: Sequence[float], looked: frozenset[str]) -> list[Option]:
+def options(belief: Belief, watched: Sequence[float], looked: frozenset[str]) -> list[Prospect]:
     """Every test that may be done now with every wait worth trying, in the order of the case.
 
     `watched[test]` is how long each change was watched already, minutes; `looked` are families of looks that are done.
@@ -66,7 +66,7 @@ def full(belief: Belief, number: int, watched: float, wait: float) -> bool:
     return watched > 0.0 and watched + wait / pace > MOST_WATCHED * belief.rhythm.interval / pace * (1.0 + 1e-9)
 
 
-def option_of(belief: Belief, number: int, minutes: float, silences: Silences) -> Option:
+def option_of(belief: Belief, number: int, minutes: float, silences: Silences) -> Prospect:
     """One test with one wait."""
     test = belief.case.tests[number]
     if test.is_look:
@@ -81,12 +81,12 @@ def entropy(chances: Sequence[float]) -> float:
     return -math.fsum(p * math.log2(p) for p in chances if p > 0.0)
 
 
-def _look(belief: Belief, number: int, test: Test) -> Option:
+def _look(belief: Belief, number: int, test: Test) -> Prospect:
     chances = belief.chances
     table = [[row[place] for row in belief.classes.looks[number]] for place in range(len(test.outcomes))]
     shares = tuple(math.fsum(map(operator.mul, chances, row)) for row in table)
     within = math.fsum(map(operator.mul, chances, belief.classes.look_entropy[number]))
-    return Option(number, 0.0, max(0.0, entropy(shares) - within), test.hands_min + READING_MIN, shares)
+    return Prospect(number, 0.0, max(0.0, entropy(shares) - within), test.hands_min + READING_MIN, shares)
 
 
 class Silences:
@@ -142,7 +142,7 @@ def spreads_of(silent: Sequence[float], outcomes: int) -> list[float]:
     return [-(quiet * log(quiet) + shown * log(shown) + rest) for quiet, shown in pairs]
 
 
-def _change(belief: Belief, number: int, test: Test, minutes: float, silences: Silences) -> Option:
+def _change(belief: Belief, number: int, test: Test, minutes: float, silences: Silences) -> Prospect:
     """A change that does not stand yet: hands on, then watching until the trouble shows or the wait is over."""
     count = len(test.outcomes)
     raw = dict.fromkeys(test.outcomes, 0.0)
@@ -168,7 +168,7 @@ def _change(belief: Belief, number: int, test: Test, minutes: float, silences: S
 
 
 def _mixed(
-    belief: Belief, each: Class, raw: dict[Outcome, float], silent: Sequence[float], no_stay: Sequence[float]
+    belief: Belief, each: Class, raw: dict[OutcomeWord, float], silent: Sequence[float], no_stay: Sequence[float]
 ) -> float:
     """Two faults of which one stays and one moves: adds to the chances, and gives their weight times entropy."""
     spread = []
@@ -181,12 +181,14 @@ def _mixed(
     return math.fsum(spread)
 
 
-def _option(number: int, test: Test, minutes: float, raw: dict[Outcome, float], within: float, cost: float) -> Option:
+def _option(
+    number: int, test: Test, minutes: float, raw: dict[OutcomeWord, float], within: float, cost: float
+) -> Prospect:
     shares = tuple(blurred(raw[outcome], len(raw)) for outcome in test.outcomes)
-    return Option(number, minutes, max(0.0, entropy(shares) - within), cost, shares)
+    return Prospect(number, minutes, max(0.0, entropy(shares) - within), cost, shares)
 
 
-def _going_on(belief: Belief, number: int, test: Test, minutes: float) -> Option:
+def _going_on(belief: Belief, number: int, test: Test, minutes: float) -> Prospect:
     """The test that stands carried on: no hands-on time, and what healed by its touch is still healed."""
     silent, no_stay = _again(belief, number, test, minutes)
     raw = dict.fromkeys(test.outcomes, 0.0)
@@ -214,7 +216,7 @@ def _again(belief: Belief, number: int, test: Test, minutes: float) -> tuple[lis
     """
     never = WRONG / (len(test.outcomes) - 1)
 
-    def happens(outcome: Outcome) -> list[float]:
+    def happens(outcome: OutcomeWord) -> list[float]:
         told = belief.next_chances(number, Glance(outcome, minutes))
         return [min(1.0, max(0.0, (chance - never) / (1.0 - WRONG - never))) for chance in told]
 
@@ -224,7 +226,7 @@ def _again(belief: Belief, number: int, test: Test, minutes: float) -> tuple[lis
     return silent, [1.0 - chance for chance in happens(STAYS)]
 
 
-def table_of(belief: Belief, option: Option, silences: Silences) -> list[list[float]]:
+def table_of(belief: Belief, option: Prospect, silences: Silences) -> list[list[float]]:
     """The chance of each outcome (rows) for each suspect (columns), were it the only fault."""
     test, number, count = belief.case.tests[option.number], option.number, len(belief.case.suspects)
     if test.is_look:

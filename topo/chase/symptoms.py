@@ -80,4 +80,4 @@ SYMPTOMS: tuple[Symptom, ...] = (
 )
 """Every symptom, in the order it is offered."""
 
-BY_NAME = {symptom.name: symptom for symptom in SYMPTOMS}
+SYMPTOM_OF = {symptom.name: symptom for symptom in SYMPTOMS}

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from topo.chase.belief import Belief
-from topo.chase.choose import Choice, choose
+from topo.chase.choose import Decision, choose
 from topo.chase.follow import branches_of
-from topo.model.chase import Answer
+from topo.model.chase import Reply
 
 DEPTH = 3
 
@@ -18,11 +18,11 @@ class Twig:
     """A place in the tree: what is believed there, what to do, and what follows each outcome that can well come."""
 
     belief: Belief
-    choice: Choice
+    choice: Decision
     after: tuple[tuple[str, float, Twig], ...]
 
 
-def tree_of(belief: Belief, answers: Sequence[Answer], depth: int = DEPTH) -> Twig:
+def tree_of(belief: Belief, answers: Sequence[Reply], depth: int = DEPTH) -> Twig:
     """The tree from here on, `depth` tests deep. `after` holds (outcome, its chance, what then)."""
     choice = choose(belief, answers)
     if choice.option is None or depth == 0:
@@ -30,6 +30,6 @@ def tree_of(belief: Belief, answers: Sequence[Answer], depth: int = DEPTH) -> Tw
     test, option = belief.case.tests[choice.option.number], choice.option
     after = []
     for branch in branches_of(belief, choice):
-        answer = Answer(test.key, branch.outcome, option.wait)
+        answer = Reply(test.key, branch.outcome, option.wait)
         after.append((branch.outcome, branch.chance, tree_of(belief.after(answer), (*answers, answer), depth - 1)))
     return Twig(belief, choice, tuple(after))

@@ -9,10 +9,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from topo.chase import reach
-from topo.chase.wires import ELSEWHERE, SPARE, Wire, Wires, Wiring
+from topo.chase.wires import ELSEWHERE, SPARE, Hookup, Wires, Wiring
+from topo.model.chase import Victims
 from topo.model.rig import COMPUTER
 
-Victims = tuple[str, ...]
 _HURRY = 30.0
 """How many times as many downloads darks of 10 s give at most (300 s exposures)."""
 
@@ -230,19 +230,19 @@ def other_hub(rig: Wires, victims: Victims) -> tuple[Trial, ...]:
 # -- what several need ------------------------------------------------------------------------------------------------
 
 
-def _on_path(rig: Wires, victims: Victims) -> tuple[Wire, ...]:
+def _on_path(rig: Wires, victims: Victims) -> tuple[Hookup, ...]:
     return tuple(rig.wire(part) for part in reach.legs(rig, victims))
 
 
-def _plug(wire: Wire) -> str:
+def _plug(wire: Hookup) -> str:
     return f"{wire.above}/{wire.socket}"
 
 
-def _contacts(wire: Wire) -> tuple[str, ...]:
+def _contacts(wire: Hookup) -> tuple[str, ...]:
     return (f"cable:{wire.cable}", f"socket:{_plug(wire)}")
 
 
-def _related(rig: Wires, wire: Wire, other: Wire, victims: Iterable[str]) -> bool:
+def _related(rig: Wires, wire: Hookup, other: Hookup, victims: Iterable[str]) -> bool:
     """True where one hangs on the other, or the other is a victim: an exchange would tell nothing."""
     return (
         other.part in victims
@@ -252,18 +252,18 @@ def _related(rig: Wires, wire: Wire, other: Wire, victims: Iterable[str]) -> boo
     )
 
 
-def _neighbours(rig: Wires, wire: Wire, victims: Victims) -> list[Wire]:
+def _neighbours(rig: Wires, wire: Hookup, victims: Victims) -> list[Hookup]:
     """Others on the same part, those first whose trouble would soon be seen."""
     beside = [o for o in rig.wires if o.above == wire.above and not _related(rig, wire, o, victims)]
     kept = [o for o in beside if o.on_serial == wire.on_serial and (o.above != COMPUTER or _alike(rig, o, wire))]
     return sorted(kept, key=lambda other: other.idles)
 
 
-def _alike(rig: Wires, one: Wire, other: Wire) -> bool:
+def _alike(rig: Wires, one: Hookup, other: Hookup) -> bool:
     """True for sockets of the computer of one kind: a SuperSpeed part does not go into a USB 2 socket for a test."""
     return (one.socket in rig.fast_sockets) == (other.socket in rig.fast_sockets)
 
 
-def _fits(rig: Wires, wire: Wire, socket: str) -> bool:
+def _fits(rig: Wires, wire: Hookup, socket: str) -> bool:
     """True where the part loses no speed there."""
     return not wire.fast or wire.above != COMPUTER or socket in rig.fast_sockets

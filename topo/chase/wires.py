@@ -19,7 +19,7 @@ SPARE = "spare/cable"
 
 
 @dataclass(frozen=True, slots=True)
-class Wire:
+class Hookup:
     """One wired part: what it is plugged into and by which cable (named after the part whose leg it is).
 
     `fast` says that it runs at SuperSpeed, `pictures` that it sends frames, `limit` that its driver has a transfer
@@ -69,7 +69,7 @@ class Wires:
     """
 
     name: str
-    wires: tuple[Wire, ...]
+    wires: tuple[Hookup, ...]
     roots: tuple[Root, ...]
     free: tuple[tuple[str, str], ...] = ()
     feeds: tuple[Feed, ...] = ()
@@ -83,12 +83,12 @@ class Wires:
         """The wiring as it is."""
         return Wiring(self, self.wires)
 
-    def wire(self, part: str) -> Wire:
+    def wire(self, part: str) -> Hookup:
         """The wire of a part. Raises KeyError."""
         return self.now.of[part]
 
     @property
-    def devices(self) -> tuple[Wire, ...]:
+    def devices(self) -> tuple[Hookup, ...]:
         """All that is no hub."""
         return tuple(wire for wire in self.wires if wire.kind == "device")
 
@@ -98,7 +98,7 @@ class Wiring:
     """One state of the rig: its wires, and what else is changed: (what, piece) such as ("idle", "main-camera")."""
 
     rig: Wires
-    wires: tuple[Wire, ...]
+    wires: tuple[Hookup, ...]
     changed: frozenset[tuple[str, str]] = frozenset()
 
     def with_wire(self, part: str, **how: str) -> Wiring:
@@ -116,7 +116,7 @@ class Wiring:
         return replace(self, changed=self.changed.union(changes))
 
     @cached_property
-    def of(self) -> dict[str, Wire]:
+    def of(self) -> dict[str, Hookup]:
         """Each wire by its part."""
         return {wire.part: wire for wire in self.wires}
 

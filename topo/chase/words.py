@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from topo.chase.ending import Group
-from topo.model.chase import GOES, MOVES, STAYS, Case
+from topo.chase.ending import Alike
+from topo.model.chase import GOES, MOVES, STAYS, Dossier
 from topo.model.plain import plain
 
 BAR = 20
@@ -22,7 +22,7 @@ def percent(chance: float) -> str:
     return f"{min(99, int(chance * 100.0 + 0.5)):3d}%"
 
 
-def named(case: Case, group: Group) -> str:
+def named(case: Dossier, group: Alike) -> str:
     """The suspects of a group, names made safe."""
     return ", or ".join(plain(case.suspects[place].words, 300) for place in group)
 

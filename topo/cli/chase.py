@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from topo.analysis.study import Study
-    from topo.chase.follow import Said, Step
+    from topo.chase.follow import ChaseStep, Said
     from topo.chase.wires import Wires
     from topo.model.finding import Finding
 
@@ -109,15 +109,15 @@ def _asked(said: Said, wires: Wires) -> Said:
     from dataclasses import replace
 
     from topo.chase.said import HOW_OFTEN, UNSAID
-    from topo.chase.symptoms import BY_NAME, SYMPTOMS
+    from topo.chase.symptoms import SYMPTOM_OF, SYMPTOMS
     from topo.model.plain import plain
 
     if not said.symptoms:
         for symptom in SYMPTOMS:
             click.echo(f"  {symptom.name:16}{symptom.words}")
-        chosen = click.prompt("What is seen", type=click.Choice(list(BY_NAME)), show_choices=False)
+        chosen = click.prompt("What is seen", type=click.Choice(list(SYMPTOM_OF)), show_choices=False)
         said = replace(said, symptoms=(chosen,))
-    if not said.at and not all(BY_NAME[name].hits for name in said.symptoms if name in BY_NAME):
+    if not said.at and not all(SYMPTOM_OF[name].hits for name in said.symptoms if name in SYMPTOM_OF):
         click.echo("  " + ", ".join(plain(wire.part) for wire in wires.wires))
         parts = click.prompt("Which parts show it (with blanks between)")
         said = replace(said, at=tuple(parts.split()))
@@ -126,7 +126,7 @@ def _asked(said: Said, wires: Wires) -> Said:
     return said
 
 
-def _answer(step: Step) -> str | None:
+def _answer(step: ChaseStep) -> str | None:
     """One answer from the terminal; None where the person stops for tonight."""
     from topo.chase.words import typed
 
@@ -143,14 +143,14 @@ def _answer(step: Step) -> str | None:
     return f"{test.key}={word}"
 
 
-def _print(step: Step, rig: str) -> None:
+def _print(step: ChaseStep, rig: str) -> None:
     from topo.report.chase import chase_lines
     from topo.report.print import encoding_of, print_lines, width_of
 
     print_lines(chase_lines(step, rig, width_of(sys.stdout), encoding_of(sys.stdout)))
 
 
-def _write_page(step: Step, rig: str, output: str) -> None:
+def _write_page(step: ChaseStep, rig: str, output: str) -> None:
     from topo.draw.chase_page import chase_page
     from topo.model.files import write_whole
     from topo.model.plain import plain

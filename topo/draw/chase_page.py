@@ -8,7 +8,7 @@ from __future__ import annotations
 from html import escape
 
 from topo.chase.ending import ranked
-from topo.chase.follow import Step, fixes_of
+from topo.chase.follow import ChaseStep, fixes_of
 from topo.chase.tree import Twig, tree_of
 from topo.chase.words import FEW, minutes, named, percent
 from topo.draw.page_style import POLICY
@@ -32,7 +32,7 @@ li,td,p{overflow-wrap:anywhere}
 """
 
 
-def chase_page(step: Step, rig_file: str) -> bytes:
+def chase_page(step: ChaseStep, rig_file: str) -> bytes:
     """The page as UTF-8."""
     seen = "; ".join(symptom.words for symptom in step.symptoms)
     title = f"Chase: {step.rig.name}"
@@ -57,7 +57,7 @@ def _e(text: str) -> str:
     return escape(plain(text, 4000), quote=True)
 
 
-def _suspects(step: Step) -> list[str]:
+def _suspects(step: ChaseStep) -> list[str]:
     rows = [
         f"<tr><td>{percent(chance).strip()}</td><td class=bar><div style=\"width:{max(1.0, chance * 100):.0f}%\"></div>"
         f"</td><td>{_e(named(step.case, group))}</td></tr>"
@@ -66,7 +66,7 @@ def _suspects(step: Step) -> list[str]:
     return ["<table>", *rows, "</table>"]
 
 
-def _twig(step: Step, twig: Twig) -> str:
+def _twig(step: ChaseStep, twig: Twig) -> str:
     """What to do here, and below it what each outcome leads to."""
     case, option, end = step.case, twig.choice.option, twig.choice.ending
     if end is not None:

@@ -9,8 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-Outcome = str
+OutcomeWord = str
 """What a test may show: of a change `stays`, `moves` or `goes`; of a look one of its own words."""
+
+Victims = tuple[str, ...]
+"""Parts that show the trouble."""
 
 STAYS, MOVES, GOES = "stays", "moves", "goes"
 """Trouble still there; now somewhere else, with what was moved; gone for as long as was watched."""
@@ -38,19 +41,19 @@ class Shows:
     thing that is not listed does as it likes. `pace` multiplies how often it comes (a stress test).
     """
 
-    outcome: Outcome
+    outcome: OutcomeWord
     still: float = 0.0
     pace: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class LookChances:
     """The chance of each outcome of a look if this suspect is the fault, in the order of the test's outcomes."""
 
     chances: tuple[float, ...]
 
 
-Prediction = Shows | Told
+Prediction = Shows | LookChances
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +70,7 @@ class Test:
     kind: str
     words: str
     hands_min: float
-    outcomes: tuple[Outcome, ...]
+    outcomes: tuple[OutcomeWord, ...]
     family: str = ""
     effort: Effort = "look"
     pace: float = 1.0
@@ -83,16 +86,16 @@ class Test:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Reply:
     """A test that was done: what it showed, and how many minutes were watched (0 for a look)."""
 
     test: str
-    outcome: Outcome
+    outcome: OutcomeWord
     minutes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
+class Dossier:
     """Suspects, the tests that can be done, and `table[test][suspect]`: what each would show. Same order throughout."""
 
     suspects: tuple[Suspect, ...]

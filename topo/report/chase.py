@@ -9,8 +9,8 @@ import shlex
 
 from topo.chase import kinds
 from topo.chase.ending import ranked
-from topo.chase.follow import Branch, Step, fixes_of
-from topo.chase.score import Option
+from topo.chase.follow import Branch, ChaseStep, fixes_of
+from topo.chase.score import Prospect
 from topo.chase.things import THINGS
 from topo.chase.words import BAR, FEW, bar, minutes, named, outcome_said, percent, typed
 from topo.model.cautions import CAUTIONS
@@ -25,7 +25,7 @@ LONG_MIN = 120.0
 """Minutes of watching from which the advice says how to shorten or use them."""
 
 
-def chase_lines(step: Step, rig_file: str, width: int = 80, encoding: str = "utf-8") -> list[Line]:
+def chase_lines(step: ChaseStep, rig_file: str, width: int = 80, encoding: str = "utf-8") -> list[Line]:
     """The step as lines of at most `width` cells."""
     page = Page(width, encoding)
     _tell_head(page, step)
@@ -39,14 +39,14 @@ def chase_lines(step: Step, rig_file: str, width: int = 80, encoding: str = "utf
     return page.lines
 
 
-def _tell_head(page: Page, step: Step) -> None:
+def _tell_head(page: Page, step: ChaseStep) -> None:
     seen = "; ".join(symptom.words for symptom in step.symptoms)
     page.say(f"{seen[:1].upper()}{seen[1:]}: {', '.join(map(plain, step.victims))}.", "CHASE", "strong", "strong")
     often = f"How often: {step.rhythm.said}" + ("" if step.said.every else " (assumed; say it with --every)")
     page.say(f"{plain(step.rig.name)}. {often}. Tests done: {len(step.answers)}.")
 
 
-def _tell_suspects(page: Page, step: Step) -> None:
+def _tell_suspects(page: Page, step: ChaseStep) -> None:
     page.blank()
     order = ranked(step.belief)
     shown = [(group, chance) for group, chance in order if chance >= FEW] or order[:1]
@@ -58,7 +58,7 @@ def _tell_suspects(page: Page, step: Step) -> None:
         page.say(f"and {rest} more with less than {FEW * 100:.0f} of 100 each")
 
 
-def _tell_test(page: Page, step: Step, rig_file: str) -> None:
+def _tell_test(page: Page, step: ChaseStep, rig_file: str) -> None:
     option = step.choice.option
     assert option is not None
     test = step.case.tests[option.number]
@@ -76,14 +76,14 @@ def _tell_test(page: Page, step: Step, rig_file: str) -> None:
     page.say(" or ".join(say_so(rig_file, test, outcome) for outcome in test.outcomes), "THEN TYPE", "strong")
 
 
-def _before(step: Step, option: Option, test: Test) -> str:
+def _before(step: ChaseStep, option: Prospect, test: Test) -> str:
     """What goes before the words of a test that stands already."""
     if option.number != step.belief.standing or test.is_look:
         return ""
     return "Leave it so and watch on: " if step.answers[-1].outcome == GOES else "Once more, to be sure: "
 
 
-def watch_words(step: Step, option: Option, test: Test) -> str:
+def watch_words(step: ChaseStep, option: Prospect, test: Test) -> str:
     """How long to watch, and whom."""
     whom = ", ".join(map(plain, test.watch))
     if step.rhythm.steady:
@@ -94,7 +94,7 @@ def watch_words(step: Step, option: Option, test: Test) -> str:
     return f"{text}. `topo watch` notes drops with their times meanwhile."
 
 
-def why(step: Step, option: Option, test: Test) -> str:
+def why(step: ChaseStep, option: Prospect, test: Test) -> str:
     """What the test splits, and what it costs."""
     shares = sorted((round(100 * share) for share in option.shares), reverse=True)
     text = f"It splits {' to '.join(map(str, shares))}; about {minutes(option.cost)} in all, waiting counted."
@@ -107,7 +107,7 @@ def why(step: Step, option: Option, test: Test) -> str:
     return text
 
 
-def _tell_wait(page: Page, step: Step, option: Option, test: Test) -> None:
+def _tell_wait(page: Page, step: ChaseStep, option: Prospect, test: Test) -> None:
     if test.is_look or option.wait < LONG_MIN:
         return
     if test.lost == 0.0:
@@ -116,7 +116,7 @@ def _tell_wait(page: Page, step: Step, option: Option, test: Test) -> None:
         page.say("Trouble this rare takes more than a night of silence to be sure of, whatever is tested.")
 
 
-def left(step: Step, branch: Branch) -> str:
+def left(step: ChaseStep, branch: Branch) -> str:
     """What an outcome would leave, the likeliest first."""
     kept = [(group, chance) for group, chance in branch.left if chance >= LEFT] or [branch.left[0]]
     told = "; ".join(f"{named(step.case, group)} ({percent(chance).strip()})" for group, chance in kept[:4])
@@ -137,7 +137,7 @@ def say_so(rig_file: str, test: Test, outcome: str) -> str:
     return f"topo chase {file} --saw {saw}"
 
 
-def _tell_end(page: Page, step: Step, rig_file: str) -> None:
+def _tell_end(page: Page, step: ChaseStep, rig_file: str) -> None:
     end = step.ended
     assert end is not None
     page.blank()
@@ -159,7 +159,7 @@ def _tell_end(page: Page, step: Step, rig_file: str) -> None:
              "`topo rewire` say what the rig itself would be better for.", "BE SURE", "strong")
 
 
-def _tell_tried(page: Page, step: Step) -> None:
+def _tell_tried(page: Page, step: ChaseStep) -> None:
     if not step.answers:
         return
     page.blank()
@@ -169,12 +169,12 @@ def _tell_tried(page: Page, step: Step) -> None:
         page.say(f"{plain(test.words)} {outcome_said(answer.outcome)}{watched}.", "" if number else "TRIED", "strong")
 
 
-def _tell_cautions(page: Page, step: Step) -> None:
+def _tell_cautions(page: Page, step: ChaseStep) -> None:
     """The cautions, wherever power is touched or named."""
     option, end = step.choice.option, step.ended
     touched = option is not None and step.case.tests[option.number].effort == "power"
     named_ = [place for group in (end.groups if end else ()) for place in group]
-    if touched or any(kinds.BY_NAME[step.case.suspects[place].kind].power for place in named_):
+    if touched or any(kinds.KIND_OF[step.case.suspects[place].kind].power for place in named_):
         page.blank()
         for index, text in enumerate(CAUTIONS):
             page.say(text, "POWER" if index == 0 else "", "strong")

@@ -25,7 +25,7 @@ _COLD = "Warm a cooled camera up before its 12 V goes."
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Tweak:
     """One way. `words` may hold {piece}, {other} and {to} of the trial; `lost` is the imaging time lost meanwhile."""
 
     name: str
@@ -39,41 +39,42 @@ class Way:
     for_symptoms: tuple[str, ...] = ()
 
 
-WAYS: tuple[Way, ...] = (
-    Way("lower-limit", 1, "setting", "Set the transfer limit in the driver of {piece} to 40 to 60 %.",
+TWEAKS: tuple[Tweak, ...] = (
+    Tweak("lower-limit", 1, "setting", "Set the transfer limit in the driver of {piece} to 40 to 60 %.",
         trials.lower_limit, caution="Note the old value."),
-    Way("leave-idle", 1, "setting", "Leave {other} idle and go on with {piece}.", trials.leave_idle, lost=1.0),
-    Way("loads-off", 1, "setting", "Turn dew heaters and coolers off in their programs ({other}).", trials.loads_off,
+    Tweak("leave-idle", 1, "setting", "Leave {other} idle and go on with {piece}.", trials.leave_idle, lost=1.0),
+    Tweak("loads-off", 1, "setting", "Turn dew heaters and coolers off in their programs ({other}).", trials.loads_off,
         lost=0.5, caution="Let the sensor warm up slowly and do not cut its 12 V; watch for dew."),
-    Way("darks", 1, "setting", "Take darks of 10 s back to back with {piece}, cap on.", trials.darks, lost=1.0,
+    Tweak("darks", 1, "setting", "Take darks of 10 s back to back with {piece}, cap on.", trials.darks, lost=1.0,
         caution="This brings on whatever comes with downloads, so that minutes are enough."),
-    Way("5-ghz", 2, "setting", "Let the computer use 5 GHz or a wire only.", trials.five_ghz, ("router",),
+    Tweak("5-ghz", 2, "setting", "Let the computer use 5 GHz or a wire only.", trials.five_ghz, ("router",),
         caution="The remote link may drop: be at the rig."),
-    Way("other-socket", 2, "plug", "Move the plug of {piece} from {other} to the free socket {to}.",
+    Tweak("other-socket", 2, "plug", "Move the plug of {piece} from {other} to the free socket {to}.",
         trials.other_socket, caution=f"{_STOP} {_NAMES}"),
-    Way("spare-cable", 3, "plug", "Put the spare cable on {piece} in place of its own.", trials.spare_cable, ("cable",),
-        caution=_STOP),
-    Way("swap-sockets", 3, "plug", "Swap the sockets of {piece} and {other}.", trials.swap_sockets,
+    Tweak("spare-cable", 3, "plug", "Put the spare cable on {piece} in place of its own.", trials.spare_cable,
+        ("cable",), caution=_STOP),
+    Tweak("swap-sockets", 3, "plug", "Swap the sockets of {piece} and {other}.", trials.swap_sockets,
         caution=f"{_STOP} {_NAMES}"),
-    Way("swap-cables", 4, "plug", "Swap the cables of {piece} and {other}.", trials.swap_cables,
+    Tweak("swap-cables", 4, "plug", "Swap the cables of {piece} and {other}.", trials.swap_cables,
         caution=f"Only where the plugs are alike at both ends. {_STOP}"),
-    Way("other-controller", 3, "plug", "Move the plug of {piece} to the computer's socket {to}, on another controller.",
-        trials.other_controller, caution=f"{_STOP} {_NAMES}"),
-    Way("unplug-others", 3, "plug", "Unplug all from {piece} but what shows the trouble ({other}).",
+    Tweak("other-controller", 3, "plug",
+        "Move the plug of {piece} to the computer's socket {to}, on another controller.", trials.other_controller,
+        caution=f"{_STOP} {_NAMES}"),
+    Tweak("unplug-others", 3, "plug", "Unplug all from {piece} but what shows the trouble ({other}).",
         trials.unplug_others, lost=1.0, caution=f"Park the mount before its plug is pulled. {_STOP}"),
-    Way("power-saving-off", 3, "setting", "Turn power saving of USB off, and look that it is in force.",
+    Tweak("power-saving-off", 3, "setting", "Turn power saving of USB off, and look that it is in force.",
         trials.power_saving_off, ("admin",)),
-    Way("straight-in", 5, "plug", "Plug {piece} straight into the computer's socket {to} with its own cable.",
+    Tweak("straight-in", 5, "plug", "Plug {piece} straight into the computer's socket {to} with its own cable.",
         trials.straight_in, ("long-cable",), caution=f"Take the weight off the plug. {_STOP}"),
-    Way("other-supply", 8, "power", "Feed {piece} from another supply.", trials.other_supply, ("supply",),
+    Tweak("other-supply", 8, "power", "Feed {piece} from another supply.", trials.other_supply, ("supply",),
         caution=_POWER),
-    Way("other-lead", 8, "power", "Feed {piece} by another lead with its own fuse of the same amps.",
+    Tweak("other-lead", 8, "power", "Feed {piece} by another lead with its own fuse of the same amps.",
         trials.other_lead, ("lead",), caution=f"{_COLD} {_POWER}"),
-    Way("other-hub", 10, "power", "Put another hub in the place of {piece}, with the supply that belongs to it.",
+    Tweak("other-hub", 10, "power", "Put another hub in the place of {piece}, with the supply that belongs to it.",
         trials.other_hub, ("hub",), caution=_POWER),
-    Way("elsewhere", 15, "plug", "Run {piece} alone on a second computer.", trials.elsewhere, ("laptop", "cable"),
+    Tweak("elsewhere", 15, "plug", "Run {piece} alone on a second computer.", trials.elsewhere, ("laptop", "cable"),
         lost=1.0, caution=_STOP),
-    Way("all-elsewhere", 25, "plug", "Run everything on a second computer.", trials.all_elsewhere, ("laptop",),
+    Tweak("all-elsewhere", 25, "plug", "Run everything on a second computer.", trials.all_elsewhere, ("laptop",),
         lost=1.0, caution=_STOP),
 )
 """Every way, in the order of listing."""

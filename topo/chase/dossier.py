@@ -13,13 +13,13 @@ from topo.chase import kinds, symptoms
 from topo.chase.belief import UNLISTED
 from topo.chase.kinds import SuspectKind
 from topo.chase.likely import HEALED
-from topo.chase.looks import LOOKS, Look
+from topo.chase.looks import ALL_LOOKS, Look
 from topo.chase.reach import BETWEEN
 from topo.chase.symptoms import Symptom
-from topo.chase.trials import Trial, Victims
-from topo.chase.ways import WAYS, Way
+from topo.chase.trials import Trial
+from topo.chase.tweaks import TWEAKS, Tweak
 from topo.chase.wires import Wires
-from topo.model.chase import GOES, MOVES, STAYS, Case, Prediction, Shows, Suspect, Test
+from topo.model.chase import GOES, MOVES, STAYS, Dossier, Prediction, Shows, Suspect, Test, Victims
 
 STUBBORN, STUBBORN_ELSEWHERE = 0.15, 0.5
 """Chance that a thing that is not listed keeps silent in a test whatever is done; the second on another computer."""
@@ -32,18 +32,18 @@ Factor = Callable[[str, str], float]
 """What is computed and read: a factor for a suspect of a kind at a piece."""
 
 
-def case_of(
+def dossier_of(
     rig: Wires, symptoms_: Sequence[Symptom], victims: Victims, have: Sequence[str], known: Factor | None = None,
-) -> Case:
+) -> Dossier:
     """The case of a rig. `victims` are parts of it, `have` words of `things.THINGS`, `known` factors from findings."""
     found = suspects(rig, symptoms_, victims, known)
     tests: list[Test] = []
     table: list[tuple[Prediction, ...]] = []
-    for look in LOOKS:
+    for look in ALL_LOOKS:
         if _wanted(look, symptoms_, have):
             tests.append(_look_test(look))
-            table.append(tuple(look.told(kinds.BY_NAME[s.kind], _reached(rig, s)) for s in found))
-    for way in WAYS:
+            table.append(tuple(look.told(kinds.KIND_OF[s.kind], _reached(rig, s)) for s in found))
+    for way in TWEAKS:
         if not _wanted(way, symptoms_, have):
             continue
         for trial in way.make(rig, victims):
@@ -51,7 +51,7 @@ def case_of(
             if len({(shows.outcome, shows.pace) for shows in row}) > 1:
                 tests.append(_way_test(way, trial, victims, row))
                 table.append(row)
-    return Case(found, tuple(tests), tuple(table))
+    return Dossier(found, tuple(tests), tuple(table))
 
 
 def suspects(
@@ -90,7 +90,7 @@ def predictions(rig: Wires, found: Sequence[Suspect], victims: Victims, trial: T
 
 
 def _shows(rig: Wires, suspect: Suspect, victims: Victims, trial: Trial) -> Shows:
-    kind = kinds.BY_NAME[suspect.kind]
+    kind = kinds.KIND_OF[suspect.kind]
     away = trial.wiring.any_elsewhere
     if kind.name == UNLISTED:
         return Shows(STAYS, STUBBORN_ELSEWHERE if away else STUBBORN)
@@ -110,10 +110,10 @@ def _still(kind: SuspectKind, piece: str, trial: Trial) -> float:
 
 
 def _reached(rig: Wires, suspect: Suspect) -> int:
-    return len(kinds.BY_NAME[suspect.kind].reach(rig.now, suspect.piece))
+    return len(kinds.KIND_OF[suspect.kind].reach(rig.now, suspect.piece))
 
 
-def _wanted(entry: Look | Way, symptoms_: Sequence[Symptom], have: Sequence[str]) -> bool:
+def _wanted(entry: Look | Tweak, symptoms_: Sequence[Symptom], have: Sequence[str]) -> bool:
     if any(need not in have for need in entry.needs):
         return False
     return not entry.for_symptoms or any(symptom.name in entry.for_symptoms for symptom in symptoms_)
@@ -126,7 +126,7 @@ def _look_test(look: Look) -> Test:
     )
 
 
-def _way_test(way: Way, trial: Trial, victims: Victims, row: Sequence[Shows]) -> Test:
+def _way_test(way: Tweak, trial: Trial, victims: Victims, row: Sequence[Shows]) -> Test:
     outcomes = (STAYS, MOVES, GOES) if any(shows.outcome == MOVES for shows in row) else (STAYS, GOES)
     return Test(
         f"{way.name}/{trial.key}", way.name, way.words.format(piece=trial.piece, other=trial.other, to=trial.to),
@@ -137,4 +137,4 @@ def _way_test(way: Way, trial: Trial, victims: Victims, row: Sequence[Shows]) ->
 
 def symptoms_named(names: Sequence[str]) -> tuple[Symptom, ...]:
     """The symptoms of these names. Raises KeyError."""
-    return tuple(symptoms.BY_NAME[name] for name in names)
+    return tuple(symptoms.SYMPTOM_OF[name] for name in names)
