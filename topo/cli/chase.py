@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 @click.argument("rig", type=click.Path(path_type=str))
 @click.option("--symptom", multiple=True, metavar="NAME", help="What is seen; may be given again.")
 @click.option("--at", multiple=True, metavar="PART", help="The part that shows it; may be given again.")
-@click.option("--every", default="", metavar="WORDS", help='How often: "4 minutes", "twice a night", "always", …')
-@click.option("--have", multiple=True, metavar="THING", help="What is at hand: cable, hub, supply, laptop, …")
+@click.option("--every", default="", metavar="WORDS", help='How often: "4 minutes", "twice a night", "always"')
+@click.option("--have", multiple=True, metavar="THING", help="What is at hand: cable, hub, supply, laptop and others")
 @click.option("--saw", multiple=True, metavar="TEST=ANSWER", help="What a test showed: TEST=yes, TEST=no:18 (minutes).")
 @click.option("--state", metavar="FILE", type=click.Path(path_type=str), help="Where the chase is kept. "
               "[default: beside the rig]")
