@@ -27,6 +27,7 @@ FLOORS = (
     ("usb",),
     ("wiring",),
     ("rigfile",),
+    ("disk",),
     ("model",),
     ("errors",),
 )

@@ -5,6 +5,7 @@ Commands are imported only when they run, so `topo --help` costs click and nothi
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import importlib
 import sys
@@ -87,7 +88,14 @@ def run(argv: list[str] | None = None) -> None:
     """Runs a command and leaves with its status: 0 fine, 1 findings, 2 file or command, 3 scan or plugin, 4 us."""
     gc.set_threshold(FEW_COLLECTIONS)
     prepare()
-    sys.exit(status_of(argv))
+    status = status_of(argv)
+    isolate = sys.modules.get("topo.plugin.isolate")
+    if isolate is not None and isolate.strangers_ran():  # what they left to run at exit would write into the answer
+        for stream in (sys.stdout, sys.stderr):
+            with contextlib.suppress(OSError, ValueError):
+                stream.flush()
+        isolate.really_exit(status)
+    sys.exit(status)
 
 
 def status_of(argv: list[str] | None = None) -> int:

@@ -66,7 +66,7 @@ class Filling:
     def full_at(self, rates: Mapping[str, float]) -> float:
         """The level at which this is full if no more flows stop before; inf once all have stopped."""
         if self.pull < self.summed * _WORN:
-            self.pull = self.summed = sum(
+            self.pull = self.summed = math.fsum(
                 cost * demand.weight for demand, cost in self.members if demand.id not in rates
             )
         if not self.pull:

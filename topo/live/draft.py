@@ -67,8 +67,19 @@ def _plug(entry: Entry, whole: Outline, names: dict[Box, str], sockets: dict[tup
     if entry.above.kind == "root":
         socket = sockets.get(entry.port)
         return f"computer/{socket}" if socket else None
-    number = str(entry.port[1])
-    return f"{names[entry.above]}/{f'usb2-{number}' if entry.above.kind == 'device' else number}"
+    number = entry.port[1]
+    if not 1 <= number <= MOST_HUB_PORTS:
+        return None
+    inside = next((e for e in whole.entries if e.box is entry.above), None) if entry.above.kind == "device" else None
+    if inside is None:
+        return f"{names[entry.above]}/{number}"
+    return f"{names[entry.above]}/{'usb3' if _hub_speed(inside).startswith('super') else 'usb2'}-{number}"
+
+
+def _hub_speed(entry: Entry) -> str:
+    """The word of the hub inside a device; no hub is a low-speed one (USB 2.0 11.1)."""
+    word = speed_word(entry.seen[0].speed_mbit) or "high"
+    return "full" if word == "low" else word
 
 
 def _part(entry: Entry, name: str, plug: str | None, whole: Outline) -> Iterator[str]:
@@ -115,7 +126,7 @@ class _Fact:
 
 def _hub_facts(entry: Entry, whole: Outline) -> Iterator[_Fact]:
     if word := speed_word(best_mbit(entry.seen)):
-        yield _Fact("speed", word)
+        yield _Fact("speed", "full" if word == "low" else word)
     ports = _port_count(entry, whole)
     if ports is not None:
         yield _Fact("ports", str(ports), "as it says; some may have no socket outside")
@@ -148,9 +159,10 @@ def _device_facts(entry: Entry, whole: Outline) -> Iterator[_Fact]:
         yield _Fact("serial", "{}", f"{comment(', '.join(ports), 60)}; add baud and polls_per_s")
     if kind.radio:
         yield _Fact("radio_2g4", "true")
-    if len(entry.seen) > 1 and (count := _port_count(entry, whole)):
+    # Text that lacks a hub's own line shows a device with others behind it: it has sockets all the same.
+    if (len(entry.seen) > 1 or whole.below(entry.box)) and (count := _port_count(entry, whole)):
         yield _Fact("hub_ports", str(count), "sockets on its back")
-        yield _Fact("hub_speed", speed_word(entry.seen[0].speed_mbit) or "high")
+        yield _Fact("hub_speed", _hub_speed(entry))
         if inside := translators(entry.seen[0]):
             yield _Fact("hub_translators", inside)
     yield from _endpoint_facts(in_use(main))

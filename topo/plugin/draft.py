@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from topo.disk.whole import write_whole
 from topo.errors import CommandError, Problem, RigFileError
-from topo.model.files import write_whole
 from topo.model.plain import plain
 from topo.plugin.accept import NAME
 from topo.plugin.folder import OWN
