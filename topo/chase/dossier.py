@@ -16,7 +16,7 @@ from topo.chase.likely import HEALED
 from topo.chase.looks import ALL_LOOKS, Look
 from topo.chase.reach import BETWEEN
 from topo.chase.symptoms import Symptom
-from topo.chase.trials import Trial
+from topo.chase.trials import Rewired
 from topo.chase.tweaks import TWEAKS, Tweak
 from topo.chase.wires import Wires
 from topo.model.chase import GOES, MOVES, STAYS, Dossier, Prediction, Shows, Suspect, Test, Victims
@@ -84,12 +84,12 @@ def _weight(rig: Wires, kind: SuspectKind, piece: str, symptoms_: Sequence[Sympt
     return weight
 
 
-def predictions(rig: Wires, found: Sequence[Suspect], victims: Victims, trial: Trial) -> tuple[Shows, ...]:
+def predictions(rig: Wires, found: Sequence[Suspect], victims: Victims, trial: Rewired) -> tuple[Shows, ...]:
     """What each suspect shows in a trial."""
     return tuple(_shows(rig, suspect, victims, trial) for suspect in found)
 
 
-def _shows(rig: Wires, suspect: Suspect, victims: Victims, trial: Trial) -> Shows:
+def _shows(rig: Wires, suspect: Suspect, victims: Victims, trial: Rewired) -> Shows:
     kind = kinds.KIND_OF[suspect.kind]
     away = trial.wiring.any_elsewhere
     if kind.name == UNLISTED:
@@ -103,7 +103,7 @@ def _shows(rig: Wires, suspect: Suspect, victims: Victims, trial: Trial) -> Show
     return Shows(MOVES, _still(kind, suspect.piece, trial)) if moved else Shows(GOES)
 
 
-def _still(kind: SuspectKind, piece: str, trial: Trial) -> float:
+def _still(kind: SuspectKind, piece: str, trial: Rewired) -> float:
     """The chance that the touch heals it: only contacts, and only those that were handled."""
     name = "cable" if kind.name == "superspeed" else kind.name
     return HEALED if kind.contact and f"{name}:{piece}" in trial.touched else 0.0
@@ -126,7 +126,7 @@ def _look_test(look: Look) -> Test:
     )
 
 
-def _way_test(way: Tweak, trial: Trial, victims: Victims, row: Sequence[Shows]) -> Test:
+def _way_test(way: Tweak, trial: Rewired, victims: Victims, row: Sequence[Shows]) -> Test:
     outcomes = (STAYS, MOVES, GOES) if any(shows.outcome == MOVES for shows in row) else (STAYS, GOES)
     return Test(
         f"{way.name}/{trial.key}", way.name, way.words.format(piece=trial.piece, other=trial.other, to=trial.to),

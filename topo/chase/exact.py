@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-Table = Sequence[Sequence[float]]
+OutcomeTable = Sequence[Sequence[float]]
 """`table[outcome][suspect]`: the chance of each outcome of one test."""
 
 MOST_HISTORIES = 2187
@@ -23,7 +23,7 @@ def histories(outcomes: Sequence[Sequence[object]]) -> int:
 
 
 def best(
-    weights: Sequence[float], tables: Sequence[Table], costs: Sequence[float], wrong_cost: float
+    weights: Sequence[float], tables: Sequence[OutcomeTable], costs: Sequence[float], wrong_cost: float
 ) -> tuple[float, int | None]:
     """The least expected cost and the test to begin with; None where stopping now is best.
 

@@ -57,7 +57,7 @@ def _minutes(number: str | None, unit: str) -> float:
     return amount * _UNITS[unit if unit in _UNITS else unit.rstrip("s")]
 
 
-WORDS = {"yes": STAYS, "stays": STAYS, "no": GOES, "gone": GOES, "moved": MOVES}
+SAYABLE = {"yes": STAYS, "stays": STAYS, "no": GOES, "gone": GOES, "moved": MOVES}
 """What may be said of a change: whether the trouble was still seen, or now somewhere else."""
 
 
@@ -73,9 +73,9 @@ def answer_of(text: str, case: Dossier, rhythm: Rhythm) -> Reply:
     if name not in keys:
         raise CommandError(f"there is no test '{plain(name or text, 80)}' for this rig now{_near(name or text, keys)}")
     test = case.tests[case.number(name)]
-    outcome = word if test.is_look else WORDS.get(word, "")
+    outcome = word if test.is_look else SAYABLE.get(word, "")
     if outcome not in test.outcomes:
-        words = test.outcomes if test.is_look else [w for w, o in WORDS.items() if o in test.outcomes]
+        words = test.outcomes if test.is_look else [w for w, o in SAYABLE.items() if o in test.outcomes]
         raise CommandError(f"'{plain(name)}' was answered '{plain(word, 30)}'; it can be {', '.join(words)}")
     longest = rhythm.waits[-1] / test.pace
     if test.is_look:

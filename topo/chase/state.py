@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from topo.chase.follow import Said
-from topo.model.files import write_whole
+from topo.disk.whole import write_whole
 from topo.rigfile.chasefile import ChaseDocument, chase_text, read_chase
 
 
@@ -29,9 +29,13 @@ def joined(before: Said, new: Said) -> Said:
     )
 
 
-def save(path: str, rig: str, said: Said) -> None:
-    """Writes the state. Raises CommandError; what stood there then stands as it was."""
+def save(path: str, rig: str, said: Said, was: str | None = None) -> str:
+    """Writes the state and gives its text. `was` is the text that was read there: of two runs at once none loses what
+    the other wrote. Raises CommandError; what stood there then stands as it was.
+    """
     document = ChaseDocument(
         chase=rig[:120], symptoms=said.symptoms, at=said.at, every=said.every, have=said.have, saw=said.saw
     )
-    write_whole(path, chase_text(document).encode("utf-8"))
+    text = chase_text(document)
+    write_whole(path, text.encode("utf-8"), None if was is None else was.encode("utf-8"))
+    return text

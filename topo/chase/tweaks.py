@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from topo.chase import trials
-from topo.chase.trials import Trial
+from topo.chase.trials import Rewired
 from topo.chase.wires import Wires
 from topo.model.chase import Effort
 
@@ -32,7 +32,7 @@ class Tweak:
     minutes: float
     effort: Effort
     words: str
-    make: Callable[[Wires, tuple[str, ...]], tuple[Trial, ...]]
+    make: Callable[[Wires, tuple[str, ...]], tuple[Rewired, ...]]
     needs: tuple[str, ...] = ()
     lost: float = 0.0
     caution: str = ""

@@ -8,7 +8,7 @@ from topo.model.plain import plain
 
 BAR = 20
 """Cells of a full bar."""
-FEW = 0.02
+UNLIKELY = 0.02
 """Suspects below this chance are counted, not listed."""
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @click.argument("rig", type=click.Path(path_type=str))
 @click.option("--symptom", multiple=True, metavar="NAME", help="What is seen; may be given again.")
 @click.option("--at", multiple=True, metavar="PART", help="The part that shows it; may be given again.")
-@click.option("--every", default="", metavar="WORDS", help='How often: "4 minutes", "twice a night", "always"')
+@click.option("--every", default="", metavar="SAYABLE", help='How often: "4 minutes", "twice a night", "always"')
 @click.option("--have", multiple=True, metavar="THING", help="What is at hand: cable, hub, supply, laptop and others")
 @click.option("--saw", multiple=True, metavar="TEST=ANSWER", help="What a test showed: TEST=yes, TEST=no:18 (minutes).")
 @click.option("--state", metavar="FILE", type=click.Path(path_type=str), help="Where the chase is kept. "
@@ -54,7 +54,7 @@ def command(
         said = _asked(said, wires)
     step = follow(wires, said, known)
     if said != before or was is None:
-        save(kept, wires.name, said)
+        was = save(kept, wires.name, said, was)
     while ask and step.ended is None:
         _print(step, rig)
         answer = _answer(step)
@@ -62,7 +62,7 @@ def command(
             return
         said = joined(said, Said(saw=(answer,)))
         step = follow(wires, said, known)
-        save(kept, wires.name, said)
+        was = save(kept, wires.name, said, was)
     if output is not None:
         _write_page(step, rig, output)
     if as_json:
@@ -151,8 +151,8 @@ def _print(step: ChaseStep, rig: str) -> None:
 
 
 def _write_page(step: ChaseStep, rig: str, output: str) -> None:
+    from topo.disk.whole import write_whole
     from topo.draw.chase_page import chase_page
-    from topo.model.files import write_whole
     from topo.model.plain import plain
 
     write_whole(output, chase_page(step, rig))

@@ -10,7 +10,7 @@ from html import escape
 from topo.chase.ending import ranked
 from topo.chase.follow import ChaseStep, fixes_of
 from topo.chase.tree import Twig, tree_of
-from topo.chase.words import FEW, minutes, named, percent
+from topo.chase.words import UNLIKELY, minutes, named, percent
 from topo.draw.page_style import POLICY
 from topo.model.cautions import CAUTIONS
 from topo.model.chase import GOES, MOVES, STAYS, Test
@@ -61,7 +61,7 @@ def _suspects(step: ChaseStep) -> list[str]:
     rows = [
         f"<tr><td>{percent(chance).strip()}</td><td class=bar><div style=\"width:{max(1.0, chance * 100):.0f}%\"></div>"
         f"</td><td>{_e(named(step.case, group))}</td></tr>"
-        for group, chance in ranked(step.belief) if chance >= FEW
+        for group, chance in ranked(step.belief) if chance >= UNLIKELY
     ]
     return ["<table>", *rows, "</table>"]
 

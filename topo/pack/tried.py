@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 
 from topo.chase.looks import ALL_LOOKS
-from topo.chase.said import WORDS
+from topo.chase.said import SAYABLE
 from topo.chase.symptoms import SYMPTOM_OF
 from topo.chase.tweaks import TWEAKS
 from topo.model.rig import COMPUTER
@@ -48,7 +48,7 @@ def _line(text: str, names: Mapping[str, str]) -> str | None:
     parts = [piece for piece in pieces.split("/") if piece and piece != COMPUTER]
     look = next((each for each in ALL_LOOKS if each.name == kind), None)
     known = look is not None or any(tweak.name == kind for tweak in TWEAKS)
-    outcome = _OUTCOMES.get(WORDS.get(word, "")) if look is None else word if word in look.outcomes else None
+    outcome = _OUTCOMES.get(SAYABLE.get(word, "")) if look is None else word if word in look.outcomes else None
     if not known or outcome is None or any(part not in names for part in parts):
         return None
     at = f" ({', '.join(names[part] for part in parts)})" if parts else ""

@@ -12,7 +12,7 @@ from topo.chase.ending import ranked
 from topo.chase.follow import Branch, ChaseStep, fixes_of
 from topo.chase.score import Prospect
 from topo.chase.things import THINGS
-from topo.chase.words import BAR, FEW, bar, minutes, named, outcome_said, percent, typed
+from topo.chase.words import BAR, UNLIKELY, bar, minutes, named, outcome_said, percent, typed
 from topo.model.cautions import CAUTIONS
 from topo.model.chase import GOES, MOVES, STAYS, Test
 from topo.model.plain import plain
@@ -49,13 +49,13 @@ def _tell_head(page: Page, step: ChaseStep) -> None:
 def _tell_suspects(page: Page, step: ChaseStep) -> None:
     page.blank()
     order = ranked(step.belief)
-    shown = [(group, chance) for group, chance in order if chance >= FEW] or order[:1]
+    shown = [(group, chance) for group, chance in order if chance >= UNLIKELY] or order[:1]
     for number, (group, chance) in enumerate(shown):
         mark = f"{pad('' if number else 'SUSPECTS', GUTTER)}{percent(chance)} {pad(bar(chance), BAR)} "
         page.hang(named(step.case, group), len(mark), mark)
     rest = len(order) - len(shown)
     if rest:
-        page.say(f"and {rest} more with less than {FEW * 100:.0f} of 100 each")
+        page.say(f"and {rest} more with less than {UNLIKELY * 100:.0f} of 100 each")
 
 
 def _tell_test(page: Page, step: ChaseStep, rig_file: str) -> None:
