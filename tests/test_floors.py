@@ -29,6 +29,7 @@ FLOORS = (
     ("wiring",),
     ("rigfile",),
     ("disk",),
+    ("words",),
     ("model",),
     ("errors",),
 )

@@ -16,6 +16,7 @@ import click
 from topo.cli.streams import prepare
 from topo.errors import RigFileError, TopoError
 from topo.model.plain import LONGEST, plain
+from topo.words.nearest import near_names
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("topo.cli.check", "Check a rig file: loads, delays, findings."),
@@ -57,9 +58,7 @@ class LazyGroup(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            import difflib
-
-            near = difflib.get_close_matches(args[0], COMMANDS, n=1)
+            near = near_names(args[0], COMMANDS)
             hint = f" Did you mean '{near[0]}'?" if near else " `topo --help` lists them."
             raise click.UsageError(f"There is no command {args[0]!r}.{hint}")
         return super().resolve_command(ctx, args)
