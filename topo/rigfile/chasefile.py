@@ -5,7 +5,7 @@ from dataclasses import MISSING, dataclass
 
 from topo.model.declare import Bounds, key
 from topo.rigfile.content import content_of
-from topo.rigfile.entries import NAME
+from topo.rigfile.entries import MADE_UP
 from topo.rigfile.problems import Problems
 from topo.rigfile.quote import value_text
 from topo.rigfile.source import check_text, load
@@ -20,10 +20,10 @@ class ChaseDocument:
     """A chase: what is seen, where, how often, what is at hand, and what tests showed, in their order."""
 
     chase: str = key("the rig it is about", Bounds(longest=120), default=MISSING)
-    symptoms: tuple[str, ...] = key("what is seen", NAME, default=())
-    at: tuple[str, ...] = key("the parts that show it", NAME, default=())
+    symptoms: tuple[str, ...] = key("what is seen", MADE_UP, default=())
+    at: tuple[str, ...] = key("the parts that show it", MADE_UP, default=())
     every: str = key("how often", Bounds(longest=80), default="")
-    have: tuple[str, ...] = key("what is at hand", NAME, default=())
+    have: tuple[str, ...] = key("what is at hand", MADE_UP, default=())
     saw: tuple[str, ...] = key("tests with what they showed: TEST=yes, TEST=no:MINUTES, …", _LINE, default=())
 
 
