@@ -60,9 +60,8 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Hub | Devi
     """
     from topo.errors import CommandError
     from topo.model.plain import plain
-    from topo.rigfile.build import built
     from topo.rigfile.entries import DeviceEntry, HubEntry
-    from topo.rigfile.schema import model_of
+    from topo.rigfile.validate import entry_of
     from topo.wiring.resolve import resolve_part
 
     known = _profiles(rigfile)
@@ -75,10 +74,9 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Hub | Devi
         raise CommandError(f"{profile.name} is a computer; a rig has one")
     entry: HubEntry | DeviceEntry
     if profile.kind == "hub":
-        body = {key: value for key, value in body.items() if key not in ("role", "use")}
-        entry = built(HubEntry, model_of(HubEntry).model_validate(body))
+        entry = entry_of(HubEntry, {key: value for key, value in body.items() if key not in ("role", "use")})
     else:
-        entry = built(DeviceEntry, model_of(DeviceEntry).model_validate(body))
+        entry = entry_of(DeviceEntry, body)
     return resolve_part(rigfile, name, entry, profile)
 
 
