@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import difflib
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from topo.analysis.study import Study
 from topo.model.check import Check
-from topo.model.finding import Finding
+from topo.model.finding import Finding, in_order
 from topo.model.rig import Part, Rig
 from topo.rigfile.document import RigFile
 from topo.rigfile.profiles import profiles_of
@@ -21,7 +21,9 @@ from topo.wiring.resolve import ProfileSource, resolve
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison
+    from topo.model.proposal import Plan
     from topo.model.sighting import Scan
+    from topo.place.examiner import Examiner
     from topo.plugin.load import Plugins
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
@@ -126,7 +128,7 @@ def compare_study(study: Study, scan: Scan) -> ComparisonReport:
 
     comparison, findings, troubles = compare_scan(study, scan)
     known = (*map(str, plugins().troubles), *troubles)
-    return ComparisonReport(comparison, compose(comparison.study, findings, known))
+    return ComparisonReport(comparison, compose(comparison.study, *advise(comparison.study, findings), known))
 
 
 def check_study_live(study: Study, scan: Scan) -> ComparisonReport:
@@ -137,7 +139,35 @@ def check_study_live(study: Study, scan: Scan) -> ComparisonReport:
     comparison, found, trouble = compare_scan(study, scan)
     findings, troubles = examine(comparison.study, plugins().checks)
     known = (*map(str, plugins().troubles), *troubles, *trouble)
-    return ComparisonReport(comparison, compose(comparison.study, without_doubles((*findings, *found)), known))
+    advice = advise(comparison.study, without_doubles((*findings, *found)))
+    return ComparisonReport(comparison, compose(comparison.study, *advice, known))
+
+
+def examiner() -> Examiner:
+    """Every check there is, and those apart that planning asks one by one, of one controller, or once."""
+    from functools import partial
+
+    from topo.place.examiner import Examiner, LocalCheck
+
+    def found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
+        return examine(study, checks)[0]
+
+    checks = tuple(check for check in plugins().checks if check.needs == "study")
+    return Examiner(
+        partial(found, checks),
+        tuple(LocalCheck(c.severities, partial(found, (c,))) for c in checks if c.scope == "controller"),
+        partial(found, tuple(check for check in checks if check.scope == "no-plug")),
+        {check.name: partial(found, (check,)) for check in checks},
+    )
+
+
+def advise(study: Study, findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], Plan | None]:
+    """Findings, worst first, each with what to do about it as planning computes it; and what to do first."""
+    from topo.place.first import advised
+    from topo.place.judge import Judge
+
+    advice = advised(Judge(study, in_order(findings), examiner()))
+    return advice.findings, advice.first.plan if advice.first is not None else None
 
 
 def report_of(study: Study) -> Report:
@@ -146,7 +176,7 @@ def report_of(study: Study) -> Report:
 
     known = plugins()
     findings, troubles = examine(study, known.checks)
-    return compose(study, findings, (*map(str, known.troubles), *troubles))
+    return compose(study, *advise(study, findings), (*map(str, known.troubles), *troubles))
 
 
 def check_file(path: str | os.PathLike[str]) -> Report:

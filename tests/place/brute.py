@@ -12,8 +12,7 @@ from topo.errors import CommandError
 from topo.model.finding import Severity
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import kind_needed
-from topo.place.consequence import Consequence, consequence, new_findings
-from topo.place.options import IMPOSSIBLE
+from topo.place.consequence import IMPOSSIBLE, Consequence, consequence, new_findings
 from topo.wiring.reach import reach
 from topo.wiring.topology import Topology
 

@@ -17,13 +17,14 @@ if TYPE_CHECKING:
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig_a: str, rig_b: str, json_: bool) -> None:
     """Show what is different in RIG_B, and which findings went and came."""
-    from topo.cli.planning import consequence_json, examine_all, finding_json
-    from topo.pipeline import study_file
+    from topo.cli.planning import consequence_json, finding_json
+    from topo.pipeline import examiner, study_file
     from topo.place.consequence import consequence
     from topo.place.diff import compare_plans
 
     one, other = study_file(rig_a), study_file(rig_b)
-    findings, then = examine_all(one), examine_all(other)
+    every = examiner()
+    findings, then = every(one), every(other)
     found = compare_plans(one.rig, other.rig, findings, then)
     before, after = consequence(one, findings), consequence(other, then)
     if json_:

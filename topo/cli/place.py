@@ -48,8 +48,7 @@ def command(
     come by what would have to move onto them: cameras that image or guide last. Exit status 1 where no free socket
     takes it.
     """
-    from topo.cli.planning import examine_all
-    from topo.pipeline import new_part, rig_of
+    from topo.pipeline import examiner, new_part, rig_of
     from topo.place.options import place
     from topo.rigfile.read import read
 
@@ -57,7 +56,7 @@ def command(
     whole = rig_of(rigfile)
     body = _body(profile, role, exposure_s, gap_s, cable_m)
     part = new_part(rigfile, name or profile, body)
-    placement = place(whole, part, examine_all, cable_m, near)
+    placement = place(whole, part, examiner(), cable_m, near)
     if json_:
         _print_json(placement)
     else:

@@ -21,16 +21,15 @@ WIDTH = 80
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig: str, output: str | None, everything: bool, json_: bool) -> None:
     """For each hub, cable, port, controller, supply and network link: what stops, and where orphans go."""
-    from topo.cli.planning import examine_all
     from topo.errors import CommandError
-    from topo.pipeline import rig_of
+    from topo.pipeline import examiner, rig_of
     from topo.place.planb import plan_b
     from topo.rigfile.read import read
 
     if output is not None and not output.lower().endswith((".pdf", ".txt")):
         raise CommandError("the sheet is written as .pdf or .txt")
     whole = rig_of(read(rig))
-    failures = plan_b(whole, examine_all)
+    failures = plan_b(whole, examiner())
     if json_:
         _print_json(failures)
     elif output is None:

@@ -5,38 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from topo.analysis.study import Study
-    from topo.model.check import Check
     from topo.model.finding import Finding
     from topo.place.consequence import Consequence
-    from topo.place.examiner import Examiner
-
-
-def examine_all(study: Study) -> tuple[Finding, ...]:
-    """Runs every check there is on a study."""
-    from topo.pipeline import examine, plugins
-
-    return examine(study, plugins().checks)[0]
-
-
-def examiner() -> Examiner:
-    """Every check there is, with those apart that a search can ask of one controller, or once."""
-    from functools import partial
-
-    from topo.pipeline import plugins
-    from topo.place.examiner import Examiner, LocalCheck
-
-    checks = plugins().checks
-    local = tuple(
-        LocalCheck(check.severities, partial(_found, (check,))) for check in checks if check.scope == "controller"
-    )
-    return Examiner(examine_all, local, partial(_found, tuple(c for c in checks if c.scope == "no-plug")))
-
-
-def _found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
-    from topo.pipeline import examine
-
-    return examine(study, checks)[0]
 
 
 def consequence_json(value: Consequence) -> dict[str, float | int | None]:

@@ -7,25 +7,16 @@ from dataclasses import dataclass, replace
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.facts import Fact, Facts
 from topo.model.finding import Finding
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
+from topo.model.rig import COMPUTER, Part, Plug, Rig
 from topo.model.speed import Speed
+from topo.place.bought import bought_hub, free_name
 from topo.place.candidates import Candidate, candidates
-from topo.place.consequence import Consequence, Examine, consequence, gone_findings, in_words, new_findings
+from topo.place.consequence import Consequence, consequence, fresh_of, gone_findings, impossible, in_words
+from topo.place.examiner import Examine
 from topo.place.slower import made_slower
 from topo.wiring.reach import Reach, ends_elsewhere, reach
-
-IMPOSSIBLE = (
-    "port-current-exceeded",
-    "supply-overloaded",
-    "wrong-socket",
-    "too-many-hubs-in-a-row",
-    "too-many-devices",
-    "socket-used-twice",
-)
-"""Findings that make a socket no answer at all where placing a part brings them: advice that can't be followed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,11 +178,6 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
     return "; ".join(pieces)
 
 
-def fresh_of(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Faults and risks that come with a change."""
-    return tuple(finding for finding in new_findings(before, after) if finding.severity != "note")
-
-
 def _late(study: Study) -> float:
     """The longest that guide frames may be late, in seconds."""
     delays = (d.delay_serialised_s.high for d in study.devices if d.delay_serialised_s is not None)
@@ -229,25 +215,6 @@ def _longer_cables(
             )
 
 
-def bought_hub(rig: Rig, plug: Plug) -> Part:
-    """A powered 4-port USB 3 hub with a translator for each port: what is proposed where no socket is left."""
-    name = next(f"new-hub{n or ''}" for n in range(1000) if all(p.id != f"new-hub{n or ''}" for p in rig.parts))
-    facts = Facts(
-        {
-            key: Fact(value, "assumed", "a common powered hub")
-            for key, value in (
-                ("speed", "super"),
-                ("ports", 4),
-                ("powered", True),
-                ("translators", "per-port"),
-                ("port_ma", 900),
-            )
-        }
-    )
-    sockets = tuple(Socket(str(n), Speed.SUPER, basis="assumed") for n in range(1, 5))
-    return Part(name, "hub", plug=plug, facts=facts, sockets=sockets, cable=Cable(grade="usb3"))
-
-
 CAMERAS = ("imaging", "guiding")
 NIGHT = ("mount", "network", "storage")
 """What the night hangs on besides cameras."""
@@ -279,7 +246,7 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now, beside: str | None) -> Iterator
                 buy=f"{plain(other.id)} to move from there onto it",
             )
         else:
-            hub = bought_hub(rig, other.plug)
+            hub = bought_hub(free_name(rig), other.plug)
             option = _option(
                 rig.with_part(hub).with_part(plugged(other, hub.id, "1")),
                 part,
@@ -291,8 +258,3 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now, beside: str | None) -> Iterator
             roles = [rig.part(name).role for name in (other.id, *topology.below(other.id))]
             cameras, others = (sum(role in which for role in roles) for which in (CAMERAS, NIGHT))
             yield replace(option, disturbs=(len(option.brings), cameras, others))
-
-
-def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Faults and risks that come with a change and make it advice that can't be followed."""
-    return tuple(finding for finding in fresh_of(before, after) if finding.name in IMPOSSIBLE)

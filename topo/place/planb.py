@@ -10,7 +10,8 @@ from topo.analysis.study import Study
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part, Rig
 from topo.place.candidates import kind_needed
-from topo.place.consequence import Examine, in_words
+from topo.place.consequence import in_words
+from topo.place.examiner import Examine
 from topo.place.options import Option, place
 from topo.place.slower import made_slower
 from topo.power.drop import fed_by

@@ -29,15 +29,14 @@ from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import SocketClass
-from topo.place.consequence import Consequence, consequence
+from topo.place.consequence import Consequence, consequence, impossible
 from topo.place.domains import Domains
 from topo.place.examiner import Examiner
 from topo.place.moves import Blocked, Ground, Moves
-from topo.place.options import impossible
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class Rewiring:
     """A set of moves with the rig after them. `moves` are (part, from plug, to plug) in the order of the rig.
 
     `impossible` are findings it brings that make it advice nobody can follow.
@@ -67,9 +66,9 @@ class Answer:
     `fixed` are findings of the severities asked for that no plug changes.
     """
 
-    start: Plan
-    plan: Plan | None
-    best: Plan
+    start: Rewiring
+    plan: Rewiring | None
+    best: Rewiring
     searched: Searched
     fixed: tuple[Finding, ...] = ()
 
@@ -119,7 +118,7 @@ class _Search:
         self.class_order = {each: index for index, each in enumerate(self.ground.classes)}
         self.studied = 0
         self.stopped = False
-        self.whole: dict[frozenset[tuple[str, SocketClass]], Plan] = {}
+        self.whole: dict[frozenset[tuple[str, SocketClass]], Rewiring] = {}
         self.fixed: tuple[Finding, ...] = ()
         self.had: tuple[Finding, ...] | None = None
         start = self._plan({}, {})
@@ -144,9 +143,9 @@ class _Search:
 
     # -- every plan of one size -------------------------------------------------------------------------------------
 
-    def _best_of(self, size: int) -> Plan | None:
+    def _best_of(self, size: int) -> Rewiring | None:
         """The best plan of a size that clears. The most promising are computed whole, until no other can be better."""
-        best: tuple[tuple[object, ...], Plan] | None = None
+        best: tuple[tuple[object, ...], Rewiring] | None = None
         for fitting in sorted(self._fitting(size), key=lambda each: each.bound):
             if best is not None and fitting.bound > best[0]:
                 break
@@ -228,13 +227,13 @@ class _Search:
     def _bad(self, finding: Finding) -> bool:
         return finding.severity in self.clear
 
-    def _left_of(self, plan: Plan) -> tuple[Finding, ...]:
+    def _left_of(self, plan: Rewiring) -> tuple[Finding, ...]:
         """What a plan leaves to clear: of the severities asked for, without what no plug changes, and what it brings
         that makes it impossible."""
         fixed = set(map(_whole_key, self.fixed))
         return plan.impossible + tuple(f for f in plan.findings if self._bad(f) and _whole_key(f) not in fixed)
 
-    def _plan(self, moves: Moves, assigned: dict[str, Plug]) -> Plan:
+    def _plan(self, moves: Moves, assigned: dict[str, Plug]) -> Rewiring:
         """A plan that makes nothing slower, computed whole, with every check."""
         key = frozenset(moves.items())
         if key not in self.whole:
@@ -244,11 +243,11 @@ class _Search:
                 self.best = plan
         return self.whole[key]
 
-    def _made(self, assigned: dict[str, Plug]) -> Plan:
+    def _made(self, assigned: dict[str, Plug]) -> Rewiring:
         rig = self.ground.after(assigned)
         study = Study(rig, fixes=False)
         findings = self.examiner(study)
-        return Plan(
+        return Rewiring(
             tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),
             rig,
             study,

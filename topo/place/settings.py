@@ -13,15 +13,20 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.model.change import SetUse
 from topo.model.finding import Finding, Severity
+from topo.model.proposal import Proposal
 from topo.model.rig import Part, Rig
 from topo.model.traffic import Flow
 from topo.place.consequence import Consequence, consequence, key_of
 from topo.place.examiner import Examine
 from topo.wiring.apply import apply
+
+if TYPE_CHECKING:
+    from topo.place.judge import Judge
 
 TENTHS = 10
 """Limits are searched in tenths of a MB/s: finer than any camera's own setting."""
@@ -130,6 +135,15 @@ def _longest_gap_s(part: Part) -> float | None:
 
 
 # -- one finding at a time -----------------------------------------------------------------------------------------
+
+
+def offers(judge: Judge, finding: Finding) -> Iterator[Proposal]:
+    """Settings that might clear a finding, one at a time, asked of its own check alone."""
+    check = judge.examiner.one(finding.name)
+    if check is None:
+        return
+    for change in _offers(judge.study, check, finding):
+        yield Proposal((change,))
 
 
 def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse]:

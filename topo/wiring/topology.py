@@ -112,12 +112,12 @@ class Topology:
         socket = above.socket(part.plug.socket) or Socket(part.plug.socket, Speed.HIGH, basis="assumed")
         carries = min(socket.speed, _cable_speed(part.cable))
         if above.id != COMPUTER:
-            carries = min(carries, self._passed_on(above))
+            carries = min(carries, self.passes_on(above))
         if (seen := part.facts.value(MEASURED_LEG)) is not None:
             carries = Speed.from_word(seen)
         return Leg(part.id, above.id, socket, part.cable, carries)
 
-    def _passed_on(self, above: Part) -> Speed:
+    def passes_on(self, above: Part) -> Speed:
         """The best speed a hub, or a device with a hub inside, can pass on: what reaches it on a side that is alive."""
         reaches = self._legs[above.id].carries
         own = Speed.from_word(above.facts.value("speed" if above.kind == "hub" else "hub_speed", "high"))

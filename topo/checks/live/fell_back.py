@@ -18,15 +18,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
-from topo.checks.help import fix_by, speed_figures, words_of_move
+from topo.checks.help import fix_by, speed_figures
 from topo.checks.scans import BOS, HUB3, hub, port, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import listed, name_of, where
-from topo.model.change import Change, MovePlug, SetCable
+from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
-from topo.model.plain import plain
 from topo.model.rig import Cable
 
 if TYPE_CHECKING:
@@ -120,26 +119,12 @@ def _fix(comparison: Comparison, slow: SlowElement, first: Match) -> Fix:
         return Fix(words)
     otherwise = "Push the plug in again, quickly and all the way; then try another USB 3 cable, then another socket."
 
-    def harm(after: Study) -> float:
-        leg = after.topology.leg(first.part)
-        return 0.0 if leg is not None and leg.carries.is_superspeed else 1.0
-
-    return fix_by(study, _changes(study, culprit), harm, lambda after: _figures(after, first.part), _words, otherwise)
+    return fix_by(_changes(study, culprit), lambda after: _figures(after, first.part), otherwise)
 
 
 def _changes(study: Study, culprit: str) -> Iterator[Change]:
     old = study.rig.part(culprit).cable
     yield SetCable(culprit, Cable(old.length_m, "usb3", old.gauge_awg, old.active))
-
-
-def _words(change: Change) -> str:
-    if isinstance(change, MovePlug):
-        return words_of_move(change)
-    assert isinstance(change, SetCable)
-    return (
-        f"Push the plug of {plain(change.part)} in again, quickly and all the way; then try another USB 3 cable there, "
-        "then another socket."
-    )
 
 
 ON_HUB = rig(imaging("hub/1"), guiding("hub/2"), hubs="  hub: {speed: super, ports: 4, plug: computer/usb3-1}\n")

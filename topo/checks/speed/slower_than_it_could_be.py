@@ -15,12 +15,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.checks.help import fix_by, moves_of, speed_figures, words_of_move
-from topo.model.change import Change, MovePlug, SetCable
+from topo.checks.help import fix_by, speed_figures
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
-from topo.model.rig import Cable
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -50,11 +48,8 @@ def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:
         others=(limit.part,) if limit.part != device.id else (),
         refuted_by="the system shows it at its full speed",
         fix=fix_by(
-            study,
-            _changes(study, device.id, limit),
-            lambda after: float(after.device(device.id).limited_by is not None),
+            (),
             lambda after: _figures(after, device.id),
-            _words,
             _advice(study, limit),
         ),
     )
@@ -74,20 +69,6 @@ def _harmless(device: DeviceOutcome) -> str:
 
 def _mbit(speed: Speed | None) -> str:
     return "an unknown speed" if speed is None else f"{speed.label}"
-
-
-def _changes(study: Study, name: str, limit: Limit) -> Iterator[Change]:
-    if limit.element == "cable":
-        old = study.rig.part(limit.part).cable
-        yield SetCable(limit.part, Cable(old.length_m, "usb3", old.gauge_awg, old.active))
-    yield from moves_of(study, name)
-
-
-def _words(change: Change) -> str:
-    if isinstance(change, SetCable):
-        return f"Use a USB 3 cable for {plain(change.part)}."
-    assert isinstance(change, MovePlug)
-    return words_of_move(change)
 
 
 def _advice(study: Study, limit: Limit) -> str:

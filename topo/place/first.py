@@ -1,0 +1,100 @@
+"""The advice of a rig: what to do first, and what to do about each finding. `check` and `rewire` take it from here.
+
+For the worst finding that anything clears, the tier of least effort in which something does; among its ways the one
+that leaves the fewest faults and risks, brings least, and comes to least (`consequence.py`). What it clears besides is
+cleared by it too; other findings get a way of their own. A way counts only as it was computed: with all that is done,
+every check run again, nothing made slower, no new fault, and no new risk unless a fault goes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from topo.model.finding import Finding, Fix, Severity
+from topo.place.consequence import key_of
+from topo.place.ways import Tier, tiers
+from topo.place.why_not import why_not
+from topo.wiring.instructions import in_one_line, outcome_of
+
+if TYPE_CHECKING:
+    from topo.place.judge import Judge, Judged
+
+
+@dataclass(frozen=True)
+class Advice:
+    """The findings, each with what to do about it, in the order they came; and what to do first, None where nothing
+    computed helps."""
+
+    findings: tuple[Finding, ...]
+    first: Judged | None
+
+
+def advised(judge: Judge) -> Advice:
+    """What to do about the findings of a rig, worst first."""
+    found = first(judge)
+    return Advice(tuple(_with_fix(judge, finding, found) for finding in judge.findings), found)
+
+
+def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judged | None:
+    """What to do first: the least that clears the worst finding which anything clears."""
+    for finding in judge.findings:
+        if finding.severity in clear and (best := least_way(judge, finding)) is not None:
+            return best
+    return None
+
+
+def least_way(judge: Judge, finding: Finding) -> Judged | None:
+    """The best of the first tier in which something clears a finding and does no harm."""
+    for tier in tiers(judge, finding):
+        best = _best(judge, finding, tier)
+        if best is not None or not judge.may_try_more:
+            return best
+    return None
+
+
+def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
+    fit: list[tuple[tuple[object, ...], Judged]] = []
+    for number, proposal in enumerate(tier):
+        if not judge.may_try_more:
+            break
+        if not judge.would_clear(proposal, finding):
+            continue
+        judged = judge.judge(proposal)
+        if judged is None or key_of(finding) not in map(key_of, judged.plan.clears) or not judge.harmless(judged):
+            continue
+        if finding.severity == "note":
+            return judged  # notes are no reason to weigh one way against the other
+        if judge.helps(judged):
+            fit.append(((judged.left, len(judged.plan.brings), judged.consequence, number), judged))
+    return min(fit, key=lambda each: each[0])[1] if fit else None
+
+
+def _with_fix(judge: Judge, finding: Finding, best: Judged | None) -> Finding:
+    fix = finding.fix
+    if finding.supplied_by:
+        return finding
+    if best is None or key_of(finding) not in map(key_of, best.plan.clears):
+        best = least_way(judge, finding)
+    if best is not None:
+        return replace(finding, fix=_done(finding, best))
+    words = [] if fix is None else [fix.text]
+    if finding.severity != "note" and (reason := why_not(judge, finding)):
+        words.append(reason)
+    return replace(finding, fix=Fix(" ".join(words))) if words else finding
+
+
+def _done(finding: Finding, best: Judged) -> Fix:
+    figures_of = finding.fix.figures_of if finding.fix is not None else None
+    return Fix(
+        in_one_line(best.proposal) + outcome_of(best.plan),
+        plan=best.plan,
+        after=figures_of(best.study) if figures_of is not None else (),
+        clears=True,
+    )
+
+
+def keys_of(findings: Iterable[Finding]) -> frozenset[tuple[str, str]]:
+    """What makes findings the same before and after."""
+    return frozenset(map(key_of, findings))

@@ -1,0 +1,181 @@
+"""What a person could do, each made as it would be done: the plug, the cable that reaches, the part that is bought.
+
+Nothing is judged here. A move whose own cable surely cannot reach is a move with another cable, of a length that
+reaches and of a grade that carries what runs there; where no cable does both it is no proposal. Where the length needed
+is a range, the cable is computed at its longest, since that is where it carries least.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import compress
+from typing import TYPE_CHECKING
+
+from topo.model.change import AddPart, MovePlug, SetCable, SwapPlugs
+from topo.model.plain import plain
+from topo.model.proposal import Proposal
+from topo.model.rig import COMPUTER, Cable, Part, Plug, Socket
+from topo.model.speed import Speed
+from topo.place.bought import bought_hub, free_name
+from topo.place.candidates import Candidate, candidates, kind_needed
+from topo.usb.limits import longest_cable_m
+from topo.wiring.reach import NEVER_SENT, Reach, ends_elsewhere, reach
+
+if TYPE_CHECKING:
+    from topo.wiring.topology import Topology
+
+LONGEST_ACTIVE_M = 10.0
+"""Active USB cables that are easy to come by end here (common practice, no source)."""
+
+
+def moves(topology: Topology, name: str) -> Iterator[Proposal]:
+    """Moves of a wired part to free sockets, one of each class; sockets that carry more than the part can use last.
+
+    Nothing goes to another place (`topo/wiring/reach.py`).
+    """
+    part = topology.part(name)
+    if part.plug is None or topology.leg(name) is None:
+        return
+    found, _ = candidates(topology, part, None, None)
+    own = _best_behind(topology, name)
+    wasted = [each.socket.speed.is_superspeed and not own.is_superspeed for each in found]
+    for each in (*compress(found, (not waste for waste in wasted)), *compress(found, wasted)):
+        yield from _to(topology, part, each)
+
+
+def _to(topology: Topology, part: Part, target: Candidate) -> Iterator[Proposal]:
+    """A move with the cable there, or with one that reaches and carries what runs on it."""
+    assert part.plug is not None
+    way = reach(topology, part.id, part.plug.part, target.above, part.cable.length_m)
+    if way.verdict == "elsewhere":
+        return
+    move = MovePlug(part.id, target.above, target.socket.name)
+    there = min(_carried(topology, target.above, target.socket), _best_behind(topology, part.id))
+    if way.verdict != "too-short":
+        yield Proposal((move,), to_try=_to_try(part, way))
+    if way.verdict == "too-short" or (there.is_superspeed and part.cable.grade == "usb2"):
+        bought = new_cable(part, there, way)
+        if bought is not None:
+            cable, words, doubt = bought
+            yield Proposal((move, SetCable(part.id, cable)), (words,), doubt)
+
+
+def _to_try(part: Part, way: Reach) -> tuple[str, ...]:
+    if way.verdict != "try" or way.most_m is None:
+        return ()
+    return (f"{plain(part.id)}: up to {way.most_m:.2g} m may be needed, its cable has {part.cable.length_m:g} m",)
+
+
+def new_cable(part: Part, speed: Speed, way: Reach) -> tuple[Cable, str, tuple[str, ...]] | None:
+    """A cable that reaches and carries a speed, what to buy in words, and what has to be tried; None where there is
+    none to be had. Of a passive cable no more than its speed allows; past that an active one."""
+    grade = "USB 3 cable" if speed.is_superspeed else "USB cable"
+    word = part.cable.grade if not speed.is_superspeed else "usb3"
+    longest = longest_cable_m(speed)
+    if way.least_m is None or way.most_m is None:
+        return Cable(None, word), f"a {grade} that reaches, of {longest:g} m at most, for {plain(part.id)}", ()
+    if way.least_m <= longest:
+        length, doubt = min(way.most_m, longest), way.most_m > longest
+        words = f"a {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
+        return Cable(length, word), words, _doubt(part, length, way.most_m) if doubt else ()
+    if way.least_m <= LONGEST_ACTIVE_M:
+        length, doubt = min(way.most_m, LONGEST_ACTIVE_M), way.most_m > LONGEST_ACTIVE_M
+        words = f"an active {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
+        return Cable(length, word, active=True), words, _doubt(part, length, way.most_m) if doubt else ()
+    return None
+
+
+def _span(least: float, most: float) -> str:
+    return f"{most:.2g}" if most - least < 0.05 else f"{least:.2g} to {most:.2g}"
+
+
+def _doubt(part: Part, length: float, most: float) -> tuple[str, ...]:
+    return (f"{plain(part.id)}: up to {most:.2g} m may be needed, and {length:g} m is the longest that carries it",)
+
+
+def swaps(topology: Topology, name: str, others: Iterable[str]) -> Iterator[Proposal]:
+    """Two parts that change places, each with the cable it has. Neither may hang on the other."""
+    part = topology.part(name)
+    leg = topology.leg(name)
+    if part.plug is None or leg is None:
+        return
+    for other_name in others:
+        other, there = topology.part(other_name), topology.leg(other_name)
+        if other.plug is None or there is None or other.plug == part.plug or other_name == name:
+            continue
+        if name in topology.below(other_name) or other_name in topology.below(name):
+            continue
+        if kind_needed(topology, part) != there.socket.kind or kind_needed(topology, other) != leg.socket.kind:
+            continue
+        ways = ((part, reach(topology, name, leg.above, there.above, part.cable.length_m)),
+                (other, reach(topology, other_name, there.above, leg.above, other.cable.length_m)))  # fmt: skip
+        if not any(way.verdict in NEVER_SENT for _, way in ways):
+            to_try = tuple(words for who, way in ways for words in _to_try(who, way))
+            yield Proposal((SwapPlugs(name, other_name),), to_try=to_try)
+
+
+def cables(topology: Topology, name: str) -> Iterator[Proposal]:
+    """Another cable on the leg of a part, where the one there is said to carry too little or is longer than its speed
+    allows: one as long where that is allowed, else the longest that is, else an active one."""
+    part, leg = topology.part(name), topology.leg(name)
+    if leg is None or leg.socket.kind != "usb" or part.cable.active:
+        return
+    best = min(_carried(topology, leg.above, leg.socket), _best_behind(topology, name))
+    length = part.cable.length_m
+    poor = part.cable.grade == "usb2" and best.is_superspeed
+    long = length is not None and length > longest_cable_m(best)
+    if not poor and not long:
+        return
+    grade, word = ("USB 3 cable", "usb3") if best.is_superspeed else ("USB cable", part.cable.grade)
+    if not long:
+        size = "" if length is None else f" of {length:g} m"
+        yield Proposal((SetCable(name, Cable(length, word)),), (f"a {grade}{size} for {plain(name)}",))
+        return
+    assert length is not None
+    allowed = longest_cable_m(best)
+    yield Proposal((SetCable(name, Cable(allowed, word)),), (f"a {grade} of {allowed:g} m at most for {plain(name)}",),
+                   (f"{plain(name)}: whether {allowed:g} m reach, its cable has {length:g} m",))  # fmt: skip
+    if length <= LONGEST_ACTIVE_M:
+        yield Proposal((SetCable(name, Cable(length, word, active=True)),),
+                       (f"an active {grade} of {length:g} m for {plain(name)}",))  # fmt: skip
+
+
+def powered_in_place(topology: Topology, name: str) -> Iterator[Proposal]:
+    """A hub with a supply of its own in place of one that has none, of the same speed and with as many sockets."""
+    hub = topology.part(name)
+    if hub.kind != "hub" or hub.facts.value("powered") is not False:
+        return
+    sockets = tuple(socket.name for socket in hub.sockets)
+    new = replace(bought_hub(name, hub.plug, sockets), cable=hub.cable, place=hub.place)
+    yield Proposal((AddPart(new),), (f"a powered USB 3 hub in place of {plain(name)}",))
+
+
+def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
+    """A powered hub into a free socket of the computer, and the part onto it."""
+    part, leg = topology.part(name), topology.leg(name)
+    if part.plug is None or leg is None or leg.socket.kind != "usb" or part.kind == "hub" or ends_elsewhere(part):
+        return
+    seen = set()
+    for above, socket in topology.free_sockets():
+        key = (socket.controller, socket.usb2_bus, socket.speed)
+        if above != COMPUTER or socket.kind != "usb" or key in seen or leg.plug == f"{above}/{socket.name}":
+            continue
+        seen.add(key)
+        way = reach(topology, name, leg.above, above, part.cable.length_m)
+        if way.verdict in NEVER_SENT:
+            continue
+        new = bought_hub(free_name(topology.rig), Plug(above, socket.name))
+        yield Proposal((AddPart(new), MovePlug(name, new.id, "1")),
+                       (f"a powered USB 3 hub for {plain(above)}/{plain(socket.name)}",), _to_try(part, way))  # fmt: skip
+
+
+def _carried(topology: Topology, above: str, socket: Socket) -> Speed:
+    """The best speed that a socket carries where it is now."""
+    return socket.speed if above == COMPUTER else min(socket.speed, topology.passes_on(topology.part(above)))
+
+
+def _best_behind(topology: Topology, name: str) -> Speed:
+    """The best speed that a part, or anything behind it, could make use of on its leg."""
+    parts = (topology.part(each) for each in (name, *topology.below(name)))
+    return max((Speed.from_word(word) for part in parts if (word := part.facts.value("speed"))), default=Speed.HIGH)
