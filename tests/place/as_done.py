@@ -1,0 +1,62 @@
+"""Advice carried out on the text of a rig file, as a person would: plug, cable, setting, the part that was bought.
+
+Apart from the project's own `apply`, on purpose: the text is loaded, changed and written with PyYAML alone. No tests here.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import yaml
+
+from topo.model.change import AddPart, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.facts import Facts
+from topo.model.proposal import Proposal
+from topo.model.rig import Cable
+
+
+def carried_out(text: str, proposal: Proposal) -> str:
+    """The text of the rig file after all steps of a proposal. Scalars stay the text they were."""
+    document = yaml.load(text, Loader=yaml.BaseLoader)
+    for step in proposal.steps:
+        if isinstance(step, MovePlug):
+            _entry(document, step.part)["plug"] = f"{step.to_part}/{step.to_socket}"
+        elif isinstance(step, SwapPlugs):
+            one, other = _entry(document, step.part), _entry(document, step.other)
+            one["plug"], other["plug"] = other["plug"], one["plug"]
+        elif isinstance(step, SetCable):
+            _entry(document, step.part)["cable"] = _cable(step.cable)
+        elif isinstance(step, SetUse):
+            _entry(document, step.part).setdefault("use", {})[step.key] = str(step.value)
+        else:
+            assert isinstance(step, AddPart)
+            _add(document, step)
+    return yaml.dump(document, sort_keys=False, allow_unicode=True)
+
+
+def _entry(document: dict[str, Any], name: str) -> dict[str, Any]:
+    found: dict[str, Any] = document.get("hubs", {}).get(name) or document["devices"][name]
+    return found
+
+
+def _add(document: dict[str, Any], step: AddPart) -> None:
+    """A hub that was bought, with what it is said to be; in place of an old one where it has the name of one."""
+    hub = step.part
+    entry = {name: str(fact.value).lower() if isinstance(fact.value, bool) else str(fact.value)
+             for name, fact in _facts(hub.facts)}  # fmt: skip
+    entry["plug"] = str(hub.plug)
+    document.setdefault("hubs", {})[hub.id] = {**entry, "cable": _cable(hub.cable)}
+
+
+def _facts(facts: Facts) -> Any:
+    return facts.items()
+
+
+def _cable(cable: Cable) -> dict[str, str]:
+    told = {
+        "length_m": None if cable.length_m is None else str(cable.length_m),
+        "grade": cable.grade,
+        "gauge_awg": None if cable.gauge_awg is None else str(cable.gauge_awg),
+        "active": "true" if cable.active else None,
+    }
+    return {key: value for key, value in told.items() if value is not None}
