@@ -8,7 +8,8 @@ from topo.errors import ScanError
 from topo.live.store import loads, read_limited
 from topo.live.usbdevices import looks_like, read_usbdevices
 from topo.model.plain import plain
-from topo.model.sighting import Scan, Scanner
+from topo.model.scanner import Scanner
+from topo.model.sighting import Scan
 
 
 def recording(path: str | os.PathLike[str]) -> Scanner:

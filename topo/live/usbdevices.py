@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from topo.errors import ScanError
-from topo.live.descriptors import KINDS
+from topo.live.descriptors import TRANSFER_KINDS
+from topo.live.places import PCI
 from topo.live.words import MOST_CHARACTERS
 from topo.model.sighting import Controller, Endpoint, Interface, Scan, Sighting, device_id
 
@@ -20,7 +21,6 @@ TAGGED = re.compile(r"([TBDPSCAIE]):([ *])\s*(.*)")
 QUOTE = re.compile(r"(?:[ \t]{0,20}[>|]){0,20}[ \t]*")
 FIELD = re.compile(r"(?<![A-Za-z#])([A-Za-z#]{1,12})=\s*([^\s=]+)(?=\s|$)")
 TOPOLOGY = re.compile(r"^(?:[ \t]{0,20}[>|]){0,20}[ \t]{0,200}T:[ \t]+Bus=[ \t]*[0-9]", re.MULTILINE)
-PCI = re.compile(r"[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 MOST_DEVICES = 5000
 MOST_LINE = 4 * MOST_CHARACTERS
 
@@ -195,7 +195,7 @@ def _endpoint(block: _Block, fields: dict[str, str]) -> None:
     if address is None or attributes is None or packet is None or not block.interfaces:
         block.problems.append(f"bus {block.bus} device {block.devnum}: an endpoint line could not be read")
         return
-    kind = KINDS[attributes & 3]
+    kind = TRANSFER_KINDS[attributes & 3]
     times = -(-packet // 1024) if packet > 1024 else 1
     interval = re.match(r"([0-9]{1,7})(ms|us)", fields.get("Ivl", ""))
     length = float(interval[1]) * (1000 if interval[2] == "ms" else 1) if interval else 0.0

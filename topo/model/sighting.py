@@ -8,26 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from topo.model.scanner import Scanner
-
-__all__ = [
-    "SCAN_FORMAT",
-    "Beat",
-    "Controller",
-    "Endpoint",
-    "HubPort",
-    "Interface",
-    "Pulse",
-    "Scan",
-    "Scanner",
-    "SerialPort",
-    "Sighting",
-    "Sleep",
-    "TransferKind",
-    "device_id",
-    "parent_id",
-]
-
 SCAN_FORMAT = "topo.scan.1"
 
 TransferKind = Literal["control", "iso", "bulk", "interrupt"]

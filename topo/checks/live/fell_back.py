@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, speed_figures
-from topo.checks.scans import BOS, HUB3, hub, port, scan, seen
+from topo.checks.scans import BOS, HUB3, MAIN, hub, port, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import listed, name_of, where
 from topo.model.change import Change, SetCable
@@ -128,7 +128,6 @@ def _changes(study: Study, culprit: str) -> Iterator[Change]:
 
 
 ON_HUB = rig(imaging("hub/1"), guiding("hub/2"), hubs="  hub: {speed: super, ports: 4, plug: computer/usb3-1}\n")
-MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
 SLOW: dict[str, Any] = {**MAIN, "usb_version": 2.1}
 
 CHECK = Check(
