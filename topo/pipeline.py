@@ -21,7 +21,7 @@ from topo.wiring.resolve import ProfileSource, resolve
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison
-    from topo.model.proposal import Plan
+    from topo.model.finding import Plan
     from topo.model.sighting import Scan
     from topo.pack.contents import Contents
     from topo.place.examiner import Examiner

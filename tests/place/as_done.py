@@ -1,6 +1,6 @@
 """Advice carried out on the text of a rig file, as a person would: plug, cable, setting, the part that was bought.
 
-Apart from the project's own `apply`, on purpose: the text is loaded, changed and written with PyYAML alone. No tests here.
+Apart from the project's own `apply`, on purpose: the text is loaded, changed and written with PyYAML. No tests here.
 """
 
 from __future__ import annotations
@@ -9,9 +9,8 @@ from typing import Any
 
 import yaml
 
-from topo.model.change import AddPart, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Facts
-from topo.model.proposal import Proposal
 from topo.model.rig import Cable
 
 

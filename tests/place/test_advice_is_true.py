@@ -12,8 +12,8 @@ import pytest
 from tests.place.as_done import carried_out
 from tests.place.random_rigs import random_text
 from topo.analysis.study import Study
-from topo.model.finding import Finding
-from topo.model.proposal import Plan, Proposal
+from topo.model.change import Proposal
+from topo.model.finding import Finding, Plan
 from topo.pipeline import examine_text, examiner, rig_of
 from topo.place.frontier import frontier
 from topo.rigfile.read import read_text

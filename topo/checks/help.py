@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
+from topo.model.change import Proposal
 from topo.model.facts import Basis, Figure, Range3
 from topo.model.finding import Certainty, Fix
-from topo.model.proposal import Proposal
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study

@@ -28,7 +28,7 @@ def compare(study: Study, scan: Scan) -> Comparison:
     others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
     return Comparison(
         declared=study,
-        study=Study(measured(study.topology, scan, tree, matches), study.fixes),
+        study=Study(measured(study.topology, scan, tree, matches)),
         scan=scan,
         things=tree.things,
         matches=matches,

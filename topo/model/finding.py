@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, Literal
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from topo.model.change import Proposal
     from topo.model.facts import Figure
-    from topo.model.proposal import Plan, Proposal
     from topo.model.rig import Place
 
 Severity = Literal["fault", "risk", "note"]
@@ -36,6 +36,20 @@ class Fix:
     plan: Plan | None = None
     after: tuple[Figure, ...] = ()
     clears: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A proposal once it is done, as computed: findings it clears, faults and risks it leaves, findings it brings.
+
+    `price` says in words what the pictures lose by it. `brings` holds notes too: nothing comes unnamed.
+    """
+
+    proposal: Proposal
+    clears: tuple[Finding, ...]
+    leaves: tuple[Finding, ...]
+    brings: tuple[Finding, ...]
+    price: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

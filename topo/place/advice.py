@@ -62,7 +62,7 @@ def advise(
     for part, _, to in easy.plan.moves:
         above, _, socket = to.partition("/")
         rig = apply(rig, MovePlug(part, above, socket))
-    mixed = settings(Study(rig, fixes=False), examiner, clear)
+    mixed = settings(Study(rig), examiner, clear)
     return Advice(answer, helped, Mixed(easy.plan.moves, easy.plan.to_try, mixed))
 
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Advice:
+class Advised:
     """The findings, each with what to do about it, in the order they came; and what to do first, None where nothing
     computed helps."""
 
@@ -31,10 +31,10 @@ class Advice:
     first: Judged | None
 
 
-def advised(judge: Judge) -> Advice:
+def advised(judge: Judge) -> Advised:
     """What to do about the findings of a rig, worst first."""
     found = first(judge)
-    return Advice(tuple(_with_fix(judge, finding, found) for finding in judge.findings), found)
+    return Advised(tuple(_with_fix(judge, finding, found) for finding in judge.findings), found)
 
 
 def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judged | None:

@@ -6,13 +6,12 @@ out. The first is what `topo check` says to do first; the rest follow by what th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from topo.model.change import MovePlug, SetUse, SwapPlugs
+from topo.model.change import MovePlug, Proposal, SetUse, SwapPlugs
 from topo.model.finding import in_order as worst_first
-from topo.model.proposal import Proposal
 from topo.place.advice import advise, in_order
 from topo.place.consequence import key_of
 from topo.place.first import first
@@ -26,13 +25,10 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
     from topo.place.examiner import Examiner
     from topo.place.judge import Judged
-    from topo.place.search import Answer
+    from topo.place.search import Answer, Progress
 
 MOST_SHOWN = 7
 """Past this nobody reads on (our own proposal, no source)."""
-
-Progress = Callable[[int, int], bool]
-
 
 @dataclass(frozen=True)
 class Frontier:

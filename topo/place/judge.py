@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.change import MovePlug, SwapPlugs
-from topo.model.finding import Finding
-from topo.model.proposal import Plan, Proposal
+from topo.model.change import MovePlug, Proposal, SwapPlugs
+from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, Consequence, consequence, gone_findings, key_of, new_findings
 from topo.place.price import prices
 from topo.place.slower import made_slower
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
     from topo.model.rig import Rig
     from topo.place.examiner import Examiner
 
-MOST_WORK = 150_000
+MOST_TRIED = 150_000
 """Proposals computed times devices squared, past which no more are tried: 600 of 15 devices, 40 of 60."""
 
 @dataclass(frozen=True)
@@ -61,7 +60,7 @@ class Judge:
     @property
     def may_try_more(self) -> bool:
         """False once so much was computed that the rest is left to `topo rewire`."""
-        return self.done * len(self.study.rig.devices) ** 2 <= MOST_WORK
+        return self.done * len(self.study.rig.devices) ** 2 <= MOST_TRIED
 
     def after(self, proposal: Proposal) -> Study | None:
         """The rig with a proposal done; None where it cannot be done or makes a device slower."""

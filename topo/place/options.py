@@ -77,7 +77,7 @@ def place(
         raise CommandError(f"{plain(part.id)} uses no USB, so it goes into no socket")
     if near is not None and all(near != other.id for other in rig.parts):
         raise CommandError(f"no part is called {plain(near)}")
-    before = Study(rig, fixes=False)
+    before = Study(rig)
     now = _Now(examine, before, examine(before))
     new = all(part.id != other.id for other in rig.parts)
     beside = near or (_beside(before, part) if new else None)
@@ -140,7 +140,7 @@ def _option(
     rig: Rig, part: Part, candidate: Candidate, now: _Now, buy: str | None = None
 ) -> Option:
     with_part = rig.with_part(plugged(part, candidate.above, candidate.socket.name))
-    study = Study(with_part, fixes=False)
+    study = Study(with_part)
     findings = now.examine(study)
     return Option(
         candidate.plug,

@@ -35,8 +35,8 @@ def _of_device(before: Study, after: Study, old: DeviceOutcome, new: DeviceOutco
         was, now = flow.demand_bytes_per_s / flow.frame_bytes, then.demand_bytes_per_s / max(1.0, then.frame_bytes)
         if now < was * 0.999:
             yield f"{name}: {number(was - now, 2)} of {number(was, 2)} frames a second not taken"
-    if old.flow == "still" and old.alone_s and new.alone_s and new.alone_s.likely > old.alone_s.likely * TELLING:
-        if flow.cap_bytes_per_s != then.cap_bytes_per_s:
-            yield f"{name}: downloads {number(new.alone_s.likely / old.alone_s.likely, 2)} times longer"
+    limited = old.flow == "still" and flow.cap_bytes_per_s != then.cap_bytes_per_s
+    if limited and old.alone_s and new.alone_s and new.alone_s.likely > old.alone_s.likely * TELLING:
+        yield f"{name}: downloads {number(new.alone_s.likely / old.alone_s.likely, 2)} times longer"
     if flow.is_burst and flow.period_s and then.period_s and then.period_s > flow.period_s * 1.001:
         yield f"{name}: a frame every {seconds(then.period_s)} instead of {seconds(flow.period_s)}"

@@ -12,9 +12,8 @@ from dataclasses import replace
 from itertools import compress
 from typing import TYPE_CHECKING
 
-from topo.model.change import AddPart, MovePlug, SetCable, SwapPlugs
+from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.plain import plain
-from topo.model.proposal import Proposal
 from topo.model.rig import COMPUTER, Cable, Part, Plug, Socket
 from topo.model.speed import Speed
 from topo.place.bought import bought_hub, free_name
@@ -166,8 +165,8 @@ def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
         if way.verdict in NEVER_SENT:
             continue
         new = bought_hub(free_name(topology.rig), Plug(above, socket.name))
-        yield Proposal((AddPart(new), MovePlug(name, new.id, "1")),
-                       (f"a powered USB 3 hub for {plain(above)}/{plain(socket.name)}",), _to_try(part, way))  # fmt: skip
+        bought = f"a powered USB 3 hub for {plain(above)}/{plain(socket.name)}"
+        yield Proposal((AddPart(new), MovePlug(name, new.id, "1")), (bought,), _to_try(part, way))
 
 
 def _carried(topology: Topology, above: str, socket: Socket) -> Speed:

@@ -245,7 +245,7 @@ class _Search:
 
     def _made(self, assigned: dict[str, Plug]) -> Rewiring:
         rig = self.ground.after(assigned)
-        study = Study(rig, fixes=False)
+        study = Study(rig)
         findings = self.examiner(study)
         return Rewiring(
             tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),

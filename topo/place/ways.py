@@ -11,8 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.model.change import SetCable, SetUse
-from topo.model.proposal import Proposal
+from topo.model.change import Proposal, SetCable, SetUse
 from topo.model.rig import COMPUTER
 from topo.place.proposals import cables, hub_for, moves, powered_in_place, swaps
 from topo.place.settings import offers as settings_for

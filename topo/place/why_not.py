@@ -9,8 +9,8 @@ from topo.place.ways import named, tiers
 from topo.wiring.instructions import in_one_line
 
 if TYPE_CHECKING:
+    from topo.model.change import Proposal
     from topo.model.finding import Finding
-    from topo.model.proposal import Proposal
     from topo.place.judge import Judge
 
 

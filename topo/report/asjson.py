@@ -13,9 +13,8 @@ from topo.model.facts import Figure, Range3
 from topo.wiring.instructions import instructions
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding, Fix
+    from topo.model.finding import Finding, Fix, Plan
     from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
-    from topo.model.proposal import Plan
     from topo.model.speed import Speed
     from topo.report.compose import Report
 

@@ -11,7 +11,7 @@ from topo.report.assumed import assumptions
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.proposal import Plan
+    from topo.model.finding import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_li
 from topo.wiring.instructions import in_one_line, outcome_of
 
 if TYPE_CHECKING:
-    from topo.model.proposal import Plan
+    from topo.model.finding import Plan
     from topo.report.compose import Report
 
 

@@ -9,8 +9,9 @@ from topo.model.figures import number
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
+    from topo.model.change import Proposal
     from topo.model.finding import Finding
-    from topo.model.proposal import Plan, Proposal
+from topo.model.finding import Plan
 
 _SETTINGS = {
     "limit_mb_per_s": "Set the transfer limit of {part} to {value} MB/s (USB speed or bandwidth in its driver; "

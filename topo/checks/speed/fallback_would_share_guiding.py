@@ -73,7 +73,7 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
         f"a USB 2 bus with {plain(guide)}: a cable fault would show up as a guiding fault. The figures are for "
         "that night.",
-        figures=guide_figures(after, guide) if study.fixes else (),
+        figures=guide_figures(after, guide),
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
         fix=fix_by(
             (),
