@@ -25,7 +25,6 @@ from topo.model.plain import plain
 if TYPE_CHECKING:
     from topo.analysis.study import Study
 
-OUTCOMES = {None: "", True: " Computed again, that clears it.", False: " Computed again, that does not clear it."}
 
 
 def render_page(study: Study, findings: Sequence[Finding], remarks: Sequence[str] = ()) -> bytes:
@@ -65,7 +64,8 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
         if finding.refuted_by:
             yield f"<p><b>Unless</b> {_e(finding.refuted_by)}</p>"
         if finding.fix is not None:
-            yield f"<p><b>Do</b> {_e(finding.fix.text)}{OUTCOMES[finding.fix.clears]}</p>"
+            done = " Computed again, that clears it." if finding.fix.plan is not None else ""
+            yield f"<p><b>Do</b> {_e(finding.fix.text)}{done}</p>"
         yield "</section>"
 
 

@@ -26,8 +26,8 @@ class Fix:
 
     A check gives the words for where nothing computed helps, and may give `offers`: what it alone knows could help
     (plugs, swaps, cables and hubs are tried anyway), and `figures_of`, the finding's figures of any study. It computes
-    nothing. Planning fills in the rest: `plan` is what was computed with all of it done, `after` the figures then,
-    `clears` whether the finding is gone (or no more than a note).
+    nothing. Planning fills in the rest: `plan` is what was computed with all of it done (it clears the finding, or
+    leaves no more than a note of it), `after` the figures then.
     """
 
     text: str
@@ -35,7 +35,6 @@ class Fix:
     figures_of: Callable[[Any], tuple[Figure, ...]] | None = field(default=None, compare=False)
     plan: Plan | None = None
     after: tuple[Figure, ...] = ()
-    clears: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

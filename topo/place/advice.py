@@ -51,6 +51,8 @@ def advise(
     with the best consequence there. Raises CommandError for an unknown pin.
     """
     answer = rewire(rig, examiner, clear, most_moves, pinned, progress)
+    if not answer.searched.complete:
+        return Advice(answer, Settings((), answer.start.study, answer.start.findings, answer.start.consequence), None)
     helped = settings(answer.start.study, examiner, clear)
     advice = Advice(answer, helped, None)
     most = most_moves if answer.plan is None else len(answer.plan.moves) - 1

@@ -1,18 +1,20 @@
 """The advice of a rig: what to do first, and what to do about each finding. `check` and `rewire` take it from here.
 
 For the worst finding that anything clears, the tier of least effort in which something does; among its ways the one
-that leaves the fewest faults and risks, brings least, and comes to least (`consequence.py`). What it clears besides is
+that leaves the fewest faults and risks, wastes no SuperSpeed socket, and comes to least (`consequence.py`). What it clears besides is
 cleared by it too; other findings get a way of their own. A way counts only as it was computed: with all that is done,
 every check run again, nothing made slower, no new fault, and no new risk unless a fault goes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from topo.model.cautions import SHORT
+from topo.model.change import MovePlug
 from topo.model.finding import Finding, Fix, Severity
+from topo.model.speed import Speed
 from topo.place.consequence import key_of
 from topo.place.ways import Tier, tiers
 from topo.place.why_not import why_not
@@ -67,7 +69,7 @@ def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
         if finding.severity == "note":
             return judged  # notes are no reason to weigh one way against the other
         if judge.helps(judged):
-            fit.append(((judged.left, len(judged.plan.brings), judged.consequence, number), judged))
+            fit.append(((judged.left, wasted(judged), judged.consequence, number), judged))
     return min(fit, key=lambda each: each[0])[1] if fit else None
 
 
@@ -87,14 +89,20 @@ def _with_fix(judge: Judge, finding: Finding, best: Judged | None) -> Finding:
 
 def _done(finding: Finding, best: Judged) -> Fix:
     figures_of = finding.fix.figures_of if finding.fix is not None else None
+    caution = f" {SHORT}" if finding.fix is not None and SHORT in finding.fix.text else ""
     return Fix(
-        in_one_line(best.proposal) + outcome_of(best.plan),
+        in_one_line(best.proposal) + outcome_of(best.plan) + caution,
         plan=best.plan,
         after=figures_of(best.study) if figures_of is not None else (),
-        clears=True,
     )
 
 
-def keys_of(findings: Iterable[Finding]) -> frozenset[tuple[str, str]]:
-    """What makes findings the same before and after."""
-    return frozenset(map(key_of, findings))
+def wasted(judged: Judged) -> int:
+    """Parts that a proposal puts into sockets that carry more than they can use: others may need these."""
+    topology = judged.study.topology
+    legs = (topology.leg(step.part) for step in judged.proposal.steps if isinstance(step, MovePlug))
+    return sum(
+        leg.socket.speed.is_superspeed and not (topology.could_be(leg.part) or Speed.HIGH).is_superspeed
+        for leg in legs
+        if leg is not None
+    )

@@ -14,8 +14,9 @@ from topo.model.change import MovePlug, Proposal, SetUse, SwapPlugs
 from topo.model.finding import in_order as worst_first
 from topo.place.advice import advise, in_order
 from topo.place.consequence import key_of
-from topo.place.first import first
+from topo.place.first import first, wasted
 from topo.place.judge import Judge
+from topo.place.search import known_pins
 from topo.place.ways import tiers
 from topo.place.why_not import why_not
 
@@ -59,15 +60,16 @@ def frontier(
 
     Raises CommandError for a pinned part that the rig does not have.
     """
+    known_pins(study.rig, pinned)
     search = _Search(Judge(study, findings, examiner, pinned), clear)
-    stopped = False
     try:
         search.begin()
         search.moves(most_moves, progress)
-        search.chains()
+        if not search.stopped:
+            search.chains()
     except KeyboardInterrupt:
-        stopped = True
-    return search.result(stopped)
+        search.stopped = True
+    return search.result()
 
 
 class _Search:
@@ -76,6 +78,7 @@ class _Search:
         self.targets = tuple(finding for finding in judge.findings if finding.severity in clear)
         self.first: Judged | None = None
         self.answer: Answer | None = None
+        self.stopped = False
         self.found: dict[tuple[object, ...], Judged] = {}
 
     def begin(self) -> None:
@@ -93,6 +96,7 @@ class _Search:
         judge = self.judge
         advice = advise(judge.study.rig, judge.examiner, self.clear, most, judge.pinned, progress)
         self.answer = advice.moves
+        self.stopped = not advice.moves.searched.complete
         plan = advice.moves.plan or advice.moves.best
         self._keep(judge.judge(Proposal(_steps(plan.moves), to_try=plan.to_try)))
         self._keep(judge.judge(Proposal(advice.settings.changes)))
@@ -116,12 +120,12 @@ class _Search:
             here = self.judge.judge(both)
             self._keep(here)
 
-    def result(self, stopped: bool) -> Frontier:
+    def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_SHOWN]
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
-        why = () if stopped else tuple(dict.fromkeys(w for f in stuck if (w := why_not(self.judge, f))))
-        return Frontier(self.judge.findings, plans, stuck, why, self.answer, stopped)
+        why = () if self.stopped else tuple(dict.fromkeys(w for f in stuck if (w := why_not(self.judge, f))))
+        return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
 
     def _keep(self, judged: Judged | None) -> None:
         if judged is None or not judged.proposal.steps or not self.judge.harmless(judged):
@@ -156,7 +160,7 @@ def _effort(judged: Judged) -> int:
 
 def _without_dominated(first_: Judged | None, plans: list[Judged]) -> Iterator[Judged]:
     """Plans by effort; none that asks as much and leaves as much as one before it."""
-    ordered = sorted(plans, key=lambda each: (each is not first_, _effort(each), each.left, len(each.plan.brings),
+    ordered = sorted(plans, key=lambda each: (each is not first_, _effort(each), each.left, wasted(each),
                                               len(each.proposal.to_try), each.consequence))  # fmt: skip
     kept: list[Judged] = []
     for plan in ordered:

@@ -85,12 +85,20 @@ def rewire(
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
 ) -> Answer:
-    """The fewest moves that leave no finding of the severities `clear`. Raises CommandError for an unknown pin."""
+    """The fewest moves that leave no finding of the severities `clear`. Ctrl-C ends it with the best so far.
+
+    Raises CommandError for an unknown pin.
+    """
+    known_pins(rig, pinned)
+    return _Search(rig, examiner, clear, pinned, progress).run(most_moves)
+
+
+def known_pins(rig: Rig, pinned: frozenset[str]) -> None:
+    """Raises CommandError for a pinned part that the rig does not have."""
     ids = [part.id for part in rig.parts]
     for name in sorted(pinned):
         if name not in ids:
             raise CommandError(f"no part is called {plain(name)}, so it cannot be pinned{_nearest(name, ids)}")
-    return _Search(rig, examiner, clear, pinned, progress).run(most_moves)
 
 
 def _nearest(name: str, ids: list[str]) -> str:
@@ -127,19 +135,27 @@ class _Search:
         self.domains = Domains(self.ground, examiner, self.fixed, clear)
 
     def run(self, most_moves: int) -> Answer:
+        """Each size in turn. What was searched to its end is known wherever Ctrl-C comes."""
         studied: list[int] = []
+        plan = None
+        try:
+            plan = self._sizes(most_moves, studied)
+            if plan is None and not self.stopped:
+                self._improve(most_moves)
+        except KeyboardInterrupt:
+            self.stopped = True
+            studied.append(self.studied - sum(studied))
         fixed = tuple(finding for finding in self.fixed if finding.severity in self.clear)
+        return Answer(self.start, plan, plan or self.best, Searched(tuple(studied), not self.stopped), fixed)
+
+    def _sizes(self, most_moves: int, studied: list[int]) -> Rewiring | None:
         for size in range(most_moves + 1):
             before = self.studied
             plan = self._best_of(size)
             studied.append(self.studied - before)
-            if plan is not None:
-                return Answer(self.start, plan, plan, Searched(tuple(studied), not self.stopped), fixed)
-            if self.stopped:
-                break
-        if not self.stopped:
-            self._improve(most_moves)
-        return Answer(self.start, None, self.best, Searched(tuple(studied), not self.stopped), fixed)
+            if plan is not None or self.stopped:
+                return plan
+        return None
 
     # -- every plan of one size -------------------------------------------------------------------------------------
 

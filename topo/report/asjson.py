@@ -144,7 +144,6 @@ def _after(fix: Fix | None) -> dict[str, Any] | None:
         return None
     return {
         "plan": None if fix.plan is None else plan_json(fix.plan),
-        "clears": fix.clears,
         "figures": [_figure(figure) for figure in fix.after],
     }
 

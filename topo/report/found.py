@@ -76,9 +76,7 @@ def _what_it_is(report: Report, finding: Finding) -> str:
 def _outcome(finding: Finding) -> str:
     """Whether the fix clears the finding, as computed."""
     fix = finding.fix
-    if fix is None or fix.clears is None:
-        return ""
-    return " Computed again, that clears it." if fix.clears else " Computed again, that helps but does not clear it."
+    return "" if fix is None or fix.plan is None else " Computed again, that clears it."
 
 
 def _figures(page: Page, finding: Finding) -> None:
