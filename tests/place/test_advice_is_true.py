@@ -11,6 +11,7 @@ import pytest
 
 from tests.place.as_done import carried_out
 from tests.place.random_rigs import random_text
+from tests.place.told_rigs import BY_NAME
 from topo.analysis.study import Study
 from topo.model.change import Proposal
 from topo.model.finding import Finding, Plan
@@ -67,6 +68,11 @@ def test_the_advice_of_an_example(path: Path) -> None:
     every_plan_holds(path.read_text())
 
 
+@pytest.mark.parametrize("name", BY_NAME)
+def test_the_advice_of_a_rig_as_people_own_them(name: str) -> None:
+    every_plan_holds(BY_NAME[name])
+
+
 @pytest.mark.parametrize("start", range(0, RANDOM, CHUNK))
 def test_the_advice_of_random_rigs(start: int) -> None:
     assert sum(every_plan_holds(random_text(seed)) for seed in range(start, start + CHUNK)) > 0
@@ -79,9 +85,9 @@ def first_entries(text: str) -> tuple[Proposal | None, Proposal | None]:
     return (report.first.proposal if report.first else None), (whole.plans[0].proposal if whole.plans else None)
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.parent.name)
-def test_check_and_rewire_say_the_same_first(path: Path) -> None:
-    one, other = first_entries(path.read_text())
+@pytest.mark.parametrize("name", [*(path.parent.name for path in EXAMPLES), *BY_NAME])
+def test_check_and_rewire_say_the_same_first(name: str) -> None:
+    one, other = first_entries(BY_NAME.get(name) or (EXAMPLES[0].parents[1] / name / "rig.yaml").read_text())
     assert one == other
 
 

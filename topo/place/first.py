@@ -1,9 +1,9 @@
 """The advice of a rig: what to do first, and what to do about each finding. `check` and `rewire` take it from here.
 
 For the worst finding that anything clears, the tier of least effort in which something does; among its ways the one
-that leaves the fewest faults and risks, wastes no SuperSpeed socket, and comes to least (`consequence.py`). What it clears besides is
-cleared by it too; other findings get a way of their own. A way counts only as it was computed: with all that is done,
-every check run again, nothing made slower, no new fault, and no new risk unless a fault goes.
+that leaves the fewest faults and risks, wastes no SuperSpeed socket, and comes to least (`consequence.py`). What it
+clears besides is cleared by it too; other findings get a way of their own. A way counts only as it was computed: with
+all that is done, every check run again, nothing made slower, no new fault, and no new risk unless a fault goes.
 """
 
 from __future__ import annotations

@@ -24,8 +24,19 @@ from topo.wiring.reach import NEVER_SENT, Reach, ends_elsewhere, reach
 if TYPE_CHECKING:
     from topo.wiring.topology import Topology
 
-LONGEST_ACTIVE_M = 10.0
-"""Active USB cables that are easy to come by end here (common practice, no source)."""
+LONGEST_ACTIVE_USB2_M = 25.0
+"""Five hubs in a row with 5 m behind each (USB 2.0 4.1.1, 7.1.16): the longest active USB 2 cable there can be."""
+
+LONGEST_ACTIVE_USB3_M = 10.0
+"""Active USB 3 cables of copper that are easy to come by end here (common practice, no source)."""
+
+HARDLY = 1.25
+"""A cable this many times as long as its speed allows may do with less (our own, no source)."""
+
+
+def longest_active_m(speed: Speed) -> float:
+    """The longest active cable there is for a speed, metres."""
+    return LONGEST_ACTIVE_USB3_M if speed.is_superspeed else LONGEST_ACTIVE_USB2_M
 
 
 def moves(topology: Topology, name: str) -> Iterator[Proposal]:
@@ -78,8 +89,9 @@ def new_cable(part: Part, speed: Speed, way: Reach) -> tuple[Cable, str, tuple[s
         length, doubt = min(way.most_m, longest), way.most_m > longest
         words = f"a {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
         return Cable(length, word), words, _doubt(part, length, way.most_m) if doubt else ()
-    if way.least_m <= LONGEST_ACTIVE_M:
-        length, doubt = min(way.most_m, LONGEST_ACTIVE_M), way.most_m > LONGEST_ACTIVE_M
+    active = longest_active_m(speed)
+    if way.least_m <= active:
+        length, doubt = min(way.most_m, active), way.most_m > active
         words = f"an active {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
         return Cable(length, word, active=True), words, _doubt(part, length, way.most_m) if doubt else ()
     return None
@@ -133,11 +145,13 @@ def cables(topology: Topology, name: str) -> Iterator[Proposal]:
         return
     assert length is not None
     allowed = longest_cable_m(best)
-    yield Proposal((SetCable(name, Cable(allowed, word)),), (f"a {grade} of {allowed:g} m at most for {plain(name)}",),
-                   (f"{plain(name)}: whether {allowed:g} m reach, its cable has {length:g} m",))  # fmt: skip
-    if length <= LONGEST_ACTIVE_M:
-        yield Proposal((SetCable(name, Cable(length, word, active=True)),),
-                       (f"an active {grade} of {length:g} m for {plain(name)}",))  # fmt: skip
+    if length <= allowed * HARDLY:
+        doubt = f"{plain(name)}: whether {allowed:g} m reach, its cable has {length:g} m"
+        words = f"a {grade} of {allowed:g} m at most for {plain(name)}"
+        yield Proposal((SetCable(name, Cable(allowed, word)),), (words,), (doubt,))
+    if length <= longest_active_m(best):
+        words = f"an active {grade} of {length:g} m for {plain(name)}"
+        yield Proposal((SetCable(name, Cable(length, word, active=True)),), (words,))
 
 
 def powered_in_place(topology: Topology, name: str) -> Iterator[Proposal]:
@@ -151,22 +165,29 @@ def powered_in_place(topology: Topology, name: str) -> Iterator[Proposal]:
 
 
 def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
-    """A powered hub into a free socket of the computer, and the part onto it."""
+    """A powered hub that is bought, with the part on it: into the socket that the part leaves, or into a free socket of
+    the computer on another controller or bus."""
     part, leg = topology.part(name), topology.leg(name)
     if part.plug is None or leg is None or leg.socket.kind != "usb" or part.kind == "hub" or ends_elsewhere(part):
         return
-    seen = set()
+    new = bought_hub(free_name(topology.rig), part.plug)
+    words = f"a powered USB 3 hub for {plain(str(part.plug))}"
+    yield Proposal((AddPart(new), MovePlug(name, new.id, "1")), (words,))
+    seen = {_of(leg.socket)}
     for above, socket in topology.free_sockets():
-        key = (socket.controller, socket.usb2_bus, socket.speed)
-        if above != COMPUTER or socket.kind != "usb" or key in seen or leg.plug == f"{above}/{socket.name}":
+        if above != COMPUTER or socket.kind != "usb" or _of(socket) in seen:
             continue
-        seen.add(key)
+        seen.add(_of(socket))
         way = reach(topology, name, leg.above, above, part.cable.length_m)
         if way.verdict in NEVER_SENT:
             continue
         new = bought_hub(free_name(topology.rig), Plug(above, socket.name))
-        bought = f"a powered USB 3 hub for {plain(above)}/{plain(socket.name)}"
-        yield Proposal((AddPart(new), MovePlug(name, new.id, "1")), (bought,), _to_try(part, way))
+        words = f"a powered USB 3 hub for {plain(above)}/{plain(socket.name)}"
+        yield Proposal((AddPart(new), MovePlug(name, new.id, "1")), (words,), _to_try(part, way))
+
+
+def _of(socket: Socket) -> tuple[object, ...]:
+    return socket.controller, socket.usb2_bus, socket.speed
 
 
 def _carried(topology: Topology, above: str, socket: Socket) -> Speed:

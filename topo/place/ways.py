@@ -47,8 +47,9 @@ def _is_free(offer: Proposal) -> bool:
 
 
 def named(topology: Topology, finding: Finding) -> tuple[str, ...]:
-    """The wired parts that a finding names, each once."""
-    names = dict.fromkeys((finding.part, *finding.others))
+    """The wired parts that a finding names, each once; of one about the computer all that hang on its sockets."""
+    at_computer = topology.children(COMPUTER) if finding.part == COMPUTER else ()
+    names = dict.fromkeys((finding.part, *finding.others, *at_computer))
     return tuple(name for name in names if name != COMPUTER and topology.leg(name) is not None)
 
 
