@@ -10,8 +10,8 @@ from typing import Any
 import yaml
 
 from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetUse, SwapPlugs
-from topo.model.facts import Facts
-from topo.model.rig import Cable
+from topo.model.declare import Record, known
+from topo.model.rig import Hub
 
 
 def carried_out(text: str, proposal: Proposal) -> str:
@@ -24,7 +24,7 @@ def carried_out(text: str, proposal: Proposal) -> str:
             one, other = _entry(document, step.part), _entry(document, step.other)
             one["plug"], other["plug"] = other["plug"], one["plug"]
         elif isinstance(step, SetCable):
-            _entry(document, step.part)["cable"] = _cable(step.cable)
+            _entry(document, step.part)["cable"] = _written(step.cable)
         elif isinstance(step, SetUse):
             _entry(document, step.part).setdefault("use", {})[step.key] = str(step.value)
         else:
@@ -41,21 +41,12 @@ def _entry(document: dict[str, Any], name: str) -> dict[str, Any]:
 def _add(document: dict[str, Any], step: AddPart) -> None:
     """A hub that was bought, with what it is said to be; in place of an old one where it has the name of one."""
     hub = step.part
-    entry = {name: str(fact.value).lower() if isinstance(fact.value, bool) else str(fact.value)
-             for name, fact in _facts(hub.facts)}  # fmt: skip
+    assert isinstance(hub, Hub)
+    entry: dict[str, Any] = _written(hub.facts)
     entry["plug"] = str(hub.plug)
-    document.setdefault("hubs", {})[hub.id] = {**entry, "cable": _cable(hub.cable)}
+    document.setdefault("hubs", {})[hub.id] = {**entry, "cable": _written(hub.cable)}
 
 
-def _facts(facts: Facts) -> Any:
-    return facts.items()
-
-
-def _cable(cable: Cable) -> dict[str, str]:
-    told = {
-        "length_m": None if cable.length_m is None else str(cable.length_m),
-        "grade": cable.grade,
-        "gauge_awg": None if cable.gauge_awg is None else str(cable.gauge_awg),
-        "active": "true" if cable.active else None,
-    }
-    return {key: value for key, value in told.items() if value is not None}
+def _written(record: Record) -> dict[str, str]:
+    return {name: str(fact.value).lower() if isinstance(fact.value, bool) else str(fact.value)
+            for name, fact in known(record)}  # fmt: skip

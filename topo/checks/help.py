@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from topo.model.change import Proposal
-from topo.model.facts import Basis, Figure, Range3
+from topo.model.facts import Basis, Figure, Range3, basis_of
 from topo.model.finding import Certainty, Fix
+from topo.model.rig import Device
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Change
     from topo.model.outcome import DeviceOutcome
-    from topo.model.rig import Part
 
 
 def certainty_of(holds: Iterable[bool]) -> Certainty | None:
@@ -24,15 +24,15 @@ def certainty_of(holds: Iterable[bool]) -> Certainty | None:
     return "certain" if all(answers) else "possible"
 
 
-def timing_basis(study: Study, part: Part) -> Basis:
+def timing_basis(study: Study, part: Device) -> Basis:
     """Basis of a download time: that of the frame size, since the delivered rates are published ranges."""
-    return part.facts.basis("width_px")
+    return basis_of(part.facts.width_px)
 
 
 def guide_figures(study: Study, guide: str) -> tuple[Figure, ...]:
     """The figures of a guide camera that a shared link changes, in a fixed order."""
     device = study.device(guide)
-    basis = timing_basis(study, study.rig.part(guide))
+    basis = timing_basis(study, study.rig.device(guide))
     return tuple(
         Figure(name, value, unit, basis)
         for name, value, unit in (

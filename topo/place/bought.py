@@ -2,31 +2,35 @@
 
 from __future__ import annotations
 
-from topo.model.facts import Fact, Facts
-from topo.model.rig import Cable, Part, Plug, Rig, Socket
+from topo.model.facts import Fact, T
+from topo.model.records import CableFacts, HubFacts
+from topo.model.rig import Hub, Plug, Rig, Socket
 from topo.model.speed import Speed
 
 HUB_SOCKETS = 4
 """Sockets of the hub that is proposed: the smallest usual one with a supply (common practice, no source)."""
 
 
-def bought_hub(name: str, plug: Plug | None, sockets: tuple[str, ...] = ()) -> Part:
+def bought_hub(name: str, plug: Plug | None, sockets: tuple[str, ...] = ()) -> Hub:
     """A powered USB 3 hub with a translator for each port; with sockets of these names, else 1 to 4."""
     names = sockets or tuple(str(number) for number in range(1, HUB_SOCKETS + 1))
-    facts = Facts(
-        {
-            key: Fact(value, "assumed", "a common powered hub")
-            for key, value in (
-                ("speed", "super"),
-                ("ports", len(names)),
-                ("powered", True),
-                ("translators", "per-port"),
-                ("port_ma", 900),
-            )
-        }
+    return Hub(
+        id=name,
+        plug=plug,
+        cable=CableFacts(grade=_common("usb3")),
+        facts=HubFacts(
+            speed=_common("super"),
+            ports=_common(len(names)),
+            powered=_common(True),
+            translators=_common("per-port"),
+            port_ma=_common(900),
+        ),
+        sockets=tuple(Socket(each, Speed.SUPER, basis="assumed") for each in names),
     )
-    return Part(name, "hub", plug=plug, facts=facts, cable=Cable(grade="usb3"),
-                sockets=tuple(Socket(each, Speed.SUPER, basis="assumed") for each in names))  # fmt: skip
+
+
+def _common(value: T) -> Fact[T]:
+    return Fact(value, "assumed", "a common powered hub")
 
 
 def free_name(rig: Rig) -> str:

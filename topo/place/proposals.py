@@ -10,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import compress
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
+from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Cable, Part, Plug, Socket
+from topo.model.records import CableFacts
+from topo.model.rig import COMPUTER, Computer, Hub, Part, Plug, Socket
 from topo.model.speed import Speed
 from topo.place.bought import bought_hub, free_name
 from topo.place.candidates import Candidate, candidates, kind_needed
@@ -57,14 +59,14 @@ def moves(topology: Topology, name: str) -> Iterator[Proposal]:
 def _to(topology: Topology, part: Part, target: Candidate) -> Iterator[Proposal]:
     """A move with the cable there, or with one that reaches and carries what runs on it."""
     assert part.plug is not None
-    way = reach(topology, part.id, part.plug.part, target.above, part.cable.length_m)
+    way = reach(topology, part.id, part.plug.part, target.above, value_of(part.cable.length_m))
     if way.verdict == "elsewhere":
         return
     move = MovePlug(part.id, target.above, target.socket.name)
     there = min(_carried(topology, target.above, target.socket), _best_behind(topology, part.id))
     if way.verdict != "too-short":
         yield Proposal((move,), to_try=_to_try(part, way))
-    if way.verdict == "too-short" or (there.is_superspeed and part.cable.grade == "usb2"):
+    if way.verdict == "too-short" or (there.is_superspeed and value_of(part.cable.grade) == "usb2"):
         bought = new_cable(part, there, way)
         if bought is not None:
             cable, words, doubt = bought
@@ -74,26 +76,27 @@ def _to(topology: Topology, part: Part, target: Candidate) -> Iterator[Proposal]
 def _to_try(part: Part, way: Reach) -> tuple[str, ...]:
     if way.verdict != "try" or way.most_m is None:
         return ()
-    return (f"{plain(part.id)}: up to {way.most_m:.2g} m may be needed, its cable has {part.cable.length_m:g} m",)
+    length = value_of(part.cable.length_m, 0.0)
+    return (f"{plain(part.id)}: up to {way.most_m:.2g} m may be needed, its cable has {length:g} m",)
 
 
-def new_cable(part: Part, speed: Speed, way: Reach) -> tuple[Cable, str, tuple[str, ...]] | None:
+def new_cable(part: Part, speed: Speed, way: Reach) -> tuple[CableFacts, str, tuple[str, ...]] | None:
     """A cable that reaches and carries a speed, what to buy in words, and what has to be tried; None where there is
     none to be had. Of a passive cable no more than its speed allows; past that an active one."""
     grade = "USB 3 cable" if speed.is_superspeed else "USB cable"
-    word = part.cable.grade if not speed.is_superspeed else "usb3"
+    word: Grade | None = value_of(part.cable.grade) if not speed.is_superspeed else "usb3"
     longest = longest_cable_m(speed)
     if way.least_m is None or way.most_m is None:
-        return Cable(None, word), f"a {grade} that reaches, of {longest:g} m at most, for {plain(part.id)}", ()
+        return _cable(None, word), f"a {grade} that reaches, of {longest:g} m at most, for {plain(part.id)}", ()
     if way.least_m <= longest:
         length, doubt = min(way.most_m, longest), way.most_m > longest
         words = f"a {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
-        return Cable(length, word), words, _doubt(part, length, way.most_m) if doubt else ()
+        return _cable(length, word), words, _doubt(part, length, way.most_m) if doubt else ()
     active = longest_active_m(speed)
     if way.least_m <= active:
         length, doubt = min(way.most_m, active), way.most_m > active
         words = f"an active {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
-        return Cable(length, word, active=True), words, _doubt(part, length, way.most_m) if doubt else ()
+        return _cable(length, word, active=True), words, _doubt(part, length, way.most_m) if doubt else ()
     return None
 
 
@@ -119,8 +122,10 @@ def swaps(topology: Topology, name: str, others: Iterable[str]) -> Iterator[Prop
             continue
         if kind_needed(topology, part) != there.socket.kind or kind_needed(topology, other) != leg.socket.kind:
             continue
-        ways = ((part, reach(topology, name, leg.above, there.above, part.cable.length_m)),
-                (other, reach(topology, other_name, there.above, leg.above, other.cable.length_m)))  # fmt: skip
+        ways = (
+            (part, reach(topology, name, leg.above, there.above, value_of(part.cable.length_m))),
+            (other, reach(topology, other_name, there.above, leg.above, value_of(other.cable.length_m))),
+        )
         if not any(way.verdict in NEVER_SENT for _, way in ways):
             to_try = tuple(words for who, way in ways for words in _to_try(who, way))
             yield Proposal((SwapPlugs(name, other_name),), to_try=to_try)
@@ -130,34 +135,35 @@ def cables(topology: Topology, name: str) -> Iterator[Proposal]:
     """Another cable on the leg of a part, where the one there is said to carry too little or is longer than its speed
     allows: one as long where that is allowed, else the longest that is, else an active one."""
     part, leg = topology.part(name), topology.leg(name)
-    if leg is None or leg.socket.kind != "usb" or part.cable.active:
+    if leg is None or leg.socket.kind != "usb" or value_of(part.cable.active):
         return
     best = min(_carried(topology, leg.above, leg.socket), _best_behind(topology, name))
-    length = part.cable.length_m
-    poor = part.cable.grade == "usb2" and best.is_superspeed
+    length = value_of(part.cable.length_m)
+    poor = value_of(part.cable.grade) == "usb2" and best.is_superspeed
     long = length is not None and length > longest_cable_m(best)
     if not poor and not long:
         return
-    grade, word = ("USB 3 cable", "usb3") if best.is_superspeed else ("USB cable", part.cable.grade)
+    grade = "USB 3 cable" if best.is_superspeed else "USB cable"
+    word: Grade | None = "usb3" if best.is_superspeed else value_of(part.cable.grade)
     if not long:
         size = "" if length is None else f" of {length:g} m"
-        yield Proposal((SetCable(name, Cable(length, word)),), (f"a {grade}{size} for {plain(name)}",))
+        yield Proposal((SetCable(name, _cable(length, word)),), (f"a {grade}{size} for {plain(name)}",))
         return
     assert length is not None
     allowed = longest_cable_m(best)
     if length <= allowed * HARDLY:
         doubt = f"{plain(name)}: whether {allowed:g} m reach, its cable has {length:g} m"
         words = f"a {grade} of {allowed:g} m at most for {plain(name)}"
-        yield Proposal((SetCable(name, Cable(allowed, word)),), (words,), (doubt,))
+        yield Proposal((SetCable(name, _cable(allowed, word)),), (words,), (doubt,))
     if length <= longest_active_m(best):
         words = f"an active {grade} of {length:g} m for {plain(name)}"
-        yield Proposal((SetCable(name, Cable(length, word, active=True)),), (words,))
+        yield Proposal((SetCable(name, _cable(length, word, active=True)),), (words,))
 
 
 def powered_in_place(topology: Topology, name: str) -> Iterator[Proposal]:
     """A hub with a supply of its own in place of one that has none, of the same speed and with as many sockets."""
     hub = topology.part(name)
-    if hub.kind != "hub" or hub.facts.value("powered") is not False:
+    if not isinstance(hub, Hub) or value_of(hub.facts.powered, True):
         return
     sockets = tuple(socket.name for socket in hub.sockets)
     new = replace(bought_hub(name, hub.plug, sockets), cable=hub.cable, place=hub.place)
@@ -178,7 +184,7 @@ def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
         if above != COMPUTER or socket.kind != "usb" or _of(socket) in seen:
             continue
         seen.add(_of(socket))
-        way = reach(topology, name, leg.above, above, part.cable.length_m)
+        way = reach(topology, name, leg.above, above, value_of(part.cable.length_m))
         if way.verdict in NEVER_SENT:
             continue
         new = bought_hub(free_name(topology.rig), Plug(above, socket.name))
@@ -192,10 +198,23 @@ def _of(socket: Socket) -> tuple[object, ...]:
 
 def _carried(topology: Topology, above: str, socket: Socket) -> Speed:
     """The best speed that a socket carries where it is now."""
-    return socket.speed if above == COMPUTER else min(socket.speed, topology.passes_on(topology.part(above)))
+    part = topology.part(above)
+    return socket.speed if isinstance(part, Computer) else min(socket.speed, topology.passes_on(part))
 
 
 def _best_behind(topology: Topology, name: str) -> Speed:
     """The best speed that a part, or anything behind it, could make use of on its leg."""
-    parts = (topology.part(each) for each in (name, *topology.below(name)))
-    return max((Speed.from_word(word) for part in parts if (word := part.facts.value("speed"))), default=Speed.HIGH)
+    own = (topology.part(each).own_speed for each in (name, *topology.below(name)))
+    return max((Speed.from_word(fact.value) for fact in own if fact is not None), default=Speed.HIGH)
+
+
+Grade = Literal["usb2", "usb3"]
+
+
+def _cable(length_m: float | None, grade: Grade | None, active: bool = False) -> CableFacts:
+    """A cable that is bought, as far as it is settled."""
+    return CableFacts(
+        length_m=None if length_m is None else Fact(length_m, "assumed", "as advised"),
+        grade=None if grade is None else Fact(grade, "assumed", "as advised"),
+        active=Fact(True, "assumed", "as advised") if active else None,
+    )

@@ -15,6 +15,7 @@ Refuted if the system shows it at its full speed after the plug was pushed in ag
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
@@ -24,9 +25,8 @@ from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import listed, name_of, where
 from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Fact, Figure
 from topo.model.finding import Finding, Fix, Severity
-from topo.model.rig import Cable
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -124,7 +124,7 @@ def _fix(comparison: Comparison, slow: SlowElement, first: Match) -> Fix:
 
 def _changes(study: Study, culprit: str) -> Iterator[Change]:
     old = study.rig.part(culprit).cable
-    yield SetCable(culprit, Cable(old.length_m, "usb3", old.gauge_awg, old.active))
+    yield SetCable(culprit, replace(old, grade=Fact("usb3", "assumed")))
 
 
 ON_HUB = rig(imaging("hub/1"), guiding("hub/2"), hubs="  hub: {speed: super, ports: 4, plug: computer/usb3-1}\n")

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import imaging, rig
 from topo.checks.help import fix_by, speed_figures
 from topo.model.check import Case, Check
+from topo.model.facts import basis_of
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 
@@ -56,7 +57,7 @@ def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:
 
 
 def _figures(study: Study, name: str) -> tuple[Figure, ...]:
-    return speed_figures(study.device(name), study.rig.part(name).facts.basis("speed"))
+    return speed_figures(study.device(name), basis_of(study.rig.part(name).own_speed))
 
 
 def _severity(device: DeviceOutcome) -> Severity:
