@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from topo.analysis.study import Study
-from topo.model.change import MovePlug
+from topo.model.change import Change, MovePlug, SwapPlugs
 from topo.model.finding import Severity
 from topo.model.rig import Rig
 from topo.place.examiner import Examiner
@@ -66,6 +66,17 @@ def advise(
         rig = apply(rig, MovePlug(part, above, socket))
     mixed = settings(Study(rig), examiner, clear)
     return Advice(answer, helped, Mixed(easy.plan.moves, easy.plan.to_try, mixed))
+
+
+def steps_of(moves: tuple[tuple[str, str, str], ...]) -> tuple[Change, ...]:
+    """Moves in an order in which each socket is free when its turn comes; two that exchange sockets are a swap."""
+    steps: list[Change] = []
+    for ring in in_order(moves):
+        if len(ring) == 2:
+            steps.append(SwapPlugs(ring[0][0], ring[1][0]))
+        else:
+            steps += [MovePlug(part, *to.split("/", 1)) for part, _, to in ring]
+    return tuple(steps)
 
 
 def in_order(moves: tuple[tuple[str, str, str], ...]) -> tuple[tuple[tuple[str, str, str], ...], ...]:

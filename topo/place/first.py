@@ -12,16 +12,23 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from topo.model.cautions import SHORT
-from topo.model.change import MovePlug
+from topo.model.change import MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.speed import Speed
+from topo.place.advice import steps_of
 from topo.place.consequence import key_of
+from topo.place.search import rewire
+from topo.place.settings import settings
 from topo.place.ways import Tier, tiers
 from topo.place.why_not import why_not
 from topo.wiring.instructions import in_one_line, outcome_of
 
 if TYPE_CHECKING:
     from topo.place.judge import Judge, Judged
+
+
+MOST_SEARCHED = 24
+"""Rigs of more devices are left to `topo rewire` where nothing done alone clears anything."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +51,20 @@ def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judg
     for finding in judge.findings:
         if finding.severity in clear and (best := least_way(judge, finding)) is not None:
             return best
-    return None
+    return _together(judge, clear) if any(finding.severity in clear for finding in judge.findings) else None
+
+
+def _together(judge: Judge, clear: tuple[Severity, ...]) -> Judged | None:
+    """Where nothing done alone clears anything: several settings, else two plugs."""
+    if len(judge.study.rig.devices) > MOST_SEARCHED:
+        return None
+    found = judge.judge(Proposal(settings(judge.study, judge.examiner, clear).changes))
+    if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
+        plan = rewire(judge.study.rig, judge.examiner, clear, 2, judge.pinned).plan
+        found = None if plan is None else judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try))
+    if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
+        return None
+    return found
 
 
 def least_way(judge: Judge, finding: Finding) -> Judged | None:

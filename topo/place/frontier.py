@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from topo.model.change import MovePlug, Proposal, SetUse, SwapPlugs
+from topo.model.change import Proposal, SetUse
 from topo.model.finding import in_order as worst_first
-from topo.place.advice import advise, in_order
+from topo.place.advice import advise, steps_of
 from topo.place.consequence import key_of
 from topo.place.first import first, wasted
 from topo.place.judge import Judge
@@ -98,10 +98,10 @@ class _Search:
         self.answer = advice.moves
         self.stopped = not advice.moves.searched.complete
         plan = advice.moves.plan or advice.moves.best
-        self._keep(judge.judge(Proposal(_steps(plan.moves), to_try=plan.to_try)))
+        self._keep(judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try)))
         self._keep(judge.judge(Proposal(advice.settings.changes)))
         if advice.mixed is not None:
-            steps: tuple[Change, ...] = (*_steps(advice.mixed.moves), *advice.mixed.settings.changes)
+            steps: tuple[Change, ...] = (*steps_of(advice.mixed.moves), *advice.mixed.settings.changes)
             self._keep(judge.judge(Proposal(steps, to_try=advice.mixed.to_try)))
 
     def chains(self) -> None:
@@ -132,17 +132,6 @@ class _Search:
             return
         if self.judge.helps(judged):
             self.found.setdefault(judged.proposal.steps, judged)
-
-
-def _steps(moves: tuple[tuple[str, str, str], ...]) -> tuple[Change, ...]:
-    """Moves in an order in which each socket is free when its turn comes; two that exchange sockets are a swap."""
-    steps: list[Change] = []
-    for ring in in_order(moves):
-        if len(ring) == 2:
-            steps.append(SwapPlugs(ring[0][0], ring[1][0]))
-        else:
-            steps += [MovePlug(part, *to.split("/", 1)) for part, _, to in ring]
-    return tuple(steps)
 
 
 def asks(judged: Judged) -> tuple[int, int, int]:
