@@ -142,12 +142,13 @@ class AnyPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Computer(AnyPart):
-    """The computer, with everything known of it."""
+    """The computer, with everything known of it; `ways_in` is how the person reaches it, in their order."""
 
     kind: ClassVar[Literal["computer"]] = "computer"
     id: str = COMPUTER
     facts: ComputerFacts = ComputerFacts()
     controllers: tuple[Controller, ...] = ()
+    ways_in: tuple[str, ...] = ()
 
     def uplink(self, controller: str | None) -> Fact[str] | None:
         """What a controller hangs on, or None where nobody said."""
@@ -189,13 +190,17 @@ class Hub(AnyPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Device(AnyPart):
-    """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line."""
+    """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
+
+    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to.
+    """
 
     kind: ClassVar[Literal["device"]] = "device"
     facts: DeviceFacts = DeviceFacts()
     use: UseFacts = UseFacts()
     serial: SerialFacts = SerialFacts()
     guides: str | None = None
+    pulse_lead: str | None = None
 
     @property
     def own_speed(self) -> Fact[SpeedWord] | None:

@@ -50,7 +50,7 @@ def moves(topology: Topology, name: str) -> Iterator[Proposal]:
     if part.plug is None or topology.leg(name) is None:
         return
     found, _ = candidates(topology, part, None, None)
-    own = _best_behind(topology, name)
+    own = best_behind(topology, name)
     wasted = [each.socket.speed.is_superspeed and not own.is_superspeed for each in found]
     for each in (*compress(found, (not waste for waste in wasted)), *compress(found, wasted)):
         yield from _to(topology, part, each)
@@ -63,7 +63,7 @@ def _to(topology: Topology, part: Part, target: Candidate) -> Iterator[Proposal]
     if way.verdict == "elsewhere":
         return
     move = MovePlug(part.id, target.above, target.socket.name)
-    there = min(_carried(topology, target.above, target.socket), _best_behind(topology, part.id))
+    there = min(carried(topology, target.above, target.socket), best_behind(topology, part.id))
     if way.verdict != "too-short":
         yield Proposal((move,), to_try=_to_try(part, way))
     if way.verdict == "too-short" or (there.is_superspeed and value_of(part.cable.grade) == "usb2"):
@@ -135,9 +135,10 @@ def cables(topology: Topology, name: str) -> Iterator[Proposal]:
     """Another cable on the leg of a part, where the one there is said to carry too little or is longer than its speed
     allows: one as long where that is allowed, else the longest that is, else an active one."""
     part, leg = topology.part(name), topology.leg(name)
-    if leg is None or leg.socket.kind != "usb" or value_of(part.cable.active):
+    extended = isinstance(part, Hub) and value_of(part.facts.over, "usb") != "usb"
+    if leg is None or leg.socket.kind != "usb" or value_of(part.cable.active) or extended:
         return
-    best = min(_carried(topology, leg.above, leg.socket), _best_behind(topology, name))
+    best = min(carried(topology, leg.above, leg.socket), best_behind(topology, name))
     length = value_of(part.cable.length_m)
     poor = value_of(part.cable.grade) == "usb2" and best.is_superspeed
     long = length is not None and length > longest_cable_m(best)
@@ -196,13 +197,13 @@ def _of(socket: Socket) -> tuple[object, ...]:
     return socket.controller, socket.usb2_bus, socket.speed
 
 
-def _carried(topology: Topology, above: str, socket: Socket) -> Speed:
+def carried(topology: Topology, above: str, socket: Socket) -> Speed:
     """The best speed that a socket carries where it is now."""
     part = topology.part(above)
     return socket.speed if isinstance(part, Computer) else min(socket.speed, topology.passes_on(part))
 
 
-def _best_behind(topology: Topology, name: str) -> Speed:
+def best_behind(topology: Topology, name: str) -> Speed:
     """The best speed that a part, or anything behind it, could make use of on its leg."""
     own = (topology.part(each).own_speed for each in (name, *topology.below(name)))
     return max((Speed.from_word(fact.value) for fact in own if fact is not None), default=Speed.HIGH)

@@ -80,6 +80,7 @@ class DeviceEntry(Plugged):
     use: UseFacts | None = key()
     serial: SerialFacts | None = key()
     guides: str | None = key("a guide camera's mount", NAME)
+    pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", NAME)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +91,10 @@ class ComputerEntry:
     profile: str | None = key(PROFILE, NAME)
     controllers: Mapping[str, ControllerEntry] | None = key()
     ports: Mapping[str, PortEntry] | None = key()
+    ways_in: tuple[str, ...] = key(
+        "how you reach it at night: network (its own socket), wifi (its own radio), screen (at the pier), or a part",
+        NAME, default=(),
+    )
     note: str | None = key("", TEXT)
 
 

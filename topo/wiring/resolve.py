@@ -122,6 +122,7 @@ def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -
         facts=facts,
         controllers=controllers_of(controllers, "declared", under=profile.controllers if profile else ()),
         sockets=sockets_of(ports, controllers, "declared", profile.sockets if profile else ()),
+        ways_in=entry.ways_in,
         place=rigfile.place("computer"),
     )
 
@@ -182,6 +183,7 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         use=entry.use or UseFacts(),
         serial=serial,
         guides=entry.guides,
+        pulse_lead=entry.pulse_lead,
     )
     return replace(part, sockets=sockets_of_part(part))
 
