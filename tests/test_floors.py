@@ -17,7 +17,9 @@ FLOORS = (
     ("pipeline", "builtin"),
     ("plugin",),
     ("pack",),
+    ("evidence",),
     ("checks", "report", "draw", "place", "live"),
+    ("chase",),
     ("compare",),
     ("analysis",),
     ("night",),
@@ -26,6 +28,8 @@ FLOORS = (
     ("usb",),
     ("wiring",),
     ("rigfile",),
+    ("disk",),
+    ("words",),
     ("model",),
     ("errors",),
 )
@@ -43,6 +47,7 @@ DOORS = {
     "click": ("cli",),
     "pluggy": ("plugin",),
     "rich": ("report", "cli"),
+    "astropy": ("evidence",),
     "matplotlib": ("draw",),
 }
 """Outside libraries and the rooms that may import them."""

@@ -5,7 +5,6 @@ read → RigFile → resolve → Rig → Study (wire, traffic, shares, outcomes)
 
 from __future__ import annotations
 
-import difflib
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
@@ -19,6 +18,7 @@ from topo.rigfile.document import RigFile
 from topo.rigfile.profiles import profiles_of
 from topo.rigfile.read import read, read_text
 from topo.wiring.resolve import resolve
+from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison
@@ -70,7 +70,7 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Hub | Devi
     known = _profiles(rigfile)
     profile = known.profile(body["profile"])
     if profile is None:
-        near = difflib.get_close_matches(body["profile"], known.profile_names(), n=3, cutoff=0.4)
+        near = near_names(body["profile"], known.profile_names(), most=3)
         hint = f"; nearest: {', '.join(near)}" if near else ""
         raise CommandError(f"no profile is called {plain(body['profile'])}{hint} (`topo profiles WORD` searches them)")
     if profile.kind == "computer":
@@ -189,8 +189,10 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
     return report_of(Study(rig_of(read_text(text, path))))
 
 
-def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None) -> Contents:
-    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and log if named.
+def pack_of(
+    rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None
+) -> Contents:
+    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
     Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
     """
@@ -208,7 +210,7 @@ def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
         again, after, _ = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before)
-    return contents(hidden, original, report, held, watch)
+    return contents(hidden, original, report, held, watch, chase)
 
 
 def _ships(known: ProfileSource, name: str) -> bool:

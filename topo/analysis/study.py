@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
 
+
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
 
@@ -32,6 +34,10 @@ class Study:
         self.traffic = traffic(self.topology)
         self._flows = {flow.device: flow for flow in self.traffic.flows}
         self._studied: dict[Change, Study] = {}
+
+    def __deepcopy__(self, memo: dict[int, object]) -> Study:
+        """A study of a copy of the rig that shares nothing with this one, for code that is not trusted to only read."""
+        return Study(copy.deepcopy(self.rig, memo))
 
     @cached_property
     def levels(self) -> tuple[Level, ...]:

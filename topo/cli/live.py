@@ -34,10 +34,10 @@ def command(save: str | None, draft: str | None, replay: str | None, name: str |
         write(scan, save)
         click.echo(f"the scan is in {_shown(save)}", err=True)
     if draft is not None:
+        from topo.disk.whole import write_new
         from topo.live.draft import draft as begun
-        from topo.live.store import write_new
 
-        write_new(draft, begun(scan))
+        write_new(draft, begun(scan).encode())
         click.echo(f"a first rig file is in {_shown(draft)}; name its parts", err=True)
     if as_json:
         _print_json(scan)
@@ -81,10 +81,10 @@ def _shown(path: str) -> str:
 def _print_json(scan: Scan) -> None:
     import json
 
-    from topo.live.hubs import joined
     from topo.live.store import plain_of
+    from topo.wiring.joined import joined
 
-    boxes = [{"kind": b.kind, "members": list(b.members), "joined_by": b.joined_by} for b in joined(scan)]
+    boxes = [{"kind": each.kind, "members": list(each.members), "joined_by": each.joined_by} for each in joined(scan)]
     click.echo(json.dumps({"format": "topo.live.1", "scan": plain_of(scan), "boxes": boxes}, indent=2))
 
 

@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from topo.model.facts import basis_of, value_of
-from topo.model.kinds import best_mbit
 from topo.model.speed import Speed
+from topo.wiring.kinds import best_mbit
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Thing
+    from topo.model.plugged import Thing
     from topo.model.rig import Identity, Part
     from topo.model.sighting import Sighting
 

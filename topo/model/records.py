@@ -14,7 +14,7 @@ from topo.model.speed import SpeedWord
 
 HubSpeed = Literal["full", "high", "super", "super-plus"]
 Translators = Literal["one", "per-port"]
-Interface = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
+Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
 Medium = Literal["usb", "network", "fibre"]
 System = Literal["linux", "windows", "macos"]
 
@@ -38,7 +38,7 @@ class DeviceFacts(Record):
     hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
     hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")
     serial_sockets: Fact[int] | None = fact("serial sockets of an adapter", 1, 32)
-    interface: Fact[Interface] | None = fact("how the device moves its data")
+    interface: Fact[Transport] | None = fact("how the device moves its data")
     interrupt_bytes: Fact[int] | None = fact("bytes of its interrupt endpoint in each interval", 1, 3072)
     interrupt_interval_ms: Fact[float] | None = fact("interval of its interrupt endpoint, ms", 0.125, 4096)
     iso_bytes_per_ms: Fact[float] | None = fact(

@@ -11,9 +11,9 @@ from topo.model.records import (
     ComputerFacts,
     DeviceFacts,
     HubFacts,
-    Interface,
     SerialFacts,
     Translators,
+    Transport,
     UseFacts,
 )
 from topo.model.speed import Speed, SpeedWord
@@ -49,6 +49,12 @@ class Place:
     column: int = 0
 
 
+def socket_number(name: str) -> int | None:
+    """The number in a socket's name: 3 for "3" and for "usb2-3". On a hub it is the one printed beside the socket."""
+    digits = name.rpartition("-")[2]
+    return int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 4 else None
+
+
 @dataclass(frozen=True, slots=True)
 class Socket:
     """A socket a plug fits in.
@@ -76,6 +82,11 @@ class Plug:
 
     def __str__(self) -> str:
         return f"{self.part}/{self.socket}"
+
+    @property
+    def number(self) -> int | None:
+        """The number of the socket. None at the computer, whose sockets have names only."""
+        return None if self.part == COMPUTER else socket_number(self.socket)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +131,7 @@ class AnyPart:
         return next((socket for socket in self.sockets if socket.name == name), None)
 
     @property
-    def interface(self) -> Interface | None:
+    def interface(self) -> Transport | None:
         """How a device moves its data; None where it is not known, and for hubs and the computer."""
         return None
 
@@ -218,7 +229,7 @@ class Device(AnyPart):
         return self.facts.hub_translators
 
     @property
-    def interface(self) -> Interface | None:
+    def interface(self) -> Transport | None:
         """How the device moves its data; None where it is not known."""
         return value_of(self.facts.interface)
 

@@ -46,10 +46,10 @@ def _verdict(report: Report) -> str:
         return "Nothing found, but not all was checked." if report.troubles else "Fit for the night: nothing found."
     words = {"fault": "Expect trouble" if certain else "Trouble possible", "risk": "Works, with doubts",
              "note": "Fit for the night"}[report.verdict]
-    return f"{words}: {counted(report.findings)}"
+    return f"{words}: {by_severity(report.findings)}"
 
 
-def counted(findings: Sequence[Finding]) -> str:
+def by_severity(findings: Sequence[Finding]) -> str:
     """The findings by severity: `1 fault, 2 risks.`; empty where there is none."""
     pieces = []
     for severity in SEVERITIES:
@@ -82,7 +82,7 @@ def _comes_to(plan: Plan, findings: Sequence[Finding]) -> str:
     cleared = {(found.name, found.part) for found in plan.clears}
     numbers = [number for number, found in enumerate(findings, 1) if (found.name, found.part) in cleared]
     said = f"Computed again with that done, {_numbered(numbers)}."
-    left = counted(plan.leaves)
+    left = by_severity(plan.leaves)
     return said + (f" Left: {left}" if left else " No fault and no risk is left.") + outcome_of(plan)
 
 

@@ -14,11 +14,11 @@ from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts,
 from topo.model.rig import Role
 from topo.model.speed import SpeedWord
 
-NAME = Bounds(shortest=1, longest=64)
+MADE_UP = Bounds(shortest=1, longest=64)
 """What a name that people make up may be."""
 
 TEXT = Bounds(longest=400)
-HEX4 = Bounds(pattern=r"^[0-9a-fA-F]{4}$")
+FOUR_DIGITS = Bounds(pattern=r"^[0-9a-fA-F]{4}$")
 PROFILE = "facts to start from; anything below overrides them"
 
 _RATE = r"[1-9][0-9]{0,5}(\.[0-9]{1,9})?|0\.[0-9]{0,2}[1-9][0-9]{0,6}"
@@ -38,9 +38,9 @@ class ControllerEntry:
 class PortEntry:
     """One USB or serial socket of a computer."""
 
-    controller: str | None = key("which controller serves it", NAME)
+    controller: str | None = key("which controller serves it", MADE_UP)
     speed: SpeedWord | None = key("the fastest speed the socket carries")
-    usb2_bus: str | None = key("ports with the same word share one 480 Mb/s bus", NAME)
+    usb2_bus: str | None = key("ports with the same word share one 480 Mb/s bus", MADE_UP)
     kind: Literal["usb", "serial"] | None = key("usb, unless it is a serial socket")
 
 
@@ -48,8 +48,8 @@ class PortEntry:
 class IdentityEntry:
     """What the device says it is. Ids are hexadecimal."""
 
-    vendor_id: str | None = key("", HEX4)
-    product_id: str | None = key("", HEX4)
+    vendor_id: str | None = key("", FOUR_DIGITS)
+    product_id: str | None = key("", FOUR_DIGITS)
     serial: str | None = key("", Bounds(longest=126))
 
 
@@ -57,7 +57,7 @@ class IdentityEntry:
 class Plugged:
     """What every hub and device may say."""
 
-    profile: str | None = key(PROFILE, NAME)
+    profile: str | None = key(PROFILE, MADE_UP)
     plug: str | None = key("what it is plugged into: PART/SOCKET", Bounds(pattern=r"^[^/]{1,64}/[^/]{1,64}$"))
     cable: CableFacts | None = key()
     identity: IdentityEntry | None = key()
@@ -79,8 +79,8 @@ class DeviceEntry(Plugged):
     role: Role | None = key("what it does tonight")
     use: UseFacts | None = key()
     serial: SerialFacts | None = key()
-    guides: str | None = key("a guide camera's mount", NAME)
-    pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", NAME)
+    guides: str | None = key("a guide camera's mount", MADE_UP)
+    pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", MADE_UP)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,12 +88,12 @@ class ComputerEntry:
     """The computer of the rig."""
 
     facts: ComputerFacts = inline(ComputerFacts())
-    profile: str | None = key(PROFILE, NAME)
+    profile: str | None = key(PROFILE, MADE_UP)
     controllers: Mapping[str, ControllerEntry] | None = key()
     ports: Mapping[str, PortEntry] | None = key()
     ways_in: tuple[str, ...] = key(
         "how you reach it at night: network (its own socket), wifi (its own radio), screen (at the pier), or a part",
-        NAME, default=(),
+        MADE_UP, default=(),
     )
     note: str | None = key("", TEXT)
 
@@ -111,8 +111,8 @@ class SupplyEntry:
 class LeadEntry:
     """A 12 V lead, from a supply or a part to a part."""
 
-    source: str = key("", NAME, written="from", default=MISSING)
-    to: str = key("", NAME, default=MISSING)
+    source: str = key("", MADE_UP, written="from", default=MISSING)
+    to: str = key("", MADE_UP, default=MISSING)
     length_m: float | None = key("one way, metres", Bounds(0, 200))
     gauge_awg: int | None = key("", Bounds(4, 36))
     fuse_amps: float | None = key("rating of its fuse, A", Bounds(0.01, 1000))

@@ -8,9 +8,9 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from pathlib import Path, PurePosixPath, PureWindowsPath
-from typing import Any, TypeVar
+from typing import Any
 
-from topo.model.declare import Record, known, with_facts
+from topo.model.declare import R, known, with_facts
 from topo.model.facts import Basis, Fact
 from topo.model.profile import Profile
 from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts
@@ -25,7 +25,6 @@ from topo.rigfile.source import check_text, decoded, load
 from topo.rigfile.syntax import parsed
 from topo.rigfile.validate import validated
 
-R = TypeVar("R", bound=Record)
 _FACTS: dict[str, type[ComputerFacts | HubFacts | DeviceFacts]] = {
     "computer": ComputerFacts, "hub": HubFacts, "device": DeviceFacts,
 }

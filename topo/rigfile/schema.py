@@ -14,7 +14,7 @@ from typing import Annotated, Any, Optional, Union, get_args, get_origin
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from topo.model.declare import Bounds, Record, declared
-from topo.rigfile.entries import NAME, TEXT
+from topo.rigfile.entries import MADE_UP, TEXT
 
 
 class Strict(BaseModel):
@@ -56,7 +56,7 @@ def _type(declared_type: Any, bounds: Bounds) -> Any:
     if is_dataclass(declared_type) and isinstance(declared_type, type):
         return model_of(declared_type)
     if origin is Mapping:
-        return dict[_bounded(NAME), _type(inner[1], TEXT)]  # type: ignore[misc]
+        return dict[_bounded(MADE_UP), _type(inner[1], TEXT)]  # type: ignore[misc]
     if origin is tuple:
         return list[_bounded(bounds)]  # type: ignore[misc]
     if origin is UnionType:

@@ -22,11 +22,12 @@ from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, speed_figures
 from topo.checks.scans import BOS, HUB3, MAIN, hub, port, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
-from topo.compare.words import listed, name_of, where
+from topo.compare.words import name_of, where
 from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure
 from topo.model.finding import Finding, Fix, Severity
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study

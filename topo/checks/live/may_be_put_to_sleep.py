@@ -19,12 +19,12 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.scans import hub, scan, wheel
-from topo.compare.words import listed
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.model.rig import Device
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
@@ -62,7 +62,7 @@ def slept_ms(sleep: Sleep) -> int | None:
 
 def _finding(comparison: Comparison, part: Part, match: Match, sleep: Sleep, told_not_to: bool) -> Finding:
     slept = slept_ms(sleep)
-    hubs = tuple(name for thing in comparison.path(match.thing)[:-1] if may_sleep(thing.own.sleep)
+    hubs = tuple(name for thing in comparison.live.path(match.thing)[:-1] if may_sleep(thing.own.sleep)
                  and (name := comparison.part_of(thing.key)) is not None and name != part.id)
     told = "" if slept is None else " and it has slept"
     along = f"; the same goes for {listed(hubs)} above it" if hubs else ""

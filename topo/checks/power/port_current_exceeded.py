@@ -14,6 +14,7 @@ Mains supplies stay closed; follow local codes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -40,7 +41,7 @@ def drawn_ma(study: Study, part_id: str) -> float:
         return own
     if isinstance(part, Device) and part.has_hub and value_of(part.facts.amps_typical, 0.0):
         return own
-    return own + sum(
+    return own + math.fsum(
         drawn_ma(study, child)
         for child in study.topology.children(part_id)
         if (leg := study.topology.leg(child)) is not None and leg.socket.kind == "usb"
@@ -85,7 +86,7 @@ def _is_fed_from_above(part: Part) -> bool:
 
 
 def _total_ma(study: Study, part: Part) -> float:
-    return sum(drawn_ma(study, child) for child in study.topology.children(part.id))
+    return math.fsum(drawn_ma(study, child) for child in study.topology.children(part.id))
 
 
 def _drawn(part: Part, drawn: float) -> Figure:
