@@ -20,14 +20,18 @@ from topo.rigfile.read import read, read_text
 from topo.wiring.resolve import ProfileSource, resolve
 
 if TYPE_CHECKING:
+    from topo.evidence.open import Source
+    from topo.model.answers import DeclaredTimes, HeldEvidence
     from topo.model.comparison import Comparison
     from topo.model.sighting import Scan
     from topo.pack.contents import Contents
     from topo.plugin.load import Plugins
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
+    from topo.report.evidence import EvidenceReport
 
 
+EVIDENCE_HOOKS = ("topo_evidence_readers",)
 STUDY_HOOKS = ("topo_profiles", "topo_checks")
 """All a study asks of plugins. Scanners and renderers are asked for by the commands that use them."""
 
@@ -134,6 +138,69 @@ def check_study_live(study: Study, scan: Scan) -> ComparisonReport:
     findings, troubles = examine(comparison.study, plugins().checks)
     known = (*map(str, plugins().troubles), *troubles, *trouble)
     return ComparisonReport(comparison, compose(comparison.study, without_doubles((*findings, *found)), known))
+
+
+def evidence_of(files: Sequence[str], declared: DeclaredTimes) -> EvidenceReport:
+    """What files say by themselves, without a rig: the tree is then what they show."""
+    from topo.evidence.answer import KnownNames, answer
+    from topo.report.evidence import EvidenceReport
+
+    sources, troubles = _gathered(files, declared)
+    answers = answer(sources, dict(declared.offsets), declared.zone_s, KnownNames())
+    return EvidenceReport(answers, None, troubles)
+
+
+def evidence_study(study: Study, files: Sequence[str], declared: DeclaredTimes) -> EvidenceReport:
+    """The evidence of a night held against a rig, and what the checks of evidence found."""
+    from topo.report.compose import compose
+    from topo.report.evidence import EvidenceReport
+
+    sources, failed = _gathered(files, declared)
+    held, findings, troubles = hold_evidence(study, sources, declared)
+    known = (*map(str, plugins().troubles), *failed, *troubles)
+    return EvidenceReport(held.answers, compose(study, findings, known), known)
+
+
+def _gathered(files: Sequence[str], declared: DeclaredTimes) -> tuple[tuple[Source, ...], tuple[str, ...]]:
+    """Every file as its reader read it, and what went wrong with plugins that bring readers."""
+    from topo.evidence.open import gather
+    from topo.plugin.load import loaded
+
+    found = loaded(EVIDENCE_HOOKS)
+    return gather(files, found.evidence_readers, dict(declared.columns)), tuple(map(str, found.troubles))
+
+
+def hold_evidence(
+    study: Study, sources: Sequence[Source], declared: DeclaredTimes
+) -> tuple[HeldEvidence, tuple[Finding, ...], tuple[str, ...]]:
+    """Sources held against a study: their answers, what checks of evidence found, and what went wrong with those."""
+    from topo.compare.compare import compare
+    from topo.evidence.answer import answer
+    from topo.evidence.held import held, names_of, scan_of
+    from topo.plugin.guard import run_check
+
+    scan = scan_of(sources)
+    comparison = compare(study, scan) if scan is not None else None
+    names = names_of(study, comparison, sources)
+    told = held(answer(sources, dict(declared.offsets), declared.zone_s, names), study)
+    findings: list[Finding] = []
+    troubles: list[str] = []
+    for check in plugins().checks:
+        if check.needs == "evidence":
+            found, trouble = run_check(check, told)
+            findings += found
+            troubles += [] if trouble is None else [str(trouble)]
+    return told, tuple(findings), tuple(troubles)
+
+
+def check_evidence(study: Study, files: Sequence[str], declared: DeclaredTimes) -> tuple[Report, EvidenceReport]:
+    """The main job with what logs say told along: the whole report, and the evidence by itself."""
+    from topo.report.compose import compose
+
+    evidence = evidence_study(study, files, declared)
+    plain = report_of(study)
+    found = evidence.report.findings if evidence.report is not None else ()
+    return compose(study, (*plain.findings, *found), (*plain.troubles, *evidence.troubles)), evidence
 
 
 def report_of(study: Study) -> Report:
