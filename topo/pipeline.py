@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from topo.model.answers import DeclaredTimes, HeldEvidence
     from topo.model.comparison import Comparison
     from topo.model.sighting import Scan
-    from topo.pack.contents import Contents
+    from topo.pack.contents import Contents, HeldNight, Hidden
     from topo.plugin.load import Plugins
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
@@ -222,8 +222,10 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
     return report_of(Study(rig_of(read_text(text, path))))
 
 
-def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None) -> Contents:
-    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and log if named.
+def pack_of(
+    rigfile: RigFile, scan: str | None = None, watch: str | None = None, evidence: Sequence[str] = ()
+) -> Contents:
+    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
     Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
     """
@@ -241,7 +243,20 @@ def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
         again, after, _ = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before)
-    return contents(hidden, original, report, held, watch)
+    night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
+    return contents(hidden, original, report, held, watch, night)
+
+
+def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidden) -> HeldNight:
+    """What evidence says of the redacted rig, in words that may be shown."""
+    from topo.model.answers import DeclaredTimes
+    from topo.pack.contents import HeldNight
+    from topo.pack.night import night_lines, renamed
+
+    sources, _ = _gathered(files, DeclaredTimes())
+    before = hold_evidence(whole, sources, DeclaredTimes())[1]
+    told, after, _ = hold_evidence(shown, renamed(sources, hidden.rig.parts, hidden.removed), DeclaredTimes())
+    return HeldNight(night_lines(told.answers), after, before)
 
 
 def _ships(known: ProfileSource, name: str) -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-RIG = """rig: Garden
+import math
+
+NIGHT_RIG = """rig: Garden
 computer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}
 hubs:
   hub: {speed: high, ports: 4, plug: computer/usb2-1, identity: {vendor_id: "2222", product_id: "0610"}}
@@ -57,6 +59,7 @@ def tables(late_at_downloads: bool, uneven: bool = True) -> tuple[str, str]:
         now += 2.0
         if place < len(late) and late[place] <= now:
             now, place = now + 1.5, place + 1
-    rows = "".join(f"{START_S + t:.2f},{(n % 5) / 10:.2f},{(n % 7) / 10:.2f}\n" for n, t in enumerate(guide))
+    rows = "".join(f"{START_S + t:.2f},{0.3 * math.sin(n / 9):.3f},{0.2 * math.cos(n / 7):.3f}\n"
+                   for n, t in enumerate(guide))
     frames = "".join(f"{START_S + a:.2f},{e:.1f},{START_S + a + e + 0.9:.2f}\n" for a, e in starts)
     return "time,ra,dec\n" + rows, "start,exposure,closed\n" + frames

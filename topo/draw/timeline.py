@@ -22,6 +22,8 @@ STATES = {"busy": "#5d7fa3", "away": "#b4552d", "asleep": "#c9c4b8"}
 SIGNS = {"dropped": ("v", "#b4552d"), "late": ("|", "#6a4c93"), "lost": ("x", "#b4552d"), "jump": ("^", "#2f6f5e"),
          "over-current": ("*", "#b4552d"), "reset": (".", "#8a857c"), "no answer": ("1", "#8a857c")}
 """Marks differ in shape as well as in colour."""
+LIFTS = {"late": -0.22, "jump": 0.22}
+"""Marks of one row that come often stand apart from each other."""
 MOST_ROW_NAME = 26
 
 
@@ -99,7 +101,8 @@ def _rows(axes: Any, rows: tuple[TimelineRow, ...], start: float) -> None:
             by_sign.setdefault(what, []).append((at - start) / 3600)
         for what, places in by_sign.items():
             sign, colour = SIGNS[what]
-            axes.plot(places, [number] * len(places), sign, color=colour, markersize=6.5, label=what)
+            lift = LIFTS.get(what, 0.0)
+            axes.plot(places, [number + lift] * len(places), sign, color=colour, markersize=6.0, label=what)
     axes.set_yticks(range(len(rows)), [plain(row.name, MOST_ROW_NAME) for row in rows])
     axes.set_ylim(len(rows) - 0.4, -0.6)
     axes.grid(axis="x", color=STATES["asleep"], linewidth=0.5)

@@ -16,6 +16,14 @@ if TYPE_CHECKING:
 
 GlitchKind = Literal["late", "lost", "jump", "drop"]
 CauseKind = ActionKind
+GLITCH_WORDS: dict[GlitchKind, str] = {
+    "late": "late guide frames", "lost": "lost guide frames", "jump": "jumps of the guide error", "drop": "departures",
+}
+CAUSE_WORDS: dict[CauseKind, str] = {
+    "download": "downloads", "dither": "dithers", "slew": "slews", "focus": "focus moves", "filter": "filter changes",
+    "other": "other actions",
+}
+"""How glitches and causes are told, everywhere."""
 LinkVerdict = Literal["shown", "possible", "not-seen", "not-enough", "cannot-decide"]
 
 

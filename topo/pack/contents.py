@@ -55,6 +55,15 @@ class HeldScan:
 
 
 @dataclass(frozen=True, slots=True)
+class HeldNight:
+    """Lines of what evidence says of the redacted rig, its findings there, and those it gave with the whole rig."""
+
+    lines: Sequence[str]
+    findings: Sequence[Finding]
+    before: Sequence[Finding]
+
+
+@dataclass(frozen=True, slots=True)
 class Contents:
     """The files of a pack, what was removed in words, and what the person should know."""
 
@@ -75,7 +84,8 @@ def hide_scan(scan: Scan, comparison: Comparison, hidden: Hidden) -> Scan:
 
 
 def contents(
-    hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None
+    hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None,
+    night: HeldNight | None = None,
 ) -> Contents:
     """The files of a pack. `original` is the report of the whole rig, `report` that of the redacted text read again.
 
@@ -95,6 +105,10 @@ def contents(
         report = replace(report, findings=(*held.findings, *report.findings))
     if watch is not None:
         seen += watched(watch, dict(hidden.rig.parts), removed)
+    if night is not None:
+        seen += night.lines
+        warnings = (*warnings, *differences(night.before, night.findings))
+        report = replace(report, findings=(*night.findings, *report.findings))
     lines = removed.lines()
     scene = picture(report.study, report.findings)
     png = _small_png(scene)

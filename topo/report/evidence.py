@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from topo.model.answers import Away, Counted, DropGroup, FileTold, Known, Link
+from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
 from topo.model.facts import Range3
 from topo.model.figures import amount, percent
 from topo.model.plain import plain
@@ -20,11 +20,7 @@ if TYPE_CHECKING:
     from topo.report.compose import Report
     from topo.report.lines import Line
 
-MOST_TOLD = 12
-LATE_WORDS = {"late": "late guide frames", "lost": "lost guide frames", "jump": "jumps of the guide error",
-              "drop": "departures"}
-DOING_WORDS = {"download": "downloads", "dither": "dithers", "slew": "slews", "focus": "focus moves",
-               "filter": "filter changes", "other": "other actions"}
+MOST_LINES_TOLD = 12
 HARMLESS = ("reset-waking", "reset-starting")
 COUNT_WORDS = {
     "over-current": "over-current on its port", "over-current-hub": "over-current on the whole hub",
@@ -135,12 +131,13 @@ def _departures(page: Page, answers: Answers) -> None:
                      f"{time_words(answers.covered[1], answers)}, which a log covers.", "DROPPED", "strong")
         return
     page.blank()
-    page.say(f"{len(real)} times something left the bus." + (
+    times = "Once" if len(real) == 1 else f"{len(real)} times"
+    page.say(f"{times} something left the bus." + (
         f" {slept} more belong to the computer going to sleep." if slept else ""), "DROPPED", "strong")
-    rows = [_group(group, answers) for group in real[:MOST_TOLD]]
+    rows = [_group(group, answers) for group in real[:MOST_LINES_TOLD]]
     page.table((Column("when"), Column("left", most=30), Column("in common"), Column("away", right=True)), rows)
-    if len(real) > MOST_TOLD:
-        page.hang(f"and {len(real) - MOST_TOLD} more; --json tells all", 4, "- ")
+    if len(real) > MOST_LINES_TOLD:
+        page.hang(f"and {len(real) - MOST_LINES_TOLD} more; --json tells all", 4, "- ")
 
 
 def _group(group: DropGroup, answers: Answers) -> list[str]:
@@ -171,11 +168,11 @@ def _places(page: Page, answers: Answers) -> None:
         return
     page.blank()
     page.say("What else logs tell of places.", "PLACES", "strong")
-    for woe in answers.ports[:MOST_TOLD]:
+    for woe in answers.ports[:MOST_LINES_TOLD]:
         kinds = ", ".join(f"{kind.replace('-', ' ')} {count}" for kind, count in woe.kinds)
         page.hang(f"{plain(woe.part or woe.path)}: did not come up ({kinds})"
                   + (", then did" if woe.settled else ""), 4, "- ")
-    for each in told[:MOST_TOLD]:
+    for each in told[:MOST_LINES_TOLD]:
         page.hang(f"{plain(each.part or each.path)}: {COUNT_WORDS[each.kind]}, {each.count} times", 4, "- ")
     if harmless:
         page.hang(f"{harmless} resets while waking up or right after coming up: harmless", 4, "- ")
@@ -200,7 +197,7 @@ def _links(page: Page, answers: Answers) -> None:
 
 
 def _link(link: Link) -> str:
-    what = f"{LATE_WORDS[link.glitch]} with {DOING_WORDS[link.cause]}"
+    what = f"{GLITCH_WORDS[link.glitch]} with {CAUSE_WORDS[link.cause]}"
     figures = (f"{link.hits} of {link.count} ({percent(link.low)} to {percent(link.high)}), by chance "
                f"{link.expected:.1f}; chance of that {link.p:.2g}")
     if link.verdict == "not-enough":
@@ -214,7 +211,7 @@ def _link(link: Link) -> str:
     if link.verdict == "not-seen":
         return f"No link seen: {what}: {figures}. At most {percent(link.bound)} of them can come from there."
     delay = f", {amount(link.delay_s, 's')} after its start" if link.delay_s is not None else ""
-    also = f" At the same times: {', '.join(DOING_WORDS[c] for c in link.overlaps)}." if link.overlaps else ""
+    also = f" At the same times: {', '.join(CAUSE_WORDS[c] for c in link.overlaps)}." if link.overlaps else ""
     if link.verdict == "shown":
         return f"Shown: {what}: {figures}{delay}.{also}"
     return f"Possible: {what}: {figures}{delay}. Anything that happens once a frame would look the same.{also}"
@@ -252,6 +249,16 @@ def value_words(value: tuple[float, float, float], unit: str) -> str:
     if unit == "byte":
         return amount(Range3(*(end / 1e6 for end in value)), "MB")
     return amount(Range3(*value), unit)
+
+
+def remarks(told: EvidenceReport) -> tuple[str, ...]:
+    """What the evidence says beside its findings, a sentence each: files, what lines up, what is refuted."""
+    page = Page(10_000)
+    _links(page, told.answers)
+    _refuted(page, told.answers)
+    files = [_file([file], told.answers) for file in told.answers.files[:MOST_LINES_TOLD]]
+    lines = ["".join(text for text, _ in line).strip() for line in page.lines]
+    return tuple(f"Evidence: {line.removeprefix('- ')}" for line in (*files, *lines) if line)
 
 
 def facts_to_write(answers: Answers) -> list[tuple[str, str, float]]:

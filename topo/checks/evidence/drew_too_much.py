@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.evidence_cases import RIG, logged
+from topo.checks.evidence_cases import NIGHT_RIG, logged
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
@@ -48,10 +48,10 @@ CHECK = Check(
     find=find,
     needs="evidence",
     cases=(
-        Case("one port, twice", RIG, 1, evidence=(logged(
+        Case("one port, twice", NIGHT_RIG, 1, evidence=(logged(
             "[ 2000.000000] usb 3-1-port1: over-current condition",
             "[ 2500.000000] hub 3-1:1.0: over-current condition on port 1"),)),
-        Case("only banners", RIG, 0, evidence=(logged(
+        Case("only banners", NIGHT_RIG, 0, evidence=(logged(
             "[    2.500000] hub 3-1:1.0: individual port over-current protection",
             "[    2.600000] usb 3-1-port1: over-current change #1"),)),
     ),

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.evidence_cases import LOG_OF_A_BRANCH, RIG, logged
+from topo.checks.evidence_cases import LOG_OF_A_BRANCH, NIGHT_RIG, logged
 from topo.compare.words import listed
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
@@ -102,14 +102,14 @@ CHECK = Check(
     find=find,
     needs="evidence",
     cases=(
-        Case("a branch with its hub", RIG, 1, evidence=(LOG_OF_A_BRANCH,)),
-        Case("only the computer slept", RIG, 0, evidence=(logged(
+        Case("a branch with its hub", NIGHT_RIG, 1, evidence=(LOG_OF_A_BRANCH,)),
+        Case("only the computer slept", NIGHT_RIG, 0, evidence=(logged(
             "[ 5000.000000] PM: suspend entry (deep)", "[ 5000.500000] usb 3-1.1: USB disconnect, device number 3",
             "[ 5004.500000] PM: suspend exit"),)),
-        Case("somebody else's disk", RIG, 0, evidence=(logged(
+        Case("somebody else's disk", NIGHT_RIG, 0, evidence=(logged(
             "[  300.050000] usb 7-3: New USB device found, idVendor=7777, idProduct=0552, bcdDevice= 1.00",
             "[ 4000.000000] usb 7-3: USB disconnect, device number 9"),)),
-        Case("one guide camera", RIG, 1, evidence=(logged(
+        Case("one guide camera", NIGHT_RIG, 1, evidence=(logged(
             "[  900.000000] usb 3-1.1: USB disconnect, device number 3"),)),
     ),
 )

@@ -15,7 +15,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.evidence_cases import RIG, tables
+from topo.checks.evidence_cases import NIGHT_RIG, tables
+from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
@@ -25,10 +26,6 @@ if TYPE_CHECKING:
     from topo.model.answers import HeldEvidence, Link
 
 SURE = 0.001
-GLITCH_WORDS = {"late": "Late guide frames", "lost": "Lost guide frames", "jump": "Jumps of the guide error",
-                "drop": "Departures"}
-CAUSE_WORDS = {"download": "downloads", "dither": "dithers", "slew": "slews", "focus": "focus moves",
-               "filter": "filter changes", "other": "other actions"}
 TODO = {
     "download": "See `topo check`: do guiding and downloads share a link? Put the guide camera on another one, or "
                 "lower the main camera's transfer limit, and look again.",
@@ -56,7 +53,8 @@ def find(held: HeldEvidence) -> Iterator[Finding]:
 
 def _message(link: Link) -> str:
     also = f" So do {' and '.join(CAUSE_WORDS[c] for c in link.overlaps)}, at the same times." if link.overlaps else ""
-    return f"{GLITCH_WORDS[link.glitch]} line up with {CAUSE_WORDS[link.cause]}, more than chance allows.{also}"
+    glitches = GLITCH_WORDS[link.glitch].capitalize()
+    return f"{glitches} line up with {CAUSE_WORDS[link.cause]}, more than chance allows.{also}"
 
 
 def _figures(link: Link) -> tuple[Figure, ...]:
@@ -79,8 +77,8 @@ CHECK = Check(
     find=find,
     needs="evidence",
     cases=(
-        Case("late at two of three downloads", RIG, 1, evidence=tables(True)),
-        Case("late at other times", RIG, 0, evidence=tables(False)),
-        Case("late at downloads, each frame alike", RIG, 0, evidence=tables(True, uneven=False)),
+        Case("late at two of three downloads", NIGHT_RIG, 1, evidence=tables(True)),
+        Case("late at other times", NIGHT_RIG, 0, evidence=tables(False)),
+        Case("late at downloads, each frame alike", NIGHT_RIG, 0, evidence=tables(True, uneven=False)),
     ),
 )

@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.evidence_cases import RIG, logged
+from topo.checks.evidence_cases import NIGHT_RIG, logged
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
@@ -55,12 +55,12 @@ CHECK = Check(
     find=find,
     needs="evidence",
     cases=(
-        Case("never again", RIG, 1, evidence=(logged(
+        Case("never again", NIGHT_RIG, 1, evidence=(logged(
             "[  800.000000] usb 3-1.1: USB disconnect, device number 3",
             "[  800.700000] usb 3-1.1: device descriptor read/64, error -71",
             "[  801.700000] usb 3-1.1: device not accepting address 9, error -71",
             "[  803.700000] usb 3-1-port1: unable to enumerate USB device"),)),
-        Case("slow, and up at last", RIG, 0, evidence=(logged(
+        Case("slow, and up at last", NIGHT_RIG, 0, evidence=(logged(
             "[  800.700000] usb 3-1.1: device descriptor read/64, error -71",
             "[  801.600000] usb 3-1.1: New USB device found, idVendor=3333, idProduct=1201, bcdDevice= 1.00"),)),
     ),

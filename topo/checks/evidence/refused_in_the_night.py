@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.evidence_cases import RIG, logged
+from topo.checks.evidence_cases import NIGHT_RIG, logged
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
@@ -51,9 +51,9 @@ CHECK = Check(
     find=find,
     needs="evidence",
     cases=(
-        Case("no bandwidth", RIG, 1, evidence=(logged(
+        Case("no bandwidth", NIGHT_RIG, 1, evidence=(logged(
             "[  900.000000] usb 3-1.2: Not enough bandwidth for new device state.",
             "[  900.000000] usb 3-1.2: can't set config #1, error -28"),)),
-        Case("nothing refused", RIG, 0, evidence=(logged(),)),
+        Case("nothing refused", NIGHT_RIG, 0, evidence=(logged(),)),
     ),
 )
