@@ -19,6 +19,7 @@ FLOORS = (
     ("pack",),
     ("evidence",),
     ("checks", "report", "draw", "place", "live"),
+    ("chase",),
     ("compare",),
     ("analysis",),
     ("night",),
@@ -28,6 +29,7 @@ FLOORS = (
     ("wiring",),
     ("rigfile",),
     ("disk",),
+    ("words",),
     ("model",),
     ("errors",),
 )

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.evidence.answer import KnownNames
-from topo.evidence.departures import above, line_of, tree_of
+from topo.evidence.departures import above, line_of, log_places
 from topo.evidence.open import Source
 from topo.model.answers import Answers, HeldEvidence, Known
 from topo.model.evidence import Arrival, FrameData
@@ -29,7 +29,7 @@ OWN_RATE_SHARE = 0.9
 
 def scan_of(sources: Sequence[Source]) -> Scan | None:
     """What the files show of the tree, as a scan; None where they show no place. What they don't tell is not told."""
-    tree = tree_of(sources)
+    tree = log_places(sources)
     places = {step: None for place in tree.places if PLACE_SHAPE.fullmatch(place) for step in line_of(place)}
     numbers, speeds = _numbers(sources)
     if not places:

@@ -13,7 +13,7 @@ from topo.model.figures import amount, percent
 from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
-from topo.report.text import counted, tell_cautions, tell_troubles
+from topo.report.text import by_severity, tell_cautions, tell_troubles
 
 if TYPE_CHECKING:
     from topo.model.answers import Answers
@@ -66,8 +66,8 @@ def _verdict(report: Report) -> str:
     if report.verdict == "clear":
         return "Nothing in the evidence speaks against the rig." if not report.troubles else (
             "Nothing found, but not all was checked.")
-    return f"The night had trouble: {counted(report.findings)}" if report.verdict == "fault" else (
-        f"The night leaves doubts: {counted(report.findings)}")
+    return f"The night had trouble: {by_severity(report.findings)}" if report.verdict == "fault" else (
+        f"The night leaves doubts: {by_severity(report.findings)}")
 
 
 # -- files and clocks -------------------------------------------------------------------------------------------------

@@ -17,13 +17,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.evidence_cases import LOG_OF_A_BRANCH, NIGHT_RIG, logged
-from topo.compare.words import listed
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.model.answers import DropGroup, HeldEvidence

@@ -20,12 +20,12 @@ from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
-from topo.model.rig import COMPUTER
 
 if TYPE_CHECKING:
     from topo.model.answers import HeldEvidence, Link
+    from topo.model.rig import Part
 
-SURE = 0.001
+ONE_IN_A_THOUSAND = 0.001
 TODO = {
     "download": "See `topo check`: do guiding and downloads share a link? Put the guide camera on another one, or "
                 "lower the main camera's transfer limit, and look again.",
@@ -40,11 +40,11 @@ TODO = {
 def find(held: HeldEvidence) -> Iterator[Finding]:
     """One finding for each link that is shown."""
     rig = held.study.rig
-    guides = [part for part in rig.devices if part.role == "guiding"] or [rig.part(COMPUTER)]
+    guide: Part = next((part for part in rig.devices if part.role == "guiding"), rig.computer)
     for link in held.answers.links:
         if link.verdict == "shown":
             yield Finding(
-                "glitches-line-up", "risk", "certain" if link.p <= SURE else "possible", guides[0].id, guides[0].place,
+                "glitches-line-up", "risk", "certain" if link.p <= ONE_IN_A_THOUSAND else "possible", guide.id, guide.place,
                 _message(link), _figures(link),
                 "a night with uneven exposures, or with the other thing paused, has them elsewhere",
                 Fix(TODO[link.cause]),
