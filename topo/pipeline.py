@@ -170,10 +170,10 @@ def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None)
     held = None
     if scan is not None:
         whole = store.load(scan)
-        comparison, before, _ = compare_scan(original.study, whole)
+        comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
-        again, after, _ = compare_scan(report.study, shown)
-        held = HeldScan(shown, again, after, before)
+        again, after, failed_again = compare_scan(report.study, shown)
+        held = HeldScan(shown, again, after, before, (*failed, *failed_again))
     return contents(hidden, original, report, held, watch)
 
 
