@@ -39,6 +39,18 @@ def plugins() -> Plugins:
     return loaded(STUDY_HOOKS)
 
 
+def remarks() -> tuple[str, ...]:
+    """What a person should know of a run besides its answer, in words: own profiles that stood in for others."""
+    from topo.plugin.load import loaded
+
+    if not loaded.cache_info().currsize:
+        return ()
+    return tuple(
+        f"'{name}' is your own profile; it goes before the one of that name from {supplier}"
+        for name, supplier in plugins().shelf.in_place_of
+    )
+
+
 def _profiles(rigfile: RigFile) -> ProfileSource:
     """Profiles of the rig file itself first, then those of the person and of plugins."""
     from topo.plugin.shelf import Layered

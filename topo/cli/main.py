@@ -88,6 +88,7 @@ def run(argv: list[str] | None = None) -> None:
     gc.set_threshold(FEW_COLLECTIONS)
     prepare()
     status = status_of(argv)
+    _remark()
     isolate = sys.modules.get("topo.plugin.isolate")
     if isolate is not None and isolate.strangers_ran():  # what they left to run at exit would write into the answer
         for stream in (sys.stdout, sys.stderr):
@@ -123,6 +124,13 @@ def status_of(argv: list[str] | None = None) -> int:
         _tell_defect(error)
         return 4
     return result if isinstance(result, int) else 0
+
+
+def _remark() -> None:
+    """Tells what the person should know besides the answer, where a rig was read."""
+    pipeline = sys.modules.get("topo.pipeline")
+    for line in pipeline.remarks() if pipeline is not None else ():
+        _tell(f"topo: {line}")
 
 
 def _show(error: click.ClickException) -> None:

@@ -35,6 +35,9 @@ from topo.rigfile.validate import validated
 
 _FACTS: dict[str, type[Strict]] = {"computer": ComputerFacts, "hub": HubFacts, "device": DeviceFacts}
 _LISTED = (DeviceFacts, HubFacts, ComputerFacts, SerialEntry, UseEntry)
+NEEDS = "a profile needs a `summary:`, or figures under `facts:`"
+SAYS = ("summary", "facts", "serial", "ports")
+"""A profile of its own file has at least one of these."""
 ONLY_CONTROLLER = "usb"
 """Name of the controller where nobody named one: one for all sockets, assumed."""
 
@@ -47,13 +50,15 @@ def read_profiles(text: str | bytes, path: str, supplied_by: str) -> tuple[Profi
     text = decoded(text, path) if isinstance(text, bytes) else text
     check_text(text, path)
     problems = Problems(path)
-    content = content_of(parsed(text, problems), path, problems)
+    content = content_of(parsed(text, problems), path, problems, NEEDS)
     if ("profiles",) in content.places:
         found = _many(content, problems, supplied_by)
     elif content.places:
         name = Path(path).stem
         check_name(name, "profile", 0, 0, problems)
         found = [_profile(name, (), content.data, content, problems, supplied_by)]
+        if not len(problems) and not any(content.data.get(key) for key in SAYS):
+            problems.add(0, 0, "this profile says nothing", NEEDS)
     problems.raise_if_any()
     return tuple(profile for profile in found if profile is not None)
 
