@@ -20,6 +20,8 @@ FLOORS = (
     ("checks", "report", "draw", "place", "live"),
     ("compare",),
     ("analysis",),
+    ("night",),
+    ("flows",),
     ("power",),
     ("usb",),
     ("wiring",),
@@ -42,6 +44,7 @@ DOORS = {
     "click": ("cli",),
     "pluggy": ("plugin",),
     "rich": ("report", "cli"),
+    "matplotlib": ("draw",),
 }
 """Outside libraries and the rooms that may import them."""
 
