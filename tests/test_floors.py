@@ -28,6 +28,7 @@ FLOORS = (
     ("rigfile",),
     ("disk",),
     ("model",),
+    ("progress",),
     ("errors",),
 )
 """Top down. A room imports only rooms below its own floor (and itself)."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from topo.cli.unchecked import finish
+from topo.progress import listen
 
 if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
@@ -70,6 +71,7 @@ class _Progress:
     def __init__(self) -> None:
         self.shown = False
         self.stop = False
+        listen(None)  # the search says itself how far it is
         import signal
 
         try:
