@@ -17,6 +17,7 @@ FLOORS = (
     ("pipeline", "builtin"),
     ("plugin",),
     ("pack",),
+    ("evidence",),
     ("checks", "report", "draw", "place", "live"),
     ("compare",),
     ("analysis",),
@@ -45,6 +46,7 @@ DOORS = {
     "click": ("cli",),
     "pluggy": ("plugin",),
     "rich": ("report", "cli"),
+    "astropy": ("evidence",),
     "matplotlib": ("draw",),
 }
 """Outside libraries and the rooms that may import them."""

@@ -1,4 +1,4 @@
-"""What ships, by the same hooks as any plugin: checks, scanners and renderers here, profiles in their families.
+"""What ships, by the same hooks as any plugin: checks, scanners, renderers and readers here, profiles in families.
 
 A hook hands over values that import their room when they are used, so that a check costs no drawing and a drawing no
 scan. The checks themselves are imported: nearly every command runs them.
@@ -16,6 +16,7 @@ from topo.plugin import hook
 
 if TYPE_CHECKING:
     from topo.model.check import Check
+    from topo.model.evidence import EvidenceReader
     from topo.model.renderer import Renderer
 
 FAMILIES = "topo_plugins"
@@ -58,3 +59,11 @@ def topo_renderers() -> list[Renderer]:
     from topo.draw.renderers import renderers
 
     return list(renderers())
+
+
+@hook
+def topo_evidence_readers() -> list[EvidenceReader]:
+    """The readers of evidence that ship, those of the surest marks first."""
+    from topo.evidence.readers import readers
+
+    return list(readers())
