@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from topo.cli.progress import Progress
+from topo.cli.progress import ProgressLine
 from topo.cli.streams import prepare
 from topo.errors import RigFileError, TopoError
 from topo.model.plain import LONGEST, plain
@@ -88,7 +88,7 @@ def run(argv: list[str] | None = None) -> None:
     """Runs a command and leaves with its status: 0 fine, 1 findings, 2 file or command, 3 scan or plugin, 4 us."""
     gc.set_threshold(FEW_COLLECTIONS)
     prepare()
-    with Progress():
+    with ProgressLine():
         status = status_of(argv)
     _remark()
     isolate = sys.modules.get("topo.plugin.isolate")
