@@ -5,7 +5,6 @@ read → RigFile → resolve → Rig → Study (wire, traffic, shares, outcomes)
 
 from __future__ import annotations
 
-import difflib
 import os
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
@@ -13,11 +12,13 @@ from typing import TYPE_CHECKING, Any
 from topo.analysis.study import Study
 from topo.model.check import Check
 from topo.model.finding import Finding
-from topo.model.rig import Part, Rig
+from topo.model.profile import ProfileSource
+from topo.model.rig import Device, Hub, Rig
 from topo.rigfile.document import RigFile
 from topo.rigfile.profiles import profiles_of
 from topo.rigfile.read import read, read_text
-from topo.wiring.resolve import ProfileSource, resolve
+from topo.wiring.resolve import resolve
+from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison
@@ -63,7 +64,7 @@ def rig_of(rigfile: RigFile) -> Rig:
     return resolve(rigfile, _profiles(rigfile))
 
 
-def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
+def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Hub | Device:
     """A part that is not in the file yet, resolved as if it stood there. Raises RigFileError or CommandError.
 
     `body` is the entry as it would be written, with a `profile` and no plug; whether it is a hub or a device follows
@@ -71,22 +72,25 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
     """
     from topo.errors import CommandError
     from topo.model.plain import plain
-    from topo.rigfile.schema import DeviceEntry, HubEntry
+    from topo.rigfile.build import built
+    from topo.rigfile.entries import DeviceEntry, HubEntry
+    from topo.rigfile.schema import model_of
     from topo.wiring.resolve import resolve_part
 
     known = _profiles(rigfile)
     profile = known.profile(body["profile"])
     if profile is None:
-        near = difflib.get_close_matches(body["profile"], known.profile_names(), n=3, cutoff=0.4)
+        near = near_names(body["profile"], known.profile_names(), most=3)
         hint = f"; nearest: {', '.join(near)}" if near else ""
         raise CommandError(f"no profile is called {plain(body['profile'])}{hint} (`topo profiles WORD` searches them)")
     if profile.kind == "computer":
         raise CommandError(f"{profile.name} is a computer; a rig has one")
     entry: HubEntry | DeviceEntry
     if profile.kind == "hub":
-        entry = HubEntry.model_validate({key: value for key, value in body.items() if key not in ("role", "use")})
+        body = {key: value for key, value in body.items() if key not in ("role", "use")}
+        entry = built(HubEntry, model_of(HubEntry).model_validate(body))
     else:
-        entry = DeviceEntry.model_validate(body)
+        entry = built(DeviceEntry, model_of(DeviceEntry).model_validate(body))
     return resolve_part(rigfile, name, entry, profile)
 
 
@@ -167,8 +171,10 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
     return report_of(Study(rig_of(read_text(text, path))))
 
 
-def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None) -> Contents:
-    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and log if named.
+def pack_of(
+    rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None
+) -> Contents:
+    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
     Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
     """
@@ -186,7 +192,7 @@ def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
         again, after, failed_again = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before, (*failed, *failed_again))
-    return contents(hidden, original, report, held, watch)
+    return contents(hidden, original, report, held, watch, chase)
 
 
 def _ships(known: ProfileSource, name: str) -> bool:

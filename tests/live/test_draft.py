@@ -17,12 +17,12 @@ from tests.live.tools import build, recording
 from topo.errors import ScanError
 from topo.live.draft import draft
 from topo.live.recording import read_scan
-from topo.live.scalars import quoted
 from topo.live.sysfs import scan
 from topo.model.sighting import Scan
 from topo.pipeline import examine_text
+from topo.rigfile.entries import RigDocument
+from topo.rigfile.quote import double_quoted
 from topo.rigfile.read import read_text
-from topo.rigfile.schema import RigDocument
 
 
 def drafted(name: str, tmp_path: Path) -> RigDocument:
@@ -138,4 +138,4 @@ PASTED: Scan = read_scan(TEXT)
 def test_quoted_scalars_come_back(text: str) -> None:
     import yaml
 
-    assert yaml.safe_load(quoted(text)) == text
+    assert yaml.safe_load(double_quoted(text)) == text

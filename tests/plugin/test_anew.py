@@ -13,7 +13,8 @@ import pytest
 
 from tests.live.recordings.make import MACHINES
 from tests.live.tools import build, recording
-from topo.live.sysfs import pulse, scan
+from topo.live.heartbeat import pulse
+from topo.live.sysfs import scan
 from topo.model.change import AddPart, MovePlug, SetCable, SetUse, SwapPlugs
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3

@@ -13,10 +13,11 @@ from typing import Any
 
 import click
 
-from topo.cli.progress import Progress
+from topo.cli.progress import ProgressLine
 from topo.cli.streams import prepare
 from topo.errors import RigFileError, TopoError
 from topo.model.plain import LONGEST, plain
+from topo.words.nearest import near_names
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("topo.cli.check", "Check a rig file: loads, delays, findings."),
@@ -28,6 +29,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "rewire": ("topo.cli.rewire", "Find the fewest moves that clear the faults."),
     "planb": ("topo.cli.planb", "What stops when a part fails, and what to do then."),
     "diff": ("topo.cli.diff", "What changed between two rig files, and its effect."),
+    "chase": ("topo.cli.chase", "Find the fault: the next test that tells most."),
     "pack": ("topo.cli.pack", "Make a folder to post when asking for help."),
     "report": ("topo.cli.report_page", "Write one self-contained page of the rig."),
     "profiles": ("topo.cli.profiles", "Find profiles of devices, hubs, computers."),
@@ -57,9 +59,7 @@ class LazyGroup(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            import difflib
-
-            near = difflib.get_close_matches(args[0], COMMANDS, n=1)
+            near = near_names(args[0], COMMANDS)
             hint = f" Did you mean '{near[0]}'?" if near else " `topo --help` lists them."
             raise click.UsageError(f"There is no command {args[0]!r}.{hint}")
         return super().resolve_command(ctx, args)
@@ -88,7 +88,7 @@ def run(argv: list[str] | None = None) -> None:
     """Runs a command and leaves with its status: 0 fine, 1 findings, 2 file or command, 3 scan or plugin, 4 us."""
     gc.set_threshold(FEW_COLLECTIONS)
     prepare()
-    with Progress():
+    with ProgressLine():
         status = status_of(argv)
     _remark()
     isolate = sys.modules.get("topo.plugin.isolate")

@@ -14,10 +14,10 @@ PATIENCE_S = 1.0
 """Nothing is shown of a command that takes less, in seconds. A rig of some hundred parts takes more."""
 
 EVERY_S = 0.2
-WIDTH = 78
+LINE_CELLS = 78
 
 
-class Progress:
+class ProgressLine:
     """Shows progress on standard error while it is open, where that is a terminal."""
 
     def __init__(self) -> None:
@@ -25,7 +25,7 @@ class Progress:
         self.wraps: list[tuple[str, TextIO]] = []
         self.last = time.monotonic() + PATIENCE_S - EVERY_S
 
-    def __enter__(self) -> Progress:
+    def __enter__(self) -> ProgressLine:
         if sys.stderr.isatty():
             for name in ("stdout", "stderr"):
                 stream = getattr(sys, name)
@@ -49,13 +49,13 @@ class Progress:
         self.shown = True
         count = f" {number} of {of}" if of else f" {number}" if number else ""
         text = f"topo: {plain(what, 50)}{count} (Ctrl-C stops)"
-        self._write("\r" + text.ljust(WIDTH)[:WIDTH])
+        self._write("\r" + text.ljust(LINE_CELLS)[:LINE_CELLS])
 
     def clear(self) -> None:
         """Takes the line away, where one is shown."""
         if self.shown:
             self.shown = False
-            self._write("\r" + " " * WIDTH + "\r")
+            self._write("\r" + " " * LINE_CELLS + "\r")
 
     def _write(self, text: str) -> None:
         stream = dict(self.wraps)["stderr"]
@@ -66,7 +66,7 @@ class Progress:
 class _Clearing:
     """A stream that takes the line of progress away before anything is written to it."""
 
-    def __init__(self, stream: TextIO, progress: Progress) -> None:
+    def __init__(self, stream: TextIO, progress: ProgressLine) -> None:
         self._stream = stream
         self._progress = progress
 

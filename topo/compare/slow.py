@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from topo.model.kinds import best_mbit
+from topo.model.facts import value_of
 from topo.model.rig import COMPUTER
 from topo.model.speed import Speed
+from topo.wiring.kinds import best_mbit
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Match, Thing
+    from topo.model.comparison import Comparison, Match
+    from topo.model.plugged import Thing
     from topo.model.sighting import HubPort, Sighting
 
 SUPER = 5000.0
@@ -32,7 +34,7 @@ def could_mbit(comparison: Comparison, thing: Thing, match: Match | None) -> tup
     best = best_mbit(seen)
     if any(side.could_mbit for side in seen) or (best or 0) >= SUPER or match is None:
         return best, True
-    word = comparison.study.rig.part(match.part).facts.value("speed")
+    word = value_of(comparison.study.rig.part(match.part).own_speed)
     declared = Speed.from_word(word).mbit if word is not None else None
     return (declared, False) if declared is not None and declared > (best or 0) else (best, True)
 
@@ -45,7 +47,7 @@ def _sides(thing: Thing, match: Match | None) -> tuple[Sighting, ...]:
 
 def first_slow(comparison: Comparison, thing: Thing) -> SlowElement | None:
     """The first element, from the computer down, whose link is below SuperSpeed; None where there is none."""
-    for step in comparison.path(thing):
+    for step in comparison.live.path(thing):
         if any((side.speed_mbit or 0) >= SUPER for side in step.seen):
             continue
         if (socket := _socket(comparison, step)) is not None:
@@ -90,7 +92,7 @@ def _itself(comparison: Comparison, step: Thing) -> SlowElement:
         return SlowElement("leg", step, True)
     if _decided(step):
         return SlowElement("hub", step, True)
-    word = comparison.declared.rig.part(match.part).facts.value("speed") if match is not None else None
+    word = value_of(comparison.declared.rig.part(match.part).own_speed) if match is not None else None
     is_super = word is not None and Speed.from_word(word).is_superspeed
     return SlowElement("leg" if is_super else "hub", step, False)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from topo.evidence import known, refuted
 from topo.evidence.clocks import Axis, events_on, join
-from topo.evidence.departures import Tree, departures, groups, tree_of
+from topo.evidence.departures import LogPlaces, departures, groups, log_places
 from topo.evidence.open import Source
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
@@ -59,7 +59,7 @@ class KnownNames:
 def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float | None, names: KnownNames) -> Answers:
     """Everything the sources say. Same sources, same answer."""
     axis = join(sources, offsets, zone_s)
-    tree = tree_of(sources)
+    tree = log_places(sources)
     away = departures(axis, sources, names.parts)
     together = groups(away, tree)
     ports, counted = _troubles(axis, sources, names.parts)
@@ -244,7 +244,7 @@ def _guiding(one: Series, sources: Sequence[Source]) -> GuidingSeen:
 
 
 def _refuted(
-    together: Sequence[DropGroup], tree: Tree, ports: Sequence[PortWoes], counted: Sequence[Counted],
+    together: Sequence[DropGroup], tree: LogPlaces, ports: Sequence[PortWoes], counted: Sequence[Counted],
     covered: tuple[float, float] | None, guiding: Sequence[GuidingSeen], links: Sequence[Link], capture: _Capture,
     names: KnownNames,
 ) -> list[Refuted]:

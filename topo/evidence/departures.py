@@ -21,7 +21,7 @@ TWIN_S = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Tree:
+class LogPlaces:
     """What the files show of the tree: ids by place, the controller of each bus, and the halves of USB 3 hubs."""
 
     ids: Mapping[str, tuple[str, str, str | None]]
@@ -57,7 +57,7 @@ def common_place(paths: Sequence[str]) -> str:
     return common
 
 
-def tree_of(sources: Sequence[Source]) -> Tree:
+def log_places(sources: Sequence[Source]) -> LogPlaces:
     """The tree as logs, watches and scans show it."""
     ids: dict[str, tuple[str, str, str | None]] = {}
     came: dict[str, float] = {}
@@ -72,7 +72,7 @@ def tree_of(sources: Sequence[Source]) -> Tree:
                 controllers[event.bus] = event.controller
             if isinstance(event, Arrival | Drop | Identified) and ("-" in event.path or event.path.startswith("usb")):
                 places.setdefault(event.path)
-    return Tree(ids, controllers, _twins(ids, came), tuple(places))
+    return LogPlaces(ids, controllers, _twins(ids, came), tuple(places))
 
 
 def _twins(ids: Mapping[str, tuple[str, str, str | None]], came: Mapping[str, float]) -> dict[str, str]:
@@ -141,7 +141,7 @@ def _sleeps(axis: Axis, sources: Sequence[Source]) -> list[tuple[int, float, flo
     return found
 
 
-def groups(away: Sequence[Away], tree: Tree) -> tuple[DropGroup, ...]:
+def groups(away: Sequence[Away], tree: LogPlaces) -> tuple[DropGroup, ...]:
     """Departures in groups that fell within a second of each other, each with what its members have in common."""
     found: list[list[Away]] = []
     for one in away:
@@ -152,7 +152,7 @@ def groups(away: Sequence[Away], tree: Tree) -> tuple[DropGroup, ...]:
     return tuple(_group(members, away, tree) for members in found)
 
 
-def _group(members: Sequence[Away], away: Sequence[Away], tree: Tree) -> DropGroup:
+def _group(members: Sequence[Away], away: Sequence[Away], tree: LogPlaces) -> DropGroup:
     real = [one for one in members if "-" in one.path] or list(members)
     left = {one.path for one in real}
     tops = [one for one in real if not any(up in left for up in line_of(one.path)[:-1])]
@@ -181,7 +181,7 @@ def _kind(tops: Sequence[Away], common: str, both: bool | None, controller_left:
     return "siblings" if common and not common.startswith("usb") else "apart"
 
 
-def _stayed(members: Sequence[Away], away: Sequence[Away], tree: Tree, common: str) -> tuple[str, ...]:
+def _stayed(members: Sequence[Away], away: Sequence[Away], tree: LogPlaces, common: str) -> tuple[str, ...]:
     """Places next to the top of a group (or below what it has in common) that were there and did not leave."""
     top = above(common) if any(one.path == common for one in members) else common
     left = {one.path for one in members}

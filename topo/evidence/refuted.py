@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from topo.evidence.chance import LEAST_CLUMPS
-from topo.evidence.departures import Tree, above, line_of
+from topo.evidence.departures import LogPlaces, above, line_of
 from topo.evidence.series import Series
 from topo.model.answers import DropGroup, GuidingSeen, Link, PortWoes, Refuted
 from topo.model.evidence import FrameData
@@ -39,7 +39,7 @@ def of_plugs(
                       f"glitches went on", "a link that was bad without being lost is not refuted by this")
 
 
-def of_groups(groups: Sequence[DropGroup], tree: Tree) -> Iterator[Refuted]:
+def of_groups(groups: Sequence[DropGroup], tree: LogPlaces) -> Iterator[Refuted]:
     """One part that left while its neighbours stayed: not what they share. One half of a hub alone: no dip of power."""
     for group in groups:
         if group.drops[0].asleep:

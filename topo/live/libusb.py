@@ -15,7 +15,6 @@ from typing import Any
 from topo.errors import ScanError
 from topo.live.descriptors import bcd, endpoint
 from topo.live.serialports import pyserial_ports
-from topo.model.scanner import Scanner
 from topo.model.sighting import Controller, Interface, Scan, Sighting, device_id, parent_id
 
 MBIT = {1: 1.5, 2: 12.0, 3: 480.0, 4: 5000.0, 5: 10000.0, 6: 20000.0}
@@ -26,11 +25,6 @@ TOLD = {
     "Darwin": "libusb asked each device for its descriptor while it listed them: not a scan to make during an exposure",
 }
 """What a listing costs on a system where libusb itself does more than read what the system keeps."""
-
-
-def scanner() -> Scanner:
-    """The scanner of systems other than Linux; it works on Linux too."""
-    return Scanner("libusb", "other systems: pyusb's listing, no device opened", ("Windows", "FreeBSD"), scan)
 
 
 def scan() -> Scan:

@@ -112,11 +112,6 @@ class Sighting:
         """True for hubs and root hubs: class 9 (USB 2.0 11.23.1)."""
         return self.usb_class == 9 or self.is_root
 
-    @property
-    def fell_back(self) -> bool:
-        """True where it runs below SuperSpeed though its BOS says that it could run at 5 Gb/s or more."""
-        return self.speed_mbit is not None and self.speed_mbit < 5000 and max(self.could_mbit, default=0) >= 5000
-
 
 @dataclass(frozen=True, slots=True)
 class HubPort:

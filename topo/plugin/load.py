@@ -25,6 +25,7 @@ from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.settle import Offer, settle
 from topo.plugin.shelf import Shelf, own_files
 from topo.plugin.values import EvidenceReader, Renderer, Scanner, Supplier, Trouble
+from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
     from topo.model.check import Check
@@ -180,11 +181,9 @@ def _pending(manager: pluggy.PluginManager, plugin: Any, accepted: Accepted) -> 
     try:
         manager.check_pending()
     except pluggy.PluginValidationError:
-        import difflib
-
         for caller in manager.get_hookcallers(plugin) or ():
             if not caller.has_spec():
-                near = difflib.get_close_matches(caller.name, spec.HOOKS, n=1)
+                near = near_names(caller.name, spec.HOOKS)
                 hint = f"; did you mean {near[0]}?" if near else f"; there are {', '.join(spec.HOOKS)}"
                 accepted.wrong.append(f"implements {caller.name}, and there is no such hook{hint}")
 

@@ -15,11 +15,12 @@ from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
 from topo.report.tables import NAME_CELLS
-from topo.report.text import counted, report_lines, tell_cautions, tell_troubles
+from topo.report.text import by_severity, report_lines, tell_cautions, tell_troubles
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Match, Thing
+    from topo.model.comparison import Comparison, Match
     from topo.model.finding import Finding
+    from topo.model.plugged import Thing
     from topo.model.rig import Part
     from topo.report.compose import Report
     from topo.report.lines import Line
@@ -79,7 +80,7 @@ def _verdict(compared: ComparisonReport) -> str:
     if report.verdict == "clear":
         return "Plugged in as the file has it." if not report.troubles else "Nothing found, but not all was checked."
     words = {"fault": "Not as the file has it", "risk": "Plugged in, with doubts", "note": "As the file has it, nearly"}
-    return f"{words[report.verdict]}: {counted(report.findings)}"
+    return f"{words[report.verdict]}: {by_severity(report.findings)}"
 
 
 def _tell_sources(page: Page, compared: ComparisonReport) -> None:
@@ -96,7 +97,7 @@ def _tell_scan(page: Page, comparison: Comparison) -> None:
 
 def _tell_parts(page: Page, comparison: Comparison) -> None:
     rig = comparison.declared.rig
-    rows = [_row(comparison, part) for part in (*rig.hubs, *rig.devices)]
+    rows = [_row(comparison, part) for part in rig.plugged]
     if not rows:
         return
     page.blank()

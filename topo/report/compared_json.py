@@ -11,7 +11,8 @@ from topo.compare.slow import could_mbit
 from topo.report.asjson import finding_object, rounded
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
     from topo.model.rig import Part
     from topo.report.compared import ComparisonReport
 
@@ -40,7 +41,7 @@ def compared_object(comparison: Comparison) -> dict[str, Any]:
             "when": scan.when or None, "system": scan.system, "kernel": scan.kernel, "scanner": scan.scanner,
             "problems": list(scan.problems),
         },
-        "parts": [_part(comparison, part) for part in (*rig.hubs, *rig.devices)],
+        "parts": [_part(comparison, part) for part in rig.plugged],
         "unexpected": [_thing(thing) for thing in comparison.unexpected],
     }
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from topo.analysis.devices import mount_of
+from topo.model.facts import value_of
 from topo.model.figures import amount, arcsec, mb_per_s, mbit, megabytes, percent, seconds
 from topo.model.plain import plain
 from topo.report.assumed import assumed_devices
 from topo.report.page import MARK, Column, Page
+from topo.words.lists import some_of
 
 if TYPE_CHECKING:
     from topo.model.facts import Range3
@@ -73,8 +75,8 @@ def _when_late(report: Report, device: DeviceOutcome) -> str:
         words.append("and every download meets one" if sure else
                      f"and {percent(device.overlap_chance)} of the downloads meet one")
     first = " ".join(words) if len(words) > 1 else f"{words[0]} may be late"
-    mount = mount_of(report.study.topology, report.study.rig.part(device.id))
-    rate = None if mount is None else mount.facts.number("drift_arcsec_per_s")
+    mount = mount_of(report.study.topology, report.study.rig.device(device.id))
+    rate = None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
     if mount is None:
         last = "No mount is named for it, so its drift is not known."
     elif rate is None:
@@ -85,8 +87,8 @@ def _when_late(report: Report, device: DeviceOutcome) -> str:
 
 
 def _three_ways(page: Page, report: Report, device: DeviceOutcome) -> None:
-    mount = mount_of(report.study.topology, report.study.rig.part(device.id))
-    rate = None if mount is None else mount.facts.number("drift_arcsec_per_s")
+    mount = mount_of(report.study.topology, report.study.rig.device(device.id))
+    rate = None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
     cycle = device.cadence_s
     lost_drift = None if rate is None or cycle is None or device.lost == "no" else rate * cycle
     lost_delay = "not here" if device.lost == "no" else "-" if cycle is None else f"a cycle, {seconds(cycle)}"
@@ -150,13 +152,8 @@ def tell_links(page: Page, report: Report) -> None:
         page.hang(f"{len(links) - len(shown)} more links serve one part each and are not full (all: --json).", 2)
     shared = [link for link in shown if len(link.carries) > 1]
     for link in shared:
-        page.hang(f"{plain(link.label)} serves {_listed(link.carries)}.", 4, "- ")
+        page.hang(f"{plain(link.label)} serves {some_of(link.carries, MOST_LINK_NAMES)}.", 4, "- ")
     page.hang(AVERAGES, 2)
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    shown = ", ".join(map(plain, names[:MOST_LINK_NAMES]))
-    return shown if len(names) <= MOST_LINK_NAMES else f"{shown} and {len(names) - MOST_LINK_NAMES} more"
 
 
 def _matters(link: LinkOutcome) -> bool:
