@@ -6,6 +6,7 @@ import ast
 from collections.abc import Iterator
 from pathlib import Path
 
+import networkx
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent / "topo"
@@ -95,6 +96,41 @@ def test_libraries_come_in_by_their_door(path: Path) -> None:
         door = DOORS.get(name.split(".")[0])
         if door is not None and not typing_only:
             assert room_of(path) in door, f"{path}:{line} imports {name}, whose door is {door}"
+
+
+def modules_of(path: Path) -> set[str]:
+    """Modules of the house that a file imports anywhere in it, what only type checkers see included."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return found & MODULES
+
+
+def name_of(path: Path) -> str:
+    """The module's name of a file."""
+    return ".".join(("topo", *path.relative_to(ROOT).with_suffix("").parts)).removesuffix(".__init__")
+
+
+MODULES = {name_of(path) for path in ROOT.rglob("*.py")} - {"topo"}
+
+
+def test_nothing_goes_in_circles() -> None:
+    # Imports for type checkers count: two files whose nouns need each other are one thought in two places.
+    graph: networkx.DiGraph[str] = networkx.DiGraph()
+    for path in FILES:
+        graph.add_edges_from((name_of(path), module) for module in modules_of(path) if module != name_of(path))
+    circles = [sorted(group) for group in networkx.strongly_connected_components(graph) if len(group) > 1]
+    assert not circles, f"modules that import each other: {sorted(circles)}"
+
+
+def test_only_the_shell_knows_the_journey() -> None:
+    for path in FILES:
+        if "topo.pipeline" in modules_of(path):
+            shell = room_of(path) == "cli" or path.relative_to(ROOT).as_posix() == "plugin/contract.py"
+            assert shell, f"{path} imports topo.pipeline; give it values, or let the pipeline call it"
 
 
 def test_files_stay_readable() -> None:

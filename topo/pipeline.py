@@ -22,6 +22,7 @@ from topo.wiring.resolve import ProfileSource, resolve
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison
     from topo.model.sighting import Scan
+    from topo.pack.contents import Contents
     from topo.plugin.load import Plugins
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
@@ -114,11 +115,6 @@ def compare_scan(study: Study, scan: Scan) -> tuple[Comparison, tuple[Finding, .
     return comparison, tuple(findings), tuple(troubles)
 
 
-def compare_file(path: str | os.PathLike[str], scan: Scan) -> ComparisonReport:
-    """A rig file held against a scan. Raises RigFileError."""
-    return compare_study(study_file(path), scan)
-
-
 def compare_study(study: Study, scan: Scan) -> ComparisonReport:
     """A study held against a scan, and what the checks of the comparison found."""
     from topo.report.compared import ComparisonReport
@@ -159,8 +155,31 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
     return report_of(Study(rig_of(read_text(text, path))))
 
 
-def compare_text(text: str, scan: str, path: str = "rig.yaml") -> ComparisonReport:
-    """The comparison of two texts that are in no file: cases of checks. Raises RigFileError or ScanError."""
-    from topo.live.recording import read_scan
+def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None) -> Contents:
+    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and log if named.
 
-    return compare_study(Study(rig_of(read_text(text, path))), read_scan(scan))
+    Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
+    """
+    from topo.live import store
+    from topo.pack.contents import HeldScan, contents, hide_rig, hide_scan
+
+    known = _profiles(rigfile)
+    original = report_of(Study(resolve(rigfile, known)))
+    hidden = hide_rig(rigfile, known.profile, lambda name: _ships(known, name))
+    report = examine_text(hidden.rig.text)
+    held = None
+    if scan is not None:
+        whole = store.load(scan)
+        comparison, before, _ = compare_scan(original.study, whole)
+        shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
+        again, after, _ = compare_scan(report.study, shown)
+        held = HeldScan(shown, again, after, before)
+    return contents(hidden, original, report, held, watch)
+
+
+def _ships(known: ProfileSource, name: str) -> bool:
+    """Whether anyone who has the tool has a profile of that name."""
+    from topo.plugin.candidates import DISTRIBUTION
+
+    profile = known.profile(name)
+    return profile is not None and f"({DISTRIBUTION} " in profile.supplied_by

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from topo.checks.cases import COMPUTER, guiding, imaging, rig
+from topo.checks.cases import PLAIN_PC, guiding, imaging, rig
 from topo.pipeline import examine_text
 
 
-def fix_text(guide_cable: str, computer: str = COMPUTER) -> str:
+def fix_text(guide_cable: str, computer: str = PLAIN_PC) -> str:
     text = rig(
         imaging("computer/usb2-1", "hub_ports: 2", "cable: {length_m: 3}"),
         guiding("main-camera/usb2-1", *([f"cable: {{length_m: {guide_cable}}}"] if guide_cable else [])),
@@ -31,5 +31,5 @@ def test_a_cable_that_reaches_is_preferred() -> None:
 
 def test_a_cable_that_cannot_reach_is_spoken_of() -> None:
     """With USB 2 sockets alone the guide camera has to move: at least 3 - 0.5 and at most 3 + 0.5 m are needed."""
-    text = fix_text("0.5", COMPUTER.replace("speed: super", "speed: high"))
+    text = fix_text("0.5", PLAIN_PC.replace("speed: super", "speed: high"))
     assert text == "Plug guide-camera into computer/usb3-1. That takes a cable of 2.5 to 3.5 m."

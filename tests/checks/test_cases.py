@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from topo.analysis.study import Study
 from topo.checks import MODULES, all_checks
+from topo.live.recording import read_scan
 from topo.model.check import Case, Check
 from topo.model.finding import SEVERITIES
-from topo.pipeline import compare_text, examine_text
+from topo.pipeline import compare_study, examine_text, rig_of
+from topo.rigfile.read import read_text
 
 CHECKS = all_checks()
 
@@ -19,7 +22,8 @@ CHECKS = all_checks()
 )
 def test_case(check: Check, case: Case) -> None:
     if check.needs == "comparison":
-        found = compare_text(case.rig, case.scan).report.findings
+        study = Study(rig_of(read_text(case.rig, "rig.yaml")))
+        found = compare_study(study, read_scan(case.scan)).report.findings
     else:
         found = examine_text(case.rig).findings
     findings = [finding for finding in found if finding.name == check.name]

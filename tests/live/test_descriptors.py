@@ -20,7 +20,7 @@ from tests.live.recordings.make import (
     endpoint,
     interface,
 )
-from topo.live.descriptors import MOST_BYTES, bcd, interval_us, read_bos, read_descriptors
+from topo.live.descriptors import MOST_DESCRIPTOR_BYTES, bcd, interval_us, read_bos, read_descriptors
 
 
 def test_a_device_with_one_bulk_endpoint() -> None:
@@ -105,7 +105,7 @@ def test_wrong_totals_are_not_trusted() -> None:
 
 
 def test_huge_inputs_end() -> None:
-    told = read_descriptors(b"\x02\x99" * MOST_BYTES, 480)
+    told = read_descriptors(b"\x02\x99" * MOST_DESCRIPTOR_BYTES, 480)
     assert any("only the first" in problem for problem in told.problems)
 
 

@@ -105,7 +105,7 @@ def test_all_problems_are_told_at_once() -> None:
 def test_a_file_that_is_too_large_is_not_read(tmp_path: Path) -> None:
     huge = tmp_path / "huge.json"
     with huge.open("wb") as file:
-        file.truncate(store.MOST_BYTES + 1)
+        file.truncate(store.MOST_SCAN_BYTES + 1)
     with pytest.raises(ScanError, match="larger than any scan"):
         load(huge)
 

@@ -15,7 +15,8 @@ from topo.live import sysfs
 from topo.live.recording import recording as replaying
 from topo.live.store import save
 from topo.live.watch import Clock, Watcher, watch
-from topo.model.sighting import Scan, Scanner
+from topo.model.scanner import Scanner
+from topo.model.sighting import Scan
 from topo.model.watchnote import Note
 
 START = datetime(2025, 11, 25, 23, 59, 50, tzinfo=timezone(timedelta(hours=1)))

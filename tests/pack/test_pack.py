@@ -20,11 +20,11 @@ from topo.live.notes import line_of
 from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Sighting
 from topo.model.watchnote import WATCH_FORMAT, Note
 from topo.pack import folder
-from topo.pack.contents import Contents, contents, differences
+from topo.pack.contents import Contents, differences
 from topo.pack.markdown import marked
 from topo.pack.redact import Tags, redacted
-from topo.pack.removed import KINDS, Removed
-from topo.pipeline import check_file, compare_scan, examine_text, report_of
+from topo.pack.removed import REMOVED_KINDS, Removed
+from topo.pipeline import check_file, examine_text, pack_of, report_of
 from topo.report.compose import Report
 from topo.wiring.resolve import resolve
 
@@ -40,9 +40,7 @@ def report(text: str) -> Report:
 
 
 def packed(text: str, **options: str) -> Contents:
-    rigfile = rig_file(text)
-    return contents(rigfile, report(text), NoProfiles().profile, lambda name: False, examine_text, compare_scan,
-                    **options)
+    return pack_of(rig_file(text), **options)
 
 
 def scan_of(plants: list[str]) -> Scan:
@@ -229,8 +227,8 @@ def test_removed_counts_known_kinds_alone() -> None:
     removed = Removed()
     with pytest.raises(ValueError, match="no such kind"):
         removed.count("SN4711")
-    removed.count(KINDS[0])
-    assert removed.lines() == (f"{KINDS[0]}: 1",)
+    removed.count(REMOVED_KINDS[0])
+    assert removed.lines() == (f"{REMOVED_KINDS[0]}: 1",)
 
 
 @given(st.text())

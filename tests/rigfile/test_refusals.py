@@ -14,7 +14,7 @@ from topo.errors import RigFileError
 from topo.rigfile.problems import Problems
 from topo.rigfile.quote import key_text
 from topo.rigfile.read import read, read_text
-from topo.rigfile.source import LIMIT
+from topo.rigfile.source import MOST_FILE_BYTES
 from topo.rigfile.syntax import parsed
 
 
@@ -63,11 +63,11 @@ def test_a_large_file_is_not_even_read(tmp_path: Path) -> None:
 
 
 def test_the_limit_itself() -> None:
-    text = HEAD + "# " + "x" * (LIMIT - len(HEAD) - 2)
-    assert len(text) == LIMIT
+    text = HEAD + "# " + "x" * (MOST_FILE_BYTES - len(HEAD) - 2)
+    assert len(text) == MOST_FILE_BYTES
     read_text(text, "x")
     assert problems_of(text + "x")[0][2].startswith("the file is larger than")
-    assert problems_of("é" * (LIMIT // 2 + 1))[0][2].startswith("the file is larger than")
+    assert problems_of("é" * (MOST_FILE_BYTES // 2 + 1))[0][2].startswith("the file is larger than")
 
 
 def test_encodings() -> None:

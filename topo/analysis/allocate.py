@@ -46,7 +46,7 @@ class Allocation:
     load: Mapping[str, float]
 
 
-class Link:
+class Filling:
     """A resource while it fills: the load of flows that stopped (s/s), and what rising ones pull for each level.
 
     Knows its flows but not their ways: without cycles all of it is freed at once, and the collector has no work.
@@ -74,7 +74,7 @@ class Link:
         return (self.capacity - self.load) / self.pull if self.capacity > self.load else 0.0
 
 
-_Paths = dict[str, list[tuple[Link, float]]]
+_Paths = dict[str, list[tuple[Filling, float]]]
 
 
 def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allocation:
@@ -116,7 +116,7 @@ def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allo
     )
 
 
-def rate_alone(demand: Demand, path: Sequence[tuple[Link, float]]) -> float:
+def rate_alone(demand: Demand, path: Sequence[tuple[Filling, float]]) -> float:
     """What `allocate` gives a flow, bytes/s, where nobody else uses those links of its path that it could fill alone.
 
     Raises ValueError where nothing limits it.
@@ -143,9 +143,9 @@ def _stop(demand: Demand, rate: float, rates: dict[str, float], paths: _Paths) -
         link.pull -= cost * weight
 
 
-def wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[dict[str, Link], _Paths]:
+def wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[dict[str, Filling], _Paths]:
     """The resources in use, in the order in which demands name them, and each flow's way over them."""
-    links: dict[str, Link] = {}
+    links: dict[str, Filling] = {}
     paths: _Paths = {}
     for demand in demands:
         name, cap, weight = demand.id, demand.cap, demand.weight
@@ -161,7 +161,7 @@ def wire(demands: Sequence[Demand], capacities: Mapping[str, float]) -> tuple[di
                 raise ValueError(f"flow {name!r}: {cost!r} s/byte at weight {weight!r} is out of range")
             link = links.get(use.resource)
             if link is None:
-                link = links[use.resource] = Link(use.resource, _capacity(demand, use.resource, capacities))
+                link = links[use.resource] = Filling(use.resource, _capacity(demand, use.resource, capacities))
             link.asked += cost * cap
             link.pull += pull
             link.members.append((demand, cost))

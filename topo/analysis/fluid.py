@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from topo.analysis.allocate import Demand, Link, allocate, rate_alone, wire
+from topo.analysis.allocate import Demand, Filling, allocate, rate_alone, wire
 
 _TOGETHER = 1e-12
 """Bursts whose remaining times differ by less than this part of the step end with it: rounding, not order."""
@@ -60,7 +60,7 @@ def _alone(burst: Burst, rate: float) -> float:
     return burst.start_s + burst.bytes / rate - burst.start_s if rate > 0.0 else math.inf
 
 
-def _groups(demands: Sequence[Demand], links: Mapping[str, Link]) -> Iterator[list[int]]:
+def _groups(demands: Sequence[Demand], links: Mapping[str, Filling]) -> Iterator[list[int]]:
     """The flows in groups that no resource joins which all of them at full rate could fill. Numbers of `demands`."""
     parent = list(range(len(demands)))
 

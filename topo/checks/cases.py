@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-COMPUTER = """\
+PLAIN_PC = """\
 rig: A case
 computer:
   controllers: {first: {}, second: {}}
@@ -19,7 +19,7 @@ GUIDE_CAMERA = "width_px: 1280, height_px: 960, speed: high, readout_mb_per_s: 3
 GUIDE_WITH_MEMORY = "width_px: 1280, height_px: 960, speed: high, readout_mb_per_s: 37, frame_memory_mb: 32"
 
 
-def rig(*parts: str, hubs: str = "", computer: str = COMPUTER) -> str:
+def rig(*parts: str, hubs: str = "", computer: str = PLAIN_PC) -> str:
     """A rig file: the computer, hubs as given, and one line for each device."""
     devices = "devices:\n" + "".join(f"  {part}\n" for part in parts) if parts else ""
     return computer + (f"hubs:\n{hubs}" if hubs else "") + devices

@@ -80,3 +80,6 @@ HUB3 = (hub("1-1", container_id="00" * 15 + "77"), hub("2-1", 5000, container_id
 
 BOS = [12.0, 480.0, 5000.0]
 """What a device says it can run at that could run at 5 Gb/s."""
+
+MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
+"""What tells the imaging camera of the cases from others, and that it could run at 5 Gb/s."""

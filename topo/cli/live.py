@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from topo.model.sighting import Scan, Scanner
+    from topo.model.scanner import Scanner
+    from topo.model.sighting import Scan
 
 
 @click.command(short_help="Show what is plugged in now, without touching it.")

@@ -14,7 +14,7 @@ import click
 
 from topo.cli.streams import prepare
 from topo.errors import RigFileError, TopoError
-from topo.model.plain import plain
+from topo.model.plain import LONGEST, plain
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("topo.cli.check", "Check a rig file: loads, delays, findings."),
@@ -76,8 +76,6 @@ def main() -> None:
     """
 
 
-LONGEST = 4000
-"""Characters of one line on standard error at most."""
 
 FEW_COLLECTIONS = 100_000
 """Objects made between two runs of the garbage collector. A command imports and is gone; collecting at Python's usual

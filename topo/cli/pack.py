@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import click
 
-SHIPS = "(topo-rig "
-"""What the supplier of a profile that ships has after its plugin's name."""
-
 
 @click.command()
 @click.argument("rig", type=click.Path())
@@ -17,24 +14,12 @@ SHIPS = "(topo-rig "
 @click.option("--json", "as_json", is_flag=True, help="Print what was made and removed as JSON.")
 def command(rig: str, output: str, scan: str | None, watch: str | None, force: bool, as_json: bool) -> None:
     """Make the folder FOLDER for a post about RIG: diagram, post, redacted files, and a list of what was taken out."""
-    from topo.analysis.study import Study
-    from topo.pack.contents import contents
     from topo.pack.folder import check_target, make_folder
-    from topo.pipeline import compare_scan, examine_text, plugins, report_of, rig_of
-    from topo.plugin.shelf import Layered
-    from topo.rigfile.profiles import profiles_of
+    from topo.pipeline import pack_of
     from topo.rigfile.read import read
 
     check_target(output, force)
-    rigfile = read(rig)
-    known = Layered(profiles_of(rigfile), plugins())
-
-    def shipped(name: str) -> bool:
-        profile = known.profile(name)
-        return profile is not None and SHIPS in profile.supplied_by
-
-    report = report_of(Study(rig_of(rigfile)))
-    made = contents(rigfile, report, known.profile, shipped, examine_text, compare_scan, scan, watch)
+    made = pack_of(read(rig), scan, watch)
     make_folder(output, made.files, force)
     for line in made.warnings:
         click.echo(f"topo: {line}", err=True)

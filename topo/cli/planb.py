@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.show import WIDTH
+
 if TYPE_CHECKING:
     from topo.model.rig import Rig
     from topo.place.planb import Failure
 
-WIDTH = 80
 
 
 @click.command()

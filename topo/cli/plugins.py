@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from topo.plugin.load import Plugins, Supplied
     from topo.report.page import Page
 
-KINDS = ("profiles", "checks", "scanners", "renderers", "evidence_readers")
+SUPPLIED = ("profiles", "checks", "scanners", "renderers", "evidence_readers")
 WORDS = {"evidence_readers": "evidence"}
 """Fields of what a plugin supplies, and the words for those that are not their own."""
 
@@ -47,7 +47,7 @@ def tell(page: Page, plugins: Plugins, folder: str) -> None:
     for supplied in plugins.suppliers:
         page.blank()
         page.hang(str(supplied.supplier), 0)
-        for kind in KINDS:
+        for kind in SUPPLIED:
             names = getattr(supplied, kind)
             if names:
                 page.say(", ".join(names), WORDS.get(kind, kind))
@@ -74,5 +74,5 @@ def _supplied(supplied: Supplied) -> dict[str, Any]:
     who = supplied.supplier
     return {
         "plugin": who.plugin, "distribution": who.distribution, "version": who.version,
-        **{kind: list(getattr(supplied, kind)) for kind in KINDS},
+        **{kind: list(getattr(supplied, kind)) for kind in SUPPLIED},
     }

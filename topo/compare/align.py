@@ -49,7 +49,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class Pairing:
     """A part and its thing in an alignment. `above` is the part it was found behind, None where it was found loose."""
 
     part: str
@@ -186,19 +186,14 @@ def _one_case(part: Part, outer: Thing, inner: Thing) -> bool:
     return 0 < told < len(part.sockets) and None not in makes and all(side.vendor_id in makes for side in inner.seen)
 
 
-def align(topology: Topology, tree: LiveTree) -> tuple[Placed, ...]:
-    """Every part that was found and its thing, top down: the tree first, then what is left over wherever it is."""
-    from topo.compare.strays import strays
-
-    aligner = Aligner(topology, tree)
+def in_place(aligner: Aligner) -> tuple[Pairing, ...]:
+    """Every part that was found behind the part the file has it behind, and its thing, top down."""
     # The computer's sockets have no numbers that a scan knows: who is where there is told by what it is.
     roots = aligner.assigned(COMPUTER, aligner.tree.below(COMPUTER), numbered=False)[1]
-    placed = _once(laid(aligner, COMPUTER, roots, numbered=False))
-    placed += strays(aligner, placed)
-    return tuple(placed)
+    return tuple(_once(laid(aligner, COMPUTER, roots, numbered=False)))
 
 
-def _once(placed: Iterable[Placed]) -> list[Placed]:
+def _once(placed: Iterable[Pairing]) -> list[Pairing]:
     """A camera beside its hub may have been chosen twice, once as a part of its own: that one keeps it."""
     found = list(placed)
     sockets = {each.thing.key for each in found}
@@ -213,7 +208,7 @@ def _once(placed: Iterable[Placed]) -> list[Placed]:
 
 def laid(
     aligner: Aligner, above: str | None, pairs: Sequence[tuple[str, Thing]], numbered: bool = True
-) -> Iterator[Placed]:
+) -> Iterator[Pairing]:
     """The chosen pairs and everything chosen below them, top down."""
     start: list[tuple[str | None, str, Thing, bool, tuple[Thing, ...]]]
     start = [(above, part, thing, numbered, ()) for part, thing in pairs]
@@ -228,7 +223,7 @@ def laid(
             continue
         if cables:
             way = replace(way, extra=(*way.extra, *cables))
-        yield Placed(part, thing, way, _by(aligner, part, thing, way, counts), over)
+        yield Pairing(part, thing, way, _by(aligner, part, thing, way, counts), over)
         pending.extend((part, child, below, way.numbered, ()) for child, below in choice.pairs)
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
-from topo.compare.align import Placed, align, is_usb
+from topo.compare.align import Aligner, Pairing, in_place, is_usb
 from topo.compare.measure import measured
 from topo.compare.nodes import LiveTree
-from topo.compare.strays import things_of
+from topo.compare.strays import strays, things_of
 from topo.model.comparison import Comparison, Match
 from topo.model.rig import COMPUTER
 
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 def compare(study: Study, scan: Scan) -> Comparison:
     """A rig held against a scan. Never raises: a scan that misses things gives parts that are missing."""
     tree = LiveTree(scan)
-    placed = align(study.topology, tree)
+    aligner = Aligner(study.topology, tree)
+    placed = in_place(aligner)
+    placed += tuple(strays(aligner, placed))
     matches = _matches(study, placed)
     taken = {thing.key for match in matches for thing in match.things}
     found = {match.part for match in matches}
@@ -36,7 +38,7 @@ def compare(study: Study, scan: Scan) -> Comparison:
     )
 
 
-def _matches(study: Study, placed: tuple[Placed, ...]) -> tuple[Match, ...]:
+def _matches(study: Study, placed: tuple[Pairing, ...]) -> tuple[Match, ...]:
     """The matches in the order of the file."""
     owner = {thing.key: each.part for each in placed for thing in things_of(each)}
     order = {part.id: index for index, part in enumerate(study.rig.parts)}
@@ -44,7 +46,7 @@ def _matches(study: Study, placed: tuple[Placed, ...]) -> tuple[Match, ...]:
     return tuple(sorted(matches, key=lambda match: order[match.part]))
 
 
-def _match(study: Study, each: Placed, owner: dict[str, str]) -> Match:
+def _match(study: Study, each: Pairing, owner: dict[str, str]) -> Match:
     part, way = study.rig.part(each.part), each.fit
     own = way.inside.own if way.inside is not None else None if way.only_hub else each.thing.own
     return Match(
@@ -53,7 +55,7 @@ def _match(study: Study, each: Placed, owner: dict[str, str]) -> Match:
     )
 
 
-def _moved(study: Study, each: Placed, owner: dict[str, str]) -> bool:
+def _moved(study: Study, each: Pairing, owner: dict[str, str]) -> bool:
     """True where what it is plugged into is not what the file says. A place that is not told is no move."""
     leg, above = study.topology.leg(each.part), each.thing.above
     if leg is None or above is None:

@@ -14,7 +14,7 @@ from topo.model.rig import COMPUTER
 if TYPE_CHECKING:
     from topo.model.sighting import HubPort, Scan, Sighting
 
-DEEPEST = 16
+DEEPEST_CHAIN = 16
 """Ports of a chain; USB has at most 7 tiers (USB 2.0 4.1.1). What claims to be deeper hangs nowhere."""
 
 FIXED_TYPES = ("hardwired",)
@@ -41,7 +41,7 @@ class LiveTree:
         first = seen[0]
         parent = home.get(first.parent or "")
         above = None if parent is None else COMPUTER if parent.kind == "root" else parent.members[0]
-        if len(first.ports) > DEEPEST:
+        if len(first.ports) > DEEPEST_CHAIN:
             above = None
         main = seen[0] if box.kind == "hub" else seen[-1]
         word = "hub" if box.kind == "hub" else kind_of(main, self.scan).word

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from topo.compare.align import Aligner, Placed, is_usb, laid
+from topo.compare.align import Aligner, Pairing, is_usb, laid
 from topo.compare.likeness import IDS, KIND, fit, kind_of_part, kind_value, speeds_agree
 from topo.wiring.matching import best_pairs
 
@@ -15,16 +15,16 @@ if TYPE_CHECKING:
     from topo.model.comparison import Thing
 
 
-def strays(aligner: Aligner, placed: Sequence[Placed]) -> list[Placed]:
+def strays(aligner: Aligner, placed: Sequence[Pairing]) -> list[Pairing]:
     """Parts left over by the tree, placed wherever they are."""
-    found: list[Placed] = []
+    found: list[Pairing] = []
     for pick in (_by_identity, _by_what_is_behind, _by_kind):
         while pairs := pick(aligner, *_left(aligner, [*placed, *found])):
             found += _apart(aligner, pairs, [*placed, *found])
     return found
 
 
-def _left(aligner: Aligner, placed: Sequence[Placed]) -> tuple[list[str], list[Thing]]:
+def _left(aligner: Aligner, placed: Sequence[Pairing]) -> tuple[list[str], list[Thing]]:
     """Parts and things that are in no pair yet, each top down."""
     parts = {each.part for each in placed}
     keys = {thing.key for each in placed for thing in things_of(each)}
@@ -32,19 +32,19 @@ def _left(aligner: Aligner, placed: Sequence[Placed]) -> tuple[list[str], list[T
     return left, [thing for thing in aligner.tree.things if thing.key not in keys]
 
 
-def things_of(placed: Placed) -> tuple[Thing, ...]:
+def things_of(placed: Pairing) -> tuple[Thing, ...]:
     """Everything seen that a part takes up."""
     way = placed.fit
     return (placed.thing, *((way.inside,) if way.inside is not None else ()), *way.extra)
 
 
 def _apart(
-    aligner: Aligner, pairs: Sequence[tuple[str, Thing]], placed: Sequence[Placed]
-) -> list[Placed]:
+    aligner: Aligner, pairs: Sequence[tuple[str, Thing]], placed: Sequence[Pairing]
+) -> list[Pairing]:
     """The pairs with what is behind them, as far as it is not taken already."""
     parts = {each.part for each in placed}
     keys = {thing.key for each in placed for thing in things_of(each)}
-    found: list[Placed] = []
+    found: list[Pairing] = []
     for each in laid(aligner, None, pairs, numbered=False):
         things = things_of(each)
         if each.part in parts or any(thing.key in keys for thing in things):

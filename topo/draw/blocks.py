@@ -11,7 +11,7 @@ from topo.draw.metrics import shortened, text_width, wrapped
 from topo.draw.scene import Mark, Node, Wire
 from topo.draw.words import joined
 
-Style = Literal["name", "plain-name", "role", "text", "ink", "filled", "outlined", "quiet-tag", "meter", "gap"]
+RunStyle = Literal["name", "plain-name", "role", "text", "ink", "filled", "outlined", "quiet-tag", "meter", "gap"]
 
 TAGS = ("filled", "outlined", "quiet-tag")
 METER = 46.0
@@ -19,7 +19,7 @@ METER = 46.0
 RINGS = 20.0
 """Room at the start of a wire for the rings of imaging and guiding."""
 _HEIGHT = {"name": 17.0, "plain-name": 16.0, "role": 15.0, "text": 14.0, "ink": 14.0, "meter": 7.0, "gap": 6.0}
-MARK_STYLE: dict[str, Style] = {
+MARK_STYLE: dict[str, RunStyle] = {
     "meet": "filled", "fault": "filled", "missing": "filled", "slower": "filled",
     "limit": "outlined", "risk": "outlined", "moved": "outlined", "unexpected": "outlined",
     "beside": "quiet-tag", "note": "quiet-tag",
@@ -31,7 +31,7 @@ MARK_STYLE: dict[str, Style] = {
 class Row:
     """One line: runs of text, each with its style. A tag may hold several lines; a meter's text is its share."""
 
-    runs: tuple[tuple[Style, str], ...]
+    runs: tuple[tuple[RunStyle, str], ...]
 
     @property
     def height(self) -> float:
@@ -66,7 +66,7 @@ def block_height(rows: Iterable[Row]) -> float:
 
 def node_rows(node: Node, width: float, beside: bool) -> tuple[Row, ...]:
     """A node's name, role, figures and marks. With `beside` the role stands on the line of the name if it fits."""
-    style: Style = "plain-name" if node.kind == "again" else "name"
+    style: RunStyle = "plain-name" if node.kind == "again" else "name"
     bold = style == "name"
     name = wrapped(node.name, width, NAME_SIZE, bold)
     rows = [Row(((style, line),)) for line in name]

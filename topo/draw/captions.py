@@ -7,7 +7,7 @@ from topo.draw.look import NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import text_width, wrapped
 from topo.draw.scene import Scene
 
-KINDS = {
+WIRE_WORDS = {
     "superspeed": "SuperSpeed", "usb2": "USB 2", "both": "USB 3 cable, both sides in use", "serial": "serial",
     "power": "12 V", "imaging": "carries imaging", "guiding": "carries guiding",
 }
@@ -40,7 +40,7 @@ def _legend(scene: Scene, x: float, y: float, width: float) -> tuple[list[Sample
     used: set[str] = {wire.kind for wire in scene.wires} | {role for wire in scene.wires for role in wire.carries}
     samples: list[SampleAt] = []
     here, row = x, y + 8
-    for kind, text in KINDS.items():
+    for kind, text in WIRE_WORDS.items():
         if kind not in used:
             continue
         takes = 40 + text_width(text, TEXT_SIZE) + 18

@@ -15,7 +15,7 @@ from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.svg import svg_text
 from topo.draw.words import counted
-from topo.model.cautions import CAUTIONS
+from topo.model.cautions import CAUTIONS, POWER_UNITS
 from topo.model.facts import Figure, Range3
 from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds
 from topo.model.finding import Finding
@@ -25,7 +25,6 @@ from topo.model.plain import plain
 if TYPE_CHECKING:
     from topo.analysis.study import Study
 
-POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
 OUTCOMES = {None: "", True: " Computed again, that clears it.", False: " Computed again, that does not clear it."}
 
 

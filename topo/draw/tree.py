@@ -22,25 +22,25 @@ DEEPEST = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Run:
     """A run of text with one style: title, name, imaging, guiding, role, wire, figure, quiet, trouble."""
 
     text: str
     style: str = ""
 
 
-Line = tuple[Span, ...]
+Runs = tuple[Run, ...]
 
 
-def tree_lines(scene: Scene, columns: int = 80, ascii_only: bool = False, details: bool = True) -> tuple[Line, ...]:
+def tree_lines(scene: Scene, columns: int = 80, ascii_only: bool = False, details: bool = True) -> tuple[Runs, ...]:
     """The scene as lines no wider than `columns` (at least 40). Without `details` each part is one line if it fits."""
     lines = _Tree(scene, max(40, columns), ASCII if ascii_only else GLYPHS, details).lines()
     if not ascii_only:
         return lines
-    return tuple(tuple(Span(span.text.replace(" · ", ", "), span.style) for span in line) for line in lines)
+    return tuple(tuple(Run(span.text.replace(" · ", ", "), span.style) for span in line) for line in lines)
 
 
-def plain_text(lines: Iterable[Line]) -> str:
+def plain_text(lines: Iterable[Runs]) -> str:
     """Lines without styles, trailing blanks cut."""
     return "\n".join("".join(span.text for span in line).rstrip() for line in lines)
 
@@ -74,9 +74,9 @@ class _Tree:
         self.tier: dict[str, int] = {}
         self.above = {wire.below: wire for wire in scene.wires}
 
-    def lines(self) -> tuple[Line, ...]:
-        found: list[Line] = [(Span(line, "title"),) for line in folded(self.scene.title, self.columns)]
-        found += [(Span(self.scene.verdict, "quiet"),), ()]
+    def lines(self) -> tuple[Runs, ...]:
+        found: list[Runs] = [(Run(line, "title"),) for line in folded(self.scene.title, self.columns)]
+        found += [(Run(self.scene.verdict, "quiet"),), ()]
         for node in self.scene.nodes:
             wire = self.above.get(node.key)
             self.tier[node.key] = self.tier[wire.above] + 1 if wire else 0
@@ -85,23 +85,23 @@ class _Tree:
             found += self._node(node, wire)
         found += ((), *self._legend()) if self.details else ()
         for text in self.scene.cautions:
-            found += [(Span(line, "quiet"),) for line in folded(text, self.columns)]
+            found += [(Run(line, "quiet"),) for line in folded(text, self.columns)]
         return tuple(found)
 
-    def _node(self, node: Node, wire: Wire | None) -> list[Line]:
+    def _node(self, node: Node, wire: Wire | None) -> list[Runs]:
         indent = min(STEP * self.tier[node.key], DEEPEST)
-        head = [Span(" " * indent)]
+        head = [Run(" " * indent)]
         if wire is not None and wire.kind != "inside":
             socket = folded(wire.socket, 16)[0] if wire.socket else ""
-            head += [Span(f"{socket} " if socket else "", "figure"), Span(self.glyphs[wire.kind] + " ", "wire")]
+            head += [Run(f"{socket} " if socket else "", "figure"), Run(self.glyphs[wire.kind] + " ", "wire")]
         name_at = sum(cells(span.text) for span in head)
         names = folded(node.name, self.columns - name_at)
-        head.append(Span(names[0], "name" if node.kind != "again" else ""))
-        lines: list[Line] = [tuple(head)]
-        lines += [(Span(" " * name_at), Span(name, "name")) for name in names[1:]]
+        head.append(Run(names[0], "name" if node.kind != "again" else ""))
+        lines: list[Runs] = [tuple(head)]
+        lines += [(Run(" " * name_at), Run(name, "name")) for name in names[1:]]
         if node.role in ("imaging", "guiding") or (node.role not in ("", "other") and node.role not in node.name):
             style = node.role if node.role in ("imaging", "guiding") else "role"
-            self._append(lines, (Span("  " + node.role, style),), name_at)
+            self._append(lines, (Run("  " + node.role, style),), name_at)
         short = node.lines if len(node.lines) == 1 and wire is not None and cells(node.lines[0]) <= 14 else ()
         figures = joined(*dict.fromkeys((*short, *_figures(wire))))
         if figures:
@@ -115,36 +115,36 @@ class _Tree:
             if not self.details and mark.kind == "beside":
                 continue
             style = "trouble" if mark.kind not in ("beside", "note") else "quiet"
-            lines += [(Span(" " * inner), Span(line, style)) for line in folded(f"[{mark.text}]", self.columns - inner)]
+            lines += [(Run(" " * inner), Run(line, style)) for line in folded(f"[{mark.text}]", self.columns - inner)]
         return lines
 
-    def _append(self, lines: list[Line], spans: Line, name_at: int) -> None:
+    def _append(self, lines: list[Runs], spans: Runs, name_at: int) -> None:
         """Adds spans to the last line if they fit, else on a line of their own."""
         used = sum(cells(span.text) for span in (*lines[-1], *spans))
         if used <= self.columns:
             lines[-1] = (*lines[-1], *spans)
         else:
-            lines.append((Span(" " * name_at), Span(spans[0].text.strip(), spans[0].style)))
+            lines.append((Run(" " * name_at), Run(spans[0].text.strip(), spans[0].style)))
 
-    def _figures(self, lines: list[Line], figures: str, name_at: int) -> None:
+    def _figures(self, lines: list[Runs], figures: str, name_at: int) -> None:
         """Figures flush right on the last line if they fit, else on lines below."""
         used = sum(cells(span.text) for span in lines[-1])
         room = self.columns - used - cells(figures)
         if room >= 2:
-            lines[-1] = (*lines[-1], Span(" " * room), Span(figures, "figure"))
+            lines[-1] = (*lines[-1], Run(" " * room), Run(figures, "figure"))
             return
         at = min(name_at + 2, self.columns // 2)
-        lines += [(Span(" " * at), Span(line, "figure")) for line in folded(figures, self.columns - at)]
+        lines += [(Run(" " * at), Run(line, "figure")) for line in folded(figures, self.columns - at)]
 
-    def _details(self, text: str, inner: int) -> list[Line]:
+    def _details(self, text: str, inner: int) -> list[Runs]:
         if not text:
             return []
-        return [(Span(" " * inner), Span(line, "quiet")) for line in folded(text, self.columns - inner)]
+        return [(Run(" " * inner), Run(line, "quiet")) for line in folded(text, self.columns - inner)]
 
-    def _legend(self) -> list[Line]:
+    def _legend(self) -> list[Runs]:
         used = {wire.kind for wire in self.scene.wires}
         text = "   ".join(f"{self.glyphs[kind]} {words}" for kind, words in LEGEND.items() if kind in used)
-        return [(Span(line, "quiet"),) for line in folded(text, self.columns)] if text else []
+        return [(Run(line, "quiet"),) for line in folded(text, self.columns)] if text else []
 
 
 def _figures(wire: Wire | None) -> tuple[str, ...]:

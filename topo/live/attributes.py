@@ -62,7 +62,7 @@ ATTRIBUTES = LOCKED | {
 }
 """Every attribute a scan may read."""
 
-MOST_BYTES = 262_144
+MOST_ATTRIBUTE_BYTES = 262_144
 
 
 class Attributes:
@@ -189,7 +189,7 @@ def _read(path: str) -> bytes | OSError:
         if len(first) < 4096:
             return first
         parts = [first]
-        while (more := os.read(file, 65_536)) and sum(map(len, parts)) < MOST_BYTES:
+        while (more := os.read(file, 65_536)) and sum(map(len, parts)) < MOST_ATTRIBUTE_BYTES:
             parts.append(more)
         return b"".join(parts)
     except OSError as error:

@@ -14,7 +14,7 @@ CameAs = Literal["same", "elsewhere", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class PulseChange:
     """Two pulses compared: ids that went, came, or were renewed between the looks; speeds; over-current counts."""
 
     gone: tuple[str, ...] = ()
@@ -29,13 +29,13 @@ class Difference:
         return bool(self.gone or self.new or self.renewed or self.speeds or self.over_current)
 
 
-def difference(before: Pulse, after: Pulse) -> Difference:
+def changed(before: Pulse, after: Pulse) -> PulseChange:
     """What changed. Renewed: another device number, or a connected time that went back."""
     old, new = dict(before.beats), dict(after.beats)
     counts = dict(before.over_current)
     both = [name for name in new if name in old]
     renewed = tuple(name for name in both if _renewed(old[name], new[name]))
-    return Difference(
+    return PulseChange(
         gone=tuple(name for name in old if name not in new),
         new=tuple(name for name in new if name not in old),
         renewed=renewed,

@@ -13,7 +13,7 @@ from typing import Any, Literal, TypeVar
 
 from topo.model.plain import plain
 
-MOST_CHARACTERS = 2000
+MOST_TEXT = 2000
 MOST_ITEMS = 20_000
 MOST_INTEGER = 2**53
 
@@ -94,8 +94,8 @@ def _trouble(kind: Any, data: Any) -> str | None:
     if kind is str:
         if not isinstance(data, str):
             return "is no text"
-        if len(data) > MOST_CHARACTERS:
-            return f"is longer than {MOST_CHARACTERS} characters"
+        if len(data) > MOST_TEXT:
+            return f"is longer than {MOST_TEXT} characters"
         return "holds half a character" if any("\ud800" <= c <= "\udfff" for c in data) else None
     if kind is bool:
         return None if isinstance(data, bool) else "is neither true nor false"
@@ -160,7 +160,7 @@ def _schema(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     if origin is Literal:
         return {"enum": list(arguments)}
     if kind is str:
-        return {"type": "string", "maxLength": MOST_CHARACTERS}
+        return {"type": "string", "maxLength": MOST_TEXT}
     if kind is bool:
         return {"type": "boolean"}
     return {"type": "integer" if kind is int else "number", "minimum": -MOST_INTEGER, "maximum": MOST_INTEGER}

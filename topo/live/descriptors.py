@@ -14,8 +14,8 @@ from typing import Final
 from topo.model.sighting import Endpoint, Interface, TransferKind
 
 DEVICE, CONFIG, INTERFACE, ENDPOINT, BOS, CAPABILITY, COMPANION = 1, 2, 4, 5, 0x0F, 0x10, 0x30
-KINDS: Final[tuple[TransferKind, ...]] = ("control", "iso", "bulk", "interrupt")
-MOST_BYTES = 65_536 * 4
+TRANSFER_KINDS: Final[tuple[TransferKind, ...]] = ("control", "iso", "bulk", "interrupt")
+MOST_DESCRIPTOR_BYTES = 65_536 * 4
 """More than eight full configurations; what comes after is not looked at."""
 
 
@@ -55,9 +55,9 @@ class Abilities:
 def walk(data: bytes, problems: list[str]) -> Iterator[tuple[int, bytes]]:
     """Each descriptor as (type, its bytes). Stops at a length that cannot be, and says so."""
     at = 0
-    end = min(len(data), MOST_BYTES)
-    if len(data) > MOST_BYTES:
-        problems.append(f"descriptors: {len(data)} bytes, only the first {MOST_BYTES} were read")
+    end = min(len(data), MOST_DESCRIPTOR_BYTES)
+    if len(data) > MOST_DESCRIPTOR_BYTES:
+        problems.append(f"descriptors: {len(data)} bytes, only the first {MOST_DESCRIPTOR_BYTES} were read")
     while at < end:
         length = data[at]
         if length < 2:
@@ -138,7 +138,7 @@ class _Builder:
 
 def endpoint(address: int, attributes: int, raw_packet: int, raw_interval: int, speed: float | None) -> Endpoint:
     """An endpoint from its descriptor's fields (USB 2.0 9.6.6): packet size with its multiplier, interval in µs."""
-    kind = KINDS[attributes & 3]
+    kind = TRANSFER_KINDS[attributes & 3]
     packet = raw_packet & 0x7FF
     more = (raw_packet >> 11) & 3 if speed is not None and speed >= 480 and kind in ("iso", "interrupt") else 0
     return Endpoint(address, kind, packet, packet * (1 + min(more, 2)), interval_us(kind, raw_interval, speed))

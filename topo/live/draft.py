@@ -14,7 +14,7 @@ from topo.live.kinds import best_mbit, in_use, kind_of, speed_word, translators
 from topo.live.outline import Entry, Outline, outline
 from topo.live.scalars import comment, quoted
 from topo.model.plain import plain
-from topo.model.rig import ROLES as ALL_ROLES
+from topo.model.rig import ROLES
 from topo.model.sighting import Endpoint, Scan, Sighting
 
 HEAD = """\
@@ -24,8 +24,8 @@ HEAD = """\
 # add exposures, cables and profiles. `topo profiles WORD` finds profiles.
 rig: My rig
 """
-ROLES = ", ".join(ALL_ROLES[:6]) + ",\n# " + ", ".join(ALL_ROLES[6:])
-MOST_PORTS = 31
+ROLE_WORDS = ", ".join(ROLES[:6]) + ",\n# " + ", ".join(ROLES[6:])
+MOST_HUB_PORTS = 31
 
 
 def draft(scan: Scan) -> str:
@@ -33,7 +33,7 @@ def draft(scan: Scan) -> str:
     whole = outline(scan)
     names = _names(whole)
     sockets = sockets_of_computer(whole)
-    lines = [HEAD.format(roles=ROLES, when=f" of {plain(scan.when, 40)}" if scan.when else "")]
+    lines = [HEAD.format(roles=ROLE_WORDS, when=f" of {plain(scan.when, 40)}" if scan.when else "")]
     lines += computer_lines(scan, sockets)
     for section, kind in (("hubs", "hub"), ("devices", "device")):
         entries = [e for e in whole.entries if e.box.kind == kind]
@@ -131,7 +131,7 @@ def _port_count(entry: Entry, whole: Outline) -> int | None:
     told = max((s.max_child or 0 for s in entry.seen), default=0)
     used = max((e.port[1] for e in whole.below(entry.box) if e.port), default=0)
     count = max(told, used)
-    return count if 1 <= count <= MOST_PORTS else None
+    return count if 1 <= count <= MOST_HUB_PORTS else None
 
 
 def _device_facts(entry: Entry, whole: Outline) -> Iterator[_Fact]:
@@ -160,7 +160,7 @@ def _device_facts(entry: Entry, whole: Outline) -> Iterator[_Fact]:
 
 
 def _endpoint_facts(ends: tuple[Endpoint, ...]) -> Iterator[_Fact]:
-    if 1 <= len(ends) <= MOST_PORTS:
+    if 1 <= len(ends) <= MOST_HUB_PORTS:
         yield _Fact("endpoints", str(len(ends)))
     often = [e for e in ends if e.kind == "interrupt" and e.interval_us and 125 <= e.interval_us <= 4_096_000]
     if often:

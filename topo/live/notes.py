@@ -13,8 +13,8 @@ from topo.model.plain import plain
 from topo.model.watchnote import WATCH_FORMAT, Note, WatchLog
 
 MOST_LINE = 1 << 20
-MOST_LINES = 5_000_000
-MOST_PROBLEMS = 50
+MOST_LOG_LINES = 5_000_000
+MOST_LOG_PROBLEMS = 50
 
 
 def line_of(note: Note) -> str:
@@ -98,7 +98,7 @@ def read_watch(path: str | os.PathLike[str]) -> WatchLog:
         torn.append(bad[0])
     if not notes:
         raise ScanError(f"{plain(str(path))}: not a watch log: it has no whole note")
-    return WatchLog(tuple(notes), len(torn), tuple(problems[:MOST_PROBLEMS]))
+    return WatchLog(tuple(notes), len(torn), tuple(problems[:MOST_LOG_PROBLEMS]))
 
 
 def _settle(bad: tuple[int, str], torn: list[int], problems: list[str], following: Note | None) -> None:
@@ -112,7 +112,7 @@ def _settle(bad: tuple[int, str], torn: list[int], problems: list[str], followin
 def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, bytes]]:
     try:
         with Path(path).open("rb") as file:
-            for number in range(1, MOST_LINES + 1):
+            for number in range(1, MOST_LOG_LINES + 1):
                 line = file.readline(MOST_LINE)
                 if not line:
                     return

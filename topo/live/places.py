@@ -10,6 +10,8 @@ DEVICES = "bus/usb/devices"
 DEVICE = re.compile(r"(?:usb([0-9]{1,5})|([0-9]{1,5})-([0-9]{1,3}(?:\.[0-9]{1,3}){0,9}))")
 INTERFACE = re.compile(r"([0-9]{1,5})-([0-9]{1,3}(?:\.[0-9]{1,3}){0,9}):([0-9]{1,3})\.([0-9]{1,3})")
 PORT = re.compile(r"(.{1,80})-port([0-9]{1,3})")
+PCI = re.compile(r"[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
+"""The address of a PCI function, as controllers are called."""
 
 
 def place_of(device: str) -> tuple[int, tuple[int, ...]]:

@@ -8,7 +8,8 @@ import re
 from topo.live.listings.recognise import read_listing, recognised
 from topo.live.store import loads, read_limited
 from topo.model.plain import plain
-from topo.model.sighting import Scan, Scanner
+from topo.model.scanner import Scanner
+from topo.model.sighting import Scan
 
 SAVED = re.compile(r'"format"\s*:\s*"topo\.')
 """What a saved scan has and no listing of a system does."""

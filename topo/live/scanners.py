@@ -9,7 +9,7 @@ from pathlib import Path
 from topo.errors import ScanError
 from topo.live import libusb, sysfs
 from topo.model.plain import plain
-from topo.model.sighting import Scanner
+from topo.model.scanner import Scanner
 
 
 def scanners() -> tuple[Scanner, ...]:

@@ -18,8 +18,8 @@ from topo.live.listings.decode import decoded
 from topo.model.plain import plain
 from topo.model.sighting import SCAN_FORMAT, Scan
 
-MOST_BYTES = 16 * 1024 * 1024
-MOST_PROBLEMS = 20
+MOST_SCAN_BYTES = 16 * 1024 * 1024
+MOST_SCAN_PROBLEMS = 20
 
 
 def dumps(scan: Scan) -> str:
@@ -97,11 +97,11 @@ def read_limited(path: str | os.PathLike[str]) -> str:
     """The text of a file, no larger than a scan can be. Raises ScanError."""
     try:
         with Path(path).open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            data = file.read(MOST_SCAN_BYTES + 1)
     except OSError as error:
         raise ScanError(f"{plain(str(path))} cannot be read: {error.strerror}") from error
-    if len(data) > MOST_BYTES:
-        raise ScanError(f"{plain(str(path))} is larger than any scan ({MOST_BYTES // 1024 // 1024} MiB)")
+    if len(data) > MOST_SCAN_BYTES:
+        raise ScanError(f"{plain(str(path))} is larger than any scan ({MOST_SCAN_BYTES // 1024 // 1024} MiB)")
     return decoded(data)
 
 
@@ -123,8 +123,8 @@ def loads(text: str, path: str = "the scan") -> Scan:
     if scan is not None:
         problems += disagreements(scan)
     if problems or scan is None:
-        more = len(problems) - MOST_PROBLEMS
-        lines = [f"{name}: {problem}" for problem in problems[:MOST_PROBLEMS]]
+        more = len(problems) - MOST_SCAN_PROBLEMS
+        lines = [f"{name}: {problem}" for problem in problems[:MOST_SCAN_PROBLEMS]]
         raise ScanError("\n".join([*lines, f"{name}: and {more} more problems"] if more > 0 else lines))
     return replace(scan, sightings=tuple(sorted(scan.sightings, key=lambda s: s.order)))
 

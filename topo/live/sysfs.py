@@ -6,7 +6,6 @@ Attributes and their meaning: Linux 6.12 `drivers/usb/core/sysfs.c`, `port.c` an
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -14,13 +13,13 @@ from datetime import datetime
 from topo.live.attributes import LOCKED, Attributes
 from topo.live.descriptors import Abilities, Described, read_bos, read_descriptors
 from topo.live.heartbeat import list_names, port_numbers, pulse
-from topo.live.places import DEVICE, DEVICES, INTERFACE, hub_of, owner_of, place_of, port_of
+from topo.live.places import DEVICE, DEVICES, INTERFACE, PCI, hub_of, owner_of, place_of, port_of
 from topo.live.serialports import sysfs_ports
 from topo.live.words import digits, hexadecimal, number, text_of
 from topo.model.plain import plain
-from topo.model.sighting import Controller, HubPort, Interface, Scan, Scanner, Sighting, Sleep, parent_id
+from topo.model.scanner import Scanner
+from topo.model.sighting import Controller, HubPort, Interface, Scan, Sighting, Sleep, parent_id
 
-PCI = re.compile(r"[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 OF_DEVICE = (
     "devnum",
     "speed",

@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from topo.errors import TopoError
-from topo.live.changes import came_as, common_box, difference, identity, pulse_of
+from topo.live.changes import came_as, changed, common_box, identity, pulse_of
 from topo.model.plain import plain
-from topo.model.sighting import Pulse, Scan, Scanner, Sighting
+from topo.model.scanner import Scanner
+from topo.model.sighting import Pulse, Scan, Sighting
 from topo.model.watchnote import WATCH_FORMAT, Note, NoteKind, Watched
 
 TOGETHER_S = 2.0
@@ -23,7 +24,7 @@ TOGETHER_S = 2.0
 ALIVE_S = 60.0
 CLOCK_STEP_S = 1.5
 
-Names = Callable[[Scan], Mapping[str, str]]
+Naming = Callable[[Scan], Mapping[str, str]]
 """From a scan to the rig file's names for its sightings, by id."""
 
 
@@ -45,7 +46,7 @@ class _Away:
 class Watcher:
     """Turns looks into notes. `names` gives the rig file's names; `clock` the times of the notes."""
 
-    def __init__(self, scanner: Scanner, every_s: float, names: Names, clock: Clock) -> None:
+    def __init__(self, scanner: Scanner, every_s: float, names: Naming, clock: Clock) -> None:
         self._scanner = scanner
         self._every_s = every_s
         self._names = names
@@ -72,7 +73,7 @@ class Watcher:
             if self._scan is None or pulse is None:
                 scan = self._scanner.scan()
                 pulse = pulse_of(scan) if pulse is None else pulse
-            elif difference(self._pulse, pulse).any:
+            elif changed(self._pulse, pulse).any:
                 scan = self._scanner.scan()
             else:
                 scan = self._scan
@@ -118,7 +119,7 @@ class Watcher:
         )
 
     def _changes(self, scan: Scan, pulse: Pulse) -> Iterator[Note]:
-        found = difference(self._pulse, pulse)
+        found = changed(self._pulse, pulse)
         if not found.any or self._scan is None:
             return
         for name in (*found.gone, *found.renewed):
@@ -252,7 +253,7 @@ def watch(
     scanner: Scanner,
     keep: Callable[[Note], None],
     every_s: float = 2.0,
-    names: Names = lambda scan: {},
+    names: Naming = lambda scan: {},
     clock: Clock | None = None,
     looks: int | None = None,
 ) -> None:

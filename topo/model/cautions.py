@@ -16,3 +16,6 @@ SHORT = (
     "wiring to licensed people."
 )
 """One sentence for places with little room."""
+
+POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
+"""A figure in one of these speaks of power."""

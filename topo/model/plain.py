@@ -9,6 +9,10 @@ _INVISIBLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 private use, unassigned, line and paragraph separators."""
 
 
+LONGEST = 4000
+"""Characters of one text or line that are shown at most."""
+
+
 def plain(text: str, limit: int = 200) -> str:
     r"""The text with everything invisible shown as an escape (`\x1b`, `\u202e`), and cut at `limit` characters."""
     shown = "".join(_escape(char) if unicodedata.category(char) in _INVISIBLE else char for char in text[: limit + 1])

@@ -9,27 +9,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from topo.model.limits import EVERYTHING, Limits
-from topo.model.scanner import Scanner
-
-__all__ = [
-    "SCAN_FORMAT",
-    "Beat",
-    "Controller",
-    "Endpoint",
-    "HubPort",
-    "Interface",
-    "Limits",
-    "Pulse",
-    "Scan",
-    "Scanner",
-    "SerialPort",
-    "Side",
-    "Sighting",
-    "Sleep",
-    "TransferKind",
-    "device_id",
-    "parent_id",
-]
 
 SCAN_FORMAT = "topo.scan.1"
 

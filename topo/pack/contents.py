@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from topo.analysis.study import Study
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
 from topo.draw.picture import picture
@@ -24,7 +23,7 @@ from topo.model.sighting import Scan
 from topo.pack.mapping import ProfileOf
 from topo.pack.markdown import post_markdown
 from topo.pack.post import post
-from topo.pack.redact import Tags, redacted
+from topo.pack.redact import Redacted, Tags, redacted
 from topo.pack.removed import Removed
 from topo.pack.scan import own_devices, redacted_scan
 from topo.pack.text import post_text
@@ -36,8 +35,23 @@ PNG_BYTES = 400_000
 """What forums take as an attached picture without shrinking it (common practice, no source)."""
 
 
-Held = Callable[[Study, Scan], tuple[Comparison, Sequence[Finding], Sequence[str]]]
-"""Holds a study against a scan: the comparison, its findings, and what went wrong."""
+@dataclass(frozen=True, slots=True)
+class Hidden:
+    """A rig file that may be shown, and what hides the rest of a pack in the same way: tags, counts."""
+
+    rig: Redacted
+    tags: Tags
+    removed: Removed
+
+
+@dataclass(frozen=True, slots=True)
+class HeldScan:
+    """A redacted scan held against the redacted rig, its findings, and those the whole scan gave with the whole rig."""
+
+    scan: Scan
+    comparison: Comparison
+    findings: Sequence[Finding]
+    before: Sequence[Finding]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,37 +63,42 @@ class Contents:
     warnings: tuple[str, ...]
 
 
-def contents(
-    rigfile: RigFile, original: Report, profile_of: ProfileOf, shipped: Callable[[str], bool],
-    examine: Callable[[str, str], Report], held: Held, scan: str | None = None, watch: str | None = None,
-) -> Contents:
-    """The files of a pack. `examine` reads and checks the text of a rig file under a name; `held` compares with a scan.
-
-    Raises ScanError for a scan or a watch log that cannot be read.
-    """
+def hide_rig(rigfile: RigFile, profile_of: ProfileOf, shipped: Callable[[str], bool]) -> Hidden:
+    """The rig file that may be shown. `profile_of` finds any profile, `shipped` tells those that anyone has."""
     removed, tags = Removed(), Tags(secrets.token_bytes(16))
-    hidden = redacted(rigfile, profile_of, shipped, tags, removed)
-    report = examine(hidden.text, "rig.yaml")
+    return Hidden(redacted(rigfile, profile_of, shipped, tags, removed), tags, removed)
+
+
+def hide_scan(scan: Scan, comparison: Comparison, hidden: Hidden) -> Scan:
+    """The scan that may be shown; `comparison` holds the whole one against the whole rig, to tell whose devices."""
+    return redacted_scan(scan, own_devices(comparison), hidden.tags, hidden.removed)
+
+
+def contents(
+    hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None
+) -> Contents:
+    """The files of a pack. `original` is the report of the whole rig, `report` that of the redacted text read again.
+
+    Raises ScanError for a watch log that cannot be read.
+    """
+    removed = hidden.removed
     changed = differences(original.findings, report.findings)
-    files = {"rig.yaml": hidden.text.encode("utf-8")}
+    files = {"rig.yaml": hidden.rig.text.encode("utf-8")}
     seen: list[str] = []
     warnings: tuple[str, ...] = ()
-    if scan is not None:
-        whole = store.load(scan)
-        comparison, before, _ = held(original.study, whole)
-        hidden_scan = redacted_scan(whole, own_devices(comparison), tags, removed)
-        files["scan.json"] = store.dumps(hidden_scan).encode("utf-8")
-        again, after, _ = held(report.study, store.loads(store.dumps(hidden_scan)))
-        warnings = differences(before, after)
+    if held is not None:
+        files["scan.json"] = store.dumps(held.scan).encode("utf-8")
+        warnings = differences(held.before, held.findings)
+        again = held.comparison
         seen.append(f"Scan: {len(again.matches)} parts of the rig found, {len(again.missing)} missing, "
                     f"{len(again.unexpected)} other things plugged in; see scan.json")
-        report = replace(report, findings=(*after, *report.findings))
+        report = replace(report, findings=(*held.findings, *report.findings))
     if watch is not None:
-        seen += watched(watch, dict(hidden.parts), removed)
+        seen += watched(watch, dict(hidden.rig.parts), removed)
     lines = removed.lines()
     scene = picture(report.study, report.findings)
     png = _small_png(scene)
-    made = post(report, seen, lines, scan is not None, "diagram.png" if png is not None else "diagram.svg")
+    made = post(report, seen, lines, held is not None, "diagram.png" if png is not None else "diagram.svg")
     if png is not None:
         files["diagram.png"] = png
     files |= {

@@ -12,13 +12,12 @@ from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.tree import plain_text, tree_lines
 from topo.model.cautions import SHORT
-from topo.model.figures import arcsec, percent, seconds
+from topo.model.figures import UNKNOWN, arcsec, percent, seconds
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.pack.unknown import questions, unknown
 from topo.report.compose import Report
 
-UNKNOWN = "not known"
 TRIED = (
     "a short cable on that leg", "the device alone", "another socket or controller", "another computer",
     "another supply, volts under load", "a lower transfer limit",
@@ -27,7 +26,7 @@ PLUGIN_TEXT = "a plugin found this; its words are left out"
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class PostFinding:
     """A finding as the post tells it."""
 
     head: str
@@ -43,7 +42,7 @@ class Post:
     question: str
     summary: tuple[tuple[str, str], ...]
     tree: str
-    told: tuple[Told, ...]
+    told: tuple[PostFinding, ...]
     tried: tuple[str, ...]
     questions: tuple[str, ...]
     unknown: tuple[str, ...]
@@ -126,14 +125,14 @@ def _guiding(report: Report) -> str:
     return "; ".join(told) or UNKNOWN
 
 
-def _told(finding: Finding) -> Told:
+def _told(finding: Finding) -> PostFinding:
     head = f"{finding.severity}, {finding.certainty}: {plain(finding.name, 60)} at {plain(finding.part, 64)}"
     if finding.supplied_by and not finding.supplied_by.startswith("topo"):
-        return Told(head, PLUGIN_TEXT, "", "")
+        return PostFinding(head, PLUGIN_TEXT, "", "")
     fix = finding.fix.text if finding.fix else ""
     if finding.fix is not None and finding.fix.clears is not None:
         fix += " (computed: clears it)" if finding.fix.clears else " (computed: helps, does not clear it)"
-    return Told(head, plain(finding.message, 400), plain(finding.refuted_by, 300) or UNKNOWN, plain(fix, 300))
+    return PostFinding(head, plain(finding.message, 400), plain(finding.refuted_by, 300) or UNKNOWN, plain(fix, 300))
 
 
 def _speaks_of_power(report: Report) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-KINDS = (
+REMOVED_KINDS = (
     "name of the rig", "paths of files", "names of parts", "names of sockets and controllers",
     "names of supplies and leads",
     "serial numbers, replaced by tags", "notes and comments", "profile names", "profile sources",
@@ -23,13 +23,13 @@ class Removed:
 
     def count(self, kind: str, times: int = 1) -> None:
         """Counts something removed. Raises ValueError for a kind that is not listed."""
-        if kind not in KINDS:
+        if kind not in REMOVED_KINDS:
             raise ValueError("no such kind of removed thing")
         self._counts[kind] += times
 
     def lines(self) -> tuple[str, ...]:
         """`names of parts: 3`, in the order of the kinds; empty where nothing was removed."""
-        return tuple(f"{kind}: {self._counts[kind]}" for kind in KINDS if self._counts[kind])
+        return tuple(f"{kind}: {self._counts[kind]}" for kind in REMOVED_KINDS if self._counts[kind])
 
     @property
     def total(self) -> int:

@@ -29,7 +29,7 @@ STATES = frozenset({
 """Words the kernel uses (ABI documentation of sysfs-bus-usb and of runtime power); any other text is dropped."""
 UNREAD = "something could not be read (the words are left out)"
 PORT_NAME = re.compile(r"(/dev/)?(tty(USB|ACM|S)[0-9]{1,3}|COM[0-9]{1,3})")
-PLACE = re.compile(r"usb[0-9]{1,3}|[0-9]{1,3}-(\?[0-9]{1,3}|[0-9]{1,3}(\.[0-9]{1,3}){0,9})")
+USB_ID = re.compile(r"usb[0-9]{1,3}|[0-9]{1,3}-(\?[0-9]{1,3}|[0-9]{1,3}(\.[0-9]{1,3}){0,9})")
 
 
 def own_devices(comparison: Comparison) -> frozenset[str]:
@@ -55,7 +55,7 @@ class _Redactor:
     def __init__(self, scan: Scan, own: Collection[str], tags: Tags, removed: Removed) -> None:
         self.whole, self.tags, self.removed = scan, tags, removed
         self.kept = self._with_hubs_above(own)
-        self.ids = {s.id: s.id if PLACE.fullmatch(s.id) else f"{s.bus}-?{n + 1}" for n, s in enumerate(scan.sightings)}
+        self.ids = {s.id: s.id if USB_ID.fullmatch(s.id) else f"{s.bus}-?{n + 1}" for n, s in enumerate(scan.sightings)}
         named = (*(c.id for c in scan.controllers), *(s.controller for s in scan.sightings if s.controller))
         self.controllers = {name: f"controller-{n}" for n, name in enumerate(dict.fromkeys(named), 1)}
 

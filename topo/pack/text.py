@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from topo.draw.tree import folded
-from topo.pack.post import Post, Told
+from topo.pack.post import Post, PostFinding
 
 COLUMNS = 80
 LINES = 62
@@ -56,7 +56,7 @@ def _boxes(items: Iterable[str]) -> list[str]:
     return lines
 
 
-def _findings(told: tuple[Told, ...], room: int) -> list[str]:
+def _findings(told: tuple[PostFinding, ...], room: int) -> list[str]:
     """Findings in full while there is room for them (two at least), then the names of the rest."""
     lines = ["Findings"]
     for index, finding in enumerate(told):
@@ -69,7 +69,7 @@ def _findings(told: tuple[Told, ...], room: int) -> list[str]:
     return lines if told else ["Findings: none"]
 
 
-def _full(finding: Told) -> list[str]:
+def _full(finding: PostFinding) -> list[str]:
     lines = [f"* {line}" if index == 0 else f"  {line}"
              for index, line in enumerate(folded(finding.head, COLUMNS - 2))]
     for label, text in (("", finding.message), ("unless: ", finding.refuted_by), ("do: ", finding.fix)):

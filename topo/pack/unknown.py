@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
 
 MOST_QUESTIONS = 5
-MOST_NAMES = 4
+MOST_UNKNOWN_NAMES = 4
 
 
 def unknown(study: Study) -> tuple[str, ...]:
@@ -68,5 +68,5 @@ def _no_exposure(study: Study) -> list[str]:
 
 
 def _listed(names: list[str]) -> str:
-    shown = ", ".join(plain(name) for name in names[:MOST_NAMES])
-    return shown if len(names) <= MOST_NAMES else f"{shown} and {len(names) - MOST_NAMES} more"
+    shown = ", ".join(plain(name) for name in names[:MOST_UNKNOWN_NAMES])
+    return shown if len(names) <= MOST_UNKNOWN_NAMES else f"{shown} and {len(names) - MOST_UNKNOWN_NAMES} more"

@@ -13,7 +13,7 @@ TOLD = {"dropped": "dropped", "returned": "came back", "speed": "changed speed",
         "together": "several dropped at once below it"}
 """Kinds of notes that helpers ask for."""
 MOST_TIMES = 4
-MOST_LINES = 6
+MOST_PARTS_TOLD = 6
 STRANGER = "something not of the rig"
 
 
@@ -33,9 +33,9 @@ def watched(path: str | PathLike[str], names: Mapping[str, str], removed: Remove
         elif note.kind in TOLD:
             events.setdefault((_who(note, names), TOLD[note.kind]), []).append((note.monotonic_s - start) / 60)
     lines = [f"- {who} {what}: {_times(minutes)}" for (who, what), minutes in events.items()]
-    more = [f"- and {len(lines) - MOST_LINES} more kinds"] if len(lines) > MOST_LINES else []
+    more = [f"- and {len(lines) - MOST_PARTS_TOLD} more kinds"] if len(lines) > MOST_PARTS_TOLD else []
     head = f"Watched for {max(0.0, log.notes[-1].monotonic_s - start) / 60:.0f} min" + ("" if lines else ": no change")
-    return [head, *lines[:MOST_LINES], *more]
+    return [head, *lines[:MOST_PARTS_TOLD], *more]
 
 
 def _who(note: Note, names: Mapping[str, str]) -> str:

@@ -16,7 +16,7 @@ from topo.place.slower import made_slower
 from topo.power.drop import fed_by
 from topo.wiring.reach import NEVER_SENT, reach
 
-Kind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network", "device"]
+FailureKind = Literal["controller", "port", "hub", "cable", "supply", "lead", "network", "device"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Refuge:
 class Failure:
     """One thing that can fail. `stops` are the parts without data or power, in rig order."""
 
-    kind: Kind
+    kind: FailureKind
     name: str
     stops: tuple[str, ...]
     imaging_goes_on: bool
@@ -54,7 +54,7 @@ class _Thing:
     `orphans` are parts that still work and have lost their socket; what hangs on them comes along.
     """
 
-    kind: Kind
+    kind: FailureKind
     name: str
     stops: tuple[str, ...]
     dead: tuple[str, ...] = ()
@@ -107,7 +107,7 @@ def _power(study: Study) -> Iterator[_Thing]:
         yield _dark(study, "lead", lead.id, (lead.to, *(name for name in fed_by(rig, lead.to) if name != lead.to)))
 
 
-def _dark(study: Study, kind: Kind, name: str, dark: tuple[str, ...]) -> _Thing:
+def _dark(study: Study, kind: FailureKind, name: str, dark: tuple[str, ...]) -> _Thing:
     """Parts without 12 V stop wherever they are plugged in; what hangs on their sockets is left over."""
     if COMPUTER in dark:
         everything = tuple(part.id for part in study.rig.parts)
@@ -211,7 +211,7 @@ def _without(rig: Rig, thing: _Thing) -> Rig:
     )
 
 
-def _advice(kind: Kind) -> str:
+def _advice(kind: FailureKind) -> str:
     return {
         "controller": "After a controller fails: restart the computer when the night allows.",
         "port": "",

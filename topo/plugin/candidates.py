@@ -23,7 +23,7 @@ DISTRIBUTION = "topo-rig"
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class NotLoaded:
     """A plugin that is not loaded yet. `load` imports it and returns the module or object its hooks are on.
 
     `module` is the name of that module, or of the one the object is in.
@@ -35,12 +35,12 @@ class Candidate:
     builtin: bool = False
 
 
-def built_in() -> tuple[Candidate, ...]:
+def built_in() -> tuple[NotLoaded, ...]:
     """The plugins that ship: `topo.builtin` itself, then the profile families it names, in its order."""
     version = _own_version()
     modules = (BUILTIN, *importlib.import_module(BUILTIN).families())
     return tuple(
-        Candidate(Supplier(name, DISTRIBUTION, version), partial(importlib.import_module, name), name, True)
+        NotLoaded(Supplier(name, DISTRIBUTION, version), partial(importlib.import_module, name), name, True)
         for name in modules
     )
 
@@ -52,12 +52,12 @@ def _own_version() -> str:
         return ""
 
 
-def announced() -> tuple[tuple[Candidate, ...], tuple[Trouble, ...]]:
+def announced() -> tuple[tuple[NotLoaded, ...], tuple[Trouble, ...]]:
     """The plugins of installed distributions, by distribution name and then by plugin name; and what is wrong.
 
     Of a distribution that is on the path twice the first counts, as it does for imports.
     """
-    candidates: dict[tuple[str, str], Candidate] = {}
+    candidates: dict[tuple[str, str], NotLoaded] = {}
     troubles: list[Trouble] = []
     seen: set[str] = set()
     for distribution in importlib.metadata.distributions():
@@ -85,6 +85,6 @@ def _name_of(distribution: importlib.metadata.Distribution) -> tuple[str, str]:
     return stated["Name"], stated.get("Version", "")
 
 
-def _of_distribution(distribution: importlib.metadata.Distribution, name: str, version: str) -> Iterator[Candidate]:
+def _of_distribution(distribution: importlib.metadata.Distribution, name: str, version: str) -> Iterator[NotLoaded]:
     for point in distribution.entry_points.select(group=GROUP):
-        yield Candidate(Supplier(point.name, name, version), point.load, point.value.partition(":")[0].strip())
+        yield NotLoaded(Supplier(point.name, name, version), point.load, point.value.partition(":")[0].strip())

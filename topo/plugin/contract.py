@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from topo.analysis.study import Study
 from topo.draw.picture import picture
 from topo.pipeline import examine
-from topo.plugin.candidates import Candidate, announced, built_in
+from topo.plugin.candidates import NotLoaded, announced, built_in
 from topo.plugin.load import Plugins, harvest, load
 from topo.plugin.rules_checks import check_breaches, digest_of_findings
 from topo.plugin.rules_profiles import profile_breaches
@@ -39,21 +39,21 @@ USAGE = "usage: python -m topo.plugin.contract PACKAGE"
 SEEDS = ("1", "2")
 """Hash seeds of the two fresh runs whose results must be the same."""
 
-TIME_OUT_S = 60.0
+CONTRACT_TIME_OUT_S = 60.0
 """How long one plugin may take to load, in seconds: longer than in a real run, since the rules also tell of time."""
 
 
 def breaches(package: str, fresh: bool = True) -> Iterator[str]:
     """Every breach of the rules, in words. `fresh` compares two fresh runs as well, which takes some seconds."""
     candidate = _candidate(package)
-    brought = harvest(candidate, HOOKS, TIME_OUT_S).accepted
+    brought = harvest(candidate, HOOKS, CONTRACT_TIME_OUT_S).accepted
     yield from brought.wrong
     if not any((brought.profiles, brought.checks, brought.scanners, brought.renderers, brought.evidence_readers)):
         yield "it supplies nothing"
         return
     plugins = _together(package)
     yield from _clashes(candidate.supplier, plugins)
-    again = harvest(candidate, HOOKS, TIME_OUT_S).accepted
+    again = harvest(candidate, HOOKS, CONTRACT_TIME_OUT_S).accepted
     if _names(again) != _names(brought):
         yield "its hooks return something else, or in another order, when they are asked again"
     for profile in brought.profiles:
@@ -66,12 +66,12 @@ def breaches(package: str, fresh: bool = True) -> Iterator[str]:
         yield from _unstable(package)
 
 
-def _candidate(package: str) -> Candidate:
+def _candidate(package: str) -> NotLoaded:
     """The plugin as it is announced, or else just the package of that name."""
     for known in (*built_in(), *announced()[0]):
         if known.module == package:
             return known
-    return Candidate(Supplier(package), lambda: importlib.import_module(package), package)
+    return NotLoaded(Supplier(package), lambda: importlib.import_module(package), package)
 
 
 def _together(package: str) -> Plugins:
@@ -114,7 +114,7 @@ def _unstable(package: str) -> Iterator[str]:
     for seed in SEEDS:
         result = subprocess.run(
             [sys.executable, "-m", "topo.plugin.contract", "--digests", package], capture_output=True, text=True,
-            timeout=10 * TIME_OUT_S, env={**environment, "PYTHONHASHSEED": seed},
+            timeout=10 * CONTRACT_TIME_OUT_S, env={**environment, "PYTHONHASHSEED": seed},
         )
         if result.returncode:
             yield f"a fresh run failed: {(result.stderr.strip().splitlines() or ['without a word'])[-1]}"
@@ -128,7 +128,7 @@ def _unstable(package: str) -> Iterator[str]:
 
 def _digests(package: str) -> Iterator[str]:
     """One line for each check and renderer: its kind, its name, and a digest of all it gives."""
-    brought = harvest(_candidate(package), HOOKS, TIME_OUT_S).accepted
+    brought = harvest(_candidate(package), HOOKS, CONTRACT_TIME_OUT_S).accepted
     plugins = _together(package)
     for check in brought.checks:
         yield f"check {check.name} {digest_of_findings(check, lambda text: _study(text, plugins))}"

@@ -17,7 +17,7 @@ from topo.plugin.draft import Draft, Stated
 if TYPE_CHECKING:
     from topo.model.sighting import Endpoint, Scan, Sighting
 
-Facts = Iterator[tuple[str, Stated]]
+StatedFacts = Iterator[tuple[str, Stated]]
 
 _CLASSES = {0x01: "audio", 0x03: "hid", 0x08: "storage"}
 _COMMUNICATION, _VIDEO, _WIRELESS, _VENDOR = 0x02, 0x0E, 0xE0, 0xFF
@@ -47,7 +47,7 @@ def draft_of(file: str, device: str) -> Draft:
     return Draft("", "hub" if seen.is_hub else "device", source=f"measured: a scan{day}", facts=facts, serial=serial)
 
 
-def _speed(seen: Sighting) -> Facts:
+def _speed(seen: Sighting) -> StatedFacts:
     if seen.could_mbit:
         yield "speed", Stated(Speed.from_mbit(max(seen.could_mbit)).word, "measured: the device's BOS descriptor")
     elif seen.speed_mbit is not None:
@@ -55,12 +55,12 @@ def _speed(seen: Sighting) -> Facts:
                               "measured: the speed it ran at; where a cable or hub held it back it can do more")
 
 
-def _current(seen: Sighting) -> Facts:
+def _current(seen: Sighting) -> StatedFacts:
     if seen.max_power_ma is not None:
         yield "bus_ma", Stated(str(seen.max_power_ma), "measured: what its configuration descriptor claims at most")
 
 
-def _hub(seen: Sighting) -> Facts:
+def _hub(seen: Sighting) -> StatedFacts:
     for key, stated in _speed(seen):
         yield key, Stated("full" if stated.value == "low" else stated.value, stated.source)
     if seen.max_child:
@@ -73,7 +73,7 @@ def _hub(seen: Sighting) -> Facts:
     yield from _current(seen)
 
 
-def _device(scan: Scan, seen: Sighting) -> Facts:
+def _device(scan: Scan, seen: Sighting) -> StatedFacts:
     yield from _speed(seen)
     interface = _interface(scan, seen)
     if interface is not None:
@@ -120,7 +120,7 @@ def _bytes_per_ms(end: Endpoint) -> float:
     return end.interval_bytes / (end.interval_us / 1000) if end.interval_us else 0.0
 
 
-def _serial(scan: Scan, seen: Sighting) -> Facts:
+def _serial(scan: Scan, seen: Sighting) -> StatedFacts:
     for port in scan.serial_ports:
         if port.device == seen.id and port.latency_timer_ms is not None:
             yield "latency_timer_ms", Stated(str(port.latency_timer_ms), "measured: the driver's setting")

@@ -22,7 +22,7 @@ from topo.plugin.values import Supplier, Trouble
 if TYPE_CHECKING:
     from topo.model.check import Check
 
-TIME_OUT_S = 5.0
+CHECK_TIME_S = 5.0
 """How long a stranger's check may take, in seconds. Those that ship take milliseconds."""
 
 SLOW_TIME_OUT_S = 60.0
@@ -59,7 +59,7 @@ class Fenced:
         return outcome.value[0]
 
 
-def run_check(check: Check, study: Any, timeout_s: float = TIME_OUT_S) -> tuple[tuple[Finding, ...], Trouble | None]:
+def run_check(check: Check, study: Any, timeout_s: float = CHECK_TIME_S) -> tuple[tuple[Finding, ...], Trouble | None]:
     """The findings of one check on a study (or a comparison), and what went wrong with it.
 
     Findings that break the rules are left out and told; those that are right stay.

@@ -17,7 +17,7 @@ import pluggy
 from topo.model.profile import Profile
 from topo.plugin import spec
 from topo.plugin.accept import Accepted, accept
-from topo.plugin.candidates import Candidate, announced, built_in
+from topo.plugin.candidates import NotLoaded, announced, built_in
 from topo.plugin.folder import profile_folder
 from topo.plugin.guard import Fenced, Stranger
 from topo.plugin.isolate import Outcome, run, words
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
-TIME_OUT_S = 10.0
+LOAD_TIME_OUT_S = 10.0
 """How long a stranger may take to be imported and to answer all its hooks, in seconds."""
 
 
@@ -83,8 +83,8 @@ def loaded(hooks: tuple[str, ...] = spec.HOOKS) -> Plugins:
 
 
 def load(
-    hooks: Sequence[str] = spec.HOOKS, own: Path | None = None, more: Sequence[Candidate] = (),
-    time_out_s: float = TIME_OUT_S,
+    hooks: Sequence[str] = spec.HOOKS, own: Path | None = None, more: Sequence[NotLoaded] = (),
+    time_out_s: float = LOAD_TIME_OUT_S,
 ) -> Plugins:
     """Loads every plugin and asks the hooks named.
 
@@ -108,12 +108,12 @@ def load(
 class Harvest:
     """What one candidate brought. `identity` tells two announcements of one object; 0 where it was not loaded."""
 
-    candidate: Candidate
+    candidate: NotLoaded
     accepted: Accepted
     identity: int = 0
 
 
-def harvest(candidate: Candidate, hooks: Sequence[str], time_out_s: float = TIME_OUT_S) -> Harvest:
+def harvest(candidate: NotLoaded, hooks: Sequence[str], time_out_s: float = LOAD_TIME_OUT_S) -> Harvest:
     """Loads one plugin and asks the hooks named: strangers in isolation, what ships as it is. Never raises."""
     stage = ["it was imported"]
     if candidate.builtin:
@@ -136,7 +136,7 @@ def _directly(work: Callable[[], T]) -> Outcome[T]:
         return Outcome(None, words(error))
 
 
-def _ask(candidate: Candidate, hooks: Sequence[str], stage: list[str]) -> Harvest:
+def _ask(candidate: NotLoaded, hooks: Sequence[str], stage: list[str]) -> Harvest:
     """Imports a plugin, registers it alone with a manager, and asks its hooks one by one."""
     plugin = candidate.load()
     accepted = Accepted()

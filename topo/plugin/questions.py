@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from topo.model.profile import ProfileKind
     from topo.model.rig import Role
 
-UNITS = (
+KEY_UNITS = (
     ("_arcsec_per_s", "arcsec/s"), ("_bytes_per_ms", "B/ms"), ("_mb_per_s", "MB/s"), ("mb_per_s", "MB/s"),
     ("_per_s", "1/s"), ("_px", "px"), ("_bits", "bit"), ("_mb", "MB"), ("_kb", "kB"), ("_bytes", "B"), ("_ms", "ms"),
     ("_ma", "mA"), ("_celsius", "°C"), ("_s", "s"), ("_fps", "frames/s"), ("baud", "Bd"),
@@ -71,7 +71,7 @@ def unit_of(key: str) -> str:
         return "V" if key.startswith("volts") else "A"
     if key in ("bytes_out", "bytes_in"):
         return "B"
-    return next((unit for ending, unit in UNITS if key.endswith(ending)), "")
+    return next((unit for ending, unit in KEY_UNITS if key.endswith(ending)), "")
 
 
 def questions(kind: ProfileKind, role: Role) -> tuple[Question, ...]:

@@ -43,11 +43,11 @@ class ProfileFile:
             "here a file holds one profile, its keys at the top, and is named for it"),))
 
     def _text(self) -> str:
-        from topo.rigfile.source import LIMIT, decoded
+        from topo.rigfile.source import MOST_FILE_BYTES, decoded
 
         try:
             with self.file.open("rb") as stream:
-                return decoded(stream.read(LIMIT + 1), self.path)
+                return decoded(stream.read(MOST_FILE_BYTES + 1), self.path)
         except OSError as error:
             raise RigFileError((Problem(self.path, 0, 0, f"cannot be read: {error.strerror or error}"),)) from None
 

@@ -1,7 +1,7 @@
 """What plugins hand over, and who they are. Frozen values alone; what loads and judges them is beside this file.
 
 A check is `topo.model.check.Check`, a finished profile `topo.model.profile.Profile`, a renderer
-`topo.model.renderer.Renderer`, a scanner `topo.model.sighting.Scanner`; the last two can be imported from here too.
+`topo.model.renderer.Renderer`, a scanner `topo.model.scanner.Scanner`; the last two can be imported from here too.
 """
 
 from __future__ import annotations

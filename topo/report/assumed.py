@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.rig import Part
 
-MOST_NAMES = 6
+MOST_ASSUMED_NAMES = 6
 """Names listed with one assumption; the rest are counted."""
 
 
@@ -104,5 +104,5 @@ def _cut(study: Study) -> Iterator[tuple[str, str]]:
 
 
 def _listed(names: list[str]) -> str:
-    shown = ", ".join(plain(name) for name in names[:MOST_NAMES])
-    return shown if len(names) <= MOST_NAMES else f"{shown} and {len(names) - MOST_NAMES} more"
+    shown = ", ".join(plain(name) for name in names[:MOST_ASSUMED_NAMES])
+    return shown if len(names) <= MOST_ASSUMED_NAMES else f"{shown} and {len(names) - MOST_ASSUMED_NAMES} more"

@@ -14,6 +14,7 @@ from topo.model.figures import mbit
 from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
+from topo.report.tables import NAME_CELLS
 from topo.report.text import counted, report_lines, tell_cautions, tell_troubles
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from topo.report.compose import Report
     from topo.report.lines import Line
 
-NAME_CELLS = 24
 
 BETTER = {
     "slower-than-it-could-be": "fell-back",

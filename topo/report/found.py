@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from topo.model.cautions import SHORT
+from topo.model.cautions import POWER_UNITS, SHORT
 from topo.model.facts import BASES, Figure
 from topo.model.figures import figure_words
 from topo.model.plain import plain
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding, Fix
     from topo.report.compose import Report
 
-POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
 
 BRIEF_FROM = 6
 """Reports with this many findings tell their notes briefly."""

@@ -7,15 +7,12 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from typing import Literal
 
-from topo.model.plain import plain
+from topo.model.plain import LONGEST, plain
 
 Style = Literal["", "fault", "risk", "note", "clear", "strong"]
 Span = tuple[str, Style]
 Line = tuple[Span, ...]
 """A line is spans of text with a style each. The text alone must say everything: styles may be dropped."""
-
-LONGEST = 4000
-"""Characters of one text that are shown at most."""
 
 TIE = "\u00a0"
 """A space that lines are not broken at. `safe` lets none through from outside; pages print it as a plain space."""

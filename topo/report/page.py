@@ -13,7 +13,7 @@ from topo.report.lines import TIE, Line, Span, Style, cells, pad, safe, shortene
 GUTTER = 11
 """Cells of the gutter: the longest word in it and a space."""
 
-GAP = 2
+COLUMN_GAP = 2
 """Cells between the columns of a table."""
 
 MARK = "?"
@@ -69,7 +69,7 @@ class Page:
         heads = [safe(column.head, self.encoding) for column in columns]
         if any(heads):
             shown.insert(0, heads)
-        widths = _widths(columns, shown, self.width - indent - GAP * (len(columns) - 1))
+        widths = _widths(columns, shown, self.width - indent - COLUMN_GAP * (len(columns) - 1))
         for index, column in enumerate(columns):
             if column.most:
                 short = shortened((row[index] for row in shown), widths[index], self._gap)
@@ -93,7 +93,7 @@ class Page:
             texts = [lines[level] if level < len(lines) else "" for lines in wrapped]
             padded = [pad(text, width, column.right)
                       for text, width, column in zip(texts, widths, columns, strict=True)]
-            self._add((" " * indent, ""), ((" " * GAP).join(padded), style))
+            self._add((" " * indent, ""), ((" " * COLUMN_GAP).join(padded), style))
 
     def _add(self, *spans: Span) -> None:
         """One line, without spaces at its end."""

@@ -21,7 +21,7 @@ NAME_CELLS = 24
 MOST_LINKS = 14
 """Tables with more links than this show the shared and the full ones, and count the others."""
 
-MOST_NAMES = 12
+MOST_LINK_NAMES = 12
 """Devices listed with one link; the rest are counted."""
 
 AVERAGES = (
@@ -155,8 +155,8 @@ def tell_links(page: Page, report: Report) -> None:
 
 
 def _listed(names: tuple[str, ...]) -> str:
-    shown = ", ".join(map(plain, names[:MOST_NAMES]))
-    return shown if len(names) <= MOST_NAMES else f"{shown} and {len(names) - MOST_NAMES} more"
+    shown = ", ".join(map(plain, names[:MOST_LINK_NAMES]))
+    return shown if len(names) <= MOST_LINK_NAMES else f"{shown} and {len(names) - MOST_LINK_NAMES} more"
 
 
 def _matters(link: LinkOutcome) -> bool:

@@ -10,7 +10,7 @@ from typing import Any
 from topo.model.rig import COMPUTER, Place
 from topo.rigfile.document import KeyPath
 from topo.rigfile.problems import Problems, shown
-from topo.rigfile.tree import Mapping, Node, Scalar, Sequence
+from topo.rigfile.tree import Mapping, Scalar, Sequence, YamlNode
 
 PARTS = 2000
 _NAMED = {
@@ -54,7 +54,7 @@ class Content:
         return self.values.get(keys) or self.key_at(*keys)
 
 
-def content_of(root: Node | None, path: str, problems: Problems) -> Content:
+def content_of(root: YamlNode | None, path: str, problems: Problems) -> Content:
     """What the tree says. Notes a top that is no mapping, bad names, unsafe characters and too many parts."""
     content = Content(path)
     if root is None or (isinstance(root, Scalar) and root.is_empty):
@@ -110,7 +110,7 @@ class _Flattener:
                 self.content.left_out.append(here)
         return data
 
-    def value(self, node: Node, path: KeyPath) -> Any:
+    def value(self, node: YamlNode, path: KeyPath) -> Any:
         if isinstance(node, Mapping):
             return self.mapping(node, path)
         if isinstance(node, Sequence):
@@ -118,7 +118,7 @@ class _Flattener:
         self.safe(node, path)
         return node.text
 
-    def item(self, node: Node, path: KeyPath) -> Any:
+    def item(self, node: YamlNode, path: KeyPath) -> Any:
         place = Place(self.content.path, node.line, node.column)
         self.content.places[path] = self.content.values[path] = place
         if isinstance(node, Scalar) and node.is_empty:

@@ -17,7 +17,7 @@ from topo.rigfile.document import KeyPath, RigFile
 from topo.rigfile.problems import Problems, shown
 from topo.rigfile.quote import as_text, flow, key_text, value_text
 from topo.rigfile.read import read_text
-from topo.rigfile.tree import Mapping, Node, Scalar, compose
+from topo.rigfile.tree import Mapping, Scalar, YamlNode, compose
 from topo.rigfile.write import write
 
 __all__ = ["add_part", "set_scalar", "write"]
@@ -34,7 +34,7 @@ def set_scalar(rigfile: RigFile, keys: KeyPath, new_value: Value) -> str:
     text, top = rigfile.text, _top(rigfile)
     if not keys:
         raise CommandError("no key is named to change")
-    node: Node = top
+    node: YamlNode = top
     key: Scalar | None = None
     done = 0
     while done < len(keys) and isinstance(node, Mapping):
@@ -102,13 +102,13 @@ def _nest(keys: KeyPath, value: Value) -> Any:
     return nested
 
 
-def _scalar(node: Node, where: str) -> Scalar:
+def _scalar(node: YamlNode, where: str) -> Scalar:
     if not isinstance(node, Scalar):
         raise CommandError(f"{shown(where)} {_what(node)}")
     return node
 
 
-def _what(node: Node) -> str:
+def _what(node: YamlNode) -> str:
     return "is a mapping" if isinstance(node, Mapping) else "is one value" if isinstance(node, Scalar) else "is a list"
 
 
@@ -116,7 +116,7 @@ def _dotted(keys: KeyPath) -> str:
     return " / ".join(shown(key) for key in keys)
 
 
-def _in_flow(node: Node, keys: KeyPath) -> bool:
+def _in_flow(node: YamlNode, keys: KeyPath) -> bool:
     for key in keys:
         if not isinstance(node, Mapping) or node.flow:
             break
@@ -191,7 +191,7 @@ def _airy(text: str, mapping: Mapping) -> bool:
     return re.search(r"(\r\n|\r(?!\n)|\n)[ \t]*[\r\n]", text[_trimmed(text, before) : key.start]) is not None
 
 
-def _trimmed(text: str, node: Node) -> int:
+def _trimmed(text: str, node: YamlNode) -> int:
     """Where a node's own text ends. The parser counts the line breaks behind a block scalar to it; they are not."""
     end = node.end
     if isinstance(node, Mapping) and not node.flow and node.pairs:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from topo.errors import Problem, RigFileError
 from topo.model.plain import plain
 
-MOST = 100
+MOST_FILE_PROBLEMS = 100
 """Problems told of one file. Past that a person mends and runs again; a hostile file must not cost minutes."""
 
 Hint = str | Callable[[], str]
@@ -70,14 +70,14 @@ class Problems:
         return any(key[:2] == (line, column) for key in self._found)
 
     def error(self) -> RigFileError:
-        """The error that tells them, the first `MOST` by place."""
+        """The error that tells them, the first `MOST_FILE_PROBLEMS` by place."""
         ordered = sorted(self._found.items(), key=lambda item: item[0])
         told = [
             Problem(self.file, line, column, message, hint if isinstance(hint, str) else hint())
-            for (line, column, message), hint in ordered[:MOST]
+            for (line, column, message), hint in ordered[:MOST_FILE_PROBLEMS]
         ]
-        if len(ordered) > MOST:
-            told.append(Problem(self.file, 0, 0, f"{len(ordered)} problems; the first {MOST} follow"))
+        if len(ordered) > MOST_FILE_PROBLEMS:
+            told.append(Problem(self.file, 0, 0, f"{len(ordered)} problems; the first {MOST_FILE_PROBLEMS} follow"))
         return RigFileError(tuple(told))
 
     def raise_if_any(self) -> None:

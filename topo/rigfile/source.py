@@ -11,10 +11,10 @@ from pathlib import Path
 from topo.errors import RigFileError
 from topo.rigfile.problems import Problems, nearest, only
 
-LIMIT = 1_048_576
+MOST_FILE_BYTES = 1_048_576
 """Largest file that is read, bytes (1 MiB). A rig of 2,000 parts written out at length takes half of it."""
 
-_TOO_LARGE = f"the file is larger than {LIMIT} bytes (1 MiB), which no rig needs"
+_TOO_LARGE = f"the file is larger than {MOST_FILE_BYTES} bytes (1 MiB), which no rig needs"
 # What YAML 1.1 does not call printable, and the line breaks that editors do not count as lines (NEL, LS, PS).
 # Listed, not negated: a negated class of this width takes re 20 ms to compile.
 _STRANGE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
@@ -32,9 +32,9 @@ def load(path: str | os.PathLike[str]) -> str:
             status = os.fstat(file.fileno())
             if not (stat.S_ISREG(status.st_mode) or stat.S_ISFIFO(status.st_mode)):
                 raise only(name, 0, 0, "this is a device, not a file")
-            if status.st_size > LIMIT:
+            if status.st_size > MOST_FILE_BYTES:
                 raise only(name, 0, 0, _TOO_LARGE)
-            data = file.read(LIMIT + 1)
+            data = file.read(MOST_FILE_BYTES + 1)
     except (OSError, ValueError) as error:
         raise _cannot_read(name, error) from None
     return decoded(data, name)
@@ -42,7 +42,7 @@ def load(path: str | os.PathLike[str]) -> str:
 
 def decoded(data: bytes, path: str) -> str:
     """Bytes as text. Raises RigFileError where they are too many, not UTF-8, or not text at all."""
-    if len(data) > LIMIT:
+    if len(data) > MOST_FILE_BYTES:
         raise only(path, 0, 0, _TOO_LARGE)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise only(path, 0, 0, "the file is UTF-16, and rig files are UTF-8", "save it again as UTF-8")
@@ -60,7 +60,7 @@ def decoded(data: bytes, path: str) -> str:
 
 def check_text(text: str, path: str) -> None:
     """Raises RigFileError for text that is too long, empty, or holds characters no text file should."""
-    if len(text) > LIMIT or len(text.encode("utf-8", "surrogatepass")) > LIMIT:
+    if len(text) > MOST_FILE_BYTES or len(text.encode("utf-8", "surrogatepass")) > MOST_FILE_BYTES:
         raise only(path, 0, 0, _TOO_LARGE)
     problems = Problems(path)
     body = text[1:] if text.startswith("\ufeff") else text

@@ -8,14 +8,14 @@ from typing import Any
 import yaml
 
 from topo.rigfile.problems import Problems
-from topo.rigfile.tree import LOADER, Node, Stopped, compose
+from topo.rigfile.tree import LOADER, Stopped, YamlNode, compose
 
 _MENDINGS = 20
 _MENDED_TEXT = 4_000_000  # characters read again at most: a large file gets fewer mendings
 _BREAKS = re.compile("(\r\n|\r|\n)")
 
 
-def parsed(text: str, problems: Problems, loader: Any = LOADER) -> Node | None:
+def parsed(text: str, problems: Problems, loader: Any = LOADER) -> YamlNode | None:
     """The tree of a text. Raises RigFileError where the text is no YAML or passes a limit.
 
     A line that was mended to read on has its one problem noted; further ones on it are not told.

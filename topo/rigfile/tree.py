@@ -43,9 +43,9 @@ class Mapping:
     start: int
     end: int
     flow: bool
-    pairs: list[tuple[Scalar, Node]] = field(default_factory=list)
+    pairs: list[tuple[Scalar, YamlNode]] = field(default_factory=list)
 
-    def get(self, key: str) -> Node | None:
+    def get(self, key: str) -> YamlNode | None:
         """The value of a key, or None."""
         return next((value for name, value in self.pairs if name.text == key), None)
 
@@ -59,17 +59,17 @@ class Sequence:
     start: int
     end: int
     flow: bool
-    items: list[Node] = field(default_factory=list)
+    items: list[YamlNode] = field(default_factory=list)
 
 
-Node = Scalar | Mapping | Sequence
+YamlNode = Scalar | Mapping | Sequence
 
 
 class Stopped(Exception):
     """Reading stopped at a limit; why is noted."""
 
 
-def compose(text: str, problems: Problems, loader: Any = LOADER, last: list[Any] | None = None) -> Node | None:
+def compose(text: str, problems: Problems, loader: Any = LOADER, last: list[Any] | None = None) -> YamlNode | None:
     """The one document of a text, None where it is empty. Notes refusals.
 
     Raises yaml.YAMLError for broken syntax and Stopped where a limit is passed. `last` is given the last scalar event
@@ -96,13 +96,13 @@ class _Builder:
     """Builds the tree event by event on a stack of its own: no recursion, no more depth than the limit."""
 
     def __init__(self, problems: Problems, shift: int) -> None:
-        self.root: Node | None = None
+        self.root: YamlNode | None = None
         self.problems = problems
         self.shift = shift
         self.documents = 0
         self.odd_key = False
         self.open: list[Mapping | Sequence] = []
-        self.keys: list[Node | None] = []
+        self.keys: list[YamlNode | None] = []
         self.seen: list[dict[str, Scalar]] = []
 
     def take(self, event: Any) -> bool:
@@ -148,7 +148,7 @@ class _Builder:
         self.seen.pop()
         node.end = event.end_mark.index + self.shift if node.flow else _last_end(node)
 
-    def _put(self, node: Node) -> None:
+    def _put(self, node: YamlNode) -> None:
         if not self.open:
             self.root = node
             return
@@ -164,7 +164,7 @@ class _Builder:
             if isinstance(key, Scalar):
                 above.pairs.append((key, node))
 
-    def _check_key(self, node: Node) -> None:
+    def _check_key(self, node: YamlNode) -> None:
         if not isinstance(node, Scalar):
             if not self.odd_key:  # one is enough: a bomb of brackets has thousands
                 self.problems.add(node.line, node.column, "a key must be one word, not a list or a mapping")

@@ -60,7 +60,7 @@ HIGH_BANDWIDTH_PAYLOAD = 3072
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class FrameRow:
     """A row of a table: how many transactions of a payload fit, bytes left over, payload bytes each second."""
 
     payload: int
@@ -77,7 +77,7 @@ def max_payload(speed: Speed, transfer: Transfer) -> int:
         raise ValueError(f"{speed.word} speed has no {transfer.value} transfers in USB 2.0") from None
 
 
-def transactions(speed: Speed, transfer: Transfer, payload: int) -> Row:
+def transactions(speed: Speed, transfer: Transfer, payload: int) -> FrameRow:
     """The row of the table for a payload in bytes. Raises ValueError outside what the speed and transfer allow.
 
     Periodic high-speed payloads up to 3,072 are rows of the tables too, which charge one overhead for up to three
@@ -90,7 +90,7 @@ def transactions(speed: Speed, transfer: Transfer, payload: int) -> Row:
         raise ValueError(f"a {speed.word}-speed {transfer.value} payload is 1 to {most} bytes, not {payload}")
     each = OVERHEAD_BYTES[speed, transfer] + payload
     count, left = divmod(BYTES_PER_FRAME[speed], each)
-    return Row(payload, count, left, count * payload * FRAMES_PER_S[speed])
+    return FrameRow(payload, count, left, count * payload * FRAMES_PER_S[speed])
 
 
 def ceiling(speed: Speed, transfer: Transfer, payload: int) -> int:

@@ -70,10 +70,10 @@ COPPER_OHM_M = 1.7241e-8
 """Resistivity of annealed copper at 20 C (IEC 60028)."""
 
 CABLE_OHM_PER_M = {20: 0.0358, 22: 0.0574, 24: 0.0909, 26: 0.146, 28: 0.232}
-"""Most resistance of a USB cable's conductor at 20 C by gauge (USB 2.0 table 6-6): stranded and tinned, so 7 to 9 %
-above solid copper."""
+"""Most resistance of a USB cable's conductor at 20 C by gauge (USB 2.0 table 6-6): 7 to 9 % above solid
+copper of that gauge: what the standard allows for stranding, tin and thin strands together."""
 
-STRANDED = 1.09
+USB_CABLE_MARGIN = 1.09
 """The most by which table 6-6 lies above solid copper; taken for gauges that are not in it."""
 
 CONTACT_OHM = 0.030
@@ -101,7 +101,7 @@ def conductor_ohm_per_m(gauge_awg: int) -> float:
 
 def cable_ohm_per_m(gauge_awg: int) -> float:
     """Most resistance of one conductor of a USB cable, ohm per metre: table 6-6, or solid copper and 9 % beside it."""
-    return CABLE_OHM_PER_M.get(gauge_awg, STRANDED * conductor_ohm_per_m(gauge_awg))
+    return CABLE_OHM_PER_M.get(gauge_awg, USB_CABLE_MARGIN * conductor_ohm_per_m(gauge_awg))
 
 
 def volts_at_device(

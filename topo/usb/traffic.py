@@ -31,7 +31,7 @@ ONE_BUS = "which sockets share a 480 Mb/s bus is not known: all sockets of the c
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class LinkName:
     """What a link is called, before anybody uses it."""
 
     id: str
@@ -155,7 +155,7 @@ class _Builder:
         basis: Basis = "assumed" if assumed else "profile"
         assumption = ONE_BUS if assumed else ""
         return self._link(
-            Link(name, "usb2-bus", "both", label), delivered(Speed.HIGH), self._top(part), basis, assumption
+            LinkName(name, "usb2-bus", "both", label), delivered(Speed.HIGH), self._top(part), basis, assumption
         )
 
     def _translator(self, translator: Translator, part: Part) -> Resource:
@@ -163,7 +163,7 @@ class _Builder:
         label = f"full-speed socket {where}" if translator.hub == COMPUTER else f"translator of {where}"
         basis: Basis = "assumed" if translator.assumed else "profile"
         assumption = ONE_TRANSLATOR if translator.assumed else ""
-        link = Link(translator.id, "translator", "both", label)
+        link = LinkName(translator.id, "translator", "both", label)
         return self._link(link, delivered(Speed.FULL), part.id, basis, assumption)
 
     def _superspeed(self, leg_part: str, direction: Way) -> Resource:
@@ -173,7 +173,7 @@ class _Builder:
         own = max(Speed.from_word(part.facts.value(key, "high")) for key in ("speed", "hub_speed"))
         what = delivered(min(own, leg.carries))
         label = f"SuperSpeed leg of {leg_part}, {direction}"
-        link = Link(f"superspeed:{leg_part}:{direction}", "superspeed", direction, label)
+        link = LinkName(f"superspeed:{leg_part}:{direction}", "superspeed", direction, label)
         return self._link(link, what, leg_part, what.basis, SUPERSPEED_SHARING if part.kind == "hub" else "")
 
     def _uplink(self, part: Part, direction: Way) -> Resource | None:
@@ -182,14 +182,14 @@ class _Builder:
         if root is None or fact is None:
             return None
         label = f"uplink of controller {root.controller}, {direction}"
-        link = Link(f"uplink:{root.controller}:{direction}", "uplink", direction, label)
+        link = LinkName(f"uplink:{root.controller}:{direction}", "uplink", direction, label)
         return self._link(link, delivered_uplink(fact.value), self._top(part), fact.basis)
 
     def _top(self, part: Part) -> str:
         """The part on a path that is plugged into the computer itself."""
         return self.topology.path(part.id)[-1].part
 
-    def _link(self, link: Link, what: Delivered, leg: str, basis: Basis, assumption: str = "") -> Resource:
+    def _link(self, link: LinkName, what: Delivered, leg: str, basis: Basis, assumption: str = "") -> Resource:
         """The resource of a link, made on first use, with one more leg that starts it."""
         known = self.resources.get(link.id) or Resource(
             link.id,

@@ -17,9 +17,9 @@ from typing import Literal
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.topology import Topology
 
-Verdict = Literal["reaches", "try", "unknown", "elsewhere", "too-short"]
+ReachVerdict = Literal["reaches", "try", "unknown", "elsewhere", "too-short"]
 
-NEVER_SENT: tuple[Verdict, ...] = ("elsewhere", "too-short")
+NEVER_SENT: tuple[ReachVerdict, ...] = ("elsewhere", "too-short")
 """Where a part that is plugged in already is not sent."""
 
 LONG_M = 5.0
@@ -34,7 +34,7 @@ class Reach:
     """Whether a cable reaches, the least and most metres that may be needed (None where not known), and the part whose
     long leg lies between, if one does."""
 
-    verdict: Verdict
+    verdict: ReachVerdict
     least_m: float | None = None
     most_m: float | None = None
     across: str | None = None
@@ -52,7 +52,7 @@ def reach(topology: Topology, start: str | None, from_part: str | None, to_part:
         return Reach("unknown")
     between = _between(topology, from_part, to_part)
     across = next((part.id for part in between if ends_elsewhere(part)), None)
-    doubtful: Verdict = "unknown" if across is None else "elsewhere"
+    doubtful: ReachVerdict = "unknown" if across is None else "elsewhere"
     lengths = [part.cable.length_m for part in between]
     if start is not None:
         lengths.append(topology.part(start).cable.length_m)

@@ -31,11 +31,11 @@ if TYPE_CHECKING:
 FACTS = ("speed", "translators", "hub_translators", "has_serial_number", "usbfs_memory_mb", "os")
 """Facts of which a measured value stands in for the file's."""
 
-BASES: tuple[Basis, ...] = ("declared", "profile")
+GIVEN: tuple[Basis, ...] = ("declared", "profile")
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class Disagreement:
     """One fact: what the file says, by which basis, what the scan shows, and whether it matters tonight."""
 
     name: str
@@ -56,25 +56,25 @@ def find(comparison: Comparison) -> Iterator[Finding]:
             yield _finding(part, found)
 
 
-def _measured(comparison: Comparison, part: Part) -> Iterator[Difference]:
+def _measured(comparison: Comparison, part: Part) -> Iterator[Disagreement]:
     now = comparison.study.rig.part(part.id).facts
     for name in FACTS:
         old, new = part.facts.get(name), now.get(name)
-        if old is None or new is None or new.basis != "measured" or old.basis not in BASES or old.value == new.value:
+        if old is None or new is None or new.basis != "measured" or old.basis not in GIVEN or old.value == new.value:
             continue
         worse = name.endswith("translators") and new.value == "one"
-        yield Difference(name, _word(old.value), old.basis, _word(new.value), worse)
+        yield Disagreement(name, _word(old.value), old.basis, _word(new.value), worse)
 
 
-def _hub(part: Part, match: Match) -> Iterator[Difference]:
+def _hub(part: Part, match: Match) -> Iterator[Disagreement]:
     told = [side.self_powered for side in match.hub_sides if side.self_powered is not None]
     powered = part.facts.get("powered")
-    if told and powered is not None and powered.basis in BASES and bool(powered.value) and not any(told):
-        yield Difference("powered", "yes", powered.basis, "no", True)
+    if told and powered is not None and powered.basis in GIVEN and bool(powered.value) and not any(told):
+        yield Disagreement("powered", "yes", powered.basis, "no", True)
     live = max((side.max_child or 0 for side in match.hub_sides), default=0)
     ports = part.facts.get("ports")
-    if ports is not None and ports.basis in BASES and live and not match.extra and ports.value > live:
-        yield Difference("ports", str(ports.value), ports.basis, str(live))
+    if ports is not None and ports.basis in GIVEN and live and not match.extra and ports.value > live:
+        yield Disagreement("ports", str(ports.value), ports.basis, str(live))
 
 
 def _word(value: object) -> str:
@@ -83,7 +83,7 @@ def _word(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _finding(part: Part, found: list[Difference]) -> Finding:
+def _finding(part: Part, found: list[Disagreement]) -> Finding:
     told = "; ".join(f"{d.name} is {d.said} and seen as {d.shown}" for d in found)
     return Finding(
         name="facts-disagree",
@@ -99,7 +99,7 @@ def _finding(part: Part, found: list[Difference]) -> Finding:
     )
 
 
-def _advice(found: list[Difference]) -> str:
+def _advice(found: list[Disagreement]) -> str:
     words = "Write what was seen into the rig file, or choose the profile that fits."
     if any(d.name == "powered" for d in found):
         words = f"Look whether the hub's supply is plugged in. {words}"

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, speed_figures, words_of_move
-from topo.checks.scans import BOS, HUB3, hub, port, scan, seen
+from topo.checks.scans import BOS, HUB3, MAIN, hub, port, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import listed, name_of, where
 from topo.model.change import Change, MovePlug, SetCable
@@ -143,7 +143,6 @@ def _words(change: Change) -> str:
 
 
 ON_HUB = rig(imaging("hub/1"), guiding("hub/2"), hubs="  hub: {speed: super, ports: 4, plug: computer/usb3-1}\n")
-MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
 SLOW: dict[str, Any] = {**MAIN, "usb_version": 2.1}
 
 CHECK = Check(

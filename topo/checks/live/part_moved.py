@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
-from topo.checks.scans import BOS, HUB3, adapter, hub, scan, seen
+from topo.checks.scans import HUB3, MAIN, adapter, hub, scan, seen
 from topo.compare.told import socket_number
 from topo.compare.words import where
 from topo.model.check import Case, Check
@@ -88,9 +88,8 @@ def _beside(comparison: Comparison, match: Match) -> Finding:
 TWO_HUBS = (
     "  near: {speed: super, ports: 4, plug: computer/usb3-1}\n  far: {speed: high, ports: 4, plug: computer/usb2-1}\n"
 )
-IDS = "identity: {vendor_id: f1a0, product_id: '0120', serial: G1}"
+GUIDE_IDS = "identity: {vendor_id: f1a0, product_id: '0120', serial: G1}"
 GUIDE: dict[str, Any] = {"product_id": "0120", "serial": "G1"}
-MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
 
 CHECK = Check(
     name="part-moved",
@@ -100,12 +99,12 @@ CHECK = Check(
     find=find,
     needs="comparison",
     cases=(
-        Case("where it belongs", rig(imaging("near/1"), guiding("far/2", IDS), hubs=TWO_HUBS), 0,
+        Case("where it belongs", rig(imaging("near/1"), guiding("far/2", GUIDE_IDS), hubs=TWO_HUBS), 0,
              scan(*HUB3, seen("2-1.1", 5000, **MAIN), hub("3-1"), seen("3-1.2", **GUIDE))),
-        Case("the guide camera on the other hub", rig(imaging("near/1"), guiding("far/2", IDS), hubs=TWO_HUBS), 1,
+        Case("the guide camera on the other hub", rig(imaging("near/1"), guiding("far/2", GUIDE_IDS), hubs=TWO_HUBS), 1,
              scan(*HUB3, seen("2-1.1", 5000, **MAIN), seen("1-1.3", **GUIDE), hub("3-1"))),
         Case("the same hub, another socket",
-             rig(guiding("far/2", IDS), "a: {interface: serial, plug: far/1}", hubs=TWO_HUBS), 1,
+             rig(guiding("far/2", GUIDE_IDS), "a: {interface: serial, plug: far/1}", hubs=TWO_HUBS), 1,
              scan(hub("3-1"), adapter("3-1.1"), seen("3-1.4", **GUIDE))),
     ),
 )

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Thing
     from topo.model.rig import Part
 
-MOST = 12
+MOST_LISTED = 12
 """Things named in one finding; the rest are counted."""
 
 BUSY = ("storage", "camera", "network")
@@ -60,8 +60,8 @@ def _beside(comparison: Comparison, thing: Thing, guide: Part) -> Finding:
 
 
 def _others(comparison: Comparison, things: list[Thing]) -> Finding:
-    told = [f"{told_name(thing)} ({where(comparison, thing)})" for thing in things[:MOST]]
-    more = f" and {len(things) - MOST} more" if len(things) > MOST else ""
+    told = [f"{told_name(thing)} ({where(comparison, thing)})" for thing in things[:MOST_LISTED]]
+    more = f" and {len(things) - MOST_LISTED} more" if len(things) > MOST_LISTED else ""
     computer = comparison.study.rig.computer
     return Finding(
         name="part-unexpected",

@@ -13,11 +13,11 @@ Refuted if guide frames come as fast while the other part moves data as without 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
-from topo.checks.scans import BOS, hub, scan, seen
+from topo.checks.scans import MAIN, hub, scan, seen
 from topo.compare.words import listed, where
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
@@ -101,7 +101,6 @@ def _put_back(comparison: Comparison, names: tuple[str, ...]) -> Iterator[Change
 APART = rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"))
 BY_HUB = rig(imaging("hub/1"), guiding("computer/usb2-1"),
              hubs="  hub: {speed: high, ports: 4, plug: computer/usb3-1}\n")
-MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
 
 CHECK = Check(
     name="sharing-not-declared",

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import COMPUTER, imaging, rig
+from topo.checks.cases import PLAIN_PC, imaging, rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
@@ -74,7 +74,7 @@ def _advice(fed: tuple[str, ...], largest: str) -> str:
 def _rig(amps: float) -> str:
     power = f"power:\n  supplies: {{pier: {{volts: 12.8, amps: {amps:g}}}}}\n"
     power += "  leads: {a: {from: pier, to: main-camera}}\n"
-    return rig(imaging("computer/usb3-1", "amps_typical: 2", "amps_peak: 3"), computer=COMPUTER) + power
+    return rig(imaging("computer/usb3-1", "amps_typical: 2", "amps_peak: 3"), computer=PLAIN_PC) + power
 
 
 CHECK = Check(

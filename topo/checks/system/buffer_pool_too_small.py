@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import COMPUTER, guiding, imaging, rig
+from topo.checks.cases import PLAIN_PC, guiding, imaging, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
@@ -68,7 +68,7 @@ def _enough(total: float) -> int:
     return int(-(-3 * total // 100) * 100)
 
 
-LINUX = COMPUTER.replace("computer:\n", "computer:\n  os: linux\n")
+LINUX = PLAIN_PC.replace("computer:\n", "computer:\n  os: linux\n")
 
 CHECK = Check(
     name="buffer-pool-too-small",

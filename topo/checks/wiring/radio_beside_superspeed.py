@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import COMPUTER, imaging, rig
+from topo.checks.cases import PLAIN_PC, imaging, rig
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
@@ -89,7 +89,7 @@ CHECK = Check(
         ),
         Case(
             "the computer's own Wi-Fi",
-            rig(imaging("computer/usb3-1"), computer=COMPUTER.replace("computer:\n", "computer:\n  radio_2g4: true\n")),
+            rig(imaging("computer/usb3-1"), computer=PLAIN_PC.replace("computer:\n", "computer:\n  radio_2g4: true\n")),
             1,
         ),
     ),

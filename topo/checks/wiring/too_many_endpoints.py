@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import COMPUTER, guiding, rig
+from topo.checks.cases import PLAIN_PC, guiding, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
@@ -75,7 +75,7 @@ CHECK = Check(
     find=find,
     scope="controller",
     cases=(
-        Case("a guide camera alone", rig(guiding("computer/usb2-1"), computer=COMPUTER), 0),
+        Case("a guide camera alone", rig(guiding("computer/usb2-1"), computer=PLAIN_PC), 0),
         Case(
             "twenty-five devices on a hub",
             rig(*(f"d{n}: {{speed: full, plug: hub/{n}}}" for n in range(1, 26)), hubs=HUB),

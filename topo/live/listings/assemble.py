@@ -8,12 +8,12 @@ from dataclasses import replace
 from topo.model.plain import plain
 from topo.model.sighting import Sighting, device_id
 
-DEEPEST = 7
+MOST_TIERS = 7
 """Most sockets in a chain: USB has seven tiers with the root hub (USB 2.0 4.1.1); one is left for systems that count
 their own."""
 
-MOST_DEVICES = 2000
-MOST_PROBLEMS = 50
+MOST_READ = 2000
+MOST_COMPLAINTS = 50
 
 
 def assembled(
@@ -35,12 +35,12 @@ def assembled(
 
 
 def _keep(seen: Sighting, kept: dict[str, Sighting], problems: list[str]) -> None:
-    if len(seen.ports) > DEEPEST:
+    if len(seen.ports) > MOST_TIERS:
         problems.append(f"{plain(seen.id, 60)} is deeper than USB goes; it was left out")
     elif seen.id in kept:
         problems.append(f"two devices claim the place {plain(seen.id, 60)}; the second was left out")
-    elif len(kept) >= MOST_DEVICES:
-        problems.append(f"more than {MOST_DEVICES} devices; the rest was left out")
+    elif len(kept) >= MOST_READ:
+        problems.append(f"more than {MOST_READ} devices; the rest was left out")
     else:
         kept[seen.id] = seen
 
@@ -75,4 +75,4 @@ def loose(number: int, bus: int = 0) -> str:
 
 def short(problems: list[str]) -> tuple[str, ...]:
     """Each problem once, and not too many."""
-    return tuple(dict.fromkeys(problems))[:MOST_PROBLEMS]
+    return tuple(dict.fromkeys(problems))[:MOST_COMPLAINTS]

@@ -22,21 +22,21 @@ LIMITS = Limits(
     over_current="none", history="some", controllers="some", serial_ports="some", speeds="some",
 )  # fmt: skip
 
-PLACE = r"(usb[0-9]{1,5}|[0-9]{1,5}-[0-9]{1,3}(?:\.[0-9]{1,3}){0,9})"
-SIGN = re.compile(rf"\busb {PLACE}: (?:new|reset) [\w .-]{{0,40}}USB device")
+DEVICE_NAME = r"(usb[0-9]{1,5}|[0-9]{1,5}-[0-9]{1,3}(?:\.[0-9]{1,3}){0,9})"
+SIGN = re.compile(rf"\busb {DEVICE_NAME}: (?:new|reset) [\w .-]{{0,40}}USB device")
 ARRIVED = re.compile(
-    rf"{PLACE}: (new|reset) ((?:low|full|high|super)[ -]?speed|SuperSpeed)([\w .]{{0,24}}?) USB device"
+    rf"{DEVICE_NAME}: (new|reset) ((?:low|full|high|super)[ -]?speed|SuperSpeed)([\w .]{{0,24}}?) USB device"
     r"(?: number ([0-9]{1,5}))?(?: using (\S{1,40}))?(?: and address ([0-9]{1,5}))?",
     re.IGNORECASE,
 )
-LEFT = re.compile(rf"\busb {PLACE}: USB disconnect")
+LEFT = re.compile(rf"\busb {DEVICE_NAME}: USB disconnect")
 FOUND = re.compile(
-    rf"\busb {PLACE}: New USB device found, idVendor= ?([0-9a-f]{{4}}), idProduct= ?([0-9a-f]{{4}})", re.I
+    rf"\busb {DEVICE_NAME}: New USB device found, idVendor= ?([0-9a-f]{{4}}), idProduct= ?([0-9a-f]{{4}})", re.I
 )
-STRING = re.compile(rf"\busb {PLACE}: (Product|Manufacturer|SerialNumber): (.*)$")
+STRING = re.compile(rf"\busb {DEVICE_NAME}: (Product|Manufacturer|SerialNumber): (.*)$")
 PORTS = re.compile(r"\bhub ([0-9]{1,5}-[0-9.]{1,40}):1\.0: ([0-9]{1,3}) ports? detected")
 BUS = re.compile(r"(\S{1,60}): new USB bus registered, assigned bus number ([0-9]{1,5})")
-SERIAL = re.compile(rf"\busb {PLACE}: .{{1,80}} now attached to (ttyUSB[0-9]{{1,4}})")
+ADAPTER = re.compile(rf"\busb {DEVICE_NAME}: .{{1,80}} now attached to (ttyUSB[0-9]{{1,4}})")
 MODEM = re.compile(r"\bcdc_acm ([0-9]{1,5}-[0-9.]{1,40}):1\.([0-9]{1,3}): (ttyACM[0-9]{1,4}): USB ACM device")
 SPEEDS = {"low": 1.5, "full": 12.0, "high": 480.0}
 RECORD = re.compile(r"^\s*(?:<[0-9]+>)?\[|^\S.{0,80}?\bkernel: |^\s*(?:<[0-9]+>)?\w+[ -]\S+: |^\d+\.\d+ ")
@@ -111,7 +111,7 @@ def _take(line: str, state: _State) -> None:
         _change(state, f"usb{bus}" if chain == "0" else match[1], max_child=whole(match[2], 255), usb_class=9)
     elif (match := BUS.search(line)) and (number := whole(match[2], 99_999)) is not None:
         state.controllers[number] = match[1]
-    elif match := SERIAL.search(line):
+    elif match := ADAPTER.search(line):
         state.serial[match[2]] = SerialPort(f"/dev/{match[2]}", match[1])
     elif match := MODEM.search(line):
         state.serial[match[3]] = SerialPort(f"/dev/{match[3]}", match[1], whole(match[2], 255), "cdc_acm")

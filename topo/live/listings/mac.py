@@ -15,7 +15,7 @@ from topo.live.listings.values import whole
 from topo.model.limits import Limits
 from topo.model.sighting import Controller, HubPort, Scan, Side, Sighting, device_id
 
-SPEED = re.compile(r"([0-9]{1,5}(?:[.,][0-9]{1,2})?) ?([MG])b(?:it)?/s(?:ec)?", re.IGNORECASE)
+SPEED_WORDS = re.compile(r"([0-9]{1,5}(?:[.,][0-9]{1,2})?) ?([MG])b(?:it)?/s(?:ec)?", re.IGNORECASE)
 WORDS = {
     "low_speed": 1.5,
     "full_speed": 12.0,
@@ -34,7 +34,7 @@ SIDES: dict[int, Side] = {1: "usb2", 2: "superspeed"}
 
 
 @dataclass(frozen=True, slots=True)
-class Bus:
+class MacBus:
     """A bus as a listing names it: `number` where it is told, driver, PCI ids, and 480 where it is USB 2 only."""
 
     number: int | None
@@ -45,7 +45,7 @@ class Bus:
 
 
 def place_of(location: int | None) -> tuple[int, tuple[int, ...]] | None:
-    """Bus and chain of a location number; None where it is none, or has a hole in its chain.
+    """MacBus and chain of a location number; None where it is none, or has a hole in its chain.
 
     Old systems print it with the sign extended to 64 bits.
     """
@@ -69,13 +69,13 @@ def speed_of(words: str | None) -> float | None:
         return None
     if words.strip() in WORDS:
         return WORDS[words.strip()]
-    match = SPEED.search(words)
+    match = SPEED_WORDS.search(words)
     return float(match[1].replace(",", ".")) * (1000 if match[2] in "Gg" else 1) if match else None
 
 
 def mac_scan(
     devices: Iterable[tuple[int | None, Sighting]],
-    buses: Iterable[Bus],
+    buses: Iterable[MacBus],
     scanner: str,
     limits: Limits,
     problems: list[str],
@@ -112,12 +112,12 @@ def mac_scan(
     )
 
 
-def _numbered(buses: Iterable[Bus], placed: Iterable[Sighting]) -> dict[int, Bus]:
+def _numbered(buses: Iterable[MacBus], placed: Iterable[Sighting]) -> dict[int, MacBus]:
     """Buses by number: those that tell it, and one for each number that only a device tells."""
     known = {bus.number: bus for bus in buses if bus.number is not None}
     for seen in placed:
         if seen.ports:
-            known.setdefault(seen.bus, Bus(seen.bus))
+            known.setdefault(seen.bus, MacBus(seen.bus))
     return {number: known[number] for number in sorted(known)}
 
 
@@ -132,7 +132,7 @@ def _sided(seen: Sighting, per_socket: set[int]) -> Sighting:
 
 
 def _controllers(
-    buses: Iterable[Bus], known: Mapping[int, Bus], sightings: Iterable[Sighting]
+    buses: Iterable[MacBus], known: Mapping[int, MacBus], sightings: Iterable[Sighting]
 ) -> tuple[Controller, ...]:
     used = {seen.bus for seen in sightings if seen.is_root}
     told = [

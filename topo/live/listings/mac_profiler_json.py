@@ -7,7 +7,7 @@ import plistlib
 from typing import Any
 
 from topo.errors import ScanError
-from topo.live.listings.mac_profiler import DEEPEST, NEW, OLD, Item, profiler_scan
+from topo.live.listings.mac_profiler import DEEPEST_ITEM, NEW, OLD, ProfilerItem, profiler_scan
 from topo.live.listings.values import told
 from topo.model.sighting import Scan
 
@@ -51,11 +51,13 @@ def _scan(data: Any, scanner: str) -> Scan:
     return profiler_scan(buses, scanner)
 
 
-def _items(data: Any, depth: int) -> tuple[Item, ...]:
-    if not isinstance(data, list) or depth > DEEPEST:
+def _items(data: Any, depth: int) -> tuple[ProfilerItem, ...]:
+    if not isinstance(data, list) or depth > DEEPEST_ITEM:
         return ()
     return tuple(
-        Item(told(one.get("_name")) or "", {k: _text(v) for k, v in one.items()}, _items(one.get("_items"), depth + 1))
+        ProfilerItem(
+            told(one.get("_name")) or "", {k: _text(v) for k, v in one.items()}, _items(one.get("_items"), depth + 1)
+        )
         for one in data
         if isinstance(one, dict)
     )

@@ -9,16 +9,16 @@ import re
 from dataclasses import dataclass, field
 
 from topo.live.listings.mac_profiler import (
-    BUILT_IN,
-    CLAIMED,
-    DRIVER,
-    LOCATION,
-    MAKER,
-    PRODUCT,
-    SERIAL,
-    SPEED,
-    VENDOR,
-    Item,
+    BUILT_IN_KEYS,
+    CLAIMED_KEYS,
+    DRIVER_KEYS,
+    LOCATION_KEYS,
+    MAKER_KEYS,
+    PRODUCT_KEYS,
+    SERIAL_KEYS,
+    SPEED_KEYS,
+    VENDOR_KEYS,
+    ProfilerItem,
     profiler_scan,
 )
 from topo.live.listings.values import lines_of
@@ -26,7 +26,20 @@ from topo.model.sighting import Scan
 
 HEAD = re.compile(r"^[> \t]*USB:[ \t]*$", re.MULTILINE)
 SIGN = re.compile(r"^[> \t]*(?:Host Controller Driver|USB Vendor ID|Link Speed|Vendor ID|Location ID): ", re.MULTILINE)
-KEYS = frozenset((*LOCATION, *PRODUCT, *VENDOR, *SPEED, *SERIAL, *MAKER, *CLAIMED, *BUILT_IN, *DRIVER, "Version"))
+KEYS = frozenset(
+    (
+        *LOCATION_KEYS,
+        *PRODUCT_KEYS,
+        *VENDOR_KEYS,
+        *SPEED_KEYS,
+        *SERIAL_KEYS,
+        *MAKER_KEYS,
+        *CLAIMED_KEYS,
+        *BUILT_IN_KEYS,
+        *DRIVER_KEYS,
+        "Version",
+    )
+)
 """Properties that may be empty and then look like a name."""
 
 OTHER_TYPE = re.compile(r"[A-Z][A-Za-z/ ]{1,30}:")
@@ -47,8 +60,8 @@ class _Node:
     facts: dict[str, str] = field(default_factory=dict)
     items: list[_Node] = field(default_factory=list)
 
-    def item(self) -> Item:
-        return Item(self.name, self.facts, tuple(node.item() for node in self.items))
+    def item(self) -> ProfilerItem:
+        return ProfilerItem(self.name, self.facts, tuple(node.item() for node in self.items))
 
 
 MOST_DEEP = 30

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from topo.errors import ScanError
-from topo.live.listings.mac import Bus, mac_scan, names_a_hub, place_of, speed_by_code
+from topo.live.listings.mac import MacBus, mac_scan, names_a_hub, place_of, speed_by_code
 from topo.live.listings.values import hex4, octet, told, whole
 from topo.model.limits import Limits
 from topo.model.sighting import Scan, Sighting
@@ -24,13 +24,13 @@ NAMES_ONLY = Limits(
     history="none", serial_ports="none", controllers="some", speeds="some", ids="none", serials="none",
 )  # fmt: skip
 
-DEVICE = re.compile(r"(?:IOUSB|AppleUSB)(?:Host)?(?:Hub)?Device")
+DEVICE_ENTRY = re.compile(r"(?:IOUSB|AppleUSB)(?:Host)?(?:Hub)?Device")
 CONTROLLER = re.compile(r"[XEOU]HCI|USBHostController|RootHubDevice", re.IGNORECASE)
 NOT_A_CONTROLLER = re.compile(r"Port|Interface|Driver|Client", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class RegistryEntry:
     """One entry: name, location number after its @, class, and its properties (none in a listing of names only)."""
 
     name: str
@@ -39,15 +39,15 @@ class Entry:
     facts: Mapping[str, object]
 
 
-def registry_scan(entries: Iterable[Entry], scanner: str) -> Scan:
+def registry_scan(entries: Iterable[RegistryEntry], scanner: str) -> Scan:
     """The scan of the entries. Raises ScanError where no bus and no device is among them."""
-    buses: dict[int, Bus] = {}
+    buses: dict[int, MacBus] = {}
     devices: list[tuple[int | None, Sighting]] = []
     told_more = False
     for entry in entries:
         location = whole(entry.facts.get("locationID"), 1 << 64)
         location = entry.location if location is None else location
-        if DEVICE.fullmatch(entry.kind):
+        if DEVICE_ENTRY.fullmatch(entry.kind):
             devices.append((location, _sighting(entry)))
             told_more = told_more or "idVendor" in entry.facts
         elif CONTROLLER.search(entry.kind) and not NOT_A_CONTROLLER.search(entry.kind):
@@ -61,14 +61,14 @@ def registry_scan(entries: Iterable[Entry], scanner: str) -> Scan:
     return mac_scan(devices, buses.values(), scanner, limits, problems)
 
 
-def _note(buses: dict[int, Bus], number: int, entry: Entry) -> None:
+def _note(buses: dict[int, MacBus], number: int, entry: RegistryEntry) -> None:
     """The controller of a bus; the simulated root hub of older systems stands behind it and tells less."""
     slow = re.search("EHCI|OHCI|UHCI", entry.kind, re.IGNORECASE) is not None
     if number not in buses or "RootHub" in (buses[number].driver or ""):
-        buses[number] = Bus(number, told(entry.kind), speed_mbit=480.0 if slow else None)
+        buses[number] = MacBus(number, told(entry.kind), speed_mbit=480.0 if slow else None)
 
 
-def _sighting(entry: Entry) -> Sighting:
+def _sighting(entry: RegistryEntry) -> Sighting:
     facts = entry.facts
     name = _first(facts, "kUSBProductString", "USB Product Name") or told(entry.name)
     usb_class = octet(facts.get("bDeviceClass"))

@@ -8,7 +8,7 @@ from typing import Any
 
 from topo.errors import ScanError
 from topo.live.listings.mac import location_of
-from topo.live.listings.mac_registry import Entry, registry_scan
+from topo.live.listings.mac_registry import RegistryEntry, registry_scan
 from topo.model.sighting import Scan
 
 MOST_ENTRIES = 20_000
@@ -33,7 +33,7 @@ def read_bytes(data: bytes) -> Scan:
     return registry_scan(_entries(top), "ioreg-plist")
 
 
-def _entries(top: Any) -> Iterator[Entry]:
+def _entries(top: Any) -> Iterator[RegistryEntry]:
     """Depth first, without recursion: a list can be nested as deep as its writer likes."""
     pending = list(reversed(top if isinstance(top, list) else [top]))
     for _ in range(MOST_ENTRIES):
@@ -42,7 +42,7 @@ def _entries(top: Any) -> Iterator[Entry]:
         one = pending.pop()
         if not isinstance(one, dict):
             continue
-        yield Entry(
+        yield RegistryEntry(
             one["IORegistryEntryName"] if isinstance(one.get("IORegistryEntryName"), str) else "",
             location_of(_text(one.get("IORegistryEntryLocation"))),
             _text(one.get("IOObjectClass")) or "",

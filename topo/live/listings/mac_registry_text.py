@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from topo.live.listings.mac import location_of
-from topo.live.listings.mac_registry import Entry, registry_scan
+from topo.live.listings.mac_registry import RegistryEntry, registry_scan
 from topo.live.listings.values import lines_of
 from topo.model.sighting import Scan
 
@@ -25,8 +25,8 @@ def read(text: str) -> Scan:
     return registry_scan(_entries(text), "ioreg-text")
 
 
-def _entries(text: str) -> Iterator[Entry]:
-    entry: Entry | None = None
+def _entries(text: str) -> Iterator[RegistryEntry]:
+    entry: RegistryEntry | None = None
     facts: dict[str, object] = {}
     for line in lines_of(text):
         if match := NODE.match(line):
@@ -35,7 +35,9 @@ def _entries(text: str) -> Iterator[Entry]:
             facts = {}
             name, at, location = match[1].rpartition("@")
             known = bool(at) and re.fullmatch(r"[0-9a-fA-F]{6,8}", location) is not None
-            entry = Entry(name if known else match[1], location_of(location) if known else None, match[2], facts)
+            entry = RegistryEntry(
+                name if known else match[1], location_of(location) if known else None, match[2], facts
+            )
         elif match := PROPERTY.match(line):
             facts.setdefault(match[1], _value(match[2].strip()))
     if entry is not None:

@@ -17,7 +17,7 @@ System = Literal["linux", "macos", "windows"]
 
 
 @dataclass(frozen=True, slots=True)
-class Format:
+class ListingFormat:
     """A format that is read: what it is called in words, and the module and names of its test and its reader."""
 
     name: str
@@ -40,25 +40,25 @@ class Format:
 
 
 FORMATS = (
-    Format("JSON of macOS's system profiler", "macos", "mac_profiler_json"),
-    Format("XML of macOS's system profiler", "macos", "mac_profiler_json", "looks_like_xml", "read_xml"),
-    Format("the property list of ioreg", "macos", "mac_registry_plist"),
-    Format("JSON of topo's lines for PowerShell", "windows", "win_powershell"),
-    Format("XML of pnputil", "windows", "win_pnputil", "looks_like_xml", "read_xml"),
-    Format("CSV of pnputil", "windows", "win_pnputil", "looks_like_csv", "read_csv"),
-    Format("the text of ioreg", "macos", "mac_registry_text"),
-    Format("the text of macOS's system profiler", "macos", "mac_profiler_text"),
-    Format("the text of DxDiag", "windows", "dxdiag"),
-    Format("the text of pnputil", "windows", "win_pnputil"),
-    Format("usb/devices text of the kernel or the usb-devices script", "linux", "usb_devices"),
-    Format("the database of udev", "linux", "udev"),
-    Format("attributes of sysfs", "linux", "sysfs_text"),
-    Format("the kernel's log", "linux", "kernel_log"),
+    ListingFormat("JSON of macOS's system profiler", "macos", "mac_profiler_json"),
+    ListingFormat("XML of macOS's system profiler", "macos", "mac_profiler_json", "looks_like_xml", "read_xml"),
+    ListingFormat("the property list of ioreg", "macos", "mac_registry_plist"),
+    ListingFormat("JSON of topo's lines for PowerShell", "windows", "win_powershell"),
+    ListingFormat("XML of pnputil", "windows", "win_pnputil", "looks_like_xml", "read_xml"),
+    ListingFormat("CSV of pnputil", "windows", "win_pnputil", "looks_like_csv", "read_csv"),
+    ListingFormat("the text of ioreg", "macos", "mac_registry_text"),
+    ListingFormat("the text of macOS's system profiler", "macos", "mac_profiler_text"),
+    ListingFormat("the text of DxDiag", "windows", "dxdiag"),
+    ListingFormat("the text of pnputil", "windows", "win_pnputil"),
+    ListingFormat("usb/devices text of the kernel or the usb-devices script", "linux", "usb_devices"),
+    ListingFormat("the database of udev", "linux", "udev"),
+    ListingFormat("attributes of sysfs", "linux", "sysfs_text"),
+    ListingFormat("the kernel's log", "linux", "kernel_log"),
 )
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownKind:
     """A format that is recognised and not read, why, and of which system."""
 
     name: str
@@ -68,26 +68,26 @@ class Known:
 
 
 REFUSED = (
-    Known("the system information of Windows", "windows", re.compile(r"^\[System Summary\]|<MsInfo>", re.MULTILINE),
+    KnownKind("the system information of Windows", "windows", re.compile(r"^\[System Summary\]|<MsInfo>", re.MULTILINE),
           "it lists controllers only, without what is plugged in where"),
-    Known("an export of Windows' registry", "windows", re.compile(r"Windows Registry Editor Version 5"),
+    KnownKind("an export of Windows' registry", "windows", re.compile(r"Windows Registry Editor Version 5"),
           "it holds everything that was ever plugged in, with nothing to tell what is there now"),
-    Known("the help of pnputil", "windows", re.compile(r"PNPUTIL \[/add-driver|pnputil(?:\.exe)? /add-driver", re.I),
+    KnownKind("the help of pnputil", "windows", re.compile(r"PNPUTIL \[/add-driver|pnputil(?:\.exe)? /add-driver", re.I),
           "this Windows does not know what was asked; the three lines for PowerShell work on Windows 10 too"),
-    Known("pnputil without a USB device", "windows", re.compile(r"Microsoft PnP"), "no USB device is in it"),
-    Known("a list of devices by number", "linux", re.compile(r"^Bus [0-9]{3} Device [0-9]{3}: ID ", re.MULTILINE),
+    KnownKind("pnputil without a USB device", "windows", re.compile(r"Microsoft PnP"), "no USB device is in it"),
+    KnownKind("a list of devices by number", "linux", re.compile(r"^Bus [0-9]{3} Device [0-9]{3}: ID ", re.MULTILINE),
           "numbers come and go; it does not tell which socket a device is in, nor its speed"),
-    Known("a tree of bus and device numbers", "linux",
+    KnownKind("a tree of bus and device numbers", "linux",
           re.compile(r"^/: {2}Bus [0-9.]{2,}\s?Port|\|__ Port [0-9]+: Dev ", re.MULTILINE),
           "it has neither ids nor names, and tools that print it may ask devices"),
-    Known("the system profiler of macOS", "macos", re.compile(r"^\s*(?:Hardware|Hardware Overview|USB|USB Bus):\s*$",
+    KnownKind("the system profiler of macOS", "macos", re.compile(r"^\s*(?:Hardware|Hardware Overview|USB|USB Bus):\s*$",
           re.MULTILINE), "no USB device is in it; macOS 26 and later show USB elsewhere"),
 )  # fmt: skip
 
 MOST_LOOKED_AT = 1 << 20
 
 
-def recognised(text: str) -> Format | None:
+def recognised(text: str) -> ListingFormat | None:
     """The format of a text, or None. Looks at its first mebibyte."""
     head = text[:MOST_LOOKED_AT]
     return next((form for form in FORMATS if form.fits(head)), None)

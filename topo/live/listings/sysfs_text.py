@@ -25,7 +25,7 @@ SIGN = re.compile(
     r"(?:usb[0-9]{1,5}|[0-9]{1,5}-[0-9.]{1,40})/(?:speed|idVendor|idProduct|busnum|devnum|maxchild|bMaxPower|product):"
 )
 
-Told = Mapping[str, str]
+ToldAttributes = Mapping[str, str]
 
 
 def looks_like(text: str) -> bool:
@@ -84,7 +84,7 @@ def _limits(given: set[str], interfaces: bool) -> Limits:
     )
 
 
-def _sighting(name: str, told_: Told, interfaces: tuple[Interface, ...]) -> Sighting:
+def _sighting(name: str, told_: ToldAttributes, interfaces: tuple[Interface, ...]) -> Sighting:
     bus, ports = place_of(name)
     ports_below = whole(told_.get("maxchild"), 255)
     usb_class = _hex(told_, "bDeviceClass")
@@ -122,7 +122,7 @@ def _sighting(name: str, told_: Told, interfaces: tuple[Interface, ...]) -> Sigh
     )
 
 
-def _interface(name: str, told_: Told) -> Interface | None:
+def _interface(name: str, told_: ToldAttributes) -> Interface | None:
     match = INTERFACE.fullmatch(name)
     usb_class = _hex(told_, "bInterfaceClass")
     if match is None or usb_class is None or int(match[4]) > 255:
@@ -134,10 +134,10 @@ def _interface(name: str, told_: Told) -> Interface | None:
     )
 
 
-def _hex(told_: Told, key: str) -> int | None:
+def _hex(told_: ToldAttributes, key: str) -> int | None:
     match = re.fullmatch(r"\s*(?:0x)?([0-9a-fA-F]{1,2})\s*", told_.get(key, ""))
     return int(match[1], 16) if match else None
 
 
-def _decimal(told_: Told, key: str) -> float | None:
+def _decimal(told_: ToldAttributes, key: str) -> float | None:
     return number(told_[key].encode("utf-8", "replace")) if key in told_ else None

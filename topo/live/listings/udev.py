@@ -28,7 +28,7 @@ ROOT_SIDES: Mapping[str, Side] = {"0001": "usb2", "0002": "usb2", "0003": "super
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class UdevBlock:
     """One device of the database: its path and its properties."""
 
     path: str
@@ -74,7 +74,7 @@ def read(text: str) -> Scan:
     )
 
 
-def _blocks(text: str) -> Iterator[Block]:
+def _blocks(text: str) -> Iterator[UdevBlock]:
     path, facts = "", dict[str, str]()
     for line in lines_of(text):
         match = LETTER.match(line)
@@ -82,28 +82,28 @@ def _blocks(text: str) -> Iterator[Block]:
             continue
         if match[1] == "P":
             if path:
-                yield Block(path, facts)
+                yield UdevBlock(path, facts)
             path, facts = match[2].strip(), {}
         elif match[1] == "E":
             key, _, value = match[2].partition("=")
             facts.setdefault(key, value)
     if path:
-        yield Block(path, facts)
+        yield UdevBlock(path, facts)
 
 
-def _product(block: Block) -> tuple[str | None, str | None]:
+def _product(block: UdevBlock) -> tuple[str | None, str | None]:
     """Vendor and product: PRODUCT is hexadecimal without leading zeros."""
     parts = block.facts.get("PRODUCT", "").split("/")
     vendor, product = block.facts.get("ID_VENDOR_ID"), block.facts.get("ID_MODEL_ID")
     return hex4(parts[0]) or hex4(vendor), hex4(parts[1] if len(parts) > 1 else None) or hex4(product)
 
 
-def _root_side(block: Block) -> Side | None:
+def _root_side(block: UdevBlock) -> Side | None:
     vendor, product = _product(block)
     return ROOT_SIDES.get(product or "") if block.name.startswith("usb") and vendor == "1d6b" else None
 
 
-def _sighting(block: Block, interfaces: tuple[Interface, ...], sides: Mapping[int, Side]) -> Sighting:
+def _sighting(block: UdevBlock, interfaces: tuple[Interface, ...], sides: Mapping[int, Side]) -> Sighting:
     bus, ports = place_of(block.name)
     vendor, product = _product(block)
     codes = [whole(part, 255) for part in block.facts.get("TYPE", "").split("/")]
@@ -126,7 +126,7 @@ def _sighting(block: Block, interfaces: tuple[Interface, ...], sides: Mapping[in
     )
 
 
-def _string(block: Block, key: str, number: str | None) -> str | None:
+def _string(block: UdevBlock, key: str, number: str | None) -> str | None:
     """The device's own word; udev puts the number in its place where there is none."""
     word = told(_decoded(block.facts.get(f"{key}_ENC") or block.facts.get(key, "")))
     return None if word is not None and word.lower() == number else word
@@ -138,7 +138,7 @@ def _decoded(text: str) -> str:
     return raw.decode("utf-8", "replace")
 
 
-def _interface(block: Block) -> Interface | None:
+def _interface(block: UdevBlock) -> Interface | None:
     match = INTERFACE.fullmatch(block.name)
     codes = [whole(part, 255) for part in block.facts.get("INTERFACE", "").split("/")]
     number = whole(match[4], 255) if match else None
@@ -148,7 +148,7 @@ def _interface(block: Block) -> Interface | None:
     return Interface(number, 0, None, usb_class, subclass, protocol, told(block.facts.get("DRIVER")))
 
 
-def _controllers(devices: list[Block]) -> tuple[Controller, ...]:
+def _controllers(devices: list[UdevBlock]) -> tuple[Controller, ...]:
     """The part of the path before the root hub: both sides of one controller share it."""
     buses: dict[str, set[int]] = {}
     for block in devices:
@@ -158,7 +158,7 @@ def _controllers(devices: list[Block]) -> tuple[Controller, ...]:
     return tuple(Controller(name, tuple(sorted(numbers))) for name, numbers in buses.items())
 
 
-def _serial_ports(blocks: list[Block]) -> Iterator[SerialPort]:
+def _serial_ports(blocks: list[UdevBlock]) -> Iterator[SerialPort]:
     for block in blocks:
         name = block.facts.get("DEVNAME", "")
         if block.facts.get("SUBSYSTEM") != "tty" or not re.search(r"/tty(?:USB|ACM)[0-9]{1,4}$", name):

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from topo.errors import ScanError
-from topo.live.descriptors import KINDS
-from topo.live.listings.usb_devices_tree import Placed, controllers_of, planted
+from topo.live.descriptors import TRANSFER_KINDS
+from topo.live.listings.usb_devices_tree import UsbDevicesBlock, controllers_of, planted
 from topo.live.words import MOST_CHARACTERS
 from topo.model.limits import Limits
 from topo.model.sighting import Endpoint, Interface, Scan, Sighting
@@ -73,12 +73,12 @@ class _Block:
     interfaces: list[Interface] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
 
-    def placed(self) -> Placed:
+    def placed(self) -> UsbDevicesBlock:
         """The block read. Old kernels star no interface line: then which setting is in use is not told."""
         stars = any(i.active for i in self.interfaces)
         interfaces = self.interfaces if stars else [replace(i, active=None) for i in self.interfaces]
         whole = replace(self.sighting, interfaces=tuple(interfaces))
-        return Placed(self.bus, self.level, self.port, self.parent, self.devnum, whole)
+        return UsbDevicesBlock(self.bus, self.level, self.port, self.parent, self.devnum, whole)
 
 
 def _blocks(text: str, script: bool) -> list[_Block]:
@@ -220,7 +220,7 @@ def _endpoint(block: _Block, fields: dict[str, str]) -> None:
     if address is None or attributes is None or packet is None or not block.interfaces:
         block.problems.append(f"bus {block.bus} device {block.devnum}: an endpoint line could not be read")
         return
-    kind = KINDS[attributes & 3]
+    kind = TRANSFER_KINDS[attributes & 3]
     times = -(-packet // 1024) if packet > 1024 else 1
     interval = re.match(r"([0-9]{1,7})(ms|us)", fields.get("Ivl", ""))
     length = float(interval[1]) * (1000 if interval[2] == "ms" else 1) if interval else 0.0

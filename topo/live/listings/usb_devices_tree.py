@@ -14,7 +14,7 @@ from topo.model.sighting import Controller, Sighting, device_id
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class UsbDevicesBlock:
     """What a block says of its place: level from 0, socket from 1, and the number it gives for its parent."""
 
     bus: int
@@ -25,7 +25,7 @@ class Placed:
     sighting: Sighting
 
 
-def planted(blocks: Iterable[Placed], problems: list[str]) -> list[Sighting]:
+def planted(blocks: Iterable[UsbDevicesBlock], problems: list[str]) -> list[Sighting]:
     """Sightings with their port chains. What has no hub above it in the text is kept, its place unknown."""
     above: dict[tuple[int, int], tuple[int, Sighting]] = {}
     kept: dict[str, Sighting] = {}
@@ -47,7 +47,7 @@ def planted(blocks: Iterable[Placed], problems: list[str]) -> list[Sighting]:
     return list(kept.values())
 
 
-def _seen(block: Placed, above: dict[tuple[int, int], tuple[int, Sighting]], problems: list[str]) -> Sighting:
+def _seen(block: UsbDevicesBlock, above: dict[tuple[int, int], tuple[int, Sighting]], problems: list[str]) -> Sighting:
     own = block.sighting
     if block.level == 0:
         return replace(own, id=device_id(block.bus, ()))

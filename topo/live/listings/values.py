@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 
-MOST_CHARACTERS = 512
-"""Longest text kept; a USB string has at most 126 characters (USB 2.0 9.6.7)."""
+from topo.live.words import MOST_CHARACTERS
 
 _SURROGATES = re.compile("[\ud800-\udfff]")
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from topo.errors import ScanError
 from topo.live.listings.values import lines_of, told, whole
 from topo.live.listings.win import INSTANCE, WinNode
-from topo.live.listings.win_tree import LIMITS, windows_scan
+from topo.live.listings.win_tree import WINDOWS_LIMITS, windows_scan
 from topo.model.sighting import Scan
 
 PROPERTY = re.compile(r"^\s*(DEVPKEY_\w{2,80})\s*\[[^\]]{1,40}\]\s*:\s*(.*)$")
@@ -87,7 +87,7 @@ def read_xml(text: str) -> Scan:
 
 def _scan(nodes: list[WinNode], scanner: str) -> Scan:
     sides = any(node.compatible or node.paths for node in nodes)
-    limits = LIMITS if sides else replace(LIMITS, speeds="none", classes="none", halves="none")
+    limits = WINDOWS_LIMITS if sides else replace(WINDOWS_LIMITS, speeds="none", classes="none", halves="none")
     return windows_scan(nodes, scanner, limits)
 
 

@@ -11,22 +11,22 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from topo.errors import ScanError
-from topo.live.listings.assemble import DEEPEST, assembled, loose, root_hub, short
+from topo.live.listings.assemble import MOST_TIERS, assembled, loose, root_hub, short
 from topo.live.listings.values import told
 from topo.live.listings.win import INSIDE, WinNode
 from topo.model.limits import Limits
 from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Side, Sighting, device_id
 
-LIMITS = Limits(
+WINDOWS_LIMITS = Limits(
     speeds="some", abilities="none", classes="some", halves="some", sockets="none", power="none", sleep="none",
     over_current="none", history="none",
 )  # fmt: skip
 
-Place = tuple[str, tuple[int, ...]]
+WinPlace = tuple[str, tuple[int, ...]]
 """Controller and chain."""
 
 
-def windows_scan(nodes: Iterable[WinNode], scanner: str, limits: Limits = LIMITS, when: str = "") -> Scan:
+def windows_scan(nodes: Iterable[WinNode], scanner: str, limits: Limits = WINDOWS_LIMITS, when: str = "") -> Scan:
     """The scan of the entries. Raises ScanError where no USB device is among them."""
     known = {node.key: node for node in nodes}
     devices = [node for node in known.values() if node.ids and node.interface is None]
@@ -80,13 +80,13 @@ def _status(node: WinNode) -> str | None:
     return f"'{word}'" if word.lower() in ("error", "degraded", "problem", "stopped", "disconnected") else None
 
 
-def place_in(node: WinNode, known: Mapping[str, WinNode]) -> Place | None:
+def place_in(node: WinNode, known: Mapping[str, WinNode]) -> WinPlace | None:
     """Controller and chain of a device or root hub; by its path, else by its parents' sockets up to a root hub."""
     if node.path is not None:
         return node.path
     chain: list[int] = []
     at: WinNode | None = node
-    for _ in range(DEEPEST + 2):
+    for _ in range(MOST_TIERS + 2):
         if at is None:
             return None
         if at.root is not None:
@@ -100,9 +100,9 @@ def place_in(node: WinNode, known: Mapping[str, WinNode]) -> Place | None:
     return None
 
 
-def _sides(known: Mapping[str, WinNode], places: Mapping[str, Place]) -> dict[Place, Side]:
+def _sides(known: Mapping[str, WinNode], places: Mapping[str, WinPlace]) -> dict[WinPlace, Side]:
     """Which side of USB each socket of a root hub, and each hub with all below it, is on. From the top down."""
-    sides: dict[Place, Side] = {}
+    sides: dict[WinPlace, Side] = {}
     for node in known.values():
         place = places.get(node.key)
         if place is None:
@@ -117,7 +117,7 @@ def _sides(known: Mapping[str, WinNode], places: Mapping[str, Place]) -> dict[Pl
     return sides
 
 
-def _side_at(place: Place, sides: Mapping[Place, Side]) -> Side | None:
+def _side_at(place: WinPlace, sides: Mapping[WinPlace, Side]) -> Side | None:
     """The side of the nearest hub or socket above, its own first."""
     name, chain = place
     return next((s for n in range(len(chain), -1, -1) if (s := sides.get((name, chain[:n]))) is not None), None)
@@ -138,9 +138,9 @@ def _functions(known: Mapping[str, WinNode]) -> dict[str, tuple[Interface, ...]]
 def _sighting(
     node: WinNode,
     number: int,
-    places: Mapping[str, Place],
+    places: Mapping[str, WinPlace],
     buses: Mapping[str, int],
-    sides: Mapping[Place, Side],
+    sides: Mapping[WinPlace, Side],
     functions: tuple[Interface, ...],
 ) -> Sighting:
     place = places.get(node.key)
@@ -167,7 +167,7 @@ def _sighting(
     )
 
 
-def _pci(name: str, known: Mapping[str, WinNode], places: Mapping[str, Place]) -> tuple[str | None, str | None]:
+def _pci(name: str, known: Mapping[str, WinNode], places: Mapping[str, WinPlace]) -> tuple[str | None, str | None]:
     """Vendor and product of a controller, by the id of its root hub's parent."""
     for node in known.values():
         if node.root is not None and places.get(node.key, ("", ()))[0] == name:
@@ -177,7 +177,7 @@ def _pci(name: str, known: Mapping[str, WinNode], places: Mapping[str, Place]) -
 
 
 def _peers(
-    known: Mapping[str, WinNode], places: Mapping[str, Place], buses: Mapping[str, int], tree: Iterable[Sighting]
+    known: Mapping[str, WinNode], places: Mapping[str, WinPlace], buses: Mapping[str, int], tree: Iterable[Sighting]
 ) -> tuple[HubPort, ...]:
     """Pairs of the two numbers of one socket, where the firmware's names of both are in the listing."""
     named: dict[tuple[int, int], dict[Side, int]] = {}
