@@ -8,7 +8,7 @@ from dataclasses import replace
 from topo.model.plain import plain
 from topo.model.sighting import Sighting, device_id
 
-MOST_TIERS = 7
+MOST_SOCKETS_DOWN = 7
 """Most sockets in a chain: USB has seven tiers with the root hub (USB 2.0 4.1.1); one is left for systems that count
 their own."""
 
@@ -35,7 +35,7 @@ def assembled(
 
 
 def _keep(seen: Sighting, kept: dict[str, Sighting], problems: list[str]) -> None:
-    if len(seen.ports) > MOST_TIERS:
+    if len(seen.ports) > MOST_SOCKETS_DOWN:
         problems.append(f"{plain(seen.id, 60)} is deeper than USB goes; it was left out")
     elif seen.id in kept:
         problems.append(f"two devices claim the place {plain(seen.id, 60)}; the second was left out")

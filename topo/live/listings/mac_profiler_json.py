@@ -54,13 +54,12 @@ def _scan(data: Any, scanner: str) -> Scan:
 def _items(data: Any, depth: int) -> tuple[ProfilerItem, ...]:
     if not isinstance(data, list) or depth > DEEPEST_ITEM:
         return ()
-    return tuple(
-        ProfilerItem(
-            told(one.get("_name")) or "", {k: _text(v) for k, v in one.items()}, _items(one.get("_items"), depth + 1)
-        )
-        for one in data
-        if isinstance(one, dict)
-    )
+    return tuple(_item(one, depth) for one in data if isinstance(one, dict))
+
+
+def _item(one: dict[str, Any], depth: int) -> ProfilerItem:
+    facts = {key: _text(value) for key, value in one.items()}
+    return ProfilerItem(told(one.get("_name")) or "", facts, _items(one.get("_items"), depth + 1))
 
 
 def _text(value: Any) -> str:

@@ -26,20 +26,11 @@ from topo.model.sighting import Scan
 
 HEAD = re.compile(r"^[> \t]*USB:[ \t]*$", re.MULTILINE)
 SIGN = re.compile(r"^[> \t]*(?:Host Controller Driver|USB Vendor ID|Link Speed|Vendor ID|Location ID): ", re.MULTILINE)
-KEYS = frozenset(
-    (
-        *LOCATION_KEYS,
-        *PRODUCT_KEYS,
-        *VENDOR_KEYS,
-        *SPEED_KEYS,
-        *SERIAL_KEYS,
-        *MAKER_KEYS,
-        *CLAIMED_KEYS,
-        *BUILT_IN_KEYS,
-        *DRIVER_KEYS,
-        "Version",
-    )
-)
+KEYS = frozenset((
+    *LOCATION_KEYS, *PRODUCT_KEYS, *VENDOR_KEYS, *SPEED_KEYS, *SERIAL_KEYS, *MAKER_KEYS, *CLAIMED_KEYS, *BUILT_IN_KEYS,
+    *DRIVER_KEYS, "Version",
+))  # fmt: skip
+
 """Properties that may be empty and then look like a name."""
 
 OTHER_TYPE = re.compile(r"[A-Z][A-Za-z/ ]{1,30}:")

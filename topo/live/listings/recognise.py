@@ -68,20 +68,33 @@ class KnownKind:
 
 
 REFUSED = (
-    KnownKind("the system information of Windows", "windows", re.compile(r"^\[System Summary\]|<MsInfo>", re.MULTILINE),
-          "it lists controllers only, without what is plugged in where"),
-    KnownKind("an export of Windows' registry", "windows", re.compile(r"Windows Registry Editor Version 5"),
-          "it holds everything that was ever plugged in, with nothing to tell what is there now"),
-    KnownKind("the help of pnputil", "windows", re.compile(r"PNPUTIL \[/add-driver|pnputil(?:\.exe)? /add-driver", re.I),
-          "this Windows does not know what was asked; the three lines for PowerShell work on Windows 10 too"),
+    KnownKind(
+        "the system information of Windows", "windows", re.compile(r"^\[System Summary\]|<MsInfo>", re.MULTILINE),
+        "it lists controllers only, without what is plugged in where",
+    ),
+    KnownKind(
+        "an export of Windows' registry", "windows", re.compile(r"Windows Registry Editor Version 5"),
+        "it holds everything that was ever plugged in, with nothing to tell what is there now",
+    ),
+    KnownKind(
+        "the help of pnputil", "windows", re.compile(r"pnputil(?:\.exe)? \[?/add-driver", re.IGNORECASE),
+        "this Windows does not know what was asked; the three lines for PowerShell work on Windows 10 too",
+    ),
     KnownKind("pnputil without a USB device", "windows", re.compile(r"Microsoft PnP"), "no USB device is in it"),
-    KnownKind("a list of devices by number", "linux", re.compile(r"^Bus [0-9]{3} Device [0-9]{3}: ID ", re.MULTILINE),
-          "numbers come and go; it does not tell which socket a device is in, nor its speed"),
-    KnownKind("a tree of bus and device numbers", "linux",
-          re.compile(r"^/: {2}Bus [0-9.]{2,}\s?Port|\|__ Port [0-9]+: Dev ", re.MULTILINE),
-          "it has neither ids nor names, and tools that print it may ask devices"),
-    KnownKind("the system profiler of macOS", "macos", re.compile(r"^\s*(?:Hardware|Hardware Overview|USB|USB Bus):\s*$",
-          re.MULTILINE), "no USB device is in it; macOS 26 and later show USB elsewhere"),
+    KnownKind(
+        "a list of devices by number", "linux", re.compile(r"^Bus [0-9]{3} Device [0-9]{3}: ID ", re.MULTILINE),
+        "numbers come and go; it does not tell which socket a device is in, nor its speed",
+    ),
+    KnownKind(
+        "a tree of bus and device numbers", "linux",
+        re.compile(r"^/: {2}Bus [0-9.]{2,}\s?Port|\|__ Port [0-9]+: Dev ", re.MULTILINE),
+        "it has neither ids nor names, and tools that print it may ask devices",
+    ),
+    KnownKind(
+        "the system profiler of macOS", "macos",
+        re.compile(r"^\s*(?:Hardware Overview|USB|USB Bus):\s*$", re.MULTILINE),
+        "no USB device is in it; macOS 26 and later show USB elsewhere",
+    ),
 )  # fmt: skip
 
 MOST_LOOKED_AT = 1 << 20

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from topo.errors import ScanError
-from topo.live.listings.assemble import MOST_TIERS, assembled, loose, root_hub, short
+from topo.live.listings.assemble import MOST_SOCKETS_DOWN, assembled, loose, root_hub, short
 from topo.live.listings.values import told
 from topo.live.listings.win import INSIDE, WinNode
 from topo.model.limits import Limits
@@ -86,7 +86,7 @@ def place_in(node: WinNode, known: Mapping[str, WinNode]) -> WinPlace | None:
         return node.path
     chain: list[int] = []
     at: WinNode | None = node
-    for _ in range(MOST_TIERS + 2):
+    for _ in range(MOST_SOCKETS_DOWN + 2):
         if at is None:
             return None
         if at.root is not None:
