@@ -42,7 +42,11 @@ def topo_scanners() -> list[Scanner]:
     return [
         Scanner("sysfs", "Linux: what the kernel keeps of every device, read from sysfs", ("Linux",),
                 _later("topo.live.sysfs", "scan"), _later("topo.live.sysfs", "pulse")),
-        Scanner("libusb", "other systems: pyusb's listing, no device opened", ("Windows", "FreeBSD"),
+        Scanner("ioreg", "macOS: what the kernel's registry keeps, by the system's own ioreg", ("Darwin",),
+                _later("topo.live.macos", "scan")),
+        Scanner("cfgmgr", "Windows: the device tree that the system keeps, no device opened", ("Windows",),
+                _later("topo.live.windows", "scan")),
+        Scanner("libusb", "other systems: pyusb's listing, no device opened", ("FreeBSD",),
                 _later("topo.live.libusb", "scan")),
     ]
 

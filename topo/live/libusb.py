@@ -15,6 +15,7 @@ from typing import Any
 from topo.errors import ScanError
 from topo.live.descriptors import bcd, endpoint
 from topo.live.serialports import pyserial_ports
+from topo.model.limits import Limits
 from topo.model.scanner import Scanner
 from topo.model.sighting import Controller, Interface, Scan, Sighting, device_id, parent_id
 
@@ -28,9 +29,14 @@ TOLD = {
 """What a listing costs on a system where libusb itself does more than read what the system keeps."""
 
 
+LIMITS = Limits(
+    abilities="none", serials="none", halves="some", sockets="none", sleep="none", over_current="none", history="some",
+)  # fmt: skip
+
+
 def scanner() -> Scanner:
     """The scanner of systems other than Linux; it works on Linux too."""
-    return Scanner("libusb", "other systems: pyusb's listing, no device opened", ("Windows", "FreeBSD"), scan)
+    return Scanner("libusb", "other systems: pyusb's listing, no device opened", ("FreeBSD",), scan)
 
 
 def scan() -> Scan:
@@ -51,6 +57,7 @@ def scan() -> Scan:
         sightings=sightings,
         serial_ports=serial_ports,
         problems=(*problems, *troubles),
+        limits=LIMITS,
     )
 
 

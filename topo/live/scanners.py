@@ -7,14 +7,14 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from topo.errors import ScanError
-from topo.live import libusb, sysfs
+from topo.live import libusb, macos, sysfs, windows
 from topo.model.plain import plain
 from topo.model.scanner import Scanner
 
 
 def scanners() -> tuple[Scanner, ...]:
     """Every scanner of the tool's own."""
-    return (sysfs.scanner(), libusb.scanner())
+    return (sysfs.scanner(), macos.scanner(), windows.scanner(), libusb.scanner())
 
 
 def choose(known: Iterable[Scanner], name: str | None = None) -> Scanner:

@@ -47,7 +47,7 @@ MAKER_KEYS = ("Manufacturer", "manufacturer", "f_manufacturer", "USBDeviceKeyVen
 CLAIMED_KEYS = ("Current Required (mA)", "bus_power_used", "j_bus_power_used")
 BUILT_IN_KEYS = ("Built-In", "Built-in_Device", "USBKeyHardwareType", "Connection Type")
 DRIVER_KEYS = ("Host Controller Driver", "host_controller", "Driver")
-UNNAMED = ("hub_device", "Unnamed Device", "composite_device", "vendor_specific_device", "Hub")
+UNNAMED = ("hub_device", "Unnamed Device", "composite_device", "vendor_specific_device")
 """Words that stand where a device tells no name."""
 
 

@@ -10,7 +10,8 @@ from topo.live.listings.mac_registry import RegistryEntry, registry_scan
 from topo.live.listings.values import lines_of
 from topo.model.sighting import Scan
 
-NODE = re.compile(r"^[ |]*\+-o (.*?)[ \t]*<class ([\w.]+)")
+NODE = re.compile(r"^[ |]*\+-o (.*)@([0-9a-fA-F]{6,8})[ \t]*<class ([\w.]+)")
+PLAIN_NODE = re.compile(r"^[ |]*\+-o (.*?)()[ \t]*<class ([\w.]+)")
 SIGN = re.compile(r"^[> |]*\+-o .{1,300}<class ", re.MULTILINE)
 PROPERTY = re.compile(r'^[ |]*"([^"]{1,100})" = (.*)$')
 
@@ -29,15 +30,11 @@ def _entries(text: str) -> Iterator[RegistryEntry]:
     entry: RegistryEntry | None = None
     facts: dict[str, object] = {}
     for line in lines_of(text):
-        if match := NODE.match(line):
+        if match := NODE.match(line) or PLAIN_NODE.match(line):
             if entry is not None:
                 yield entry
             facts = {}
-            name, at, location = match[1].rpartition("@")
-            known = bool(at) and re.fullmatch(r"[0-9a-fA-F]{6,8}", location) is not None
-            entry = RegistryEntry(
-                name if known else match[1], location_of(location) if known else None, match[2], facts
-            )
+            entry = RegistryEntry(match[1], location_of(match[2]), match[3], facts)
         elif match := PROPERTY.match(line):
             facts.setdefault(match[1], _value(match[2].strip()))
     if entry is not None:

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from topo.errors import ScanError
+from topo.live.listings.ask import ask_for
 from topo.live.listings.assemble import MOST_SOCKETS_DOWN, assembled, loose, root_hub, short
 from topo.live.listings.values import told
 from topo.live.listings.win import INSIDE, WinNode
@@ -43,7 +44,7 @@ def windows_scan(nodes: Iterable[WinNode], scanner: str, limits: Limits = WINDOW
         seen.append(made)
         ids[node.key] = made.id
     if unplaced := sum(not s.ports for s in seen):
-        problems.append(f"the listing does not tell which socket {_count(unplaced)} in; {ASK}")
+        problems.append(f"the listing does not tell which socket {_count(unplaced)} in; {ask_for('windows')} does")
     tree = assembled(seen, problems, {n: root_hub(n, name) for name, n in buses.items()})
     names = {n: name for name, n in buses.items()}
     return Scan(
@@ -58,9 +59,6 @@ def windows_scan(nodes: Iterable[WinNode], scanner: str, limits: Limits = WINDOW
         problems=short(problems),
         limits=replace(limits, places="some") if unplaced else limits,
     )
-
-
-ASK = "`topo live --from --help` has a command that does"
 
 
 def _count(number: int) -> str:
