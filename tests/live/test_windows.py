@@ -105,7 +105,8 @@ class Library:
         return 0 if name.value.startswith("USB") else 13
 
     def do_CM_Get_DevNode_PropertyW(self, entry: Any, key: Any, kind: Any, buffer: Any, size: Any, flags: Any) -> int:
-        if entry.value != 5 or key.raw != uuid.UUID(PROPERTY_KEYS["paths"].format).bytes_le + (37).to_bytes(4, "little"):
+        paths = uuid.UUID(PROPERTY_KEYS["paths"].format).bytes_le + (37).to_bytes(4, "little")
+        if entry.value != 5 or key.raw != paths:
             return 37
         data = "PCIROOT(0)#PCI(1400)#USBROOT(0)\0\0".encode("utf-16-le")
         kind._obj.value, size._obj.value = 0x2012, len(data)
