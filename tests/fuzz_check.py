@@ -30,11 +30,11 @@ if __name__ == "__main__":
 
 from tests.fuzz_rigfile import mutated  # noqa: E402
 from tests.fuzz_rigs import Maker, as_text  # noqa: E402
-from topo.analysis.allocate import allocate  # noqa: E402
-from topo.analysis.certificate import violations  # noqa: E402
 from topo.analysis.levels import demand_of  # noqa: E402
 from topo.analysis.study import Study  # noqa: E402
 from topo.errors import RigFileError, TopoError  # noqa: E402
+from topo.flows.allocate import allocate  # noqa: E402
+from topo.flows.certificate import violations  # noqa: E402
 from topo.model.facts import Range3  # noqa: E402
 from topo.model.profile import Profile  # noqa: E402
 from topo.pipeline import examine_text, plugins  # noqa: E402

@@ -20,6 +20,8 @@ FLOORS = (
     ("checks", "report", "draw", "place", "live"),
     ("compare",),
     ("analysis",),
+    ("night",),
+    ("flows",),
     ("power",),
     ("usb",),
     ("wiring",),
@@ -41,6 +43,7 @@ DOORS = {
     "click": ("cli",),
     "pluggy": ("plugin",),
     "rich": ("report", "cli"),
+    "matplotlib": ("draw",),
 }
 """Outside libraries and the rooms that may import them."""
 

@@ -48,8 +48,8 @@ def is_number(value: ast.expr | None) -> bool:
 
 
 def test_one_name_is_one_thing() -> None:
-    # Box and Entry go with the trees of a scan; the other two with the typed declaration of facts.
-    waiting = ("Box", "Controller", "Entry", "ProfileSource")
+    # These two go with the typed declaration of facts.
+    waiting = ("Controller", "ProfileSource")
     homes: dict[str, list[tuple[Path, ast.expr | None]]] = defaultdict(list)
     for path in FILES:
         for name, value in defined(path):

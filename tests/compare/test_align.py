@@ -10,9 +10,9 @@ from tests.compare.pieces import COMPUTER, RandomRig, compared, found, study_of
 from topo.checks.scans import adapter, disk, hub, scan, seen, wheel
 from topo.compare.align import Aligner, is_usb
 from topo.compare.likeness import BASE, IDS, fit
-from topo.compare.nodes import LiveTree
 from topo.live.recording import read_scan
-from topo.model.comparison import Thing
+from topo.model.plugged import Thing
+from topo.wiring.plugged import plugged_in
 
 
 class Exhaustive:
@@ -20,8 +20,8 @@ class Exhaustive:
 
     def __init__(self, rig: str, text: str) -> None:
         self.topology = study_of(rig).topology
-        self.tree = LiveTree(read_scan(text))
-        self.aligner = Aligner(self.topology, self.tree)
+        self.live = plugged_in(read_scan(text))
+        self.aligner = Aligner(self.topology, self.live)
         self.parts = [p for p in self.topology.wired[1:] if is_usb(self.topology, p)]
         self.best = 0
         self.tried = 0
@@ -44,7 +44,7 @@ class Exhaustive:
             return
         above = chosen[leg.above]
         taken = {thing.key for thing in chosen.values() if thing is not None}
-        for thing in self.tree.below("computer" if above is None else above.key):
+        for thing in self.live.below("computer" if above is None else above.key):
             own = fit(self.topology.part(part), thing)
             if own and thing.key not in taken:
                 place = 0 if above is None else self.aligner.place_value(part, thing)
@@ -57,7 +57,7 @@ class Exhaustive:
                 continue
             children = self.aligner.usb_children(part)
             known = any(child in chosen for child in children)
-            if children and self.tree.below(thing.key) and not known and fit(self.topology.part(part), thing) < IDS:
+            if children and self.live.below(thing.key) and not known and fit(self.topology.part(part), thing) < IDS:
                 return False
         return True
 
@@ -66,7 +66,7 @@ class Exhaustive:
 def test_no_alignment_is_better(seed: int) -> None:
     made = RandomRig(seed)
     oracle = Exhaustive(made.rig, made.scan)
-    total, _ = oracle.aligner.assigned("computer", oracle.tree.below("computer"), numbered=False)
+    total, _ = oracle.aligner.assigned("computer", oracle.live.below("computer"), numbered=False)
     assert total == oracle.run()
 
 
@@ -151,6 +151,6 @@ def test_values_of_fit_are_positive_or_nothing() -> None:
         made = RandomRig(seed)
         oracle = Exhaustive(made.rig, made.scan)
         for part in oracle.parts:
-            for thing in oracle.tree.things:
+            for thing in oracle.live.things:
                 value = fit(oracle.topology.part(part), thing)
                 assert value == 0 or value >= BASE

@@ -73,7 +73,7 @@ def test_every_scan_gives_an_answer(scan: Scan) -> None:
     assert sorted(names) == ["camera", "guide", "hub", "mount", "wheel"]
     keys = [thing.key for match in comparison.matches for thing in match.things]
     keys += [thing.key for thing in comparison.unexpected]
-    assert sorted(keys) == sorted(thing.key for thing in comparison.things)
+    assert sorted(keys) == sorted(thing.key for thing in comparison.live.things)
     comparison_json(compared)
     for lines in (comparison_lines(compared), live_report_lines(compared)):
         assert "\x1b" not in "".join(map(text_of, lines))

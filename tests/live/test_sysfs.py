@@ -70,7 +70,7 @@ def test_fallback() -> None:
 
 
 def test_translators() -> None:
-    from topo.live.kinds import translators
+    from topo.wiring.kinds import translators
 
     found = seen_in("translators")
     assert [translators(one(found, f"1-{n}")) for n in (1, 2, 3, 4)] == ["per-port", "one", "one", None]

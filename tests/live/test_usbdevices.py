@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 
 from tests.live.tools import shared
 from topo.errors import ScanError
-from topo.live.hubs import joined
 from topo.live.listings.usb_devices import read as read_usbdevices
 from topo.live.recording import read_scan
 from topo.live.store import dumps, loads
 from topo.model.sighting import Scan
+from topo.wiring.joined import joined
 
 TEXT = """\
 T:  Bus=02 Lev=00 Prnt=00 Port=00 Cnt=00 Dev#=  1 Spd=5000 MxCh= 4

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from tests.profiles.shipped import DEVICES, FAMILY, PROFILES
-from topo.live.kinds import kind_of
 from topo.model.sighting import Endpoint, Interface, Scan, Sighting
+from topo.wiring.kinds import kind_of
 
 LIST = Path("/usr/share/misc/usb.ids")
 

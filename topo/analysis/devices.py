@@ -6,10 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from topo.analysis.allocate import allocate
 from topo.analysis.levels import Level, demand_of
 from topo.analysis.pairs import Shared, guide_loss
 from topo.analysis.sharing import Loss, transfers_together_s
+from topo.flows.allocate import allocate
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from topo.analysis.allocate import Demand
-from topo.analysis.fluid import Burst
+from topo.flows.allocate import Demand
+from topo.flows.fluid import Burst
 
 if TYPE_CHECKING:
     from topo.model.traffic import Flow, Traffic

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.analysis.allocate import allocate
 from topo.analysis.levels import Level, demand_of
+from topo.flows.allocate import allocate
 from topo.model.outcome import DeviceOutcome, LinkOutcome
 
 if TYPE_CHECKING:

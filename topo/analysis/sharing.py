@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from topo.analysis.fluid import finish_times
 from topo.analysis.levels import Level, burst_of, demand_of
+from topo.flows.fluid import finish_times
 from topo.model.facts import Facts, Range3
 
 if TYPE_CHECKING:

@@ -81,10 +81,10 @@ def _shown(path: str) -> str:
 def _print_json(scan: Scan) -> None:
     import json
 
-    from topo.live.hubs import joined
     from topo.live.store import plain_of
+    from topo.wiring.joined import joined
 
-    boxes = [{"kind": b.kind, "members": list(b.members), "joined_by": b.joined_by} for b in joined(scan)]
+    boxes = [{"kind": each.kind, "members": list(each.members), "joined_by": each.joined_by} for each in joined(scan)]
     click.echo(json.dumps({"format": "topo.live.1", "scan": plain_of(scan), "boxes": boxes}, indent=2))
 
 

@@ -16,10 +16,9 @@ from topo.model.rig import COMPUTER, Part
 from topo.wiring.matching import best_pairs
 
 if TYPE_CHECKING:
-    from topo.compare.nodes import LiveTree
-    from topo.model.comparison import MatchedBy, Thing
+    from topo.model.comparison import MatchedBy
+    from topo.model.plugged import PluggedIn, Thing
     from topo.wiring.topology import Topology
-from topo.compare.told import socket_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +61,9 @@ class Pairing:
 class Aligner:
     """Values and best choices for pairs of a part and a thing, each worked out once."""
 
-    def __init__(self, topology: Topology, tree: LiveTree) -> None:
+    def __init__(self, topology: Topology, live: PluggedIn) -> None:
         self.topology = topology
-        self.tree = tree
+        self.live = live
         self._choices: dict[tuple[str, str], Choice | None] = {}
 
     def usb_children(self, part_id: str) -> tuple[str, ...]:
@@ -116,18 +115,16 @@ class Aligner:
 
     def place_value(self, part_id: str, thing: Thing) -> int:
         """What the number of a socket says: much on a hub, little on a device's back, nothing at the computer."""
-        leg = self.topology.leg(part_id)
-        if leg is None or leg.above == COMPUTER or thing.port is None:
+        plug = self.topology.part(part_id).plug
+        if plug is None or plug.number is None or plug.number != thing.port:
             return 0
-        if socket_number(leg.socket.name) != thing.port:
-            return 0
-        return PLACE if self.topology.part(leg.above).kind == "hub" else BACK_PLACE
+        return PLACE if self.topology.part(plug.part).kind == "hub" else BACK_PLACE
 
     # -- ways -------------------------------------------------------------------------------------------------------
 
     def _ways(self, part: Part, thing: Thing) -> Iterator[Fit]:
         own = fit(part, thing)
-        behind = self.tree.below(thing.key)
+        behind = self.live.below(thing.key)
         if own:
             yield Fit(own, behind)
             if part.kind == "hub":
@@ -140,10 +137,10 @@ class Aligner:
 
     def _cascade(self, part: Part, thing: Thing, own: int) -> Iterator[Fit]:
         """A hub of many sockets is often several hub chips in one case; then a number says little of a socket."""
-        inner = [hub for hub in self.tree.below(thing.key) if hub.kind == "hub" and _one_case(part, thing, hub)]
+        inner = [hub for hub in self.live.below(thing.key) if hub.kind == "hub" and _one_case(part, thing, hub)]
         if inner:
-            pool = [t for t in self.tree.below(thing.key) if t not in inner]
-            pool += [t for hub in inner for t in self.tree.below(hub.key)]
+            pool = [t for t in self.live.below(thing.key) if t not in inner]
+            pool += [t for hub in inner for t in self.live.below(hub.key)]
             yield Fit(own, tuple(pool), extra=tuple(inner), numbered=False)
 
     def _with_own_hub(self, part: Part, thing: Thing) -> Iterator[Fit]:
@@ -151,12 +148,12 @@ class Aligner:
 
         A hub inside that the file does not have is taken only where the system says that what is behind is soldered in.
         """
-        behind = self.tree.below(thing.key)
+        behind = self.live.below(thing.key)
         for camera in behind:
             own = fit(part, camera)
             if own and (part.has_hub or camera.built_in):
                 rest = tuple(other for other in behind if other is not camera)
-                yield Fit(own + BASE, (*rest, *self.tree.below(camera.key)), inside=camera)
+                yield Fit(own + BASE, (*rest, *self.live.below(camera.key)), inside=camera)
         if part.has_hub:
             for camera in self._beside(thing):
                 if own := fit(part, camera):
@@ -165,7 +162,7 @@ class Aligner:
 
     def _beside(self, hub: Thing) -> Iterator[Thing]:
         """SuperSpeed devices that may be in one case with a hub though nothing says so: same socket, other side."""
-        for other in self.tree.below(hub.above or ""):
+        for other in self.live.below(hub.above) if hub.above is not None else ():
             same = hub.above == COMPUTER or other.port == hub.port
             if other.kind == "device" and len(other.seen) == 1 and (other.speed_mbit or 0) >= 5000 and same:
                 yield other
@@ -189,7 +186,7 @@ def _one_case(part: Part, outer: Thing, inner: Thing) -> bool:
 def in_place(aligner: Aligner) -> tuple[Pairing, ...]:
     """Every part that was found behind the part the file has it behind, and its thing, top down."""
     # The computer's sockets have no numbers that a scan knows: who is where there is told by what it is.
-    roots = aligner.assigned(COMPUTER, aligner.tree.below(COMPUTER), numbered=False)[1]
+    roots = aligner.assigned(COMPUTER, aligner.live.below(COMPUTER), numbered=False)[1]
     return tuple(_once(laid(aligner, COMPUTER, roots, numbered=False)))
 
 

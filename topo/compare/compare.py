@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from topo.analysis.study import Study
 from topo.compare.align import Aligner, Pairing, in_place, is_usb
 from topo.compare.measure import measured
-from topo.compare.nodes import LiveTree
 from topo.compare.strays import strays, things_of
 from topo.model.comparison import Comparison, Match
 from topo.model.rig import COMPUTER
+from topo.wiring.plugged import plugged_in
 
 if TYPE_CHECKING:
     from topo.model.sighting import Scan
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 def compare(study: Study, scan: Scan) -> Comparison:
     """A rig held against a scan. Never raises: a scan that misses things gives parts that are missing."""
-    tree = LiveTree(scan)
-    aligner = Aligner(study.topology, tree)
+    live = plugged_in(scan)
+    aligner = Aligner(study.topology, live)
     placed = in_place(aligner)
     placed += tuple(strays(aligner, placed))
     matches = _matches(study, placed)
@@ -28,13 +28,12 @@ def compare(study: Study, scan: Scan) -> Comparison:
     others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
     return Comparison(
         declared=study,
-        study=Study(measured(study.topology, scan, tree, matches), study.fixes),
-        scan=scan,
-        things=tree.things,
+        study=Study(measured(study.topology, scan, matches), study.fixes),
+        live=live,
         matches=matches,
         missing=tuple(part for part in others if is_usb(study.topology, part)),
         unseen=tuple(part for part in others if not is_usb(study.topology, part)),
-        unexpected=tuple(thing for thing in tree.things if thing.key not in taken),
+        unexpected=tuple(thing for thing in live.things if thing.key not in taken),
     )
 
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from topo.model.kinds import best_mbit
 from topo.model.speed import Speed
+from topo.wiring.kinds import best_mbit
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Thing
+    from topo.model.plugged import Thing
     from topo.model.rig import Identity, Part
     from topo.model.sighting import Sighting
 

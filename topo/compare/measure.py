@@ -9,16 +9,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from topo.compare.told import claimed_ma, socket_number
+from topo.compare.told import claimed_ma
 from topo.model.facts import Fact, Facts
-from topo.model.kinds import best_mbit, in_use, speed_word, translators
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Part, Plug, Rig, Socket
+from topo.model.rig import COMPUTER, Part, Plug, Rig, Socket, socket_number
 from topo.model.speed import Speed
+from topo.wiring.kinds import best_mbit, in_use, speed_word, translators
 from topo.wiring.topology import MEASURED_LEG, Leg, Topology
 
 if TYPE_CHECKING:
-    from topo.compare.nodes import LiveTree
     from topo.model.comparison import Match
     from topo.model.sighting import Scan, Sighting
 
@@ -27,7 +26,7 @@ FIRST_BOS_VERSION = 2.01
 """A device that can run at SuperSpeed says at least USB 2.10 below it (USB 3.2 9.2.6.6); 2.00 has no BOS at all."""
 
 
-def measured(topology: Topology, scan: Scan, tree: LiveTree, matches: Sequence[Match]) -> Rig:
+def measured(topology: Topology, scan: Scan, matches: Sequence[Match]) -> Rig:
     """The rig with every fact the scan tells, its plugs where they were found, and its legs as fast as they run."""
     rig = topology.rig
     by_part = {match.part: match for match in matches}

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from topo.model.kinds import best_mbit
 from topo.model.rig import COMPUTER
 from topo.model.speed import Speed
+from topo.wiring.kinds import best_mbit
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Match, Thing
+    from topo.model.comparison import Comparison, Match
+    from topo.model.plugged import Thing
     from topo.model.sighting import HubPort, Sighting
 
 SUPER = 5000.0
@@ -45,7 +46,7 @@ def _sides(thing: Thing, match: Match | None) -> tuple[Sighting, ...]:
 
 def first_slow(comparison: Comparison, thing: Thing) -> SlowElement | None:
     """The first element, from the computer down, whose link is below SuperSpeed; None where there is none."""
-    for step in comparison.path(thing):
+    for step in comparison.live.path(thing):
         if any((side.speed_mbit or 0) >= SUPER for side in step.seen):
             continue
         if (socket := _socket(comparison, step)) is not None:

@@ -12,7 +12,7 @@ from topo.compare.likeness import IDS, KIND, fit, kind_of_part, kind_value, spee
 from topo.wiring.matching import best_pairs
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Thing
+    from topo.model.plugged import Thing
 
 
 def strays(aligner: Aligner, placed: Sequence[Pairing]) -> list[Pairing]:
@@ -29,7 +29,7 @@ def _left(aligner: Aligner, placed: Sequence[Pairing]) -> tuple[list[str], list[
     parts = {each.part for each in placed}
     keys = {thing.key for each in placed for thing in things_of(each)}
     left = [part for part in aligner.topology.wired if part not in parts and is_usb(aligner.topology, part)]
-    return left, [thing for thing in aligner.tree.things if thing.key not in keys]
+    return left, [thing for thing in aligner.live.things if thing.key not in keys]
 
 
 def things_of(placed: Pairing) -> tuple[Thing, ...]:

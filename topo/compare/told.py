@@ -1,4 +1,4 @@
-"""What a socket's name and a device's descriptor tell as numbers."""
+"""What a device's descriptor tells of the current it takes."""
 
 from __future__ import annotations
 
@@ -6,12 +6,6 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from topo.model.sighting import Sighting
-
-
-def socket_number(name: str) -> int | None:
-    """The number of a socket by its name: 3 for "3" and for "usb2-3"."""
-    digits = name.rpartition("-")[2]
-    return int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 4 else None
 
 
 def claimed_ma(seen: Sighting) -> float | None:

@@ -8,7 +8,8 @@ from topo.model.plain import plain
 from topo.model.rig import COMPUTER
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
 
 
 def told_name(thing: Thing) -> str:
@@ -34,7 +35,7 @@ def where(comparison: Comparison, thing: Thing) -> str:
     port = "" if thing.port is None else f" port {thing.port}"
     if thing.above == COMPUTER:
         return f"computer, bus {thing.seen[0].bus}{port}"
-    above = comparison.thing(thing.above)
+    above = comparison.live.thing(thing.above)
     return f"{name_of(comparison, above) if above is not None else plain(thing.above, 40)},{port}"
 
 

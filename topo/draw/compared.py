@@ -9,7 +9,8 @@ from topo.draw.overlay import Seen
 from topo.model.rig import COMPUTER
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
 
 
 def differences(comparison: Comparison) -> tuple[Seen, ...]:

@@ -6,9 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from topo.live.hubs import Box
-from topo.live.outline import outline
 from topo.model.sighting import Beat, Pulse, Scan, Sighting
+from topo.wiring.plugged import plugged_in
 
 CameAs = Literal["same", "elsewhere", "unknown"]
 
@@ -85,25 +84,19 @@ def _same_here(old: Sighting, new: Sighting) -> bool:
     return kind and (old.serial == new.serial or new.serial is None or old.serial is None)
 
 
-def common_box(scan: Scan, dropped: Iterable[str]) -> Box | None:
-    """The lowest box that is, or is above, everything dropped, in the scan from before. None where there is none."""
-    whole = outline(scan)
-    above = {entry.box: entry.above for entry in whole.entries}
-    home = {member: box for box in whole.boxes for member in box.members}
-    paths = []
-    for name in dropped:
-        path: list[Box] = []
-        box = home.get(name)
-        while box is not None and box not in path:
-            path.append(box)
-            box = above.get(box)
-        paths.append(path[::-1])
-    common = None
-    for level in zip(*paths, strict=False):
-        if any(box is not level[0] for box in level):
-            break
-        common = level[0]
-    return common
+def common_sightings(scan: Scan, dropped: Iterable[str]) -> tuple[str, ...]:
+    """The sightings of the lowest thing, or controller, that is or is above everything dropped, in the scan from
+    before; none where there is none."""
+    live = plugged_in(scan)
+    found = [live.thing_of(name) for name in dropped]
+    things = [thing for thing in found if thing is not None]
+    if len(things) < len(found):
+        return ()
+    common = live.tree.common_ancestor(thing.key for thing in things)
+    if (lowest := live.thing(common)) is not None:
+        return tuple(side.id for side in lowest.seen)
+    roots = {live.root_of(thing) for thing in things}
+    return roots.pop() if len(roots) == 1 else ()
 
 
 def pulse_of(scan: Scan) -> Pulse:

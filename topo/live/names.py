@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from topo.live.hubs import box_of, joined
 from topo.model.sighting import Scan
 from topo.rigfile.document import RigFile
+from topo.wiring.plugged import plugged_in
 
 
 def names_of(rigfile: RigFile, scan: Scan) -> Mapping[str, str]:
@@ -20,7 +20,7 @@ def names_of(rigfile: RigFile, scan: Scan) -> Mapping[str, str]:
         told = part.identity
         if told is not None and told.vendor_id and told.product_id:
             declared.setdefault((told.vendor_id.lower(), told.product_id.lower(), told.serial), []).append(name)
-    home = box_of(joined(scan))
+    live = plugged_in(scan)
     found: dict[str, str] = {}
     for key, names in declared.items():
         vendor, product, serial = key
@@ -30,6 +30,7 @@ def names_of(rigfile: RigFile, scan: Scan) -> Mapping[str, str]:
             if (s.vendor_id, s.product_id) == (vendor, product) and (serial is None or s.serial == serial)
         ]
         if len(same) == 1 and len(names) == 1:
-            for member in home[same[0]].members:
+            thing = live.thing_of(same[0])
+            for member in [side.id for side in thing.seen] if thing is not None else same:
                 found.setdefault(member, names[0])
     return found

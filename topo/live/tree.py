@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from topo.live.hubs import Box
-from topo.live.kinds import best_mbit, kind_of, translators
-from topo.live.outline import Entry, Outline, outline
 from topo.model.plain import plain
+from topo.model.plugged import PluggedIn, Thing
+from topo.model.rig import COMPUTER
 from topo.model.sighting import Scan, Sighting
+from topo.wiring.kinds import best_mbit, translators
+from topo.wiring.plugged import plugged_in
 
 LONG_AGO_MS = 600_000
 """Ten minutes: a part that came this much later than its bus has been plugged in again, or dropped."""
@@ -17,30 +18,29 @@ LONG_AGO_MS = 600_000
 
 def tree_lines(scan: Scan, width: int = 80) -> list[str]:
     """The lines of the tree, none longer than `width` cells."""
-    whole = outline(scan)
-    lines = [_head(scan), ""]
+    live = plugged_in(scan)
+    lines = [_head(live), ""]
     controllers = {c.id: c for c in scan.controllers}
-    for box in whole.boxes:
-        if box.kind == "root":
-            first = scan.sighting(box.members[0])
-            controller = controllers.get(first.controller or "") if first else None
-            name = plain(controller.id, 40) if controller else " and ".join(box.members)
-            driver = f" ({plain(controller.driver, 30)})" if controller and controller.driver else ""
-            lines.append(f"controller {name}{driver}: bus {', '.join(_bus(m) for m in box.members)}")
-            entries = whole.below(box)
-            lines += _branch(whole, box, "") if entries else ["  nothing plugged in"]
-    loose = whole.below(None)
-    if loose:
+    for roots in live.roots:
+        first = scan.sighting(roots[0])
+        controller = controllers.get(first.controller or "") if first else None
+        name = plain(controller.id, 40) if controller else " and ".join(roots)
+        driver = f" ({plain(controller.driver, 30)})" if controller and controller.driver else ""
+        lines.append(f"controller {name}{driver}: bus {', '.join(_bus(root) for root in roots)}")
+        things = [thing for thing in live.below(COMPUTER) if live.root_of(thing) == roots]
+        lines += _branch(live, things, "") if things else ["  nothing plugged in"]
+    if loose := live.below(None):
         lines.append("place not known")
-        lines += _branch(whole, None, "")
+        lines += _branch(live, loose, "")
     lines += _serial(scan)
     lines += [f"! {plain(problem, 400)}" for problem in scan.problems]
     return [part for line in lines for part in _fitted(line, width)]
 
 
-def _head(scan: Scan) -> str:
+def _head(live: PluggedIn) -> str:
+    scan = live.scan
     devices = sum(not s.is_hub for s in scan.sightings)
-    hubs = sum(b.kind == "hub" for b in outline(scan).boxes)
+    hubs = sum(thing.kind == "hub" for thing in live.things)
     when = f" at {plain(scan.when[:19].replace('T', ' '), 40)} UTC{plain(scan.when[23:], 10)}" if scan.when else ""
     kernel = f" {plain(scan.kernel, 40)}" if scan.kernel else ""
     return f"{_count(devices, 'device')}, {_count(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
@@ -54,48 +54,47 @@ def _bus(root: str) -> str:
     return root.removeprefix("usb")
 
 
-def _branch(whole: Outline, box: Box | None, indent: str) -> Iterator[str]:
-    entries = whole.below(box)
-    for n, entry in enumerate(entries):
-        last = n == len(entries) - 1
+def _branch(live: PluggedIn, things: Sequence[Thing], indent: str) -> Iterator[str]:
+    for n, thing in enumerate(things):
+        last = n == len(things) - 1
         inner = indent + ("   " if last else "│  ")
-        yield f"{indent}{'└─ ' if last else '├─ '}{_line(entry, whole)}"
-        for mark in _marks(entry, whole):
+        yield f"{indent}{'└─ ' if last else '├─ '}{_line(thing)}"
+        for mark in _marks(thing, live):
             yield f"{inner}! {mark}"
-        yield from _branch(whole, entry.box, inner)
+        yield from _branch(live, live.below(thing.key), inner)
 
 
-def _line(entry: Entry, whole: Outline) -> str:
-    speeds = ", ".join(f"{s.speed_mbit:g}" for s in entry.seen if s.speed_mbit is not None)
-    main = entry.seen[-1] if entry.box.kind == "device" else entry.seen[0]
-    if entry.box.kind == "hub":
-        what = "hub" + (f" of {main.max_child}" if main.max_child else "")
-        kind = next((k for s in entry.seen if (k := translators(s))), None)
+def _line(thing: Thing) -> str:
+    speeds = ", ".join(f"{s.speed_mbit:g}" for s in thing.seen if s.speed_mbit is not None)
+    what, main = thing.word, thing.own
+    if thing.kind == "hub":
+        what += f" of {main.max_child}" if main.max_child else ""
+        kind = next((k for s in thing.seen if (k := translators(s))), None)
         what += ", a translator for each port" if kind == "per-port" else ", one translator" if kind else ""
     else:
-        what = kind_of(main, whole.scan).word
-        what += " with a hub inside" if len(entry.seen) > 1 else ""
+        what += " with a hub inside" if len(thing.seen) > 1 else ""
     name = plain(main.product or main.manufacturer or "", 30)
     ids = f" {main.vendor_id}:{main.product_id}" if main.vendor_id and main.product_id else ""
-    return f"{' + '.join(entry.box.members)}  {speeds or '?'} Mb/s  {what}{ids}" + (f"  {name}" if name else "")
+    places = " + ".join(side.id for side in thing.seen)
+    return f"{places}  {speeds or '?'} Mb/s  {what}{ids}" + (f"  {name}" if name else "")
 
 
-def _marks(entry: Entry, whole: Outline) -> Iterator[str]:
-    got = max((s.speed_mbit or 0 for s in entry.seen), default=0)
-    best = best_mbit(entry.seen)
+def _marks(thing: Thing, live: PluggedIn) -> Iterator[str]:
+    got = max((s.speed_mbit or 0 for s in thing.seen), default=0)
+    best = best_mbit(thing.seen)
     if best and got and best > got:
         yield f"could do {best:g} Mb/s, got {got:g}"
-    for seen in entry.seen:
+    for seen in thing.seen:
         if seen.sleep.status == "suspended" and not seen.is_hub:
             yield "asleep now"
         elif seen.sleep.control == "auto" and not seen.is_hub:
             yield "may be put to sleep (power control is auto)"
-    root = whole.scan.sighting(f"usb{entry.seen[0].bus}")
-    yield from _late(entry.seen, root)
-    if entry.box.kind == "device" and len(entry.seen) == 1 and _may_be_super(entry.seen[0]):
+    yield from _late(thing.seen, live.scan.sighting(f"usb{thing.seen[0].bus}"))
+    if thing.kind == "device" and len(thing.seen) == 1 and _may_be_super(thing.own):
         yield "says USB 2.10, which a USB 3 device on a USB 2 path says too; not decided without its BOS"
-    for port in whole.scan.ports:
-        if port.over_current_count and port.hub in entry.box.members:
+    sides = [side.id for side in thing.seen]
+    for port in live.scan.ports:
+        if port.over_current_count and port.hub in sides:
             yield f"port {port.number}: over-current counted {port.over_current_count} since the system started"
 
 

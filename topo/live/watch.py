@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from topo.errors import TopoError
-from topo.live.changes import came_as, changed, common_box, identity, pulse_of
+from topo.live.changes import came_as, changed, common_sightings, identity, pulse_of
 from topo.model.plain import plain
 from topo.model.scanner import Scanner
 from topo.model.sighting import Pulse, Scan, Sighting
@@ -198,11 +198,10 @@ class Watcher:
 
     def _together(self) -> Iterator[Note]:
         dropped, self._dropped = tuple(dict.fromkeys(self._dropped)), []
-        box = common_box(self._before_drop, dropped) if self._before_drop and len(dropped) > 1 else None
         if len(dropped) < 2:
             return
         listed = ", ".join(self._called(name) for name in dropped)
-        common = box.members if box else ()
+        common = common_sightings(self._before_drop, dropped) if self._before_drop else ()
         name = next((self._named[m] for m in common if m in self._named), None)
         below = f"what they share: {name or ' + '.join(common)}" if common else "they share no part"
         if common and set(common) & set(dropped):

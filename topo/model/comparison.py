@@ -11,44 +11,11 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.plugged import PluggedIn, Thing
     from topo.model.sighting import Scan, Sighting
 
 MatchedBy = Literal["identity", "place", "kind"]
 """What a match rests on, from the surest down: ids or serial number; the same socket; what it is and what is behind."""
-
-
-@dataclass(frozen=True, slots=True)
-class Thing:
-    """One physical thing as seen: a hub with its sides, or a device, with its own hub where that was told.
-
-    `seen` has the USB 2 side first; of a device with its own hub the hub first, the device last. `key` is the id of
-    the first of them. `above` is the key of the thing it is plugged into, "computer" for a root port, None where that
-    is not known. `port` counts from 1, on the USB 2 side where the system tells it. `word` names the kind. `built_in`
-    is True where the system says it cannot be unplugged.
-    """
-
-    key: str
-    kind: Literal["hub", "device"]
-    seen: tuple[Sighting, ...]
-    above: str | None
-    port: int | None
-    word: str
-    built_in: bool = False
-
-    @property
-    def own(self) -> Sighting:
-        """The device itself, or the first side of a hub."""
-        return self.seen[0] if self.kind == "hub" else self.seen[-1]
-
-    @property
-    def hub_sides(self) -> tuple[Sighting, ...]:
-        """Its sightings that are hubs."""
-        return tuple(side for side in self.seen if side.is_hub)
-
-    @property
-    def speed_mbit(self) -> float | None:
-        """The fastest link it has now, in Mb/s."""
-        return max((side.speed_mbit for side in self.seen if side.speed_mbit is not None), default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,19 +59,24 @@ class Match:
 class Comparison:
     """A rig held against a scan.
 
-    `declared` is the study of the file as it stands, `study` the one with measured facts in place of the file's.
+    `declared` is the study of the file as it stands, `study` the one with measured facts in place of the file's;
+    `live` is what the scan shows plugged in.
     `matches` and `missing` (ids of parts not found) follow the file. `unseen` are parts that a scan cannot show: on
     serial leads, or without USB. `unexpected` are things the file does not have, top down.
     """
 
     declared: Study
     study: Study
-    scan: Scan
-    things: tuple[Thing, ...]
+    live: PluggedIn
     matches: tuple[Match, ...]
     missing: tuple[str, ...] = ()
     unseen: tuple[str, ...] = ()
     unexpected: tuple[Thing, ...] = ()
+
+    @property
+    def scan(self) -> Scan:
+        """The scan it was held against."""
+        return self.live.scan
 
     @cached_property
     def _of_part(self) -> dict[str, Match]:
@@ -114,17 +86,6 @@ class Comparison:
     def _owner(self) -> dict[str, str]:
         return {thing.key: match.part for match in self.matches for thing in match.things}
 
-    @cached_property
-    def _by_key(self) -> dict[str, Thing]:
-        return {thing.key: thing for thing in self.things}
-
-    @cached_property
-    def _below(self) -> dict[str, tuple[Thing, ...]]:
-        below: dict[str, list[Thing]] = {}
-        for thing in self.things:
-            below.setdefault(thing.above or "", []).append(thing)
-        return {key: tuple(things) for key, things in below.items()}
-
     def match(self, part_id: str) -> Match | None:
         """The match of a part, or None."""
         return self._of_part.get(part_id)
@@ -132,19 +93,3 @@ class Comparison:
     def part_of(self, key: str) -> str | None:
         """The part that a thing belongs to, or None."""
         return self._owner.get(key)
-
-    def thing(self, key: str | None) -> Thing | None:
-        """The thing of that key, or None."""
-        return self._by_key.get(key or "")
-
-    def below(self, key: str) -> tuple[Thing, ...]:
-        """What is plugged into a thing."""
-        return self._below.get(key, ())
-
-    def path(self, thing: Thing) -> tuple[Thing, ...]:
-        """The things from the computer down to this one, itself last."""
-        path, here = [thing], self.thing(thing.above)
-        while here is not None and here not in path:
-            path.append(here)
-            here = self.thing(here.above)
-        return tuple(reversed(path))

@@ -41,6 +41,12 @@ class Place:
     column: int = 0
 
 
+def socket_number(name: str) -> int | None:
+    """The number in a socket's name: 3 for "3" and for "usb2-3". On a hub it is the one printed beside the socket."""
+    digits = name.rpartition("-")[2]
+    return int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 4 else None
+
+
 @dataclass(frozen=True, slots=True)
 class Socket:
     """A socket a plug fits in.
@@ -68,6 +74,11 @@ class Plug:
 
     def __str__(self) -> str:
         return f"{self.part}/{self.socket}"
+
+    @property
+    def number(self) -> int | None:
+        """The number of the socket. None at the computer, whose sockets have names only."""
+        return None if self.part == COMPUTER else socket_number(self.socket)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,8 +18,9 @@ from topo.report.tables import NAME_CELLS
 from topo.report.text import counted, report_lines, tell_cautions, tell_troubles
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Match, Thing
+    from topo.model.comparison import Comparison, Match
     from topo.model.finding import Finding
+    from topo.model.plugged import Thing
     from topo.model.rig import Part
     from topo.report.compose import Report
     from topo.report.lines import Line

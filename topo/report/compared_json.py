@@ -11,7 +11,8 @@ from topo.compare.slow import could_mbit
 from topo.report.asjson import finding_object, rounded
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
     from topo.model.rig import Part
     from topo.report.compared import ComparisonReport
 

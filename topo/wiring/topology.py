@@ -1,8 +1,8 @@
 """Who is plugged into what, at which speed, and what limits it. The one class behind which the graph lives.
 
 A USB 3 port, hub or cable has two sides: the USB 2 pair and the SuperSpeed pairs. A device uses one of them: the
-best that every leg of its path carries. The tree is held as legs from child to parent; the networkx graph is built
-only for what needs one (drawing, plan B, tests), because importing networkx takes longer than a whole check.
+best that every leg of its path carries. The tree is that of `model.tree`, with a leg for each plug; the networkx graph
+is built only for what needs one (drawing, plan B, tests), because importing networkx takes longer than a whole check.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from topo.model.outcome import Limit
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Cable, Part, Rig, Socket
 from topo.model.speed import Speed
+from topo.model.tree import Tree
 
 if TYPE_CHECKING:
     import networkx
@@ -66,45 +67,14 @@ class Topology:
     def __init__(self, rig: Rig) -> None:
         self.rig = rig
         self._parts: dict[str, Part] = {part.id: part for part in rig.parts}
-        self._children: dict[str, list[str]] = {part.id: [] for part in rig.parts}
-        for part in rig.parts:
-            if part.plug is not None and part.plug.part in self._parts:
-                self._children[part.plug.part].append(part.id)
+        self.tree = Tree({part.id: part.plug for part in rig.parts})
+        if looped := self.tree.loops():
+            raise CommandError("these parts are plugged into each other in a loop: " + ", ".join(map(plain, looped)))
         self._legs: dict[str, Leg] = {}
-        self._depth_first: list[str] = []
+        for name in self.tree.wired[1:]:
+            self._legs[name] = self._leg(self._parts[name])
         self._speeds: dict[str, Speed | None] = {}
         self._paths: dict[str, tuple[Leg, ...]] = {}
-        self._wire()
-
-    def _wire(self) -> None:
-        pending = [COMPUTER]
-        while pending:
-            name = pending.pop()
-            self._depth_first.append(name)
-            if name != COMPUTER:
-                self._legs[name] = self._leg(self._parts[name])
-            pending.extend(reversed(self._children[name]))
-        looped = [
-            part.id
-            for part in self.rig.parts
-            if part.plug is not None
-            and part.plug.part in self._parts
-            and part.id not in self._legs
-            and self._in_loop(part)
-        ]
-        if looped:
-            raise CommandError("these parts are plugged into each other in a loop: " + ", ".join(map(plain, looped)))
-
-    def _in_loop(self, part: Part) -> bool:
-        seen, here = {part.id}, part
-        while here.plug is not None and here.plug.part in self._parts:
-            here = self._parts[here.plug.part]
-            if here.id == part.id:
-                return True
-            if here.id in seen:
-                return False
-            seen.add(here.id)
-        return False
 
     def _leg(self, part: Part) -> Leg:
         assert part.plug is not None
@@ -134,7 +104,7 @@ class Topology:
     @property
     def wired(self) -> tuple[str, ...]:
         """Ids of all parts that reach the computer, itself first, depth first in the order of the file."""
-        return tuple(self._depth_first)
+        return self.tree.wired
 
     def leg(self, part_id: str) -> Leg | None:
         """The leg of a part, or None for the computer and for parts that are not wired."""
@@ -143,37 +113,21 @@ class Topology:
     def path(self, part_id: str) -> tuple[Leg, ...]:
         """The legs from a part up to the computer. Empty for the computer and for parts that are not wired."""
         if part_id not in self._paths:
-            legs = []
-            leg = self._legs.get(part_id)
-            while leg is not None:
-                legs.append(leg)
-                leg = self._legs.get(leg.above)
-            self._paths[part_id] = tuple(legs)
+            wired = part_id in self._legs
+            self._paths[part_id] = tuple(self._legs[name] for name in self.tree.path(part_id)) if wired else ()
         return self._paths[part_id]
 
     def children(self, part_id: str) -> tuple[str, ...]:
         """What is plugged into a part, in the order of the file."""
-        return tuple(self._children[part_id])
+        return self.tree.children(part_id)
 
     def below(self, part_id: str) -> tuple[str, ...]:
         """Every part whose path goes through this one, depth first, without itself."""
-        found: list[str] = []
-        pending = list(reversed(self._children[part_id]))
-        while pending:
-            name = pending.pop()
-            found.append(name)
-            pending.extend(reversed(self._children[name]))
-        return tuple(found)
+        return self.tree.below(part_id)
 
     def common_ancestor(self, part_ids: Iterable[str]) -> str | None:
         """The lowest part that all of these hang on (or are); None where one of them is not wired."""
-        chains = [[COMPUTER, *(leg.part for leg in reversed(self.path(name)))] for name in part_ids]
-        ancestor = None
-        for level in zip(*chains, strict=False):
-            if any(name != level[0] for name in level):
-                break
-            ancestor = level[0]
-        return ancestor
+        return self.tree.common_ancestor(part_ids)
 
     def hubs_above(self, part_id: str) -> tuple[str, ...]:
         """What stands between a part and the computer and counts as a hub: hubs, cameras' hubs, active USB cables."""

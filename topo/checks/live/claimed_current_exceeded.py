@@ -25,7 +25,8 @@ from topo.model.finding import Finding, Fix
 from topo.usb.limits import BUS_POWERED_PORT_MA, PORT_MA_USB2, PORT_MA_USB3
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
 
 BUS_POWERED_PORT_MA_USB3 = 150.0
 """One unit load of a SuperSpeed hub with no supply (USB 3.1 11.4.1)."""
@@ -33,7 +34,7 @@ BUS_POWERED_PORT_MA_USB3 = 150.0
 
 def find(comparison: Comparison) -> Iterator[Finding]:
     """One finding for each thing that claims more, with what hangs on it, than its socket may give."""
-    for thing in comparison.things:
+    for thing in comparison.live.things:
         claimed, allowed = drawn_ma(comparison, thing), allowed_ma(comparison, thing)
         if claimed > allowed:
             yield _finding(comparison, thing, claimed, allowed)
@@ -50,12 +51,12 @@ def drawn_ma(comparison: Comparison, thing: Thing) -> float:
     own = claimed_ma(thing.own) or 0.0
     if not is_bus_powered(thing):
         return own
-    return own + sum(drawn_ma(comparison, below) for below in comparison.below(thing.key))
+    return own + sum(drawn_ma(comparison, below) for below in comparison.live.below(thing.key))
 
 
 def allowed_ma(comparison: Comparison, thing: Thing) -> float:
     """What the socket of a thing may give, mA."""
-    above = comparison.thing(thing.above)
+    above = comparison.live.thing(thing.above)
     fast = any((side.speed_mbit or 0) >= 5000 for side in thing.seen)
     if above is not None and is_bus_powered(above):
         return BUS_POWERED_PORT_MA_USB3 if fast else BUS_POWERED_PORT_MA

@@ -61,7 +61,7 @@ def slept_ms(sleep: Sleep) -> int | None:
 
 def _finding(comparison: Comparison, part: Part, match: Match, sleep: Sleep) -> Finding:
     slept = slept_ms(sleep)
-    hubs = tuple(name for thing in comparison.path(match.thing)[:-1] if may_sleep(thing.own.sleep)
+    hubs = tuple(name for thing in comparison.live.path(match.thing)[:-1] if may_sleep(thing.own.sleep)
                  and (name := comparison.part_of(thing.key)) is not None and name != part.id)
     told = "" if slept is None else " and it has slept"
     along = f"; the same goes for {listed(hubs)} above it" if hubs else ""

@@ -22,7 +22,8 @@ from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
     from topo.model.sighting import HubPort
 
 
@@ -39,7 +40,7 @@ def find(comparison: Comparison) -> Iterator[Finding]:
 
 def _finding(comparison: Comparison, at: HubPort, count: int) -> Finding:
     inside = _inside(comparison, at)
-    hub = _thing_of(comparison, at.hub)
+    hub = comparison.live.thing_of(at.hub)
     owner = comparison.part_of(hub.key) if hub is not None else None
     name = (comparison.part_of(inside.key) if inside is not None else None) or owner or "computer"
     part = comparison.study.rig.part(name)
@@ -62,14 +63,10 @@ def _finding(comparison: Comparison, at: HubPort, count: int) -> Finding:
 
 def _inside(comparison: Comparison, at: HubPort) -> Thing | None:
     keys = {(at.hub, at.number), *((at.peer,) if at.peer is not None else ())}
-    for thing in comparison.things:
+    for thing in comparison.live.things:
         if any(s.ports and (s.parent, s.ports[-1]) in keys for s in thing.seen):
             return thing
     return None
-
-
-def _thing_of(comparison: Comparison, sighting: str) -> Thing | None:
-    return next((t for t in comparison.things if any(s.id == sighting for s in t.seen)), None)
 
 
 RIG = rig(guiding("computer/usb3-1"))

@@ -16,11 +16,11 @@ from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.scans import HUB3, MAIN, adapter, hub, scan, seen
-from topo.compare.told import socket_number
 from topo.compare.words import where
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import socket_number
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match

@@ -21,7 +21,8 @@ from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
     from topo.model.rig import Part
 
 MOST_LISTED = 12
@@ -34,7 +35,7 @@ def find(comparison: Comparison) -> Iterator[Finding]:
     """One finding for each thing that can fill a guide camera's bus, and one for all others."""
     quiet = []
     for thing in comparison.unexpected:
-        if thing.built_in or (thing.kind == "hub" and comparison.below(thing.key)):
+        if thing.built_in or (thing.kind == "hub" and comparison.live.below(thing.key)):
             continue
         guide = _guide_beside(comparison, thing)
         if guide is None:

@@ -20,13 +20,14 @@ from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 
 if TYPE_CHECKING:
-    from topo.model.comparison import Comparison, Thing
+    from topo.model.comparison import Comparison
+    from topo.model.plugged import Thing
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:
     """One finding for each kind with twins of which at least one is in the file."""
     groups: dict[tuple[str, str, str], list[Thing]] = {}
-    for thing in comparison.things:
+    for thing in comparison.live.things:
         own = thing.own
         if thing.kind == "device" and not thing.built_in and own.vendor_id is not None and own.product_id is not None:
             groups.setdefault((own.vendor_id, own.product_id, own.serial or ""), []).append(thing)

@@ -11,8 +11,8 @@ import networkx
 import numpy
 from scipy.optimize import linprog  # type: ignore[import-untyped]
 
-from topo.analysis.allocate import Demand
-from topo.analysis.fluid import Burst
+from topo.flows.allocate import Demand
+from topo.flows.fluid import Burst
 
 Costs = dict[str, dict[str, float]]
 

@@ -16,10 +16,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.analysis.oracles import rates_by_filling, rates_by_linear_programs, rates_by_maximum_flows
-from tests.analysis.trees import Tree, trees
-from topo.analysis.allocate import Allocation, Demand, allocate
-from topo.analysis.certificate import violations
+from tests.flows.oracles import rates_by_filling, rates_by_linear_programs, rates_by_maximum_flows
+from tests.flows.trees import Tree, trees
+from topo.flows.allocate import Allocation, Demand, allocate
+from topo.flows.certificate import violations
 from topo.model.traffic import Use
 
 MANY = settings(max_examples=1000, deadline=None, derandomize=True)
@@ -261,7 +261,7 @@ def test_order_of_input_changes_nothing_but_ties(tree: Tree, random: Random) -> 
 
 def test_the_order_of_hashes_does_not_matter() -> None:
     program = (
-        "from topo.analysis.allocate import *; from topo.model.traffic import Use;"
+        "from topo.flows.allocate import *; from topo.model.traffic import Use;"
         "print(allocate([Demand(f'f{i}', 3.0 + i, 1.0 + i % 3, tuple(Use(f'l{j}', 0.1 * j + i) for j in range(1, 4)))"
         " for i in range(9)], {f'l{j}': 9.0 for j in range(1, 4)}))"
     )

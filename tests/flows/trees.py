@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from hypothesis import strategies as st
 
-from topo.analysis.allocate import Demand
+from topo.flows.allocate import Demand
 from topo.model.traffic import Use
 
 

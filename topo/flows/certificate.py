@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from topo.analysis.allocate import Allocation, Demand
+    from topo.flows.allocate import Allocation, Demand
 
 
 def violations(

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.analysis.oracles import finish_times_by_filling
-from tests.analysis.trees import Tree, trees
-from topo.analysis import fluid
-from topo.analysis.allocate import Allocation, Demand, allocate
-from topo.analysis.fluid import Burst, finish_times
+from tests.flows.oracles import finish_times_by_filling
+from tests.flows.trees import Tree, trees
+from topo.flows import fluid
+from topo.flows.allocate import Allocation, Demand, allocate
+from topo.flows.fluid import Burst, finish_times
 from topo.model.traffic import Use
 
 SETTINGS = settings(max_examples=300, deadline=None, derandomize=True)

@@ -1,4 +1,4 @@
-"""Boxes: what a person holds in the hand. Both sides of a USB 3 hub are one, and so is a camera with a hub inside.
+"""Which sightings are one thing that a person holds in the hand: both sides of a USB 3 hub, a camera and its own hub.
 
 Joined by container id where it is unique (USB 3.2 9.6.2.3: the same in both sides), else by the kernel's port peers,
 else by standing at the same place of the two sides, which is a guess and says so.
@@ -6,18 +6,16 @@ else by standing at the same place of the two sides, which is a guess and says s
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from topo.model.plugged import JoinedBy
 from topo.model.sighting import Scan, Sighting
-
-JoinedBy = Literal["container id", "peer ports", "same place"]
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
-    """One part as seen: ids of its sightings with the USB 2 side first, and how they were joined (None: only one).
+class Sides:
+    """One thing as seen: ids of its sightings with the USB 2 side first, and how they were joined (None: only one).
 
     A "device" of two sightings has a hub inside: its hub is the first, the device itself the second. A "root" holds
     the root hubs of one controller.
@@ -28,11 +26,11 @@ class Box:
     joined_by: JoinedBy | None = None
 
 
-def joined(scan: Scan) -> tuple[Box, ...]:
-    """A box for every sighting, each sighting in one box; roots first, then in the order of the first member."""
+def joined(scan: Scan) -> tuple[Sides, ...]:
+    """Every sighting, each in one thing; roots first, then in the order of the first member."""
     pairs = _pairs(scan)
-    boxes = _roots(scan)
-    taken = {member for box in boxes for member in box.members}
+    found = _roots(scan)
+    taken = {member for sides in found for member in sides.members}
     for seen in scan.sightings:
         if seen.id in taken:
             continue
@@ -40,26 +38,21 @@ def joined(scan: Scan) -> tuple[Box, ...]:
         first, last = (seen, other) if other is None or not _is_super(seen) else (other, seen)
         members = tuple(s.id for s in (first, last) if s is not None)
         whole = all(s.is_hub for s in (seen, other) if s is not None)
-        boxes.append(Box("hub" if whole else "device", members, how))
+        found.append(Sides("hub" if whole else "device", members, how))
         taken.update(members)
-    return tuple(boxes)
-
-
-def box_of(boxes: Iterable[Box]) -> dict[str, Box]:
-    """The box of each sighting id."""
-    return {member: box for box in boxes for member in box.members}
+    return tuple(found)
 
 
 def _is_super(seen: Sighting) -> bool:
     return (seen.speed_mbit or 0) >= 5000
 
 
-def _roots(scan: Scan) -> list[Box]:
+def _roots(scan: Scan) -> list[Sides]:
     groups: dict[str, list[str]] = {}
     for seen in scan.sightings:
         if seen.is_root:
             groups.setdefault(seen.controller or seen.id, []).append(seen.id)
-    return [Box("root", tuple(ids)) for ids in groups.values()]
+    return [Sides("root", tuple(ids)) for ids in groups.values()]
 
 
 _Pairs = dict[str, tuple[Sighting, JoinedBy]]
@@ -103,7 +96,7 @@ def _by_peer(scan: Scan, slow: list[Sighting], fast: list[Sighting], pairs: _Pai
 def _by_place(scan: Scan, slow: list[Sighting], fast: list[Sighting], pairs: _Pairs) -> None:
     """Hubs at the same port number below one box, where the kernel says nothing of that port's peer."""
     told = {(p.hub, p.number) for p in scan.ports if p.peer is not None}
-    roots = {member: box for box in _roots(scan) for member in box.members}
+    roots = {member: sides for sides in _roots(scan) for member in sides.members}
     for other in sorted(fast, key=lambda s: len(s.ports)):
         if not other.is_hub or not other.ports or (other.parent or "", other.ports[-1]) in told:
             continue

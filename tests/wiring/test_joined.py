@@ -1,4 +1,4 @@
-"""Boxes: which sightings are one part."""
+"""Which sightings are one thing."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ import pytest
 
 from tests.live.recordings.make import MACHINES
 from tests.live.tools import build, recording
-from topo.live.hubs import Box, joined
 from topo.live.sysfs import scan
 from topo.model.sighting import Scan
+from topo.wiring.joined import Sides, joined
 
 
 @pytest.fixture
@@ -20,7 +20,7 @@ def pier(tmp_path: Path) -> Scan:
 
 
 def hubs(found: Scan) -> list[tuple[tuple[str, ...], str | None]]:
-    return [(box.members, box.joined_by) for box in joined(found) if box.kind == "hub"]
+    return [(sides.members, sides.joined_by) for sides in joined(found) if sides.kind == "hub"]
 
 
 def without_container(found: Scan) -> Scan:
@@ -49,11 +49,11 @@ def test_a_container_id_that_two_hubs_share_is_not_believed(pier: Scan) -> None:
 
 def test_a_camera_with_a_hub_inside_is_one_device(tmp_path: Path) -> None:
     found = scan(str(build(recording("camera-with-hub"), tmp_path)))
-    assert Box("device", ("1-1", "2-5"), "peer ports") in joined(found)
+    assert Sides("device", ("1-1", "2-5"), "peer ports") in joined(found)
 
 
 @pytest.mark.parametrize("name", sorted(MACHINES))
-def test_each_sighting_is_in_one_box(name: str, tmp_path: Path) -> None:
+def test_each_sighting_is_in_one_thing(name: str, tmp_path: Path) -> None:
     found = scan(str(build(recording(name), tmp_path)))
-    members = [member for box in joined(found) for member in box.members]
+    members = [member for sides in joined(found) for member in sides.members]
     assert sorted(members) == sorted(s.id for s in found.sightings)

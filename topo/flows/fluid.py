@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from topo.analysis.allocate import Demand, Filling, allocate, rate_alone, wire
+from topo.flows.allocate import Demand, Filling, allocate, rate_alone, wire
 
 _TOGETHER = 1e-12
 """Bursts whose remaining times differ by less than this part of the step end with it: rounding, not order."""
@@ -58,6 +58,14 @@ def _alone(burst: Burst, rate: float) -> float:
     if not burst.bytes:
         return 0.0
     return burst.start_s + burst.bytes / rate - burst.start_s if rate > 0.0 else math.inf
+
+
+def groups(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Iterator[list[int]]:
+    """The flows in groups that no resource joins which all of them at full rate could fill. Numbers of `demands`.
+
+    Flows of different groups never see each other. Raises ValueError as `allocate` does.
+    """
+    yield from _groups(demands, wire(demands, capacities)[0])
 
 
 def _groups(demands: Sequence[Demand], links: Mapping[str, Filling]) -> Iterator[list[int]]:

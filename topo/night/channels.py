@@ -1,0 +1,159 @@
+"""Flows while a night runs: what is left of a burst, what has piled up in a buffer, and who gets how much meanwhile.
+
+Two ways of sharing: all fairly, or some flows last, from what the others leave. Rates are remembered for each set of
+flows that ever run together; a flow whose buffer has to be emptied takes more, so that is part of the key.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from topo.flows.allocate import Demand, allocate
+
+if TYPE_CHECKING:
+    from topo.model.night import Discipline
+    from topo.model.traffic import Use
+
+ENOUGH = 1.0 - 1e-9
+"""Below this part of what it asks a flow gets less than it asks: rounding is no shortage."""
+
+LEFTOVER = 1e-9
+"""Below this part of a link nothing is left of it."""
+
+ROUNDING = 1e-9
+"""A buffer that is passed by less than this part of it is full, not over."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moving:
+    """A flow as the night needs it.
+
+    `cap` bytes/s its source reads out; `buffer_bytes` how far it may fall behind before it loses data (inf: it waits
+    for ever); `steady` for one that asks all the time; `last` for one that others are served before, where that is so.
+    """
+
+    name: str
+    cap: float
+    weight: float
+    uses: tuple[Use, ...]
+    buffer_bytes: float = math.inf
+    steady: bool = False
+    last: bool = False
+
+
+class Channel:
+    """A flow's state. `left` bytes of its burst (inf for a steady flow), `backlog` bytes in its buffer."""
+
+    __slots__ = ("ahead", "backlog", "behind", "done", "first_lost", "flow", "index", "left", "lost", "rate",
+                 "running", "sent", "short_s", "slowest", "unread")
+
+    def __init__(self, index: int, flow: Moving) -> None:
+        self.index = index
+        self.flow = flow
+        self.running = False
+        self.behind = False
+        self.rate = 0.0
+        self.left = 0.0
+        self.unread = 0.0
+        self.backlog = 0.0
+        self.lost = 0.0
+        self.first_lost = math.inf
+        self.sent = 0.0
+        self.short_s = 0.0
+        self.slowest = math.inf
+        self.ahead = math.inf
+        self.done: Callable[[float, float], None] | None = None
+
+    def start(self, size: float, done: Callable[[float, float], None] | None) -> None:
+        """A burst of `size` bytes, or inf for a steady flow; `done(now, first_lost)` is called at its end."""
+        self.running, self.left, self.unread, self.done = True, size, size, done
+        self.backlog, self.lost, self.first_lost, self.behind = 0.0, 0.0, math.inf, False
+
+    def pass_time(self, span: float, now: float) -> None:
+        """Moves on by `span` seconds, up to `now`, at the present rate."""
+        moved = self.rate * span
+        self.left -= moved
+        if self.flow.steady:
+            self.sent += moved
+            self.slowest = min(self.slowest, self.rate)
+            if self.rate < self.flow.cap * ENOUGH:
+                self.short_s += span
+        if self.behind:
+            self._fill(span, now)
+        else:
+            self.unread -= moved
+
+    def _fill(self, span: float, now: float) -> None:
+        """The buffer while the source runs ahead of the link, or the link empties it."""
+        reading = min(span, self.unread / self.flow.cap)
+        gain = self.flow.cap - self.rate
+        self.unread -= self.flow.cap * reading
+        self.backlog += gain * reading
+        excess = self.backlog - self.flow.buffer_bytes
+        if excess > self.flow.buffer_bytes * ROUNDING + 1e-6:
+            self.backlog = self.flow.buffer_bytes
+            self.lost += excess
+            if self.first_lost == math.inf:
+                self.first_lost = now - span + reading - excess / gain
+        self.backlog = max(0.0, self.backlog - self.rate * (span - reading))
+
+    def until_even(self) -> float:
+        """Seconds until its buffer is empty again at the present rate; inf where it is not emptied."""
+        reads = self.flow.cap if self.unread > 0.0 else 0.0
+        return self.backlog / (self.rate - reads) if self.rate > reads and self.backlog > 0.0 else math.inf
+
+
+class Shares:
+    """The rates of the flows of one group, for each set that runs and each that is behind. Computed once for each."""
+
+    def __init__(self, flows: Sequence[Moving], capacities: Mapping[str, float], discipline: Discipline) -> None:
+        self.flows = flows
+        self.capacities = capacities
+        self.sorts = discipline == "last" and any(flow.last for flow in flows)
+        self.known: dict[int, tuple[int, tuple[float, ...], dict[str, float]]] = {}
+
+    def of(self, key: int) -> tuple[int, tuple[float, ...], dict[str, float]]:
+        """Key with all that fall behind marked, the rate of each flow (0 where it does not run), each link's load.
+
+        In the key, bit 2i says that flow i runs, bit 2i + 1 that its buffer is not empty.
+        """
+        found = self.known.get(key)
+        if found is None:
+            found = self.known[key] = self._settle(key)
+        return found
+
+    def _settle(self, key: int) -> tuple[int, tuple[float, ...], dict[str, float]]:
+        while True:
+            rates, loads = self._allocate(key)
+            marked = key
+            for index, flow in enumerate(self.flows):
+                if key >> 2 * index & 3 == 1 and math.isfinite(flow.buffer_bytes) and rates[index] < flow.cap * ENOUGH:
+                    marked |= 2 << 2 * index
+            if marked == key:
+                return key, rates, loads
+            key = marked
+
+    def _allocate(self, key: int) -> tuple[tuple[float, ...], dict[str, float]]:
+        running = [(index, flow) for index, flow in enumerate(self.flows) if key >> 2 * index & 1]
+        demands = {
+            flow.name: Demand(flow.name, math.inf if key >> 2 * index & 2 else flow.cap, flow.weight, flow.uses)
+            for index, flow in running
+        }
+        first = [demands[flow.name] for _, flow in running if not (self.sorts and flow.last)]
+        found = allocate(first, self.capacities)
+        rates, loads = dict(found.rates), dict(found.load)
+        last = [demands[flow.name] for _, flow in running if self.sorts and flow.last]
+        if last:
+            spare = {name: _spare(size, loads[name]) for name, size in self.capacities.items()}
+            after = allocate(last, spare)
+            rates.update(after.rates)
+            loads = {name: loads[name] + after.load[name] for name in loads}
+        return tuple(rates.get(flow.name, 0.0) for flow in self.flows), loads
+
+
+def _spare(capacity: float, load: float) -> float:
+    left = capacity - load
+    return left if left > capacity * LEFTOVER else 0.0

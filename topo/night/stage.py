@@ -1,0 +1,180 @@
+"""The clockwork: one heap of events, and a clock for each group of flows that a scarce resource joins.
+
+A burst ends by its scheduled event, never because its bytes look used up: rounding could leave a last byte that takes
+no time, for ever. An event of a group counts only if nothing changed in the group since it was scheduled.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from topo.flows.allocate import Demand
+from topo.flows.fluid import groups
+from topo.model.night import Discipline
+from topo.night.channels import Channel, Moving, Shares
+
+Call = Callable[[float], None]
+
+
+class Group:
+    """Channels that share a scarce resource, with what runs now. `version` counts changes."""
+
+    def __init__(self, channels: Sequence[Channel], shares: Shares) -> None:
+        self.channels = tuple(channels)
+        self.shares = shares
+        self.now = 0.0
+        self.version = 0
+        self.key = 0
+        self.running: list[Channel] = []
+        self.next: Channel | None = None
+        self.ends = True
+        self.traced: list[tuple[float, int]] | None = None
+        self.place = {channel.index: place for place, channel in enumerate(self.channels)}
+
+    def bring_to(self, now: float) -> None:
+        """Moves all that runs on to `now`."""
+        span = now - self.now
+        if span > 0.0:
+            for channel in self.running:
+                channel.pass_time(span, now)
+        self.now = now
+
+    def settle(self) -> float:
+        """Rates for what runs now; returns when the next thing happens by itself, inf for never."""
+        key = 0
+        for channel in self.running:
+            key |= (3 if channel.behind else 1) << 2 * self.place[channel.index]
+        self.key, rates, _ = self.shares.of(key)
+        if self.traced is not None:
+            self.traced.append((self.now, self.key))
+        soonest, self.next = math.inf, None
+        for channel in self.running:
+            place = self.place[channel.index]
+            channel.rate = rate = rates[place]
+            channel.behind = bool(self.key >> 2 * place & 2)
+            needs = channel.left / rate if rate > 0.0 else math.inf
+            if needs < soonest:
+                soonest, self.next, self.ends = needs, channel, True
+            if channel.behind and (even := channel.until_even()) < soonest:
+                soonest, self.next, self.ends = even, channel, False
+        self.version += 1
+        return self.now + max(0.0, soonest)
+
+    def others_ahead(self, channel: Channel) -> float:
+        """The earliest time at which any other channel of the group may start or end something."""
+        soonest = math.inf
+        for other in self.channels:
+            if other is not channel:
+                if other.running and not other.flow.steady:
+                    return -math.inf
+                soonest = min(soonest, other.ahead)
+        return soonest
+
+    def rate_if(self, channel: Channel) -> tuple[float, bool]:
+        """The rate a channel would get beside what runs now, bytes/s, and whether it would fall behind."""
+        key = self.key | 1 << 2 * self.place[channel.index]
+        marked, rates, _ = self.shares.of(key)
+        place = self.place[channel.index]
+        return rates[place], bool(marked >> 2 * place & 2)
+
+
+class Stage:
+    """Runs calls and bursts in the order of time. Channels are known by the names of their flows."""
+
+    def __init__(self, flows: Sequence[Moving], capacities: Mapping[str, float], discipline: Discipline) -> None:
+        self.now = 0.0
+        self.until = math.inf
+        self._count = 0
+        self._heap: list[tuple[float, int, int, Group | Call]] = []
+        self.channels = {flow.name: Channel(index, flow) for index, flow in enumerate(flows)}
+        self.groups: dict[str, Group] = {}
+        for members in _joined(flows, capacities):
+            sizes = {use.resource: capacities[use.resource] for flow in members for use in flow.uses}
+            group = Group([self.channels[flow.name] for flow in members], Shares(members, sizes, discipline))
+            self.groups.update((flow.name, group) for flow in members)
+
+    def every_group(self) -> Iterator[Group]:
+        """Each group once, in the order of its first flow."""
+        yield from dict.fromkeys(self.groups.values())
+
+    def call(self, at: float, what: Call) -> None:
+        """Calls `what(now)` at a time."""
+        self._push(at, 0, what)
+
+    def send(self, name: str, size: float, done: Callable[[float, float], None]) -> None:
+        """Starts a burst now; `done(now, first_lost)` at its end, with when its first byte was lost (inf: none)."""
+        self._start(name, size, done)
+
+    def switch(self, name: str, on: bool) -> None:
+        """A steady flow begins or stops asking, now."""
+        channel, group = self.channels[name], self.groups[name]
+        if on and not channel.running:
+            lost, first = channel.lost, channel.first_lost
+            self._start(name, math.inf, None)
+            channel.lost, channel.first_lost = lost, first
+        elif not on and channel.running:
+            group.bring_to(self.now)
+            channel.running = False
+            group.running.remove(channel)
+            self._again(group)
+
+    def run(self, until: float) -> None:
+        """Everything up to and with a time."""
+        self._pass_events(until)
+        self.now = until
+        for group in self.every_group():
+            group.bring_to(until)
+
+    def drain(self) -> None:
+        """Everything there is to happen; bursts that get nothing are left where they are."""
+        self._pass_events(math.inf)
+
+    def _pass_events(self, until: float) -> None:
+        self.until = until
+        heap = self._heap
+        while heap and heap[0][0] <= until:
+            self.now, _, version, what = heapq.heappop(heap)
+            if not isinstance(what, Group):
+                what(self.now)
+            elif version == what.version:
+                self._fire(what)
+
+    def _start(self, name: str, size: float, done: Callable[[float, float], None] | None) -> None:
+        channel, group = self.channels[name], self.groups[name]
+        group.bring_to(self.now)
+        channel.start(size, done)
+        group.running.append(channel)
+        self._again(group)
+
+    def _fire(self, group: Group) -> None:
+        """What a group waited for: a burst is through, or a buffer is empty."""
+        channel = group.next
+        assert channel is not None
+        group.bring_to(self.now)
+        if not group.ends:
+            channel.behind, channel.backlog = False, 0.0
+            self._again(group)
+            return
+        channel.running = False
+        group.running.remove(channel)
+        self._again(group)
+        if channel.done is not None:
+            channel.done(self.now, channel.first_lost)
+
+    def _again(self, group: Group) -> None:
+        at = group.settle()
+        if at < math.inf:
+            self._push(at, group.version, group)
+
+    def _push(self, at: float, version: int, what: Group | Call) -> None:
+        self._count += 1
+        heapq.heappush(self._heap, (at, self._count, version, what))
+
+
+def _joined(flows: Sequence[Moving], capacities: Mapping[str, float]) -> Iterator[list[Moving]]:
+    """The flows in groups that no resource joins which all of them at full rate could fill."""
+    demands = [Demand(flow.name, flow.cap, flow.weight, flow.uses) for flow in flows]
+    for numbers in groups(demands, capacities):
+        yield [flows[number] for number in numbers]
