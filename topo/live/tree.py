@@ -65,7 +65,7 @@ def _branch(live: PluggedIn, things: Sequence[Thing], indent: str) -> Iterator[s
 
 
 def _line(thing: Thing) -> str:
-    speeds = ", ".join(f"{s.speed_mbit:g}" for s in thing.seen if s.speed_mbit is not None)
+    speeds = ", ".join(told for s in thing.seen if (told := _rate(s)) is not None)
     what, main = thing.word, thing.own
     if thing.kind == "hub":
         what += f" of {main.max_child}" if main.max_child else ""
@@ -76,7 +76,14 @@ def _line(thing: Thing) -> str:
     name = plain(main.product or main.manufacturer or "", 30)
     ids = f" {main.vendor_id}:{main.product_id}" if main.vendor_id and main.product_id else ""
     places = " + ".join(side.id for side in thing.seen)
-    return f"{places}  {speeds or '?'} Mb/s  {what}{ids}" + (f"  {name}" if name else "")
+    return f"{places}  {speeds or 'speed not told'}  {what}{ids}" + (f"  {name}" if name else "")
+
+
+def _rate(seen: Sighting) -> str | None:
+    """The speed in words; where only the side is told, its bound."""
+    if seen.speed_mbit is not None:
+        return f"{seen.speed_mbit:g} Mb/s"
+    return {"usb2": "480 Mb/s or less", "superspeed": "5000 Mb/s or more", None: None}[seen.side]
 
 
 def _marks(thing: Thing, live: PluggedIn) -> Iterator[str]:
@@ -107,7 +114,18 @@ def _late(members: tuple[Sighting, ...], root: Sighting | None) -> Iterator[str]
     for seen in members:
         since = seen.sleep.connected_ms
         if start is not None and since is not None and start - since > LONG_AGO_MS:
-            yield f"there for {since / 1000:.0f} s only, its bus for {start / 1000:.0f} s: it came, or came back, later"
+            yield f"there for {span(since)} only, its bus for {span(start)}: it came, or came back, later"
+
+
+def span(milliseconds: float) -> str:
+    """A time as people say it: 40 s, 12 min, 3 h 20 min, 27 d 20 h."""
+    seconds = round(milliseconds / 1000)
+    if seconds < 120:
+        return f"{seconds} s"
+    minutes, hours = seconds // 60, seconds // 3600
+    if minutes < 60:
+        return f"{minutes} min"
+    return f"{hours} h {minutes % 60} min" if hours < 48 else f"{hours // 24} d {hours % 24} h"
 
 
 def _serial(scan: Scan) -> list[str]:

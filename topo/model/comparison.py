@@ -54,6 +54,13 @@ class Match:
             return self.thing.speed_mbit
         return self.own.speed_mbit if self.own is not None else None
 
+    @property
+    def most_mbit(self) -> float | None:
+        """The rate its fastest link runs at, or at most runs at, Mb/s; None where that is not told."""
+        if self.kind == "hub":
+            return self.thing.most_mbit
+        return self.own.most_mbit if self.own is not None else None
+
 
 @dataclass(frozen=True)
 class Comparison:
