@@ -26,13 +26,14 @@ def compare(study: Study, scan: Scan) -> Comparison:
     taken = {thing.key for match in matches for thing in match.things}
     found = {match.part for match in matches}
     others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
+    visible = [part for part in others if is_usb(study.topology, part) and scan.limits.devices == "all"]
     return Comparison(
         declared=study,
         study=Study(measured(study.topology, scan, matches), study.fixes),
         live=live,
         matches=matches,
-        missing=tuple(part for part in others if is_usb(study.topology, part)),
-        unseen=tuple(part for part in others if not is_usb(study.topology, part)),
+        missing=tuple(part for part in others if part in visible),
+        unseen=tuple(part for part in others if part not in visible),
         unexpected=tuple(thing for thing in live.things if thing.key not in taken),
     )
 

@@ -105,7 +105,7 @@ def _facts(part: Part, match: Match, scan: Scan) -> Iterator[tuple[str, Fact]]:
         return
     if (word := _speed(part, (own,))) is not None:
         yield "speed", _fact(word)
-    if any((own.serial, own.product, own.manufacturer)):
+    if scan.limits.serials == "all" and any((own.serial, own.product, own.manufacturer)):
         yield "has_serial_number", _fact(own.serial is not None)
     if (drawn := claimed_ma(own)) is not None:
         yield "bus_ma", _fact(drawn)
@@ -198,13 +198,15 @@ def _legs(rig: Rig, by_part: Mapping[str, Match]) -> Rig:
     topology = Topology(rig)
     for name in topology.wired[1:]:
         match, leg = by_part.get(name), topology.leg(name)
-        if match is None or leg is None or leg.socket.kind != "usb" or not match.speed_mbit:
+        if match is None or leg is None or leg.socket.kind != "usb" or not match.most_mbit:
             continue
         part = rig.part(name)
-        runs = Speed.from_mbit(match.speed_mbit)
+        runs = Speed.from_mbit(match.most_mbit)
         own = Speed.from_word(part.facts.value("speed", "high"))
         would = min(own, leg.carries)
-        if would == runs or (would.is_superspeed and runs.is_superspeed):
+        if match.speed_mbit is None and would <= runs:  # only the most it can be is known
+            continue
+        if would == runs or (runs.is_superspeed and runs > would):
             continue
         rig = rig.with_part(replace(part, facts=part.facts.under(Facts({MEASURED_LEG: _fact(runs.word)}))))
         topology = Topology(rig)

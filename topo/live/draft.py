@@ -136,7 +136,7 @@ def _device_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
         if inside := translators(thing.seen[0]):
             yield _Fact("hub_translators", inside)
     yield from _endpoint_facts(in_use(main))
-    if main.serial or main.product:
+    if live.scan.limits.serials == "all" and (main.serial or main.product):
         yield _Fact("has_serial_number", "true" if main.serial else "false")
     yield from _current(thing)
 
