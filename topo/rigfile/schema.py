@@ -106,6 +106,9 @@ class Port(Strict):
     speed: SpeedWord | None = Field(None, description="the fastest speed the socket carries")
     usb2_bus: Name | None = Field(None, description="ports with the same word share one 480 Mb/s bus")
     kind: Literal["usb", "serial"] | None = Field(None, description="usb, unless it is a serial socket")
+    at: Annotated[str, Field(pattern=r"^[0-9]{1,5}/[0-9]{1,3}$")] | None = Field(
+        None, description="where the system has it, BUS/PORT of its USB 2 side; `topo live --draft` writes it"
+    )
 
 
 class ComputerFacts(Strict):

@@ -42,6 +42,7 @@ def root_sockets(
             Speed.from_word(speed_word(max(best, 480)) or "high"),
             controller=controllers.get(root.controller or "") if root else None,
             basis="measured",
+            at=_place(roots, members[0]) if members[0][0] in roots else None,
         )
         found.append(RootSocket(socket, members, not _soldered(members, ports)))
     return tuple(sorted(found, key=lambda each: (not each.socket.speed.is_superspeed, *_counted(each.socket.name))))
