@@ -28,20 +28,21 @@ ROOT = Path(__file__).resolve().parent.parent
 if __name__ == "__main__":
     sys.path.insert(0, str(ROOT))
 
+from tests.flows.certificate import violations  # noqa: E402
 from tests.fuzz_rigfile import mutated  # noqa: E402
 from tests.fuzz_rigs import Maker, as_text  # noqa: E402
 from topo.analysis.levels import demand_of  # noqa: E402
 from topo.analysis.study import Study  # noqa: E402
 from topo.errors import RigFileError, TopoError  # noqa: E402
 from topo.flows.allocate import allocate  # noqa: E402
-from topo.flows.certificate import violations  # noqa: E402
 from topo.model.facts import Range3  # noqa: E402
 from topo.model.profile import Profile  # noqa: E402
 from topo.pipeline import examine_text, plugins  # noqa: E402
 from topo.report.asjson import report_json  # noqa: E402
 from topo.report.compose import Report  # noqa: E402
-from topo.report.lines import cells, text_of  # noqa: E402
+from topo.report.lines import text_of  # noqa: E402
 from topo.report.text import report_lines  # noqa: E402
+from topo.words.cells import cells  # noqa: E402
 
 
 @dataclass

@@ -17,6 +17,7 @@ FLOORS = (
     ("pipeline", "builtin"),
     ("plugin",),
     ("pack",),
+    ("evidence",),
     ("checks", "report", "draw", "place", "live"),
     ("compare",),
     ("analysis",),
@@ -26,6 +27,8 @@ FLOORS = (
     ("usb",),
     ("wiring",),
     ("rigfile",),
+    ("disk",),
+    ("words",),
     ("model",),
     ("errors",),
 )
@@ -43,6 +46,7 @@ DOORS = {
     "click": ("cli",),
     "pluggy": ("plugin",),
     "rich": ("report", "cli"),
+    "astropy": ("evidence",),
     "matplotlib": ("draw",),
 }
 """Outside libraries and the rooms that may import them."""

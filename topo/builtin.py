@@ -1,4 +1,4 @@
-"""What ships, by the same hooks as any plugin: checks, scanners and renderers here, profiles in their families.
+"""What ships, by the same hooks as any plugin: checks, scanners, renderers and readers here, profiles in families.
 
 A hook hands over values that import their room when they are used, so that a check costs no drawing and a drawing no
 scan. The checks themselves are imported: nearly every command runs them.
@@ -7,16 +7,20 @@ scan. The checks themselves are imported: nearly every command runs them.
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable
+import sys
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
 from pkgutil import iter_modules
-from typing import TYPE_CHECKING, Any
+from types import ModuleType
+from typing import TYPE_CHECKING
 
-from topo.model.scanner import Scanner
 from topo.plugin import hook
 
 if TYPE_CHECKING:
     from topo.model.check import Check
+    from topo.model.evidence import EvidenceReader
     from topo.model.renderer import Renderer
+    from topo.model.scanner import Scanner
 
 FAMILIES = "topo_plugins"
 """The package the profile families are in: the folder `plugins/` of the repository."""
@@ -24,8 +28,20 @@ FAMILIES = "topo_plugins"
 
 def families() -> tuple[str, ...]:
     """The modules of the profile families that ship, by name: each a plugin of its own in `topo_plugins`."""
-    modules = iter_modules(importlib.import_module(FAMILIES).__path__)
+    modules = iter_modules(_shipped().__path__)
     return tuple(sorted(f"{FAMILIES}.{module.name}" for module in modules if module.ispkg))
+
+
+def _shipped() -> ModuleType:
+    """The package of the families. Run from a checkout it is the folder beside, whatever else is installed: a second
+    checkout has profiles of its own."""
+    folder = Path(__file__).resolve().parent.parent / "plugins"
+    if FAMILIES not in sys.modules and (folder.parent / "pyproject.toml").is_file() and folder.is_dir():
+        spec = spec_from_file_location(FAMILIES, folder / "__init__.py", submodule_search_locations=[str(folder)])
+        if spec is not None and spec.loader is not None:
+            sys.modules[FAMILIES] = module_from_spec(spec)
+            spec.loader.exec_module(sys.modules[FAMILIES])
+    return importlib.import_module(FAMILIES)
 
 
 @hook
@@ -38,22 +54,10 @@ def topo_checks() -> list[Check]:
 
 @hook
 def topo_scanners() -> list[Scanner]:
-    """The scanners that ship. They are those of `topo.live`, which is imported when one is used."""
-    return [
-        Scanner("sysfs", "Linux: what the kernel keeps of every device, read from sysfs", ("Linux",),
-                _later("topo.live.sysfs", "scan"), _later("topo.live.sysfs", "pulse")),
-        Scanner("ioreg", "macOS: what the kernel's registry keeps, by the system's own ioreg", ("Darwin",),
-                _later("topo.live.macos", "scan")),
-        Scanner("cfgmgr", "Windows: the device tree that the system keeps, no device opened", ("Windows",),
-                _later("topo.live.windows", "scan")),
-        Scanner("libusb", "other systems: pyusb's listing, no device opened", ("FreeBSD",),
-                _later("topo.live.libusb", "scan")),
-    ]
+    """The scanners that ship."""
+    from topo.live.scanners import scanners
 
-
-def _later(module: str, function: str) -> Callable[..., Any]:
-    """A function of a module that is imported when the function is called."""
-    return lambda *arguments: getattr(importlib.import_module(module), function)(*arguments)
+    return list(scanners())
 
 
 @hook
@@ -62,3 +66,11 @@ def topo_renderers() -> list[Renderer]:
     from topo.draw.renderers import renderers
 
     return list(renderers())
+
+
+@hook
+def topo_evidence_readers() -> list[EvidenceReader]:
+    """The readers of evidence that ship, those of the surest marks first."""
+    from topo.evidence.readers import readers
+
+    return list(readers())

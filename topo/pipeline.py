@@ -5,7 +5,6 @@ read → RigFile → resolve → Rig → Study (wire, traffic, shares, outcomes)
 
 from __future__ import annotations
 
-import difflib
 import os
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
@@ -18,6 +17,7 @@ from topo.rigfile.document import RigFile
 from topo.rigfile.profiles import profiles_of
 from topo.rigfile.read import read, read_text
 from topo.wiring.resolve import ProfileSource, resolve
+from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison
@@ -65,7 +65,7 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
     known = _profiles(rigfile)
     profile = known.profile(body["profile"])
     if profile is None:
-        near = difflib.get_close_matches(body["profile"], known.profile_names(), n=3, cutoff=0.4)
+        near = near_names(body["profile"], known.profile_names(), most=3)
         hint = f"; nearest: {', '.join(near)}" if near else ""
         raise CommandError(f"no profile is called {plain(body['profile'])}{hint} (`topo profiles WORD` searches them)")
     if profile.kind == "computer":

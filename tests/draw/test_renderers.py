@@ -23,8 +23,9 @@ from topo.draw.picture import picture
 from topo.draw.renderers import renderers
 from topo.draw.scene import Scene
 from topo.draw.svg import render_svg
-from topo.draw.tree import cells, plain_text, tree_lines
+from topo.draw.tree import plain_text, tree_lines
 from topo.model.plain import plain
+from topo.words.cells import cells
 
 few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 names = st.lists(hostile, min_size=7, max_size=7, unique=True)

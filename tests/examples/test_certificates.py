@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.flows.certificate import violations
 from topo.analysis.levels import LEVELS, Level, demand_of
 from topo.analysis.study import Study
 from topo.flows.allocate import allocate
-from topo.flows.certificate import violations
 from topo.model.traffic import Flow
 from topo.pipeline import study_file
 

@@ -16,10 +16,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.flows.certificate import violations
 from tests.flows.oracles import rates_by_filling, rates_by_linear_programs, rates_by_maximum_flows
 from tests.flows.trees import Tree, trees
 from topo.flows.allocate import Allocation, Demand, allocate
-from topo.flows.certificate import violations
 from topo.model.traffic import Use
 
 MANY = settings(max_examples=1000, deadline=None, derandomize=True)

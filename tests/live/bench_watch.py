@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
 
 from tests.live.tools import build, recording
 from topo.live import sysfs
+from topo.live.scanners import sysfs_scanner
 from topo.live.watch import Clock, Watcher
 
 EVERY_S = 2.0
@@ -25,7 +26,7 @@ def main() -> int:
     looks = int(sys.argv[1]) if len(sys.argv) > 1 else 300
     with tempfile.TemporaryDirectory() as folder:
         top = str(build(recording("crowd"), Path(folder)))
-        watcher = Watcher(sysfs.scanner(top), EVERY_S, lambda scan: {}, Clock())
+        watcher = Watcher(sysfs_scanner(top), EVERY_S, lambda scan: {}, Clock())
         list(watcher.look())
         begin, wall = time.process_time(), time.perf_counter()
         for _ in range(looks):

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from topo.builtin import topo_scanners
 from topo.errors import ScanError
 from topo.live.scanners import choose, scanners
 
@@ -33,5 +32,3 @@ def test_a_system_whose_listing_asks_devices_is_not_scanned_unasked(monkeypatch:
 def test_each_system_has_a_scanner_that_opens_nothing(system: str, name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(platform, "system", lambda: system)
     assert choose(scanners()).name == name
-    shipped = {(s.name, s.summary, s.systems) for s in topo_scanners()}
-    assert {(s.name, s.summary, s.systems) for s in scanners()} == shipped

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import random
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,12 +14,13 @@ from hypothesis import strategies as st
 from tests.live.recordings.make import MACHINES
 from tests.live.test_usbdevices import TEXT
 from tests.live.tools import build, recording
+from topo.errors import ScanError
 from topo.live.draft import draft
 from topo.live.recording import read_scan
-from topo.live.scalars import quoted
 from topo.live.sysfs import scan
 from topo.model.sighting import Scan
 from topo.pipeline import examine_text
+from topo.rigfile.quote import double_quoted
 from topo.rigfile.read import read_text
 from topo.rigfile.schema import RigDocument
 
@@ -93,6 +96,26 @@ def test_pasted_text_drafts_too() -> None:
     assert rig.devices["camera-1"].interface == "iso"
 
 
+def test_pasted_text_that_lacks_lines_drafts_a_rig_that_can_be_checked() -> None:
+    """People paste what they think matters: blocks and single lines of hubs are missing."""
+    rng = random.Random(11)
+    for _ in range(120):
+        lines = TEXT.split("\n")
+        for _ in range(rng.choice((1, 1, 2, 5))):
+            tops = [n for n, line in enumerate(lines) if line.startswith("T:")]
+            del lines[rng.choice(tops) if tops and rng.random() < 0.4 else rng.randrange(len(lines))]
+        with contextlib.suppress(ScanError):
+            examine_text(draft(read_scan("\n".join(lines))))
+
+
+def test_a_hub_whose_own_line_is_missing_has_sockets_all_the_same() -> None:
+    text = "\n".join(line for line in TEXT.split("\n") if not line.startswith("D:  Ver= 2.10 Cls=09"))
+    assert text != TEXT
+    rig = read_text(draft(read_scan(text)), "rig.yaml").document
+    plugs = [part.plug or "" for part in rig.devices.values()]
+    assert any(plug.startswith("device-1/usb2-") for plug in plugs), plugs
+
+
 def test_hostile_names_stay_in_comments(tmp_path: Path) -> None:
     text = draft(scan(str(build(recording("hostile"), tmp_path))))
     rig = read_text(text, "rig.yaml").document
@@ -115,4 +138,4 @@ PASTED: Scan = read_scan(TEXT)
 def test_quoted_scalars_come_back(text: str) -> None:
     import yaml
 
-    assert yaml.safe_load(quoted(text)) == text
+    assert yaml.safe_load(double_quoted(text)) == text

@@ -35,7 +35,7 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
 
 
 def test_only_the_named_command_is_started(started: list[Any]) -> None:
-    found = macos.scanner().scan()
+    found = macos.scan()
     assert started == [("/usr/sbin/ioreg", "-a", "-p", "IOUSB", "-l")]
     assert found.scanner == "ioreg" and found.system == "macos" and found.when
 

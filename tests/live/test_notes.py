@@ -99,7 +99,7 @@ def full() -> int:
 CHURN = """
 import sys
 from pathlib import Path
-from topo.live import sysfs
+from topo.live.scanners import sysfs_scanner
 from topo.live.notes import NoteFile, line_of
 from topo.live.watch import watch
 
@@ -113,7 +113,7 @@ def keep(note):
     sys.stdout.flush()
     number.write_text(f"{int(number.read_text() or 0) + 1}\\n")
 
-watch(sysfs.scanner(top), keep, 0.001)
+watch(sysfs_scanner(top), keep, 0.001)
 """
 
 

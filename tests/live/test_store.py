@@ -12,7 +12,7 @@ import pytest
 
 from tests.live.recordings.make import MACHINES
 from tests.live.tools import build, recording
-from topo.errors import ScanError
+from topo.errors import CommandError, ScanError
 from topo.live import store
 from topo.live.store import dumps, load, loads, save, schema
 from topo.live.sysfs import scan
@@ -124,6 +124,6 @@ def test_a_failed_save_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.M
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", failing)
-    with pytest.raises(ScanError, match="No space left"):
+    with pytest.raises(CommandError, match="no space left"):
         save(loads(changed(system="windows")), path)
     assert path.read_bytes() == before and [p.name for p in tmp_path.iterdir()] == ["scan.json"]

@@ -13,6 +13,7 @@ from tests.live.tools import build, plug_in, recording, unplug
 from topo.errors import ScanError
 from topo.live import sysfs
 from topo.live.recording import recording as replaying
+from topo.live.scanners import sysfs_scanner
 from topo.live.store import save
 from topo.live.watch import Clock, Watcher, watch
 from topo.model.scanner import Scanner
@@ -31,7 +32,7 @@ class Night:
         self.slept = 0.0
         self.scans = 0
         clock = Clock(lambda: START + timedelta(seconds=self.seconds + self.slept), lambda: 1000 + self.seconds)
-        real = sysfs.scanner(str(self.top))
+        real = sysfs_scanner(str(self.top))
         scanner = Scanner(
             real.name, real.summary, real.systems, lambda: self._scan(real), real.pulse if pulses else None
         )
@@ -186,7 +187,7 @@ def test_something_new(pier: Night) -> None:
     taken = unplug(pier.top, ["1-3.4"])
     fresh = Night.__new__(Night)
     fresh.__dict__ |= pier.__dict__
-    fresh.watcher = Watcher(sysfs.scanner(str(pier.top)), 2.0, lambda scan: {}, pier.watcher._clock)
+    fresh.watcher = Watcher(sysfs_scanner(str(pier.top)), 2.0, lambda scan: {}, pier.watcher._clock)
     fresh.look()
     plug_in(pier.top, taken)
     (note,) = fresh.look()

@@ -83,14 +83,14 @@ WRONG: dict[str, tuple[Any, str]] = {
     "no message": (replace(RIGHT, message=" "), "no message"),
     "place": (replace(RIGHT, place=None), "Place"),  # type: ignore[arg-type]
     "part": (replace(RIGHT, part=3), "part"),  # type: ignore[arg-type]
-    "others": (replace(RIGHT, others="hub"), "other parts"),  # type: ignore[arg-type]
+    "others": (replace(RIGHT, others="hub"), "its others is a value of type str, not a tuple"),  # type: ignore[arg-type]
     "refuted": (replace(RIGHT, refuted_by=None), "refute"),  # type: ignore[arg-type]
     "fix": (replace(RIGHT, fix="move it"), "not a Fix"),  # type: ignore[arg-type]
     "figures": (replace(RIGHT, figures=[]), "not a tuple"),  # type: ignore[arg-type]
     "basis": (replace(RIGHT, figures=(Figure("a", 1.0, "s", "guessed"),)), "basis"),  # type: ignore[arg-type]
     "not finite": (replace(RIGHT, figures=(Figure("a", math.nan, "s", "assumed"),)), "cannot be told"),
     "range": (replace(RIGHT, figures=(Figure("a", Range3(0, 1, math.nan), "s", "assumed"),)), "cannot be told"),
-    "after": (replace(RIGHT, fix=Fix("do", after=(3,))), "a figure is"),  # type: ignore[arg-type]
+    "after": (replace(RIGHT, fix=Fix("do", after=(3,))), "its fix.after[0] is a value of type int, not a Figure"),  # type: ignore[arg-type]
 }
 
 

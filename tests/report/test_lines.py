@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from topo.report.lines import cells, pad, safe, shortened, wrap
+from topo.report.lines import pad, safe, shortened
+from topo.words.cells import cells, wrap
 
 NAMES = st.text(st.characters(codec="utf-8"), min_size=1, max_size=60)
 

@@ -14,8 +14,9 @@ from topo.model.cautions import CAUTIONS
 from topo.model.facts import Figure
 from topo.model.finding import Fix
 from topo.report.compose import Report
-from topo.report.lines import cells, text_of
+from topo.report.lines import text_of
 from topo.report.text import report_lines
+from topo.words.cells import cells
 
 HOSTILE = st.text(st.characters(exclude_characters="/"), min_size=1, max_size=64)
 

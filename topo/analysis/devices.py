@@ -78,7 +78,7 @@ class _Night:
     def delay_serialised_s(self, flow: Flow) -> Range3:
         return Range3.of(
             *(
-                sum(
+                math.fsum(
                     level.transfer_alone_s(other) + level.fixed_s(other)
                     for other in self.contended[flow.device]
                     if other.frame_bytes and level.shared(flow, other)

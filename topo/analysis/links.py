@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from topo.analysis.levels import Level, demand_of
@@ -33,8 +34,8 @@ def _outcome(
     resource: Resource, flows: list[tuple[Flow, float]], peak: float, level: Level, cadence: dict[str, float | None]
 ) -> LinkOutcome:
     capacity = level.capacities[resource.id]
-    busy = sum(cost * _average_rate(flow, cadence[flow.device], level) for flow, cost in flows)
-    asked = sum(level.alone[flow.device] for flow, _ in flows)
+    busy = math.fsum(cost * _average_rate(flow, cadence[flow.device], level) for flow, cost in flows)
+    asked = math.fsum(level.alone[flow.device] for flow, _ in flows)
     return LinkOutcome(
         id=resource.id,
         kind=resource.kind,

@@ -82,8 +82,8 @@ def _renderer(output: str) -> Renderer:
 
 
 def _write(scene: Scene, renderer: Renderer, output: str) -> None:
+    from topo.disk.whole import write_whole
     from topo.errors import PluginError, TopoError
-    from topo.model.files import write_whole
     from topo.model.plain import plain
 
     try:

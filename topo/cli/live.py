@@ -34,10 +34,10 @@ def command(save: str | None, draft: str | None, replay: str | None, name: str |
         write(scan, save)
         click.echo(f"the scan is in {_shown(save)}", err=True)
     if draft is not None:
+        from topo.disk.whole import write_new
         from topo.live.draft import draft as begun
-        from topo.live.store import write_new
 
-        write_new(draft, begun(scan))
+        write_new(draft, begun(scan).encode())
         click.echo(f"a first rig file is in {_shown(draft)}; name its parts", err=True)
     if as_json:
         _print_json(scan)

@@ -11,6 +11,7 @@ import click
 
 from topo.errors import CommandError
 from topo.model.plain import plain
+from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
     from topo.plugin.values import Trouble
@@ -47,8 +48,6 @@ def mention(troubles: Iterable[Trouble]) -> None:
 
 def unknown(what: str, word: str, names: Iterable[str], command: str) -> CommandError:
     """The error for a word that names nothing, with the nearest names and the command that lists all."""
-    import difflib
-
-    near = difflib.get_close_matches(word.lower(), list(names), n=3, cutoff=0.6)
+    near = near_names(word, names, most=3)
     hint = f"nearest: {', '.join(map(plain, near))}; " if near else ""
     return CommandError(f"there is no {what} called '{plain(word)}' ({hint}`{command}` lists them)")

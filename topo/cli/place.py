@@ -155,7 +155,7 @@ def _write(rigfile: Any, part: Part, placement: Placement, body: dict[str, Any],
         raise CommandError(f"nothing was written: {wanted}")
     plug = at or chosen.plug
     section = "hubs" if part.kind == "hub" else "devices"
-    write(rigfile.path, add_part(rigfile, section, part.id, {**body, "plug": plug}))
+    write(rigfile.path, add_part(rigfile, section, part.id, {**body, "plug": plug}), rigfile.text)
     click.echo(f"added {plain(part.id)} at {plain(plug)} to {plain(rigfile.path)}", err=True)
 
 

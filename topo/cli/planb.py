@@ -144,8 +144,8 @@ def _print(lines: list[str]) -> None:
 
 
 def _write(path: str, lines: list[str]) -> None:
+    from topo.disk.whole import write_whole
     from topo.draw.sheet import pdf_of_text
-    from topo.model.files import write_whole
     from topo.model.plain import plain
 
     if path.lower().endswith(".txt"):

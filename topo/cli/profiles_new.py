@@ -15,6 +15,7 @@ from topo.model.plain import plain
 from topo.model.rig import ROLES, Role
 from topo.plugin.draft import Draft, Stated, checked_name, judged, text_of, write
 from topo.plugin.questions import Question, all_questions, questions
+from topo.words.nearest import near_names
 
 
 def write_new(
@@ -90,9 +91,7 @@ def _with(draft: Draft, stated: Mapping[str, Stated]) -> Draft:
     facts, serial = dict(draft.facts), dict(draft.serial)
     for key, value in stated.items():
         if key not in known:
-            import difflib
-
-            near = difflib.get_close_matches(key, list(known), n=1, cutoff=0.5)
+            near = near_names(key, known)
             hint = f"nearest name: {near[0]}" if near else f"there are {', '.join(known)}"
             raise CommandError(f"a {draft.kind} has no figure '{plain(key)}' ({hint})")
         (facts if known[key].section == "facts" else serial)[key] = value

@@ -15,8 +15,8 @@ def command(rig: str, output: str, as_json: bool) -> None:
 
     To show a rig to strangers use `topo pack`, which takes out what is private.
     """
+    from topo.disk.whole import write_whole
     from topo.draw.page import render_page
-    from topo.model.files import write_whole
     from topo.model.plain import plain
     from topo.pipeline import check_file
 

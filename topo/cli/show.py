@@ -16,8 +16,9 @@ WIDTH = 80
 
 def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
     """Prints text wrapped at 80 cells; `first` starts the first line, `indent` the others. Nothing in it acts."""
-    from topo.report.lines import safe, wrap
+    from topo.report.lines import safe
     from topo.report.print import encoding_of
+    from topo.words.cells import wrap
 
     start = indent if first is None else first
     width = WIDTH - max(len(indent), len(start))

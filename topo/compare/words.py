@@ -40,11 +40,3 @@ def where(comparison: Comparison, thing: Thing) -> str:
         return f"computer, {bus}" if known is None else f"computer/{plain(known.name)}, {bus}"
     above = comparison.live.thing(thing.above)
     return f"{name_of(comparison, above) if above is not None else plain(thing.above, 40)},{port}"
-
-
-def listed(names: tuple[str, ...], most: int = 8) -> str:
-    """Names in words: "a, b and c", the rest counted."""
-    shown = [plain(name) for name in names[:most]]
-    if len(names) > most:
-        return f"{', '.join(shown)} and {len(names) - most} more"
-    return f"{', '.join(shown[:-1])} and {shown[-1]}" if len(shown) > 1 else "".join(shown)

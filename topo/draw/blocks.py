@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -61,7 +62,7 @@ def tag_width(text: str, style: str) -> float:
 
 def block_height(rows: Iterable[Row]) -> float:
     """Height of rows on top of each other."""
-    return sum(row.height for row in rows)
+    return math.fsum(row.height for row in rows)
 
 
 def node_rows(node: Node, width: float, beside: bool) -> tuple[Row, ...]:

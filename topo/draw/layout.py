@@ -6,6 +6,7 @@ Positions are in pixels from the top left. No colours and no formats here.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from topo.draw.blocks import Row, block_height, node_rows, socket_width, wire_texts
@@ -97,7 +98,7 @@ class _Columns:
     sockets: tuple[float, ...]
 
     def x(self, tier: int) -> float:
-        return MARGIN + FRAME + sum(bar + self.wire for bar in self.bars[:tier])
+        return MARGIN + FRAME + math.fsum(bar + self.wire for bar in self.bars[:tier])
 
 
 def place(scene: Scene) -> Placed:
@@ -176,7 +177,7 @@ class _Placer:
         for node in reversed(self.scene.nodes):
             own = block_height(rows[node.key]) + 10
             below = [height[child] for child in self.children[node.key]]
-            stacked = sum(below) + GAP * max(0, len(below) - 1)
+            stacked = math.fsum(below) + GAP * max(0, len(below) - 1)
             half = texts[node.key].half if node.key in texts else 0.0
             height[node.key] = (own + stacked + 2 * FRAME if node.kind == "computer"
                                 else max(own, stacked, 2 * half, 24.0))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from functools import lru_cache
 
@@ -28,7 +29,7 @@ def _advance(char: str) -> float:
 
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Estimated width of a text in the unit of `size` (pixels)."""
-    return sum(map(_advance, text)) * size * (1.08 if bold else 1.0)
+    return math.fsum(map(_advance, text)) * size * (1.08 if bold else 1.0)
 
 
 def wrapped(text: str, width: float, size: float, bold: bool = False, most: int = 12) -> tuple[str, ...]:

@@ -14,13 +14,13 @@ from topo.draw.page_style import POLICY, page_style
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.svg import svg_text
-from topo.draw.words import counted
 from topo.model.cautions import CAUTIONS, POWER_UNITS
 from topo.model.facts import Figure, Range3
 from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds
 from topo.model.finding import Finding
 from topo.model.outcome import DeviceOutcome, LinkOutcome
 from topo.model.plain import plain
+from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study

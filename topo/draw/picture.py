@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 from topo.draw.legs import Legs
 from topo.draw.power import power_tree
 from topo.draw.scene import Mark, Node, Scene, Told, Wire
-from topo.draw.words import bytes_text, counted, seconds_text, share_text
+from topo.draw.words import bytes_text, seconds_text, share_text
 from topo.model.cautions import SHORT
 from topo.model.finding import SEVERITIES, Finding
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part
+from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study

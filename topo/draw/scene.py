@@ -101,10 +101,6 @@ class Scene:
     cautions: tuple[str, ...] = ()
     width_px: int = 900
 
-    def wires_below(self, key: str) -> tuple[Wire, ...]:
-        """The wires that hang on a node, in drawing order."""
-        return tuple(wire for wire in self.wires if wire.above == key)
-
     def wire_to(self, key: str) -> Wire | None:
         """The wire a node hangs on, or None for a root."""
         return next((wire for wire in self.wires if wire.below == key), None)

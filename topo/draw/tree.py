@@ -6,12 +6,12 @@ Two strokes ══ for SuperSpeed, one ── for USB 2, ≡≡ for a cable with
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from topo.draw.scene import Node, Scene, Wire
 from topo.draw.words import joined
+from topo.words.cells import cells, wrap
 
 GLYPHS = {"superspeed": "══", "usb2": "──", "both": "≡≡", "serial": "╌╌", "power": "··", "inside": ""}
 ASCII = {"superspeed": "==", "usb2": "--", "both": "=-", "serial": "-.", "power": "..", "inside": ""}
@@ -45,29 +45,6 @@ def plain_text(lines: Iterable[Runs]) -> str:
     return "\n".join("".join(span.text for span in line).rstrip() for line in lines)
 
 
-def cells(text: str) -> int:
-    """Columns a text takes in a terminal: two for wide characters, none for marks set on others."""
-    return sum(0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)
-
-
-def folded(text: str, columns: int) -> list[str]:
-    """The text in lines of at most `columns`, broken at spaces where there are any, else anywhere."""
-    lines, line = [], ""
-    for word in text.split(" "):
-        tried = f"{line} {word}" if line else word
-        if cells(tried) <= columns:
-            line = tried
-            continue
-        if line:
-            lines.append(line)
-        line = word
-        while cells(line) > columns:
-            cut = next(i for i in range(len(line), 0, -1) if cells(line[:i]) <= columns or i == 1)
-            lines.append(line[:cut])
-            line = line[cut:]
-    return [*lines, line] if line or not lines else lines
-
-
 class _Tree:
     def __init__(self, scene: Scene, columns: int, glyphs: dict[str, str], details: bool) -> None:
         self.scene, self.columns, self.glyphs, self.details = scene, columns, glyphs, details
@@ -75,7 +52,7 @@ class _Tree:
         self.above = {wire.below: wire for wire in scene.wires}
 
     def lines(self) -> tuple[Runs, ...]:
-        found: list[Runs] = [(Run(line, "title"),) for line in folded(self.scene.title, self.columns)]
+        found: list[Runs] = [(Run(line, "title"),) for line in wrap(self.scene.title, self.columns)]
         found += [(Run(self.scene.verdict, "quiet"),), ()]
         for node in self.scene.nodes:
             wire = self.above.get(node.key)
@@ -85,17 +62,17 @@ class _Tree:
             found += self._node(node, wire)
         found += ((), *self._legend()) if self.details else ()
         for text in self.scene.cautions:
-            found += [(Run(line, "quiet"),) for line in folded(text, self.columns)]
+            found += [(Run(line, "quiet"),) for line in wrap(text, self.columns)]
         return tuple(found)
 
     def _node(self, node: Node, wire: Wire | None) -> list[Runs]:
         indent = min(STEP * self.tier[node.key], DEEPEST)
         head = [Run(" " * indent)]
         if wire is not None and wire.kind != "inside":
-            socket = folded(wire.socket, 16)[0] if wire.socket else ""
+            socket = wrap(wire.socket, 16)[0] if wire.socket else ""
             head += [Run(f"{socket} " if socket else "", "figure"), Run(self.glyphs[wire.kind] + " ", "wire")]
         name_at = sum(cells(span.text) for span in head)
-        names = folded(node.name, self.columns - name_at)
+        names = wrap(node.name, self.columns - name_at)
         head.append(Run(names[0], "name" if node.kind != "again" else ""))
         lines: list[Runs] = [tuple(head)]
         lines += [(Run(" " * name_at), Run(name, "name")) for name in names[1:]]
@@ -115,7 +92,7 @@ class _Tree:
             if not self.details and mark.kind == "beside":
                 continue
             style = "trouble" if mark.kind not in ("beside", "note") else "quiet"
-            lines += [(Run(" " * inner), Run(line, style)) for line in folded(f"[{mark.text}]", self.columns - inner)]
+            lines += [(Run(" " * inner), Run(line, style)) for line in wrap(f"[{mark.text}]", self.columns - inner)]
         return lines
 
     def _append(self, lines: list[Runs], spans: Runs, name_at: int) -> None:
@@ -134,17 +111,17 @@ class _Tree:
             lines[-1] = (*lines[-1], Run(" " * room), Run(figures, "figure"))
             return
         at = min(name_at + 2, self.columns // 2)
-        lines += [(Run(" " * at), Run(line, "figure")) for line in folded(figures, self.columns - at)]
+        lines += [(Run(" " * at), Run(line, "figure")) for line in wrap(figures, self.columns - at)]
 
     def _details(self, text: str, inner: int) -> list[Runs]:
         if not text:
             return []
-        return [(Run(" " * inner), Run(line, "quiet")) for line in folded(text, self.columns - inner)]
+        return [(Run(" " * inner), Run(line, "quiet")) for line in wrap(text, self.columns - inner)]
 
     def _legend(self) -> list[Runs]:
         used = {wire.kind for wire in self.scene.wires}
         text = "   ".join(f"{self.glyphs[kind]} {words}" for kind, words in LEGEND.items() if kind in used)
-        return [(Run(line, "quiet"),) for line in folded(text, self.columns)] if text else []
+        return [(Run(line, "quiet"),) for line in wrap(text, self.columns)] if text else []
 
 
 def _figures(wire: Wire | None) -> tuple[str, ...]:

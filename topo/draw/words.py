@@ -51,8 +51,3 @@ def joined(*words: str) -> str:
 
 UNITS = ("%", "s", "m", "MB", "kB", "Mb/s", "Gb/s", "MB/s", "baud", "AWG", "A", "V", "mA")
 """Units as written here: a line is never broken between a figure and one of these."""
-
-
-def counted(count: int, what: str) -> str:
-    """`1 fault`, `2 faults`."""
-    return f"{count} {what}{'' if count == 1 else 's'}"

@@ -2,7 +2,7 @@
 
 Progressive filling (Data Networks, 2nd ed. 1992, 6.5.2; from memory): the rates of all flows rise together
 as level * weight. A flow stops at its cap, or when a resource it uses is full; then the others go on. No flow can get
-more without taking from one whose rate per weight is no higher. The certificate of that is in `certificate.py`.
+more without taking from one whose rate per weight is no higher. The tests hold every allocation to that.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ class Filling:
     def full_at(self, rates: Mapping[str, float]) -> float:
         """The level at which this is full if no more flows stop before; inf once all have stopped."""
         if self.pull < self.summed * _WORN:
-            self.pull = self.summed = sum(
+            self.pull = self.summed = math.fsum(
                 cost * demand.weight for demand, cost in self.members if demand.id not in rates
             )
         if not self.pull:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from topo.live.scalars import comment
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn
 from topo.model.sighting import Controller
@@ -36,5 +35,5 @@ def computer_lines(live: PluggedIn) -> Iterator[str]:
 
 
 def _words(controller: Controller) -> str:
-    driver = f" ({comment(controller.driver, 40)})" if controller.driver else ""
-    return f"{comment(controller.id, 60)}{driver}"
+    driver = f" ({plain(controller.driver, 40)})" if controller.driver else ""
+    return f"{plain(controller.id, 60)}{driver}"

@@ -9,11 +9,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from topo.live.computer import computer_lines
-from topo.live.scalars import comment, quoted
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn, Thing
 from topo.model.rig import COMPUTER, ROLES
 from topo.model.sighting import Endpoint, Scan, Sighting
+from topo.rigfile.quote import double_quoted
 from topo.wiring.kinds import best_mbit, in_use, kind_of, speed_word, translators
 from topo.wiring.plugged import plugged_in
 
@@ -53,17 +53,27 @@ def _names(live: PluggedIn) -> dict[str, str]:
     return names
 
 
+def _plug(thing: Thing, names: Mapping[str, str]) -> str | None:
+    if thing.plug is None or (thing.plug.number is not None and not 1 <= thing.plug.number <= MOST_HUB_PORTS):
+        return None
+    return f"{names[thing.plug.part]}/{thing.plug.socket}"
+
+
+def _hub_speed(thing: Thing) -> str:
+    """The word of the hub inside a device; no hub is a low-speed one (USB 2.0 11.1)."""
+    word = speed_word(thing.seen[0].speed_mbit) or "high"
+    return "full" if word == "low" else word
+
+
 def _part(thing: Thing, names: Mapping[str, str], live: PluggedIn) -> Iterator[str]:
     main = thing.own
     told = " ".join(filter(None, (main.manufacturer, main.product))) or "it tells no name"
-    yield f"  {names[thing.key]}:    # {comment(told, 70)}"
+    yield f"  {names[thing.key]}:    # {plain(told, 70)}"
     yield f"    # seen at {' and '.join(side.id for side in thing.seen)}{_how(thing)}"
     for line in _marks(thing):
         yield f"    # {line}"
-    if thing.plug is None:
-        yield "    # where it is plugged in is not known"
-    else:
-        yield f"    plug: {names[thing.plug.part]}/{thing.plug.socket}"
+    plug = _plug(thing, names)
+    yield f"    plug: {plug}" if plug is not None else "    # where it is plugged in is not known"
     facts = _hub_facts(thing, live) if thing.kind == "hub" else _device_facts(thing, live)
     for fact in facts:
         yield f"    {fact.key}: {fact.value}" + (f"    # {fact.why}" if fact.why else "")
@@ -97,7 +107,7 @@ class _Fact:
 
 def _hub_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
     if word := speed_word(best_mbit(thing.seen)):
-        yield _Fact("speed", word)
+        yield _Fact("speed", "full" if word == "low" else word)
     ports = _port_count(thing, live)
     if ports is not None:
         yield _Fact("ports", str(ports), "as it says; some may have no socket outside")
@@ -127,12 +137,13 @@ def _device_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
         yield _Fact("interface", kind.interface)
     ports = [p.name for p in live.scan.serial_ports if p.device == main.id]
     if ports:
-        yield _Fact("serial", "{}", f"{comment(', '.join(ports), 60)}; add baud and polls_per_s")
+        yield _Fact("serial", "{}", f"{plain(', '.join(ports), 60)}; add baud and polls_per_s")
     if kind.radio:
         yield _Fact("radio_2g4", "true")
-    if len(thing.seen) > 1 and (count := _port_count(thing, live)):
+    # Text that lacks a hub's own line shows a device with others behind it: it has sockets all the same.
+    if (len(thing.seen) > 1 or live.below(thing.key)) and (count := _port_count(thing, live)):
         yield _Fact("hub_ports", str(count), "sockets on its back")
-        yield _Fact("hub_speed", speed_word(thing.seen[0].speed_mbit) or "high")
+        yield _Fact("hub_speed", _hub_speed(thing))
         if inside := translators(thing.seen[0]):
             yield _Fact("hub_translators", inside)
     yield from _endpoint_facts(in_use(main))
@@ -163,7 +174,8 @@ def _identity(main: Sighting) -> Iterator[str]:
         return
     serial = ""
     if main.serial and main.serial.isascii() and main.serial.isprintable() and len(main.serial) <= 126:
-        serial = f", serial: {quoted(main.serial)}"
+        serial = f", serial: {double_quoted(main.serial)}"
     elif main.serial:
         yield "    # its serial number has characters that a rig file cannot hold"
-    yield f"    identity: {{vendor_id: {quoted(main.vendor_id)}, product_id: {quoted(main.product_id)}{serial}}}"
+    ids = f"vendor_id: {double_quoted(main.vendor_id)}, product_id: {double_quoted(main.product_id)}"
+    yield f"    identity: {{{ids}{serial}}}"

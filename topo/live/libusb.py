@@ -16,7 +16,6 @@ from topo.errors import ScanError
 from topo.live.descriptors import bcd, endpoint
 from topo.live.serialports import pyserial_ports
 from topo.model.limits import Limits
-from topo.model.scanner import Scanner
 from topo.model.sighting import Controller, Interface, Scan, Sighting, device_id, parent_id
 
 MBIT = {1: 1.5, 2: 12.0, 3: 480.0, 4: 5000.0, 5: 10000.0, 6: 20000.0}
@@ -32,11 +31,6 @@ TOLD = {
 LIMITS = Limits(
     abilities="none", serials="none", halves="some", sockets="none", sleep="none", over_current="none", history="some",
 )  # fmt: skip
-
-
-def scanner() -> Scanner:
-    """The scanner of systems other than Linux; it works on Linux too."""
-    return Scanner("libusb", "other systems: pyusb's listing, no device opened", ("FreeBSD",), scan)
 
 
 def scan() -> Scan:

@@ -16,7 +16,6 @@ from topo.errors import ScanError
 from topo.live.listings.mac_registry_plist import read_bytes
 from topo.live.serialports import pyserial_ports
 from topo.model.plain import plain
-from topo.model.scanner import Scanner
 from topo.model.sighting import Scan
 
 COMMAND = ("/usr/sbin/ioreg", "-a", "-p", "IOUSB", "-l")
@@ -25,11 +24,6 @@ COMMAND = ("/usr/sbin/ioreg", "-a", "-p", "IOUSB", "-l")
 IOREG_TIME_S = 20.0
 
 Runner = Callable[[tuple[str, ...]], bytes]
-
-
-def scanner() -> Scanner:
-    """The scanner of macOS."""
-    return Scanner("ioreg", "macOS: what the kernel's registry keeps, by the system's own ioreg", ("Darwin",), scan)
 
 
 def scan(run: Runner | None = None) -> Scan:

@@ -6,6 +6,7 @@ import json
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from topo.errors import ScanError
 from topo.live.codec import from_plain, to_plain
@@ -78,11 +79,20 @@ class NoteFile:
 
 def read_watch(path: str | os.PathLike[str]) -> WatchLog:
     """Reads a log, whole or cut anywhere. Raises ScanError where it cannot be read or is no watch log."""
+    try:
+        with Path(path).open("rb") as file:
+            return read_notes(file, str(path))
+    except OSError as error:
+        raise ScanError(f"{plain(str(path))} cannot be read: {error.strerror}") from error
+
+
+def read_notes(file: BinaryIO, path: str) -> WatchLog:
+    """Reads a log from an open file. Raises ScanError where it is no watch log."""
     notes: list[Note] = []
     problems: list[str] = []
     torn: list[int] = []
     bad: tuple[int, str] | None = None
-    for number, line in _lines(path):
+    for number, line in _lines(file):
         found: list[str] = []
         note = _note(line, found)
         if bad is not None:
@@ -109,17 +119,13 @@ def _settle(bad: tuple[int, str], torn: list[int], problems: list[str], followin
         problems.append(f"line {bad[0]}: {bad[1]}")
 
 
-def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, bytes]]:
-    try:
-        with Path(path).open("rb") as file:
-            for number in range(1, MOST_LOG_LINES + 1):
-                line = file.readline(MOST_LINE)
-                if not line:
-                    return
-                if line.strip():
-                    yield number, line
-    except OSError as error:
-        raise ScanError(f"{plain(str(path))} cannot be read: {error.strerror}") from error
+def _lines(file: BinaryIO) -> Iterator[tuple[int, bytes]]:
+    for number in range(1, MOST_LOG_LINES + 1):
+        line = file.readline(MOST_LINE)
+        if not line:
+            return
+        if line.strip():
+            yield number, line
 
 
 def _note(line: bytes, problems: list[str]) -> Note | None:

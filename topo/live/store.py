@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from topo.disk.whole import write_whole
 from topo.errors import ScanError
 from topo.live.codec import from_plain, schema_of, to_plain
 from topo.live.listings.decode import decoded
@@ -33,59 +33,8 @@ def plain_of(scan: Scan) -> dict[str, Any]:
 
 
 def save(scan: Scan, path: str | os.PathLike[str]) -> None:
-    """Writes the scan to a file, whole or not at all. Raises ScanError where it cannot be written."""
-    write_whole(path, dumps(scan))
-
-
-def write_whole(path: str | os.PathLike[str], text: str) -> None:
-    """Writes a file by way of a temporary one beside it. Raises ScanError where that fails."""
-    target = Path(path)
-    temporary = None
-    try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(temporary).chmod(0o666 & ~_umask())
-        Path(temporary).replace(target)
-    except OSError as error:
-        if temporary is not None:
-            Path(temporary).unlink(missing_ok=True)
-        raise ScanError(f"{plain(str(target))} cannot be written: {error.strerror}") from error
-
-
-def write_new(path: str | os.PathLike[str], text: str) -> None:
-    """Writes a file that is not there yet, whole or not at all. Raises ScanError where it is there or cannot be."""
-    target = Path(path)
-    try:
-        with tempfile.NamedTemporaryFile("w", dir=target.parent, encoding="utf-8", newline="\n", delete=False) as file:
-            file.write(text)
-        try:
-            Path(file.name).chmod(0o666 & ~_umask())
-            _link_new(Path(file.name), target)
-        finally:
-            Path(file.name).unlink(missing_ok=True)
-    except OSError as error:
-        raise ScanError(f"{plain(str(target))} cannot be written: {error.strerror}") from error
-
-
-def _link_new(source: Path, target: Path) -> None:
-    """Puts the file in place only where nothing is; file systems without hard links get the nearest thing."""
-    try:
-        os.link(source, target)
-    except FileExistsError:
-        raise
-    except OSError:
-        if target.exists():
-            raise FileExistsError(17, "it is there already") from None
-        source.replace(target)
-
-
-def _umask() -> int:
-    mask = os.umask(0o077)
-    os.umask(mask)
-    return mask
+    """Writes the scan to a file, whole or not at all. Raises CommandError where it cannot be written."""
+    write_whole(path, dumps(scan).encode())
 
 
 def load(path: str | os.PathLike[str]) -> Scan:

@@ -6,18 +6,17 @@ Attributes and their meaning: Linux 6.12 `drivers/usb/core/sysfs.c`, `port.c` an
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
 from topo.live.attributes import LOCKED, Attributes
 from topo.live.descriptors import Abilities, Described, read_bos, read_descriptors
-from topo.live.heartbeat import list_names, port_numbers, pulse
+from topo.live.heartbeat import list_names, port_numbers
 from topo.live.places import DEVICE, DEVICES, INTERFACE, PCI, hub_of, owner_of, place_of, port_of
 from topo.live.serialports import sysfs_ports
 from topo.live.words import digits, hexadecimal, number, text_of
 from topo.model.plain import plain
-from topo.model.scanner import Scanner
 from topo.model.sighting import Controller, HubPort, Interface, Scan, Sighting, Sleep, parent_id
 
 OF_DEVICE = (
@@ -43,17 +42,6 @@ OF_DEVICE = (
 )
 OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "bInterfaceProtocol")
 OF_PORT = ("connect_type", "over_current_count", "state")
-
-
-def scanner(root: str = "/sys", timeout_s: float = 1.0) -> Scanner:
-    """The scanner of a sysfs tree. `timeout_s`: how long one attribute may take, in seconds."""
-    return Scanner(
-        name="sysfs",
-        summary="Linux: what the kernel keeps of every device, read from sysfs",
-        systems=("Linux",),
-        scan=lambda: scan(root, timeout_s),
-        pulse=lambda: pulse(root, timeout_s),
-    )
 
 
 def scan(root: str = "/sys", timeout_s: float = 1.0) -> Scan:
@@ -149,13 +137,7 @@ class _Look:
             max_child=digits(told.get("maxchild")),
             removable=text_of(told.get("removable")),
             urbs=digits(told.get("urbnum")),
-            sleep=Sleep(
-                control=text_of(told.get("power/control")),
-                status=text_of(told.get("power/runtime_status")),
-                delay_ms=digits(told.get("power/autosuspend_delay_ms")),
-                connected_ms=digits(told.get("power/connected_duration")),
-                active_ms=digits(told.get("power/active_duration")),
-            ),
+            sleep=_sleep(told),
             interfaces=self._interfaces(described, config_value, interface_names),
         )
 
@@ -220,6 +202,16 @@ class _Look:
             product_id=_hex4(ids.get(f"{folder}/device")),
             driver=self._attributes.link(f"{folder}/driver"),
         )
+
+
+def _sleep(told: Mapping[str, bytes]) -> Sleep:
+    return Sleep(
+        control=text_of(told.get("power/control")),
+        status=text_of(told.get("power/runtime_status")),
+        delay_ms=digits(told.get("power/autosuspend_delay_ms")),
+        connected_ms=digits(told.get("power/connected_duration")),
+        active_ms=digits(told.get("power/active_duration")),
+    )
 
 
 def _hex4(data: bytes | None) -> str | None:

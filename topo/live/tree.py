@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterator, Sequence
 
 from topo.model.plain import plain
@@ -11,6 +10,8 @@ from topo.model.rig import COMPUTER
 from topo.model.sighting import Scan, Sighting
 from topo.wiring.kinds import best_mbit, translators
 from topo.wiring.plugged import plugged_in
+from topo.words.cells import cells, fitting
+from topo.words.lists import counted
 
 LONG_AGO_MS = 600_000
 """Ten minutes: a part that came this much later than its bus has been plugged in again, or dropped."""
@@ -43,11 +44,7 @@ def _head(live: PluggedIn) -> str:
     hubs = sum(thing.kind == "hub" for thing in live.things)
     when = f" at {plain(scan.when[:19].replace('T', ' '), 40)} UTC{plain(scan.when[23:], 10)}" if scan.when else ""
     kernel = f" {plain(scan.kernel, 40)}" if scan.kernel else ""
-    return f"{_count(devices, 'device')}, {_count(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
+    return f"{counted(devices, 'device')}, {counted(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
 
 
 def _bus(root: str) -> str:
@@ -143,25 +140,9 @@ def _fitted(line: str, width: int) -> Iterator[str]:
     """The line, cut at spaces into lines of at most `width` cells; what follows stands below the text."""
     lead = len(line) - len(line.lstrip(" │├└─!"))
     while cells(line) > width:
-        cut = _cut(line, width)
+        cut = len(fitting(line, width))
         space = line.rfind(" ", lead + 8, cut)
         head, rest = (line[:space], line[space + 1 :]) if space > 0 else (line[:cut], line[cut:])
         yield head.rstrip()
         line = line[:lead].replace("├─", "│ ").replace("└─", "  ").replace("!", " ") + rest
     yield line
-
-
-def _cut(line: str, width: int) -> int:
-    total = 0
-    for index, char in enumerate(line):
-        total += cells(char)
-        if total > width:
-            return index
-    return len(line)
-
-
-def cells(text: str) -> int:
-    """Cells of a terminal that the text takes: two for wide characters, none for combining ones."""
-    return sum(
-        0 if unicodedata.combining(char) else 2 if unicodedata.east_asian_width(char) in "WF" else 1 for char in text
-    )

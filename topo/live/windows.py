@@ -24,16 +24,10 @@ from topo.live.cfgmgr import (
 from topo.live.listings.values import told, whole
 from topo.live.listings.win import WinNode
 from topo.live.listings.win_tree import windows_scan
-from topo.model.scanner import Scanner
 from topo.model.sighting import Scan
 
 PORTS_GUID = "{4d36e978-e325-11ce-bfc1-08002be10318}"
 MOST_NODES = 4000
-
-
-def scanner() -> Scanner:
-    """The scanner of Windows."""
-    return Scanner("cfgmgr", "Windows: the device tree that the system keeps, no device opened", ("Windows",), scan)
 
 
 def scan(table: CfgMgr | None = None) -> Scan:

@@ -1,4 +1,5 @@
-"""Nouns that several rooms share: frozen values and nothing that computes a result or touches the outside.
+"""Nouns that several rooms share: frozen values with their own look-ups, and the words and digits they are told in.
 
-Every other noun lives beside the one function that makes it. Nothing here imports another room of the house.
+Nothing here computes a result, reads, writes or touches the outside. Every other noun lives beside the one function
+that makes it. Nothing here imports another room of the house, but for type checkers.
 """

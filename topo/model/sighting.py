@@ -134,11 +134,6 @@ class Sighting:
         """The rate it runs at, or at most runs at, Mb/s; None where that is not told."""
         return self.speed_mbit if self.speed_mbit is not None else 480.0 if self.side == "usb2" else None
 
-    @property
-    def fell_back(self) -> bool:
-        """True where it runs below SuperSpeed though its BOS says that it could run at 5 Gb/s or more."""
-        return self.speed_mbit is not None and self.speed_mbit < 5000 and max(self.could_mbit, default=0) >= 5000
-
 
 @dataclass(frozen=True, slots=True)
 class HubPort:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from topo.disk.temporary import new_folder, umask
 from topo.errors import CommandError
 from topo.model.plain import plain
 
@@ -47,13 +47,13 @@ def make_folder(path: str | os.PathLike[str], files: Mapping[str, bytes], force:
     target = Path(path)
     building = None
     try:
-        building = Path(tempfile.mkdtemp(prefix=f".{target.name[:40]}.", dir=target.parent))
+        building = new_folder(target.parent)
         for name, data in files.items():
             with (building / name).open("xb") as file:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
-        building.chmod(0o777 & ~_umask())
+        building.chmod(0o777 & ~umask())
         _swap(building, target)
     except OSError as error:
         raise CommandError(f"cannot make {plain(str(path))}: {error.strerror}") from error
@@ -66,7 +66,7 @@ def _swap(building: Path, target: Path) -> None:
     if not target.exists():
         building.replace(target)
         return
-    aside = Path(tempfile.mkdtemp(prefix=f".{target.name[:40]}.old.", dir=target.parent))
+    aside = new_folder(target.parent)
     try:
         target.replace(aside / "pack")
         try:
@@ -77,10 +77,3 @@ def _swap(building: Path, target: Path) -> None:
             raise
     finally:
         shutil.rmtree(aside, ignore_errors=True)
-
-
-def _umask() -> int:
-    """The process's umask, which can only be read by setting it."""
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask

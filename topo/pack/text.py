@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from topo.draw.tree import folded
 from topo.pack.post import Post, PostFinding
+from topo.words.cells import wrap
 
 COLUMNS = 80
 LINES = 62
@@ -19,26 +19,26 @@ def post_text(post: Post) -> str:
     head += ["", "Wiring (== SuperSpeed, -- USB 2, =- both, -. serial, .. 12 V; ? is not known)"]
     head += [*post.tree.splitlines(), ""]
     foot = [
-        *(line for text in post.seen for line in folded(text, COLUMNS)),
+        *(line for text in post.seen for line in wrap(text, COLUMNS)),
         "Tried (mark what you did)", *_boxes(post.tried),
         "Questions only you can answer", *_listed(post.questions),
         *_labelled("Not known", "; ".join(post.unknown) or "nothing that is usually asked"),
         *_labelled("Taken out", "; ".join(post.removed) or "nothing"),
-        *folded(post.caution, COLUMNS)[: 4 if post.caution else 0],
+        *wrap(post.caution, COLUMNS)[: 4 if post.caution else 0],
     ]
     found = _findings(post.told, LINES - len(head) - len(foot))
     return "\n".join(line.rstrip() for line in (*head, *found, "", *foot)) + "\n"
 
 
 def _labelled(label: str, text: str) -> list[str]:
-    first, *rest = folded(text, COLUMNS - 11)
+    first, *rest = wrap(text, COLUMNS - 11)
     return [f"{label + ':':<10} {first}", *(" " * 11 + line for line in rest)]
 
 
 def _listed(items: Iterable[str]) -> list[str]:
     lines = []
     for number, item in enumerate(items, 1):
-        first, *rest = folded(item, COLUMNS - 3)
+        first, *rest = wrap(item, COLUMNS - 3)
         lines += [f"{number}. {first}", *(f"   {line}" for line in rest)]
     return lines
 
@@ -63,7 +63,7 @@ def _findings(told: tuple[PostFinding, ...], room: int) -> list[str]:
         full = _full(finding)
         if index >= 2 and len(lines) + len(full) > room - 1:
             rest = "; ".join(other.head for other in told[index:])
-            lines += folded(f"and {len(told) - index} more (see `topo check rig.yaml`): {rest}", COLUMNS)[:6]
+            lines += wrap(f"and {len(told) - index} more (see `topo check rig.yaml`): {rest}", COLUMNS)[:6]
             return lines
         lines += full
     return lines if told else ["Findings: none"]
@@ -71,7 +71,7 @@ def _findings(told: tuple[PostFinding, ...], room: int) -> list[str]:
 
 def _full(finding: PostFinding) -> list[str]:
     lines = [f"* {line}" if index == 0 else f"  {line}"
-             for index, line in enumerate(folded(finding.head, COLUMNS - 2))]
+             for index, line in enumerate(wrap(finding.head, COLUMNS - 2))]
     for label, text in (("", finding.message), ("unless: ", finding.refuted_by), ("do: ", finding.fix)):
-        lines += [f"  {line}" for line in folded(label + text, COLUMNS - 2)] if text else []
+        lines += [f"  {line}" for line in wrap(label + text, COLUMNS - 2)] if text else []
     return lines

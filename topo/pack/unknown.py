@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.model.plain import plain
 from topo.model.rig import Part
+from topo.words.lists import some_of
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
 
 MOST_QUESTIONS = 5
-MOST_UNKNOWN_NAMES = 4
+MOST_ASKED = 4
 
 
 def unknown(study: Study) -> tuple[str, ...]:
@@ -24,7 +24,7 @@ def unknown(study: Study) -> tuple[str, ...]:
         found.append(("system", ["computer"]))
     if not study.rig.supplies and not study.rig.leads:
         found.append(("12 V side", ["whole rig"]))
-    return tuple(f"{what}: {_listed(names)}" for what, names in found)
+    return tuple(f"{what}: {some_of(names, MOST_ASKED)}" for what, names in found)
 
 
 def questions(study: Study, has_scan: bool) -> tuple[str, ...]:
@@ -33,14 +33,14 @@ def questions(study: Study, has_scan: bool) -> tuple[str, ...]:
     if not has_scan:
         asked.append("Did other devices drop or come back in the same second?")
     if names := _unmeasured(study):
-        asked.append(f"How long are these cables, and are they the original ones: {_listed(names)}?")
+        asked.append(f"How long are these cables, and are they the original ones: {some_of(names, MOST_ASKED)}?")
     if names := _unpowered_unknown(study):
-        asked.append(f"Has this hub a supply of its own, and of how many amps: {_listed(names)}?")
+        asked.append(f"Has this hub a supply of its own, and of how many amps: {some_of(names, MOST_ASKED)}?")
     asked.append("When was it seen first, and what changed since it last worked?")
     if study.rig.supplies or study.rig.leads:
         asked.append("How many volts reach the mount and the hub while the mount slews and the cooler runs?")
     if names := _no_exposure(study):
-        asked.append(f"What exposure, binning and transfer limit are set on: {_listed(names)}?")
+        asked.append(f"What exposure, binning and transfer limit are set on: {some_of(names, MOST_ASKED)}?")
     asked += [
         "How often does it happen, how long after the start, and at what temperature?",
         "What brings it back: reconnecting, unplugging, power off and on, restarting the computer?",
@@ -65,8 +65,3 @@ def _no_exposure(study: Study) -> list[str]:
         return part.role in ("imaging", "guiding") and part.use.value("exposure_s") is None
 
     return [part.id for part in study.rig.devices if is_open(part)]
-
-
-def _listed(names: list[str]) -> str:
-    shown = ", ".join(plain(name) for name in names[:MOST_UNKNOWN_NAMES])
-    return shown if len(names) <= MOST_UNKNOWN_NAMES else f"{shown} and {len(names) - MOST_UNKNOWN_NAMES} more"

@@ -47,9 +47,11 @@ class Sums:
         devices = study.devices
         return cls(
             lost=sum(device.lost != "no" for device in devices),
-            delay_s=sum(d.delay_serialised_s.high for d in devices if d.delay_serialised_s is not None),
-            drift_arcsec=sum(d.drift_serialised_arcsec.high for d in devices if d.drift_serialised_arcsec is not None),
-            download_s=sum(d.alone_s.likely for d in devices if d.alone_s is not None),
+            delay_s=math.fsum(d.delay_serialised_s.high for d in devices if d.delay_serialised_s is not None),
+            drift_arcsec=math.fsum(
+                d.drift_serialised_arcsec.high for d in devices if d.drift_serialised_arcsec is not None
+            ),
+            download_s=math.fsum(d.alone_s.likely for d in devices if d.alone_s is not None),
             busiest=max(
                 (
                     link.asked_mb_per_s / link.expected_mb_per_s.likely
@@ -67,9 +69,9 @@ class Sums:
         all_ = tuple(parts)
         return cls(
             sum(each.lost for each in all_),
-            sum(each.delay_s for each in all_),
-            sum(each.drift_arcsec for each in all_),
-            sum(each.download_s for each in all_),
+            math.fsum(each.delay_s for each in all_),
+            math.fsum(each.drift_arcsec for each in all_),
+            math.fsum(each.download_s for each in all_),
             max((each.busiest for each in all_), default=0.0),
             max((each.depth for each in all_), default=0),
         )

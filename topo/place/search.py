@@ -34,6 +34,7 @@ from topo.place.domains import Domains
 from topo.place.examiner import Examiner
 from topo.place.moves import Blocked, Ground, Moves
 from topo.place.options import impossible
+from topo.words.nearest import near_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +96,7 @@ def rewire(
 
 
 def _nearest(name: str, ids: list[str]) -> str:
-    import difflib
-
-    near = difflib.get_close_matches(name, ids, n=3, cutoff=0.6)
+    near = near_names(name, ids, most=3)
     return f"; nearest: {', '.join(map(plain, near))}" if near else ""
 
 

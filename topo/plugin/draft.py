@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from topo.disk.whole import write_whole
 from topo.errors import CommandError, Problem, RigFileError
-from topo.model.files import write_whole
 from topo.model.plain import plain
 from topo.plugin.accept import NAME
 from topo.plugin.folder import OWN
+from topo.rigfile.quote import scalar
 
 if TYPE_CHECKING:
     from topo.model.profile import Profile, ProfileKind
     from topo.model.rig import Role
 
-_BARE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._+-]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,28 +55,19 @@ def text_of(draft: Draft) -> str:
     """The profile as YAML."""
     lines = [f"kind: {draft.kind}"]
     lines += [f"role: {draft.role}"] if draft.role else []
-    lines += [f"summary: {_scalar(draft.summary)}"] if draft.summary else []
-    lines += [f"source: {_scalar(draft.source)}"] if draft.source else []
+    lines += [f"summary: {scalar(draft.summary)}"] if draft.summary else []
+    lines += [f"source: {scalar(draft.source)}"] if draft.source else []
     for section, stated in (("facts", draft.facts), ("serial", draft.serial)):
         if stated:
-            lines += [f"{section}:", *(f"  {_scalar(key)}: {_stated(value)}" for key, value in stated.items())]
+            lines += [f"{section}:", *(f"  {scalar(key)}: {_stated(value)}" for key, value in stated.items())]
     if draft.ports:
-        lines += ["ports:", *(f"  {_scalar(name)}: {{speed: {_scalar(speed)}}}" for name, speed in draft.ports.items())]
+        lines += ["ports:", *(f"  {scalar(name)}: {{speed: {scalar(speed)}}}" for name, speed in draft.ports.items())]
     return "\n".join(lines) + "\n"
 
 
 def _stated(stated: Stated) -> str:
-    if not stated.source:
-        return _scalar(stated.value)
-    return f"{{value: {_scalar(stated.value)}, source: {_scalar(stated.source)}}}"
-
-
-def _scalar(text: str) -> str:
-    """Text as a YAML scalar: bare where nothing in it could be taken for something else, else in double quotes.
-
-    A JSON string is a double-quoted scalar of YAML 1.2 (chapter 7.3.1).
-    """
-    return text if _BARE.fullmatch(text) and text != "null" else json.dumps(text)
+    value = stated.value if stated.value in ("true", "false") else scalar(stated.value)
+    return f"{{value: {value}, source: {scalar(stated.source)}}}" if stated.source else value
 
 
 def judged(draft: Draft, path: str) -> Profile:

@@ -1,21 +1,19 @@
-"""Runs one check so that it cannot stop the others, and judges what it found.
+"""Runs one check so that it cannot stop the others, and takes what it found apart before anything of ours reads it.
 
-A stranger's check runs in isolation with a time-out. A check that ships runs as it is, but what it raises does not stop
-the run either.
+A stranger's check runs in isolation, with a time-out, on a copy of the study. A check that ships runs as it is, but
+what it raises does not stop the run either.
 """
 
 from __future__ import annotations
 
-import math
+import copy
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from topo.errors import PluginError
-from topo.model.facts import BASES, Figure, Range3
-from topo.model.finding import SEVERITIES, Finding, Fix
-from topo.model.rig import Place
+from topo.model.finding import Finding
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.values import Supplier, Trouble
 
@@ -31,6 +29,9 @@ SLOW_TIME_OUT_S = 60.0
 MOST_FINDINGS = 5_000
 """No rig has more parts than 2,000; a check that finds more than this does not end."""
 
+_hung: list[tuple[Any, Trouble]] = []
+"""Checks that once did not come back. A search runs each check hundreds of times: they are not asked again."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stranger:
@@ -45,18 +46,32 @@ class Stranger:
 
 @dataclass(frozen=True, slots=True)
 class Fenced:
-    """A stranger's function (a renderer, a scan, a reader) that runs in isolation. Raises PluginError, nothing else."""
+    """A stranger's function (a renderer, a scan, a reader) that runs in isolation on copies of what it is given.
+
+    What it returns is made anew as `returns`, where that is named. Raises PluginError, nothing else.
+    """
 
     function: Callable[..., Any]
     supplier: Supplier
     what: str
+    returns: Any = Any
+    judge: Callable[[Any], Iterable[str]] = lambda _: ()
     timeout_s: float = SLOW_TIME_OUT_S
 
     def __call__(self, *arguments: Any) -> Any:
-        outcome = run(lambda: (self.function(*arguments),), self.timeout_s)
+        from topo.plugin.anew import Unlike, anew
+
+        theirs = copy.deepcopy(arguments)
+        outcome = run(lambda: (self.function(*theirs),), self.timeout_s)
         if outcome.value is None:
             raise PluginError(str(Trouble.of(self.supplier, f"{self.what} {outcome.failure}")))
-        return outcome.value[0]
+        try:
+            returned = anew(self.returns, outcome.value[0], "what it returns")
+            for wrong in self.judge(returned):
+                raise Unlike(f"in what it returns, {wrong}")
+        except Unlike as error:
+            raise PluginError(str(Trouble.of(self.supplier, f"{self.what}: {error}"))) from None
+        return returned
 
 
 def run_check(check: Check, study: Any, timeout_s: float = CHECK_TIME_S) -> tuple[tuple[Finding, ...], Trouble | None]:
@@ -64,17 +79,32 @@ def run_check(check: Check, study: Any, timeout_s: float = CHECK_TIME_S) -> tupl
 
     Findings that break the rules are left out and told; those that are right stay.
     """
-    if isinstance(check.find, Stranger):
-        supplier = check.find.supplier
-        outcome = run(lambda: _collect(check, study), timeout_s)
-    else:
-        supplier = Supplier("topo.builtin", "topo-rig", "")
+    if not isinstance(check.find, Stranger):
         outcome = _as_it_is(check, study)
-    findings, wrong = outcome.value or ((), "")
-    wrong = outcome.failure or wrong or ("writes to standard output" if outcome.printed else "")
-    trouble = Trouble.of(supplier, f"check {check.name} {wrong}") if wrong else None
-    signature = str(supplier) if isinstance(check.find, Stranger) else ""
-    return tuple(replace(finding, supplied_by=signature) for finding in findings), trouble
+        trouble = _trouble(Supplier("topo.builtin", "topo-rig", ""), check, outcome)
+        return tuple((outcome.value or ([], ""))[0]), trouble
+    known = next((trouble for find, trouble in _hung if find is check.find.find), None)
+    if known is not None:
+        return (), known
+    theirs = copy.deepcopy(study)
+    outcome = run(lambda: _collect(check, theirs, anew=True), timeout_s)
+    trouble = _trouble(check.find.supplier, check, outcome)
+    if outcome.hangs and trouble is not None:
+        _hung.append((check.find.find, trouble))
+    signature = str(check.find.supplier)
+    found = (outcome.value or ([], ""))[0]
+    return tuple(replace(_unproven(finding), supplied_by=signature) for finding in found), trouble
+
+
+def _unproven(finding: Finding) -> Finding:
+    """A finding without the word of a stranger that its fix clears it: only what topo computed is said to be so."""
+    fix = finding.fix
+    return finding if fix is None or fix.clears is None else replace(finding, fix=replace(fix, clears=None))
+
+
+def _trouble(supplier: Supplier, check: Check, outcome: Outcome[tuple[list[Finding], str]]) -> Trouble | None:
+    wrong = outcome.failure or (outcome.value or ([], ""))[1] or ", ".join(outcome.did)
+    return Trouble.of(supplier, f"check {check.name} {wrong}") if wrong else None
 
 
 def _as_it_is(check: Check, study: Any) -> Outcome[tuple[list[Finding], str]]:
@@ -84,19 +114,19 @@ def _as_it_is(check: Check, study: Any) -> Outcome[tuple[list[Finding], str]]:
         return Outcome(None, words(error))
 
 
-def _collect(check: Check, study: Any) -> tuple[list[Finding], str]:
+def _collect(check: Check, study: Any, anew: bool = False) -> tuple[list[Finding], str]:
     """Findings that follow the rules; what is wrong with the first that does not, or with what raised."""
     findings: list[Finding] = []
     first = ""
     returned = check.find(study)
     if not isinstance(returned, Iterable) or isinstance(returned, str | bytes | dict):
         return [], f"returned a value of type {type(returned).__name__}, not findings"
-    iterator = iter(returned)
     try:
-        for number, finding in enumerate(islice(iterator, MOST_FINDINGS + 1), 1):
+        for number, found in enumerate(islice(iter(returned), MOST_FINDINGS + 1), 1):
             if number > MOST_FINDINGS:
                 return findings, f"found more than {MOST_FINDINGS} things; the rest is left out"
-            wrong = next(wrong_with(finding, check), "")
+            finding, wrong = _taken_apart(found) if anew else (found, "")
+            wrong = wrong or next(wrong_with(finding, check), "")
             if not wrong:
                 findings.append(finding)
             first = first or (wrong and f"gave finding {number} that is left out: {wrong}")
@@ -105,49 +135,22 @@ def _collect(check: Check, study: Any) -> tuple[list[Finding], str]:
     return findings, first
 
 
-def wrong_with(finding: Any, check: Check) -> Iterator[str]:
-    """In words, everything that makes a finding one that cannot be reported."""
-    if type(finding) is not Finding:
-        yield f"it is a value of type {type(finding).__name__}, not a Finding"
-        return
+def _taken_apart(found: Any) -> tuple[Finding, str]:
+    from topo.plugin.anew import Unlike, anew
+
+    try:
+        return anew(Finding, found), ""
+    except Unlike as error:
+        return found, str(error)
+
+
+def wrong_with(finding: Finding, check: Check) -> Iterator[str]:
+    """In words, what no type tells of a finding that cannot be reported."""
     if finding.name != check.name:
         yield f"its name is {finding.name!r}, and the check's is {check.name!r}"
-    if finding.severity not in SEVERITIES or finding.severity not in check.severities:
+    if finding.severity not in check.severities:
         yield f"its severity is {finding.severity!r}, and the check says {', '.join(check.severities)}"
-    if finding.certainty not in ("certain", "possible"):
-        yield f"its certainty is {finding.certainty!r}"
-    if not isinstance(finding.part, str) or not isinstance(finding.place, Place):
-        yield "its part is not text, or its place not a Place"
-    if not isinstance(finding.message, str) or not finding.message.strip():
+    if not finding.message.strip():
         yield "it has no message"
-    if not isinstance(finding.refuted_by, str):
-        yield "what would refute it is not text"
-    if not isinstance(finding.others, tuple) or not all(isinstance(other, str) for other in finding.others):
-        yield "its other parts are not a tuple of text"
-    fix = finding.fix
-    if fix is not None and (type(fix) is not Fix or not isinstance(fix.text, str)):
-        yield "its fix is not a Fix"
-        fix = None
-    yield from _wrong_figures(finding.figures)
-    yield from _wrong_figures(fix.after if fix else ())
-
-
-def _wrong_figures(figures: Any) -> Iterator[str]:
-    if not isinstance(figures, tuple):
-        yield "its figures are not a tuple"
-        return
-    for figure in figures:
-        if type(figure) is not Figure:
-            yield f"a figure is a value of type {type(figure).__name__}"
-        elif not isinstance(figure.name, str) or not isinstance(figure.unit, str) or figure.basis not in BASES:
-            yield "a figure has no name, no unit or no basis"
-        elif not _tellable(figure.value):
-            yield f"the value of figure {figure.name!r} cannot be told"
-
-
-def _tellable(value: Any) -> bool:
-    """A figure without an upper end can be told (a download over a link with nothing left); no number cannot."""
-    if value is None or isinstance(value, str):
-        return True
-    numbers = (value.low, value.likely, value.high) if type(value) is Range3 else (value,)
-    return all(isinstance(number, int | float) and -math.inf < number <= math.inf for number in numbers)
+    if finding.place.line < 0 or finding.place.column < 0:
+        yield "its place is before the first line"

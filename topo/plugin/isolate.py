@@ -1,8 +1,12 @@
 """Runs a stranger's code so that it cannot stop a run: in a thread of its own, with a time-out, away from stdout.
 
 What it raises, even to leave the process, becomes words. What it prints goes to standard error, since standard output
-is for answers. A thread that does not come back is left behind; it ends with the process. Code that ends the process
-itself (`os._exit`, a crash in C) cannot be held off from here.
+is for answers: the thread that asked is the only one that may answer. What it changes of the process (working folder,
+environment, recursion limit, mask) is put back and told. A thread that does not come back is left behind.
+
+What one process cannot hold off: code below Python that ends or breaks the process (its exit status is then not 0,
+save where that code calls the C library's own exit), a thread left behind that writes to file descriptor 1 itself, and
+whoever replaces parts of Python or of topo in memory. `topo.plugin.contract` finds the honest mistakes of that kind.
 """
 
 from __future__ import annotations
@@ -12,19 +16,36 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Generic, TextIO, TypeVar
 
+from topo.disk.temporary import umask
+
 T = TypeVar("T")
+
+really_exit = os._exit
+"""Ends the process at once: what the shell of commands leaves by once a stranger's code has run in it."""
+
+_ran: list[threading.Thread] = []
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome(Generic[T]):
-    """What came of it: the value, or in words why there is none; and whether it wrote to standard output."""
+    """What came of it: the value, or in words why there is none; what else it did; whether it never came back."""
 
     value: T | None
     failure: str = ""
-    printed: bool = False
+    did: tuple[str, ...] = ()
+    hangs: bool = False
+
+
+class ForcedExit(SystemExit):
+    """What calls that end or replace the process raise in a stranger's thread."""
+
+
+def strangers_ran() -> bool:
+    """True once a stranger's code has run in this process: threads and calls at exit may be left of it."""
+    return bool(_ran)
 
 
 def run(work: Callable[[], T], timeout_s: float, stage: Callable[[], str] = lambda: "") -> Outcome[T]:
@@ -38,19 +59,27 @@ def run(work: Callable[[], T], timeout_s: float, stage: Callable[[], str] = lamb
             results.append(Outcome(None, words(error)))
 
     thread = threading.Thread(target=guarded, name="topo-plugin", daemon=True)
-    with _away_from_stdout(thread) as stdout:
+    if not _ran:
+        _hold_exits()
+    _ran[:] = [thread]
+    did: list[str] = []
+    with _put_back(did), _away_from_stdout() as stdout:
         thread.start()
         thread.join(timeout_s)
-    if not results:
-        during = f" while {stage()}" if stage() else ""
-        return Outcome(None, f"hangs{during}: no answer after {timeout_s:g} s", stdout.printed)
-    return Outcome(results[0].value, results[0].failure, stdout.printed)
+    if stdout.printed:
+        did.insert(0, "writes to standard output; that was sent to standard error")
+    if results:
+        return replace(results[0], did=tuple(did))
+    during = f" while {stage()}" if stage() else ""
+    if not thread.is_alive():
+        return Outcome(None, f"ended without an answer{during}", tuple(did))
+    return Outcome(None, f"hangs{during}: no answer after {timeout_s:g} s", tuple(did), hangs=True)
 
 
 def words(error: BaseException) -> str:
     """An exception in words. A stranger's exception may itself raise when it is turned into text."""
     if isinstance(error, SystemExit):
-        return "tried to end the program (sys.exit)"
+        return f"tried to end the program ({'os._exit' if isinstance(error, ForcedExit) else 'sys.exit'})"
     try:
         text = str(error)
     except Exception:
@@ -58,20 +87,79 @@ def words(error: BaseException) -> str:
     return f"raised {type(error).__name__}" + (f": {text}" if text else "")
 
 
-class _Stdout:
-    """Stands in for sys.stdout: what strangers write goes to standard error, all else where it was going."""
+def _hold_exits() -> None:
+    """Calls that end the process without asking raise instead, in every thread that is not here yet."""
+    process, known = os.getpid(), {thread.ident for thread in threading.enumerate()}
+    low = sys.modules.get(os.name)  # posix or nt: where `os` has them from
+
+    def held(real: Callable[..., Any]) -> Callable[..., Any]:
+        def call(*arguments: Any, **named: Any) -> Any:
+            if os.getpid() != process or threading.get_ident() in known:
+                return real(*arguments, **named)
+            raise ForcedExit(arguments[0] if arguments else 0)
+
+        return call
+
+    for name in ("_exit", "abort", "execv", "execve"):
+        if hasattr(os, name):
+            call = held(getattr(os, name))
+            setattr(os, name, call)
+            if hasattr(low, name):
+                setattr(low, name, call)
+
+
+@contextmanager
+def _put_back(did: list[str]) -> Iterator[None]:
+    """Notes what of the process was changed meanwhile, and changes it back."""
+    before = {what: look() for what, (look, _) in _STATE.items()}
+    try:
+        yield
+    finally:
+        for what, (look, put) in _STATE.items():
+            if before[what] is not None and look() != before[what]:
+                did.append(f"changes the {what} of the process; that was undone")
+                with suppress(OSError, ValueError):
+                    put(before[what])
+
+
+def _folder() -> str | None:
+    try:
+        return os.getcwd()  # noqa: PTH109
+    except OSError:
+        return None
+
+
+def _set_environment(wanted: dict[str, str]) -> None:
+    for name in set(os.environ) - set(wanted):
+        del os.environ[name]
+    os.environ.update(wanted)
+
+
+_STATE: dict[str, tuple[Callable[[], Any], Callable[[Any], Any]]] = {
+    "recursion limit": (sys.getrecursionlimit, sys.setrecursionlimit),
+    "working folder": (_folder, os.chdir),
+    "environment": (lambda: dict(os.environ), _set_environment),
+    "mask for new files": (umask, os.umask),
+}
+
+
+class _Answers:
+    """Stands in for sys.stdout: only the thread that asked, and only once the stranger is done, writes to the real one.
+
+    What any other thread writes goes to standard error: one that was left behind, or that a stranger started.
+    """
 
     def __init__(self, real: TextIO) -> None:
         self.real = real
-        self.closed_to_all = True
-        self.strangers: list[threading.Thread] = []
+        self.owner = threading.get_ident()
+        self.open = False
         self.printed = False
 
     def _target(self) -> TextIO:
-        if self.closed_to_all or threading.current_thread() in self.strangers:
-            self.printed = True
-            return sys.stderr
-        return self.real
+        if self.open and threading.get_ident() == self.owner:
+            return self.real
+        self.printed = True
+        return sys.stderr
 
     def write(self, text: str) -> int:
         return self._target().write(text)
@@ -81,7 +169,7 @@ class _Stdout:
 
     def flush(self) -> None:
         with suppress(OSError, ValueError):
-            (sys.stderr if self.closed_to_all else self.real).flush()
+            (self.real if self.open else sys.stderr).flush()
 
     @property
     def buffer(self) -> Any:
@@ -92,19 +180,18 @@ class _Stdout:
 
 
 @contextmanager
-def _away_from_stdout(thread: threading.Thread) -> Iterator[_Stdout]:
-    """Routes standard output to standard error, in Python and below it. A thread left behind stays routed away."""
-    before = sys.stdout
-    stand_in = _Stdout(before)
-    stand_in.strangers.append(thread)
-    with _descriptor_away(before):
+def _away_from_stdout() -> Iterator[_Answers]:
+    """Routes standard output to standard error, in Python and below it; for good where threads are left behind."""
+    before, errors, threads = sys.stdout, sys.stderr, threading.active_count()
+    stand_in = _Answers(before.real if isinstance(before, _Answers) else before)
+    with _descriptor_away(stand_in.real):
         sys.stdout = stand_in
         try:
             yield stand_in
         finally:
-            stand_in.closed_to_all = False
-            if not thread.is_alive():
-                sys.stdout = before
+            stand_in.open = True
+            left_behind = threading.active_count() > threads or isinstance(before, _Answers)
+            sys.stdout, sys.stderr = (stand_in if left_behind else before), errors
 
 
 @contextmanager

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import pluggy
 
 from topo.model.profile import Profile
+from topo.model.sighting import Pulse, Scan
 from topo.plugin import spec
 from topo.plugin.accept import Accepted, accept
 from topo.plugin.candidates import NotLoaded, announced, built_in
@@ -24,6 +25,7 @@ from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.settle import Offer, settle
 from topo.plugin.shelf import Shelf, own_files
 from topo.plugin.values import EvidenceReader, Renderer, Scanner, Supplier, Trouble
+from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
     from topo.model.check import Check
@@ -124,8 +126,7 @@ def harvest(candidate: NotLoaded, hooks: Sequence[str], time_out_s: float = LOAD
     if outcome.failure:
         during = "" if outcome.failure.startswith("hangs") else f" (while {stage[0]})"
         brought.accepted.wrong.append(outcome.failure + during)
-    if outcome.printed:
-        brought.accepted.wrong.append("writes to standard output; that was sent to standard error")
+    brought.accepted.wrong += outcome.did
     return brought
 
 
@@ -151,7 +152,7 @@ def _ask(candidate: NotLoaded, hooks: Sequence[str], stage: list[str]) -> Harves
             for implementation in getattr(manager.hook, hook).get_hookimpls():
                 stage[0] = f"{hook} was called"
                 try:
-                    accept(hook, implementation.function(), accepted)
+                    accept(hook, implementation.function(), accepted, candidate.builtin)
                 except (Exception, SystemExit) as error:
                     accepted.wrong.append(f"{hook} {words(error)}")
     finally:
@@ -177,11 +178,9 @@ def _pending(manager: pluggy.PluginManager, plugin: Any, accepted: Accepted) -> 
     try:
         manager.check_pending()
     except pluggy.PluginValidationError:
-        import difflib
-
         for caller in manager.get_hookcallers(plugin) or ():
             if not caller.has_spec():
-                near = difflib.get_close_matches(caller.name, spec.HOOKS, n=1)
+                near = near_names(caller.name, spec.HOOKS)
                 hint = f"; did you mean {near[0]}?" if near else f"; there are {', '.join(spec.HOOKS)}"
                 accepted.wrong.append(f"implements {caller.name}, and there is no such hook{hint}")
 
@@ -231,14 +230,25 @@ def _signed(offer: Offer) -> Any:
     return offer.value
 
 
+RETURNS: dict[str, Any] = {"scan": Scan, "pulse": Pulse, "render": bytes, "recognises": bool}
+"""What functions that plugins hand over must return; of others anything plain."""
+
+
 def _fenced(offer: Offer, *functions: str) -> Any:
     """The value, with a stranger's functions fenced in."""
     if offer.builtin:
         return offer.value
     return replace(offer.value, **{
-        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}")
+        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}", RETURNS.get(name, Any),
+                     *((_disagreements,) if name == "scan" else ()))
         for name in functions if getattr(offer.value, name) is not None
     })
+
+
+def _disagreements(scan: Scan) -> list[str]:
+    from topo.live.store import disagreements
+
+    return disagreements(scan)
 
 
 def _isolated(offer: Offer) -> Check:

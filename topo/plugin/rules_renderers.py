@@ -58,8 +58,7 @@ def _breaches(renderer: Renderer, scene_of: Callable[[], Any]) -> Iterator[str]:
         if outcome.failure:
             yield outcome.failure
             return
-        if outcome.printed:
-            yield "writes to standard output"
+        yield from outcome.did
         drawn.append(outcome.value)
     if type(drawn[0]) is not bytes or not drawn[0]:
         yield f"gives {type(drawn[0]).__name__} and not the bytes of a file"

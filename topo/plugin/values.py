@@ -1,16 +1,15 @@
 """What plugins hand over, and who they are. Frozen values alone; what loads and judges them is beside this file.
 
 A check is `topo.model.check.Check`, a finished profile `topo.model.profile.Profile`, a renderer
-`topo.model.renderer.Renderer`, a scanner `topo.model.scanner.Scanner`; the last two can be imported from here too.
+`topo.model.renderer.Renderer`, a scanner `topo.model.scanner.Scanner`, a reader of evidence
+`topo.model.evidence.EvidenceReader`; the last three can be imported from here too.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
 
+from topo.model.evidence import EvidenceReader
 from topo.model.plain import plain
 from topo.model.renderer import Renderer
 from topo.model.scanner import Scanner
@@ -28,21 +27,6 @@ class ProfileFolder:
 
     package: str
     folder: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class EvidenceReader:
-    """A reader of one kind of evidence file.
-
-    `recognises` takes the first 4096 bytes of a file and says whether it is of this kind; `read` takes the file and
-    returns what happened, in the order of the file. Neither may trust a byte of it.
-    """
-
-    name: str
-    summary: str
-    suffixes: tuple[str, ...]
-    recognises: Callable[[bytes], bool]
-    read: Callable[[Path], Any]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ solid of the same area (ASTM B496, as quoted). A hot bundle has 16 % more at 60 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from topo.model.rig import Lead, Rig
@@ -35,7 +36,7 @@ def fed_by(rig: Rig, source: str) -> tuple[str, ...]:
 
 def lead_amps(rig: Rig, lead: Lead, amps: Mapping[str, float]) -> float:
     """The current through a lead, A: that of its part and of all that hangs on it. Unknown parts draw nothing."""
-    return sum(amps.get(name, 0.0) for name in (lead.to, *fed_by(rig, lead.to)))
+    return math.fsum(amps.get(name, 0.0) for name in (lead.to, *fed_by(rig, lead.to)))
 
 
 def lead_drop_volts(rig: Rig, lead: Lead, amps: Mapping[str, float], stranded: float = STRANDED) -> float | None:

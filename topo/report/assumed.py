@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from topo.model.plain import plain
 from topo.model.speed import Speed
 from topo.usb.camera import ASSUMED_SAMPLE_BITS
+from topo.words.lists import some_of
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -27,7 +27,7 @@ def assumptions(study: Study) -> tuple[str, ...]:
         names = found.setdefault(words, [])
         if name not in names:
             names.append(name)
-    return tuple(f"{words} ({_listed(names)})." for words, names in found.items())
+    return tuple(f"{words} ({some_of(names, MOST_ASSUMED_NAMES)})." for words, names in found.items())
 
 
 def assumed_devices(study: Study) -> frozenset[str]:
@@ -101,8 +101,3 @@ def _cut(study: Study) -> Iterator[tuple[str, str]]:
         wanted, most = part.use.number("mb_per_s"), part.facts.number("mb_per_s")
         if device.flow in ("storage", "network") and wanted is not None and most is not None and wanted > most:
             yield f"more is asked of it than the {most:g} MB/s it can move, so that much is taken", part.id
-
-
-def _listed(names: list[str]) -> str:
-    shown = ", ".join(plain(name) for name in names[:MOST_ASSUMED_NAMES])
-    return shown if len(names) <= MOST_ASSUMED_NAMES else f"{shown} and {len(names) - MOST_ASSUMED_NAMES} more"

@@ -15,7 +15,7 @@ from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
 from topo.report.tables import NAME_CELLS
-from topo.report.text import counted, report_lines, tell_cautions, tell_troubles
+from topo.report.text import by_severity, report_lines, tell_cautions, tell_troubles
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
@@ -80,7 +80,7 @@ def _verdict(compared: ComparisonReport) -> str:
     if report.verdict == "clear":
         return "Plugged in as the file has it." if not report.troubles else "Nothing found, but not all was checked."
     words = {"fault": "Not as the file has it", "risk": "Plugged in, with doubts", "note": "As the file has it, nearly"}
-    return f"{words[report.verdict]}: {counted(report.findings)}"
+    return f"{words[report.verdict]}: {by_severity(report.findings)}"
 
 
 def _tell_sources(page: Page, compared: ComparisonReport) -> None:

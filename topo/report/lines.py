@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Literal
 
 from topo.model.plain import LONGEST, plain
+from topo.words.cells import cells, fitting
 
 Style = Literal["", "fault", "risk", "note", "clear", "strong"]
 Span = tuple[str, Style]
@@ -44,48 +45,6 @@ def safe(text: str, encoding: str = "utf-8") -> str:
     return shown
 
 
-def cells(text: str) -> int:
-    """The terminal cells a text takes: two for wide characters, none for marks that combine (Unicode Annex 11)."""
-    if text.isascii():
-        return len(text)
-    return sum(map(_cells_of, text))
-
-
-def _cells_of(char: str) -> int:
-    if char == "\ufe0f":  # asks for the wide picture of the character before it
-        return 1
-    if unicodedata.category(char) in ("Mn", "Me"):
-        return 0
-    return 2 if unicodedata.east_asian_width(char) in ("W", "F") else 1
-
-
-def wrap(text: str, width: int) -> list[str]:
-    """Lines of at most `width` cells (2 at least), broken at spaces, and inside words that are longer than a line."""
-    lines: list[str] = []
-    line, used = "", 0
-    for word in text.split(" "):
-        for piece in _pieces(word, max(2, width)):
-            wide = cells(piece)
-            if line and used + 1 + wide > width:
-                lines.append(line)
-                line, used = piece, wide
-            else:
-                line, used = (f"{line} {piece}", used + 1 + wide) if line else (piece, wide)
-    return [*lines, line] if line or not lines else lines
-
-
-def _pieces(word: str, width: int) -> Iterator[str]:
-    """A word, cut where it is wider than a line: after a slash, hyphen or underscore if one is near the end."""
-    while cells(word) > width:
-        piece = _head(word, width)
-        seam = max(piece.rfind(mark) for mark in "/-_") + 1
-        piece = piece[:seam] if seam > len(piece) // 2 else piece
-        yield piece
-        word = word[len(piece):]
-    if word:
-        yield word
-
-
 def pad(text: str, width: int, right: bool = False) -> str:
     """The text filled with spaces to `width` cells, on its left for `right`."""
     fill = " " * max(0, width - cells(text))
@@ -115,17 +74,7 @@ def _cuts(name: str, width: int, gap: str, numbers: Iterator[int]) -> Iterator[s
     for step in range(room):
         head = room // 2 + (step + 1) // 2 * (-1) ** step
         if 0 < head < room:
-            yield _head(name, head) + gap + _head(name[::-1], room - head)[::-1]
+            yield fitting(name, head) + gap + fitting(name[::-1], room - head)[::-1]
     for count in numbers:
         tail = f"{gap}{count}"
-        yield _head(name, width - cells(tail)) + tail
-
-
-def _head(text: str, width: int) -> str:
-    """As much of the start of a text as fits."""
-    used = 0
-    for index, char in enumerate(text):
-        used += cells(char)
-        if used > width:
-            return text[:index]
-    return text
+        yield fitting(name, width - cells(tail)) + tail

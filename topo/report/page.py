@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from topo.report.lines import TIE, Line, Span, Style, cells, pad, safe, shortened, wrap
+from topo.report.lines import TIE, Line, Span, Style, pad, safe, shortened
+from topo.words.cells import cells, wrap
 
 GUTTER = 11
 """Cells of the gutter: the longest word in it and a space."""

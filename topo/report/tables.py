@@ -9,6 +9,7 @@ from topo.model.figures import amount, arcsec, mb_per_s, mbit, megabytes, percen
 from topo.model.plain import plain
 from topo.report.assumed import assumed_devices
 from topo.report.page import MARK, Column, Page
+from topo.words.lists import some_of
 
 if TYPE_CHECKING:
     from topo.model.facts import Range3
@@ -154,13 +155,8 @@ def tell_links(page: Page, report: Report) -> None:
         page.hang(f"{len(links) - len(shown)} more links serve one part each and are not full (all: --json).", 2)
     shared = [link for link in shown if len(link.carries) > 1]
     for link in shared:
-        page.hang(f"{plain(link.label)} serves {_listed(link.carries)}.", 4, "- ")
+        page.hang(f"{plain(link.label)} serves {some_of(link.carries, MOST_LINK_NAMES)}.", 4, "- ")
     page.hang(AVERAGES, 2)
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    shown = ", ".join(map(plain, names[:MOST_LINK_NAMES]))
-    return shown if len(names) <= MOST_LINK_NAMES else f"{shown} and {len(names) - MOST_LINK_NAMES} more"
 
 
 def _matters(link: LinkOutcome) -> bool:

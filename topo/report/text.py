@@ -44,10 +44,10 @@ def _verdict(report: Report) -> str:
         return "Nothing found, but not all was checked." if report.troubles else "Fit for the night: nothing found."
     words = {"fault": "Expect trouble" if certain else "Trouble possible", "risk": "Works, with doubts",
              "note": "Fit for the night"}[report.verdict]
-    return f"{words}: {counted(report.findings)}"
+    return f"{words}: {by_severity(report.findings)}"
 
 
-def counted(findings: Sequence[Finding]) -> str:
+def by_severity(findings: Sequence[Finding]) -> str:
     """The findings by severity: `1 fault, 2 risks.`; empty where there is none."""
     pieces = []
     for severity in SEVERITIES:

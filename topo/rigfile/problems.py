@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 
 from topo.errors import Problem, RigFileError
 from topo.model.plain import plain
+from topo.words.nearest import near_names
 
 MOST_FILE_PROBLEMS = 100
 """Problems told of one file. Past that a person mends and runs again; a hostile file must not cost minutes."""
@@ -22,18 +23,8 @@ def shown(text: str, limit: int = 60) -> str:
 
 def nearest(name: str, names: Iterable[str], cutoff: float = 0.55) -> str:
     """'nearest name: …' for a name that does not exist, or nothing where none is near."""
-    found = _near(name, names, cutoff)
-    return f"nearest name: {shown(found)}" if found is not None else ""
-
-
-def _near(name: str, names: Iterable[str], cutoff: float) -> str | None:
-    import difflib
-
-    known = list(names)
-    folded = {candidate.lower().replace("_", "-").replace(" ", "-"): candidate for candidate in reversed(known)}
-    wanted = name.lower().replace("_", "-").replace(" ", "-")[:80]
-    found = difflib.get_close_matches(wanted, folded, n=1, cutoff=cutoff)
-    return folded[found[0]] if found else None
+    found = near_names(name, names, cutoff=cutoff)
+    return f"nearest name: {shown(found[0])}" if found else ""
 
 
 class Problems:

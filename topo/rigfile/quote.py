@@ -1,14 +1,31 @@
-"""Values and keys as YAML text, in quotes only where YAML needs them."""
+"""Values and keys as YAML text: the one place that knows what needs quotes.
+
+An edit keeps a person's style (`value_text`, `key_text`); a text made here is one that any reader takes the same
+(`scalar`, `double_quoted`), and not ours alone, which takes every scalar as text.
+"""
 
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 import yaml
 
 from topo.rigfile.problems import Problems
 from topo.rigfile.tree import Mapping, Scalar, compose
+
+_WORD = re.compile(r"[A-Za-z][A-Za-z0-9]*([-_.+][A-Za-z0-9]+)*(/[A-Za-z0-9-]+)?")
+_NUMBER = re.compile(r"-?(0|[1-9][0-9]{0,14})(\.[0-9]{1,15})?")
+_TAKEN = frozenset({"true", "false", "yes", "no", "on", "off", "null", "y", "n"})
+"""Words that are more than words in YAML 1.1 (types bool and null)."""
+
+
+def scalar(value: Any) -> str:
+    """A new value: bare where it is a plain word, a plug or a number for any reader, else in double quotes."""
+    text = as_text(value)
+    bare = _NUMBER.fullmatch(text) or (_WORD.fullmatch(text) and text.lower() not in _TAKEN)
+    return text if bare or isinstance(value, bool) else double_quoted(text)
 
 
 def as_text(value: Any) -> str:
@@ -26,7 +43,7 @@ def value_text(value: str, style: str = "", inside_flow: bool = False) -> str:
     if style not in ("'", '"') and _reads_back(value, inside_flow):
         return value
     if style == '"' or not value.isprintable():
-        return _double(value)
+        return double_quoted(value)
     return "'" + value.replace("'", "''") + "'"
 
 
@@ -34,7 +51,7 @@ def key_text(key: str) -> str:
     """A key as YAML, plain where it reads back the same in block and flow style alike."""
     if _key_reads_back(key):
         return key
-    return "'" + key.replace("'", "''") + "'" if key.isprintable() else _double(key)
+    return "'" + key.replace("'", "''") + "'" if key.isprintable() else double_quoted(key)
 
 
 def flow(data: dict[str, Any]) -> str:
@@ -46,7 +63,8 @@ def flow(data: dict[str, Any]) -> str:
     return "{" + ", ".join(pairs) + "}"
 
 
-def _double(value: str) -> str:
+def double_quoted(value: str) -> str:
+    """A double-quoted scalar of printable ASCII only (YAML 1.1 5.7: escapes)."""
     # JSON strings are YAML double-quoted ones, except that JSON writes characters past U+FFFF as two halves.
     return '"' + "".join(json.dumps(c)[1:-1] if ord(c) < 0x10000 else f"\\U{ord(c):08x}" for c in value) + '"'
 

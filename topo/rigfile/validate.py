@@ -22,6 +22,9 @@ def validated(model: Any, content: Content, problems: Problems, base: KeyPath = 
 
         if content.places:
             tell(error.errors(include_url=False, include_input=False), model, content, problems, base)
+        if not len(problems):  # no file that follows no schema may go on as if nothing were wrong
+            place = content.key_at(*base)
+            problems.add(place.line, place.column, "this cannot be read as it stands", "compare it with an example")
         return None
 
 

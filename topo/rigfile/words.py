@@ -36,8 +36,9 @@ def tell(errors: list[Any], root: Any, content: Content, problems: Problems, bas
         value = value_at(content.data, (*base, *path))
         if branch is not None and not isinstance(value_at(content.data, (*base, *branch)), dict):
             continue  # a plain value was meant
-        if branch is None and isinstance(value, dict) and error["type"] == "string_type" and annotation is str:
-            continue  # a value with its source was meant
+        of_union = len(error["loc"]) > len(path)  # its last step names a branch
+        if of_union and branch is None and isinstance(value, dict) and error["type"] == "string_type":
+            continue  # a value with its source was meant, and what is wrong with that is told by the other branch
         _tell_one(error, root, path, annotation, value, _Place(content, problems, base))
 
 

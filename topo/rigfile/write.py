@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import os
 
+from topo.disk.whole import write_whole
 from topo.errors import CommandError
-from topo.model.files import write_whole
 
 
-def write(path: str | os.PathLike[str], text: str) -> None:
-    """Replaces the file with the text as UTF-8. Raises CommandError; the old file then stands as it was."""
+def write(path: str | os.PathLike[str], text: str, was: str | None = None) -> None:
+    """Replaces the file with the text as UTF-8. Raises CommandError; the old file then stands as it was.
+
+    `was` is the text the change was made from: where the file says something else by now nothing is written.
+    """
     try:
         data = text.encode("utf-8")
     except UnicodeEncodeError:
         raise CommandError("the text holds half a character, which cannot be written; the file is unchanged") from None
-    write_whole(path, data)
+    write_whole(path, data, None if was is None else was.encode())

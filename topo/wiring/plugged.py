@@ -83,8 +83,15 @@ def _plugged(alone: Iterable[Thing], sockets: Iterable[RootSocket], known: _Know
             if key in names:
                 plug = Plug(COMPUTER, names[key])
             elif (above := home.get(first.parent)) is not None and above is not thing:
-                plug = Plug(above.key, f"usb2-{thing.port}" if above.kind == "device" else str(thing.port))
+                plug = Plug(above.key, _socket_name(above, thing.port))
         yield replace(thing, plug=plug, port=thing.port if plug is not None else None)
+
+
+def _socket_name(above: Thing, number: int) -> str:
+    """As a rig file calls it: the number on a hub; on a device's back, which side its own hub has too."""
+    if above.kind == "hub":
+        return str(number)
+    return f"{'usb3' if (above.seen[0].speed_mbit or 0) >= 5000 else 'usb2'}-{number}"
 
 
 def _in_order(things: Iterable[Thing]) -> Iterator[Thing]:

@@ -11,6 +11,7 @@ reaches. A part's own cable is no such leg for the part itself: it goes from the
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -59,7 +60,7 @@ def reach(topology: Topology, start: str | None, from_part: str | None, to_part:
     if any(length is None for length in lengths):
         return Reach(doubtful, across=across)
     known = [length for length in lengths if length is not None]
-    most = sum(known)
+    most = math.fsum(known)
     least = max(0.0, 2 * max(known, default=0.0) - most)
     if cable_m is None:
         return Reach(doubtful, least, most, across)

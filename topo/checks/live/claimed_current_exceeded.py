@@ -11,6 +11,7 @@ Mains supplies stay closed; follow local codes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -51,7 +52,7 @@ def drawn_ma(comparison: Comparison, thing: Thing) -> float:
     own = claimed_ma(thing.own) or 0.0
     if not is_bus_powered(thing):
         return own
-    return own + sum(drawn_ma(comparison, below) for below in comparison.live.below(thing.key))
+    return own + math.fsum(drawn_ma(comparison, below) for below in comparison.live.below(thing.key))
 
 
 def allowed_ma(comparison: Comparison, thing: Thing) -> float:

@@ -21,7 +21,7 @@ from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, speed_figures, words_of_move
 from topo.checks.scans import BOS, HUB3, MAIN, SECOND, hub, port, root, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
-from topo.compare.words import listed, name_of, where
+from topo.compare.words import name_of, where
 from topo.model.change import Change, MovePlug, SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
@@ -30,6 +30,7 @@ from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
 from topo.model.rig import Cable
 from topo.model.speed import Speed
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study

@@ -17,10 +17,10 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import adapter, hub, scan, seen
-from topo.compare.words import listed
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison

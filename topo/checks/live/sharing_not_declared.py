@@ -18,11 +18,12 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
 from topo.checks.scans import MAIN, hub, scan, seen
-from topo.compare.words import listed, where
+from topo.compare.words import where
 from topo.model.change import Change, MovePlug
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study

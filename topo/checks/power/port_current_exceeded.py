@@ -14,6 +14,7 @@ Mains supplies stay closed; follow local codes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -39,7 +40,7 @@ def drawn_ma(study: Study, part_id: str) -> float:
         return own
     if part.kind == "device" and part.has_hub and part.facts.number("amps_typical"):
         return own
-    return own + sum(
+    return own + math.fsum(
         drawn_ma(study, child)
         for child in study.topology.children(part_id)
         if (leg := study.topology.leg(child)) is not None and leg.socket.kind == "usb"
@@ -84,7 +85,7 @@ def _is_fed_from_above(part: Part) -> bool:
 
 
 def _total_ma(study: Study, part: Part) -> float:
-    return sum(drawn_ma(study, child) for child in study.topology.children(part.id))
+    return math.fsum(drawn_ma(study, child) for child in study.topology.children(part.id))
 
 
 def _drawn(part: Part, drawn: float) -> Figure:

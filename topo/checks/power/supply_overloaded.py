@@ -11,6 +11,7 @@ Refuted by a meter at the supply's terminals under full load. Mains supplies sta
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -32,9 +33,9 @@ def find(study: Study) -> Iterator[Finding]:
     for supply in study.rig.supplies:
         fed = fed_by(study.rig, supply.id)
         parts = [study.rig.part(name) for name in fed]
-        typical = sum(part.facts.number("amps_typical") or 0.0 for part in parts)
+        typical = math.fsum(part.facts.number("amps_typical") or 0.0 for part in parts)
         peaks = [part.facts.number("amps_peak") or part.facts.number("amps_typical") or 0.0 for part in parts]
-        peak = sum(peaks)
+        peak = math.fsum(peaks)
         if supply.amps is None or peak <= supply.amps:
             continue
         severity: Severity = "fault" if typical > supply.amps else "risk"

@@ -23,6 +23,7 @@ from topo.model.change import Change
 from topo.model.check import Case, Check
 from topo.model.finding import Certainty, Finding, Severity
 from topo.model.plain import plain
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.pairs import Shared
@@ -51,7 +52,7 @@ def _finding(study: Study, guide: str, shared: tuple[Shared, ...]) -> Finding:
         certainty=certainty,
         part=guide,
         place=part.place,
-        message=f"{plain(guide)} shares {_links(links)} with {_listed(others)}. When a frame goes down there, "
+        message=f"{plain(guide)} shares {_links(links)} with {listed(others)}. When a frame goes down there, "
         f"the guide frame comes late{_after_exposures(device)}.",
         figures=guide_figures(study, guide),
         others=others,
@@ -106,12 +107,7 @@ def _after_exposures(device: DeviceOutcome) -> str:
 def _links(labels: Iterable[str]) -> str:
     """The links by the names they have in the table of links, which read as names only between quotes."""
     names = tuple(f"'{label}'" for label in labels)
-    return f"the link{'s' if len(names) > 1 else ''} {_listed(names)}"
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    *first, last = (plain(name) for name in names)
-    return f"{', '.join(first)} and {last}" if first else last
+    return f"the link{'s' if len(names) > 1 else ''} {listed(names)}"
 
 
 CHECK = Check(

@@ -11,6 +11,7 @@ Refuted if the streams run at full rate together with the copy for a minute.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -85,7 +86,7 @@ def _carries(link: LinkOutcome) -> Range3:
 
 def _over(study: Study, link_id: str) -> float:
     """By how much links are over what they deliver at the low end: this one, and any that the move would overload."""
-    return sum(
+    return math.fsum(
         max(0.0, _asked_mb_per_s(study, link) - _carries(link).low)
         for link in study.links
         if len(_steady(study, link)) > 1 or link.id == link_id

@@ -12,6 +12,7 @@ Refuted if all of them stream at once.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -49,7 +50,8 @@ def _reserving(study: Study, link: LinkOutcome) -> list[str]:
 
 
 def _over(study: Study) -> float:
-    return sum(max(0.0, link.reserved - HIGH_SPEED_PERIODIC_SHARE) for link in study.links if link.kind == "usb2-bus")
+    buses = (link for link in study.links if link.kind == "usb2-bus")
+    return math.fsum(max(0.0, bus.reserved - HIGH_SPEED_PERIODIC_SHARE) for bus in buses)
 
 
 def _figures(study: Study, link_id: str) -> tuple[Figure, ...]:

@@ -13,6 +13,7 @@ Refuted if the system's log shows no 'not enough bandwidth' when all of them run
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -38,7 +39,7 @@ def find(study: Study) -> Iterator[Finding]:
         if link.kind != "translator":
             continue
         steady = (
-            sum(
+            math.fsum(
                 min(1e6 * (study.device(name).asked_mb_per_s or 0.0), flow.demand_bytes_per_s)
                 for name in link.carries
                 if (flow := study.flow(name)) is not None and not flow.is_burst

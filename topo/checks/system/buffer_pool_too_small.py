@@ -13,6 +13,7 @@ Refuted if full frames arrive without an error.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -38,7 +39,7 @@ def find(study: Study) -> Iterator[Finding]:
         return
     room = pool if pool is not None else DEFAULT_POOL_MB
     frames = [(d.id, d.frame_bytes / MIB) for d in study.devices if d.frame_bytes and d.speed is not None]
-    total = sum(size for _, size in frames)
+    total = math.fsum(size for _, size in frames)
     if total <= room:
         return
     first = study.rig.part(max(frames, key=lambda frame: frame[1])[0])

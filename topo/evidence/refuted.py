@@ -1,0 +1,94 @@
+"""What the evidence speaks against. Only what a log would have shown counts: it must cover the time, sleep cut out."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+
+from topo.evidence.chance import LEAST_CLUMPS
+from topo.evidence.departures import LogPlaces, above, line_of
+from topo.evidence.series import Series
+from topo.model.answers import DropGroup, GuidingSeen, Link, PortWoes, Refuted
+from topo.model.evidence import FrameData
+
+GLITCHES = {"late": "late guide frames", "lost": "lost guide frames", "jump": "jumps", "drop": "drops"}
+MOST_SHARE = 0.5
+"""A bound above one half refutes nothing worth saying."""
+
+
+def of_plugs(
+    parts: Sequence[tuple[str, str]], groups: Sequence[DropGroup], ports: Sequence[PortWoes],
+    troubled: Sequence[str], covered: tuple[float, float] | None, glitch_s: Sequence[float],
+) -> Iterator[Refuted]:
+    """No departure, reset or error of a part while glitches went on: not its plug, nor its cable letting go.
+
+    `parts` are (place, name); `troubled` places with resets that have no harmless reason.
+    """
+    if covered is None:
+        return
+    inside = [t for t in glitch_s if covered[0] <= t <= covered[1]]
+    if not inside:
+        return
+    left = {drop.path for group in groups for drop in group.drops if not drop.asleep}
+    bad = left | {each.path for each in ports} | set(troubled)
+    for path, name in parts:
+        if any(step in bad for step in line_of(path)):
+            continue
+        yield Refuted("plug", name, f"no departure, reset or descriptor error of it in the log, while {len(inside)} "
+                      f"glitches went on", "a link that was bad without being lost is not refuted by this")
+
+
+def of_groups(groups: Sequence[DropGroup], tree: LogPlaces) -> Iterator[Refuted]:
+    """One part that left while its neighbours stayed: not what they share. One half of a hub alone: no dip of power."""
+    for group in groups:
+        if group.drops[0].asleep:
+            continue
+        if group.kind == "one" and group.stayed:
+            hub = above(group.drops[0].path)
+            stayed = f"{group.drops[0].name} left alone while {len(group.stayed)} neighbours stayed"
+            yield Refuted("supply", hub, stayed, "for that departure only")
+        if group.both_sides is False and group.kind == "branch":
+            yield Refuted("supply", group.common, "one half of the USB 3 hub left and the other stayed; they share "
+                          "their supply", "a very short dip is not refuted (common practice)")
+
+
+def of_sharing(links: Sequence[Link]) -> Iterator[Refuted]:
+    """Downloads that would have shown, and did not."""
+    for link in links:
+        if link.cause == "download" and link.verdict == "not-seen" and link.bound <= MOST_SHARE:
+            yield Refuted("sharing", "", f"{link.hits} of {link.count} {GLITCHES[link.glitch]} fell in downloads, and "
+                          f"chance alone gives {link.expected:.1f}",
+                          f"at most {100 * link.bound:.0f} % of them can come from downloads")
+
+
+def of_idle(series: Series, guide: Sequence[FrameData], others: Sequence[FrameData]) -> Iterator[Refuted]:
+    """Late guide frames while no other camera moved data: not sharing. `others` are frames of other devices."""
+    late = {round(due, 6) for due, _ in series.late}
+    idle = total = 0
+    spans = sorted((b.at.seconds, b.until.seconds) for b in others)
+    for before, after in itertools.pairwise(guide):
+        if round(before.until.seconds + series.cadence_s, 6) not in late:
+            continue
+        total += 1
+        idle += not any(begin <= after.until.seconds and end >= before.until.seconds for begin, end in spans)
+    if total >= LEAST_CLUMPS and idle > total / 2:
+        yield Refuted("sharing", series.name, f"{idle} of {total} late guide frames came while no other camera moved "
+                      "data on that bus", "for those frames")
+
+
+def of_data_path(guiding: Sequence[GuidingSeen]) -> Iterator[Refuted]:
+    """Jumps while guide frames came in time: the mount, wind or seeing, not the data path."""
+    for each in guiding:
+        even = sum(1 for *_, in_time in each.jumps if in_time)
+        if len(each.jumps) >= LEAST_CLUMPS and even > len(each.jumps) / 2:
+            yield Refuted("data-path", each.part or each.source,
+                          f"{even} of {len(each.jumps)} jumps came with guide frames in time",
+                          "for those jumps; the mount, wind or seeing made them")
+
+
+def of_reservations(covered: tuple[float, float] | None, refusals: int, arrived: int) -> Iterator[Refuted]:
+    """Devices came up and none was refused bandwidth."""
+    if covered is not None and arrived and not refusals and math.isfinite(covered[1]):
+        yield Refuted("reservation", "", f"{arrived} devices came up in the log and none was refused bandwidth",
+                      "of reserved transfers only; bulk transfers reserve nothing")

@@ -1,0 +1,228 @@
+"""What the evidence of a night answers, as frozen values that checks, reports and the chase read.
+
+Times are seconds on the common clock; `give_s` is how well they are known. Places are as in scans ("3-1.2"); `part` is
+the rig file's name for one where it is known.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from topo.model.evidence import ActionKind, ClockKind, PortKind
+
+GlitchKind = Literal["late", "lost", "jump", "drop"]
+CauseKind = ActionKind
+LinkVerdict = Literal["shown", "possible", "not-seen", "not-enough", "cannot-decide"]
+
+
+@dataclass(frozen=True, slots=True)
+class FileTold:
+    """One file: what it is, the time it spans on the common clock (None: not joined), how, and what was left out."""
+
+    name: str
+    kind: str
+    reader: str
+    first_s: float | None
+    last_s: float | None
+    give_s: float | None
+    joined_by: str
+    events: int
+    covers: bool
+    skipped: tuple[str, ...] = ()
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """One departure: who, when, until when (None: still gone at the end), and where it stands.
+
+    `own_s` and `clock` are the time on its file's own clock, for files that could not be joined (`give_s` is endless).
+    """
+
+    path: str
+    part: str | None
+    at_s: float
+    give_s: float
+    back_s: float | None
+    number: int | None
+    file: str
+    line: int
+    own_s: float = 0.0
+    clock: str = ""
+    asleep: bool = False
+
+    @property
+    def name(self) -> str:
+        """The rig's name for it, or its place."""
+        return self.part or self.path
+
+    @property
+    def away_s(self) -> float | None:
+        """How long it was away, in s."""
+        return None if self.back_s is None else self.back_s - self.at_s
+
+
+GroupKind = Literal["one", "branch", "siblings", "controller", "apart"]
+
+
+@dataclass(frozen=True, slots=True)
+class DropGroup:
+    """Departures within one second of each other. `common` is the lowest place (or part) they all hang on or below.
+
+    `kind`: one device alone; a branch whose top left too; siblings whose hub stayed; a whole controller; things apart.
+    `stayed` are places below `common` that were there before and did not leave. `staged` tells that a child had left
+    before its parent: it failed in stages. `both_sides` tells whether both halves of a USB 3 hub left (None: unknown).
+    """
+
+    at_s: float
+    drops: tuple[Away, ...]
+    kind: GroupKind
+    common: str
+    common_part: str | None
+    stayed: tuple[str, ...] = ()
+    staged: bool = False
+    both_sides: bool | None = None
+    controller: str = ""
+    refused: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PortWoes:
+    """A place where devices did not come up: what was told of it, in order, how often, and the first and last time."""
+
+    path: str
+    part: str | None
+    kinds: tuple[tuple[PortKind, int], ...]
+    errors: tuple[int, ...]
+    first_s: float
+    last_s: float
+    file: str
+    line: int
+    settled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """Something counted for one place: over-current, refusals, resets told apart."""
+
+    kind: Literal["over-current", "over-current-hub", "bandwidth", "resources", "not-configured", "reset",
+                  "reset-waking", "reset-starting", "slower", "controller-dead"]
+    path: str
+    part: str | None
+    count: int
+    first_s: float
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Whether glitches of a kind line up with something the rig did.
+
+    `hits` of `count` clumps lie in windows that hold `share` of all chances. `p` is corrected for the number of
+    `questions`; `p_shift` and `p_cycle` are not. `bound` is the largest share that can be caused, at 95 %. `delay_s` is
+    the median time from a window's start to a hit. `why` says what stood in the way of an answer.
+    """
+
+    glitch: GlitchKind
+    cause: CauseKind
+    verdict: LinkVerdict
+    hits: int
+    count: int
+    share: float
+    low: float
+    high: float
+    p: float
+    p_shift: float
+    p_cycle: float
+    questions: int
+    needed: int
+    bound: float
+    delay_s: float | None
+    give_s: float
+    why: Literal["", "few", "even", "clock", "windows", "power"] = ""
+    overlaps: tuple[CauseKind, ...] = ()
+
+    @property
+    def expected(self) -> float:
+        """How many hits chance alone gives."""
+        return self.count * self.share
+
+
+@dataclass(frozen=True, slots=True)
+class GuidingSeen:
+    """Guide frames of one source: how many, their cadence, and what went wrong with them."""
+
+    source: str
+    frames: int
+    cadence_s: float
+    spread_s: float
+    late: tuple[tuple[float, float], ...]
+    lost: tuple[float, ...]
+    jumps: tuple[tuple[float, float, bool], ...]
+    unit: str
+    part: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Refuted:
+    """A cause that the evidence speaks against: what, of which part, because of what, and how far that goes."""
+
+    cause: Literal["plug", "supply", "sharing", "data-path", "reservation", "controller", "host"]
+    part: str
+    because: str
+    limit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A figure that was measured. `fact` is the rig file's key where it may be written there; `planned` what was taken.
+
+    Ranges are (low, likely, high) over the frames seen, in `unit`.
+    """
+
+    what: str
+    device: str
+    part: str | None
+    value: tuple[float, float, float]
+    unit: str
+    count: int
+    fact: str = ""
+    planned: tuple[float, float, float] | None = None
+    planned_basis: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TimelineRow:
+    """One row of the timeline: a name, stretches (from, to, state) and marks (time, what)."""
+
+    name: str
+    stretches: tuple[tuple[float, float, str], ...] = ()
+    marks: tuple[tuple[float, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """Everything the evidence of a night says. Empty tuples mean that nothing of the kind was in it."""
+
+    axis: ClockKind
+    zone_s: float | None
+    files: tuple[FileTold, ...]
+    groups: tuple[DropGroup, ...] = ()
+    ports: tuple[PortWoes, ...] = ()
+    counted: tuple[Counted, ...] = ()
+    guiding: tuple[GuidingSeen, ...] = ()
+    links: tuple[Link, ...] = ()
+    refuted: tuple[Refuted, ...] = ()
+    known: tuple[Known, ...] = ()
+    rows: tuple[TimelineRow, ...] = ()
+    errors: tuple[tuple[str, float, float], ...] = ()
+    notes: tuple[str, ...] = ()
+    covered: tuple[float, float] | None = None
+    seen: tuple[tuple[str, str | None], ...] = ()
+
+    @property
+    def drops(self) -> tuple[Away, ...]:
+        """Every departure that was not the computer going to sleep, in order."""
+        return tuple(drop for group in self.groups for drop in group.drops if not drop.asleep)

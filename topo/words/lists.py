@@ -1,0 +1,26 @@
+"""Names and counts in a sentence. Every name is made safe to show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from topo.model.plain import plain
+
+
+def listed(names: Sequence[str], most: int = 8) -> str:
+    """Names in a sentence: "a, b and c"; past `most` the rest is counted: "a, b and 7 more"."""
+    if len(names) > most or len(names) < 2:
+        return some_of(names, most)
+    *first, last = (plain(name) for name in names)
+    return f"{', '.join(first)} and {last}"
+
+
+def some_of(names: Sequence[str], most: int) -> str:
+    """Names in a row: "a, b, c"; past `most` the rest is counted."""
+    shown = ", ".join(plain(name) for name in names[:most])
+    return shown if len(names) <= most else f"{shown} and {len(names) - most} more"
+
+
+def counted(count: int, what: str) -> str:
+    """`1 fault`, `2 faults`."""
+    return f"{count} {what}{'' if count == 1 else 's'}"
