@@ -62,7 +62,7 @@ def _branch(live: PluggedIn, things: Sequence[Thing], indent: str) -> Iterator[s
 
 
 def _line(thing: Thing) -> str:
-    speeds = ", ".join(told for s in thing.seen if (told := _rate(s)) is not None)
+    speeds = _rates(thing.seen)
     what, main = thing.word, thing.own
     if thing.kind == "hub":
         what += f" of {main.max_child}" if main.max_child else ""
@@ -76,11 +76,13 @@ def _line(thing: Thing) -> str:
     return f"{places}  {speeds or 'speed not told'}  {what}{ids}" + (f"  {name}" if name else "")
 
 
-def _rate(seen: Sighting) -> str | None:
-    """The speed in words; where only the side is told, its bound."""
-    if seen.speed_mbit is not None:
-        return f"{seen.speed_mbit:g} Mb/s"
-    return {"usb2": "480 Mb/s or less", "superspeed": "5000 Mb/s or more", None: None}[seen.side]
+def _rates(seen: Sequence[Sighting]) -> str:
+    """The speeds of each side in words; where only the side is told, its bound."""
+    told = [f"{side.speed_mbit:g}" for side in seen if side.speed_mbit is not None]
+    if told:
+        return f"{', '.join(told)} Mb/s"
+    bounds = {"usb2": "480 Mb/s or less", "superspeed": "5000 Mb/s or more"}
+    return ", ".join(bounds[side.side] for side in seen if side.side is not None)
 
 
 def _marks(thing: Thing, live: PluggedIn) -> Iterator[str]:
