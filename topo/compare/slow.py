@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from topo.model.sighting import HubPort, Sighting
 
 SUPER = 5000.0
+PLUS_VERSION = 3.1
+"""What can run at 10 Gb/s says at least USB 3.1 (USB 3.1 9.6.1)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,8 @@ def could_mbit(comparison: Comparison, thing: Thing, match: Match | None) -> tup
     """The rate in Mb/s a thing could run at, and whether the scan itself says so (else the file or its profile)."""
     seen = thing.hub_sides if thing.kind == "hub" and match is None else _sides(thing, match)
     best = best_mbit(seen)
-    if any(side.could_mbit for side in seen) or (best or 0) >= SUPER or match is None:
+    old = all(side.usb_version is not None and side.usb_version < PLUS_VERSION for side in seen)
+    if any(side.could_mbit for side in seen) or ((best or 0) >= SUPER and old) or match is None:
         return best, True
     word = comparison.study.rig.part(match.part).facts.value("speed")
     declared = Speed.from_word(word).mbit if word is not None else None

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from topo.model.limits import cannot_tell
 from topo.model.plain import plain
-from topo.model.plugged import PluggedIn, Thing
+from topo.model.plugged import PluggedIn, RootSocket, Thing
 from topo.model.rig import COMPUTER
 from topo.model.sighting import Scan, Sighting
 from topo.wiring.kinds import best_mbit, translators
@@ -33,7 +34,7 @@ def tree_lines(scan: Scan, width: int = 80) -> list[str]:
     if loose := live.below(None):
         lines.append("place not known")
         lines += _branch(live, loose, "")
-    lines += _serial(scan)
+    lines += [*_sockets(live), *_serial(scan), *_system(scan), *_cannot(scan)]
     lines += [f"! {plain(problem, 400)}" for problem in scan.problems]
     return [part for line in lines for part in _fitted(line, width)]
 
@@ -125,6 +126,47 @@ def span(milliseconds: float) -> str:
     if minutes < 60:
         return f"{minutes} min"
     return f"{hours} h {minutes % 60} min" if hours < 48 else f"{hours // 24} d {hours % 24} h"
+
+
+def _sockets(live: PluggedIn) -> Iterator[str]:
+    """The computer's sockets that can be plugged into, and which are free: where the system tells of empty ones."""
+    if live.scan.limits.sockets != "all":
+        return
+    used = {thing.plug.socket for thing in live.things if thing.plug is not None and thing.plug.part == COMPUTER}
+    outside = [each for each in live.sockets if each.outside]
+    if not outside:
+        return
+    yield "sockets of the computer, as the firmware tells them"
+    for each in outside:
+        ports = " and ".join(f"{hub} port {number}" for hub, number in each.ports)
+        state = "in use" if each.socket.name in used else "free"
+        yield f"  {each.socket.name}  {each.socket.speed.label}  {state}  ({plain(ports, 80)}){_lanes(live, each)}"
+
+
+def _lanes(live: PluggedIn, each: RootSocket) -> str:
+    """Lanes of a SuperSpeed link that has more or fewer than one each way, where something runs there."""
+    for thing in live.below(COMPUTER):
+        if thing.plug is not None and thing.plug.socket == each.socket.name:
+            for side in thing.seen:
+                if side.is_super and side.rx_lanes is not None and side.tx_lanes is not None:
+                    return f", {side.rx_lanes} lane{'' if side.rx_lanes == 1 else 's'} in, {side.tx_lanes} out"
+    return ""
+
+
+def _system(scan: Scan) -> Iterator[str]:
+    """The kernel's pool for USB buffers, where the system keeps one."""
+    if scan.usbfs_memory_mb is not None:
+        size = "no limit" if scan.usbfs_memory_mb == 0 else f"{scan.usbfs_memory_mb} MB"
+        yield f"kernel's pool for USB buffers: {size}"
+
+
+def _cannot(scan: Scan) -> Iterator[str]:
+    """What the way the scan was made cannot tell."""
+    none, some = cannot_tell(scan.limits)
+    if none:
+        yield f"not in this scan: {', '.join(none)}"
+    if some:
+        yield f"only in part: {', '.join(some)}"
 
 
 def _serial(scan: Scan) -> list[str]:

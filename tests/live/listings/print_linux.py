@@ -15,6 +15,11 @@ def name(half: Half) -> str:
     return f"{bus(half)}-{'.'.join(map(str, half.chain))}"
 
 
+def best(machine: Machine, controller: int) -> int:
+    """What the SuperSpeed side of a controller runs at: as fast as what is plugged in there."""
+    return int(max([5000, *(h.speed for h in halves(machine) if h.controller == controller)]))
+
+
 def usb_devices(machine: Machine, star: bool = True, wrong_parent: bool = False, hexadecimal: bool = False) -> str:
     """`star`: the kernel's text; else the script's. `wrong_parent`: as several versions of the script print it."""
     blocks = []
@@ -22,7 +27,8 @@ def usb_devices(machine: Machine, star: bool = True, wrong_parent: bool = False,
     for n, controller in enumerate(machine.controllers):
         for fast in (False, True):
             number = 2 * n + (2 if fast else 1)
-            head = f"T:  Bus={number:02} Lev=00 Prnt=00 Port=00 Cnt=00 Dev#=  1 Spd={5000 if fast else 480:<4} "
+            rate = best(machine, n) if fast else 480
+            head = f"T:  Bus={number:02} Lev=00 Prnt=00 Port=00 Cnt=00 Dev#=  1 Spd={rate:<4} "
             blocks.append(_block(head + f"MxCh={controller.sockets:2}", "1d6b", "0003" if fast else "0002", "", "xHCI",
                                  controller.name, (9, 0, 3 if fast else 1), 0, ((9, 0, 0, "hub"),), star, hexadecimal))
             own = [h for h in every if h.controller == n and h.fast == fast]
@@ -44,7 +50,9 @@ def _block(head: str, vendor: str, product: str, maker: str, words: str, serial:
            hexadecimal: bool) -> str:  # fmt: skip
     mark = "*" if star else " "
     width = 3 if star else 0
-    lines = [head, f"D:  Ver= 2.00 Cls={codes[0]:02x}(cls  ) Sub={codes[1]:02x} Prot={codes[2]:02x} MxPS=64 #Cfgs=  1",
+    version = "3.10" if "Spd=10000" in head else "3.00" if "Spd=5000" in head else "2.00"
+    told = f"Cls={codes[0]:02x}(cls  ) Sub={codes[1]:02x} Prot={codes[2]:02x}"
+    lines = [head, f"D:  Ver= {version} {told} MxPS=64 #Cfgs=  1",
              f"P:  Vendor={vendor} ProdID={product} Rev={' 1' if star else '01'}.00"]  # fmt: skip
     lines += [f"S:  {key}={value}" for key, value in (("Manufacturer", maker), ("Product", words),
                                                        ("SerialNumber", serial)) if value]  # fmt: skip
@@ -110,7 +118,7 @@ def sysfs(machine: Machine) -> str:
     for n, controller in enumerate(machine.controllers):
         for fast in (False, True):
             number = 2 * n + (2 if fast else 1)
-            add(f"usb{number}", speed=5000 if fast else 480, idVendor="1d6b", idProduct="0003" if fast else "0002",
+            add(f"usb{number}", speed=best(machine, n) if fast else 480, idVendor="1d6b", idProduct="0003" if fast else "0002",
                 product="xHCI", maxchild=controller.sockets, bMaxPower="0mA", busnum=number, devnum=1)
     for half in halves(machine):
         thing = half.thing

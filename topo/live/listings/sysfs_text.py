@@ -10,12 +10,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from topo.errors import ScanError
-from topo.live.listings.assemble import assembled, short
+from topo.live.listings.assemble import assembled, paired_buses, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of
 from topo.live.words import number
 from topo.model.limits import Extent, Limits
-from topo.model.sighting import Interface, Scan, Sighting, Sleep
+from topo.model.sighting import Controller, Interface, Scan, Sighting, Sleep
 
 LINE = re.compile(
     r"(?:^|[/\s])((?:usb[0-9]{1,5}|[0-9]{1,5}-[0-9]{1,3}(?:\.[0-9]{1,3}){0,9})(?::[0-9]{1,3}\.[0-9]{1,3})?)"
@@ -49,13 +49,16 @@ def read(text: str) -> Scan:
             owned.setdefault(owner_of(name), []).append(made)
     problems: list[str] = []
     tree = assembled((_sighting(n, told_, tuple(owned.get(n, ()))) for n, told_ in devices.items()), problems)
+    pairs = paired_buses(tree)
+    of_bus = {bus: name for name, numbers in pairs.items() for bus in numbers}
     given = {key for told_ in devices.values() for key in told_}
     return Scan(
         when="",
         system="linux",
         kernel=None,
         scanner="sysfs-text",
-        sightings=tuple(replace(s, controller=None) for s in tree),
+        controllers=tuple(Controller(name, numbers) for name, numbers in pairs.items()),
+        sightings=tuple(replace(s, controller=of_bus.get(s.bus)) for s in tree),
         problems=short(problems),
         limits=_limits(given, bool(owned)),
     )
@@ -68,7 +71,7 @@ def _limits(given: set[str], interfaces: bool) -> Limits:
         return "all" if all(name in given for name in names) else "none"
 
     return Limits(
-        controllers="none",
+        controllers="some",
         speeds=of("speed"),
         abilities="none",
         ids=of("idVendor", "idProduct"),
