@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from topo.model.facts import value_of
 from topo.model.rig import COMPUTER
 from topo.model.speed import Speed
 from topo.wiring.kinds import best_mbit
@@ -36,7 +37,7 @@ def could_mbit(comparison: Comparison, thing: Thing, match: Match | None) -> tup
     old = all(side.usb_version is not None and side.usb_version < PLUS_VERSION for side in seen)
     if any(side.could_mbit for side in seen) or ((best or 0) >= SUPER and old) or match is None:
         return best, True
-    word = comparison.study.rig.part(match.part).facts.value("speed")
+    word = value_of(comparison.study.rig.part(match.part).own_speed)
     declared = Speed.from_word(word).mbit if word is not None else None
     return (declared, False) if declared is not None and declared > (best or 0) else (best, True)
 
@@ -99,7 +100,7 @@ def _itself(comparison: Comparison, step: Thing, target_mbit: float) -> SlowElem
     old = all(side.usb_version is not None and side.usb_version < 2 for side in step.seen)
     if _decided(step) if target_mbit >= SUPER else old:
         return SlowElement("hub", step, True)
-    word = comparison.declared.rig.part(match.part).facts.value("speed") if match is not None else None
+    word = value_of(comparison.declared.rig.part(match.part).own_speed) if match is not None else None
     faster = word is not None and Speed.from_word(word).mbit >= target_mbit
     return SlowElement("leg" if faster or target_mbit < SUPER else "hub", step, False)
 

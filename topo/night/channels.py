@@ -95,10 +95,21 @@ class Channel:
         excess = self.backlog - self.flow.buffer_bytes
         if excess > self.flow.buffer_bytes * ROUNDING + 1e-6:
             self.backlog = self.flow.buffer_bytes
+            self.left -= excess
             self.lost += excess
             if self.first_lost == math.inf:
                 self.first_lost = now - span + reading - excess / gain
         self.backlog = max(0.0, self.backlog - self.rate * (span - reading))
+
+    def until_through(self) -> float:
+        """Seconds until its burst is through at the present rate: what overflows meanwhile is not sent."""
+        if self.rate <= 0.0:
+            return math.inf
+        if not self.behind or self.left == math.inf:
+            return self.left / self.rate
+        reading = self.unread / self.flow.cap
+        piled = self.backlog + (self.flow.cap - self.rate) * reading
+        return reading + min(piled, self.flow.buffer_bytes) / self.rate
 
     def until_even(self) -> float:
         """Seconds until its buffer is empty again at the present rate; inf where it is not emptied."""

@@ -53,7 +53,8 @@ def run_night(plan: NightPlan, cast: Cast, discipline: Discipline, draw: Draw, t
     copied = {each.flow for each in plan.copying}
     copies = [Copy(stage, each) for each in plan.copying]
     for copy in copies:
-        stage.call(_dice(draw, copy.plan.flow).random() * copy.plan.every_s, copy.begin)
+        copy.channel.ahead = _dice(draw, copy.plan.flow).random() * copy.plan.every_s
+        stage.call(copy.channel.ahead, copy.begin)
     for flow in cast.flows:
         if flow.steady and flow.name not in copied:
             stage.switch(flow.name, True)

@@ -52,9 +52,9 @@ class Group:
         soonest, self.next = math.inf, None
         for channel in self.running:
             place = self.place[channel.index]
-            channel.rate = rate = rates[place]
+            channel.rate = rates[place]
             channel.behind = bool(self.key >> 2 * place & 2)
-            needs = channel.left / rate if rate > 0.0 else math.inf
+            needs = channel.until_through()
             if needs < soonest:
                 soonest, self.next, self.ends = needs, channel, True
             if channel.behind and (even := channel.until_even()) < soonest:

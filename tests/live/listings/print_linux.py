@@ -118,7 +118,8 @@ def sysfs(machine: Machine) -> str:
     for n, controller in enumerate(machine.controllers):
         for fast in (False, True):
             number = 2 * n + (2 if fast else 1)
-            add(f"usb{number}", speed=best(machine, n) if fast else 480, idVendor="1d6b", idProduct="0003" if fast else "0002",
+            rate, product = (best(machine, n), "0003") if fast else (480, "0002")
+            add(f"usb{number}", speed=rate, idVendor="1d6b", idProduct=product,
                 product="xHCI", maxchild=controller.sockets, bMaxPower="0mA", busnum=number, devnum=1)
     for half in halves(machine):
         thing = half.thing

@@ -69,8 +69,10 @@ def _settled(seen: Sighting, above: set[str]) -> Sighting:
 
 
 def paired_buses(sightings: Iterable[Sighting]) -> dict[str, tuple[int, ...]]:
-    """Controllers by their buses, where a listing names none: Linux gives the SuperSpeed side of a controller the number
-    after its USB 2 side (`drivers/usb/host/xhci-pci.c` adds it second). A guess; other buses stand alone."""
+    """Controllers by their buses, where a listing names none; buses it does not pair stand alone.
+
+    A guess: Linux numbers the SuperSpeed side of a controller after its USB 2 side (`drivers/usb/host/xhci-pci.c`).
+    """
     rates = {seen.bus: seen.speed_mbit for seen in sightings if seen.is_root and seen.speed_mbit is not None}
     fast = {bus for bus, rate in rates.items() if rate >= 5000 and rates.get(bus - 1) == 480}
     return {f"buses {bus - 1} and {bus}": (bus - 1, bus) for bus in sorted(fast)}

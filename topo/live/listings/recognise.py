@@ -6,15 +6,15 @@ import importlib
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal, cast
+from typing import TYPE_CHECKING, cast
 
 from topo.errors import ScanError
 from topo.live.listings.ask import ask_for, ask_lines
 from topo.model.plain import plain
 from topo.model.sighting import Scan
 
-System = Literal["linux", "macos", "windows"]
-
+if TYPE_CHECKING:
+    from topo.model.records import System
 
 @dataclass(frozen=True, slots=True)
 class ListingFormat:

@@ -1,0 +1,169 @@
+"""What late and lost guide frames cost the pictures: the guide loop run around them, with and without.
+
+For each picture with something late in it or just before it, the loop runs twice over the same mount without star
+noise: as the frames came, and as they would have come with nothing else on the links. Star noise and seeing are added
+in squares afterwards. A picture that meets nothing is the same both ways.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+from typing import TYPE_CHECKING, Literal
+
+from topo.model.night import Cost, GuideNight, Guiding, Late, ShootingNight
+from topo.night.forms import eccentricity, noise_gain, width
+from topo.night.loop import Due, Loop, Sway, on_time, picture, run
+
+if TYPE_CHECKING:
+    from topo.model.facts import Range3
+
+BEFORE_CYCLES = 12
+"""Cycles of the loop before a shutter opens that are run too: lateness just before it reaches into the picture."""
+
+SPOILS = 0.10
+"""A picture that sharing widens by more is spoiled."""
+
+CornerName = Literal["harsh", "likely", "mild"]
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """Where in each assumed range to stand. `harsh` is what makes lateness show most: a restless mount, little star
+    noise, good seeing; `mild` the opposite."""
+
+    name: CornerName
+    peak_to_peak: float
+    period_s: float
+    rougher: float
+    drift: float
+    noise: float
+    gain: float
+    seeing: float
+
+
+def corner(name: CornerName, guiding: Guiding, seeing: Range3) -> Corner:
+    """The corner of that name for one guide loop."""
+    mount = guiding.mount
+    restless, quiet = {"harsh": ("high", "low"), "likely": ("likely", "likely"), "mild": ("low", "high")}[name]
+    return Corner(
+        name,
+        getattr(mount.peak_to_peak_arcsec, restless),
+        getattr(mount.period_s, quiet),
+        getattr(mount.rougher, restless),
+        mount.drift_arcsec_per_s,
+        getattr(guiding.noise_arcsec, quiet),
+        guiding.gain.likely,
+        getattr(seeing, quiet),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """One picture: variance on the guided axis (arcsec^2) and largest excursion, without and with what came late."""
+
+    without: float
+    with_: float
+    excursion_without: float
+    excursion_with: float
+
+
+def sway_of(corner: Corner, dice: Random) -> Sway:
+    """The mount of a corner at a phase of its own."""
+    w = 2.0 * math.pi / corner.period_s
+    size = corner.peak_to_peak / 2.0 * corner.rougher
+    return Sway(((size, w, dice.random() * 2.0 * math.pi),), corner.drift)
+
+
+def pairs_of(
+    sway: Sway, corner: Corner, guiding: Guiding, after_s: float, guide: GuideNight, shot: ShootingNight, most: int
+) -> list[Pair]:
+    """The pictures of one night, each both ways. At most `most` of those that meet something are followed, spread
+    evenly over the night. `after_s`: what a guide cycle takes besides its exposure."""
+    loop = Loop(guiding.exposure_s, after_s, corner.gain)
+    cycle = loop.exposure_s + after_s
+    before = BEFORE_CYCLES * cycle
+    met = [span for span in shot.pictures if _within(guide.late, span[0] - before, span[1])]
+    step = max(1, math.ceil(len(met) / most))
+    chosen = met[::step]
+    found = [_both(sway, loop, opened, closed, before, _within(guide.late, opened - before, closed))
+             for opened, closed in chosen]
+    # Those that meet nothing, in their share of the chosen ones.
+    quiet = [span for span in shot.pictures if not _within(guide.late, span[0] - before, span[1])]
+    for opened, closed in quiet[::step]:
+        same = picture(sway, run(sway, loop, opened - 2.0 * cycle, closed, settled=True), opened, closed)
+        found.append(Pair(same.variance, same.variance, same.excursion, same.excursion))
+    return found
+
+
+def _within(late: Sequence[Late], low: float, high: float) -> list[Late]:
+    return [each for each in late if each.at_s < high and max(each.until_s, each.at_s + min(each.by_s, 1e9)) > low]
+
+
+def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: list[Late]) -> Pair:
+    """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
+    cycle = loop.exposure_s + loop.after_s
+    first = max(late[0].at_s, opened - before)
+    start = first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
+    plain = picture(sway, run(sway, loop, start, closed, on_time, True), opened, closed)
+    with_ = picture(sway, run(sway, loop, start, closed, due_of(late, cycle, closed), True), opened, closed)
+    return Pair(plain.variance, with_.variance, plain.excursion, with_.excursion)
+
+
+def due_of(late: Sequence[Late], cycle: float, closed: float) -> Due:
+    """When frames come that met what is listed: a late one is the frame due nearest to it, stretches hold for all."""
+    queue = [each for each in late if each.until_s <= each.at_s]
+    stretches = [each for each in late if each.until_s > each.at_s]
+    queue.sort(key=lambda each: each.at_s)
+    taken = [0]
+
+    def due(ready: float, number: int) -> tuple[float, bool]:
+        by, used = 0.0, True
+        while taken[0] < len(queue) and queue[taken[0]].at_s <= ready + cycle / 2.0:
+            event = queue[taken[0]]
+            taken[0] += 1
+            if event.at_s > ready - 2.0 * cycle:
+                by, used = max(by, event.by_s), used and not event.lost
+        for each in stretches:
+            if each.at_s - cycle / 2.0 <= ready <= each.until_s:
+                by, used = max(by, each.by_s), used and not each.lost
+        return min(ready + by, max(ready, closed + 1.0)), used
+
+    return due
+
+
+def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) -> Cost:
+    """The pictures of many nights in one figure. `worst_night`: the 95th of the worst night, not of all together."""
+    noise = corner.noise**2 * noise_gain(corner.gain)
+    everything = [pair for night in nights for pair in night]
+    groups = [night for night in nights if night] if worst_night else [everything]
+    widening = max(_widening(corner, noise, group, 0.95) for group in groups)
+    middle = max(_widening(corner, noise, group, 0.5) for group in groups)
+    without, with_ = _at(0.5, [p.without for p in everything]), _at(0.5, [p.with_ for p in everything])
+    worst = _at(0.95, [p.without for p in everything]), _at(0.95, [p.with_ for p in everything])
+    half = width(corner.seeing, noise) * 2.355 / 2.0
+    spoiled = [
+        width(corner.seeing, p.with_ + noise) > (1.0 + SPOILS) * width(corner.seeing, p.without + noise)
+        or p.excursion_with > half >= p.excursion_without
+        for p in everything
+    ]
+    return Cost(
+        corner.name, math.sqrt(without + noise), math.sqrt(with_ + noise), middle, widening,
+        eccentricity(corner.seeing, worst[0] + noise, noise), eccentricity(corner.seeing, worst[1] + noise, noise),
+        max((p.excursion_with for p in everything if p.with_ != p.without), default=0.0),
+        sum(spoiled) / len(spoiled),
+    )
+
+
+def _widening(corner: Corner, noise: float, pairs: Sequence[Pair], share: float) -> float:
+    """How much wider the picture that this share stay below is with sharing; below 0 only by the shift of phases."""
+    without, with_ = _at(share, [p.without for p in pairs]), _at(share, [p.with_ for p in pairs])
+    return max(0.0, width(corner.seeing, with_ + noise) / width(corner.seeing, without + noise) - 1.0)
+
+
+def _at(share: float, values: Sequence[float]) -> float:
+    """The value that this share of them stay below."""
+    ordered = sorted(values)
+    return ordered[min(len(ordered) - 1, int(share * len(ordered)))]

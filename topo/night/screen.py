@@ -1,0 +1,59 @@
+"""What cannot matter is told apart without a simulation: the most that sharing can cost, by closed forms.
+
+An upper bound at the harsh end of everything assumed: the mount at its fastest, good seeing, every meeting at its
+worst. Below `NOTHING` there is nothing to say and nothing to simulate. A search may go by it alone and have the night
+confirm its finalists.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from topo.model.night import Guiding, Shooting
+from topo.night.forms import FWHM, lag, late_first, late_square, lost_first, lost_square, peak_rate
+
+NOTHING = 0.01
+"""Wider stars by less than this cannot be told from the scatter of star noise over two hours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meetings:
+    """What a guide camera meets, at the worst: every frame late by `always_s`; once in each of `others` (seconds from
+    one to the next, lateness, guide frames made late each time) one late by so much. `lost` whether frames may be."""
+
+    always_s: float
+    others: tuple[tuple[float, float, int], ...]
+    lost: bool
+    lost_always: bool
+
+
+def bound(guiding: Guiding, shooting: Shooting, seeing_arcsec: float, after_s: float, met: Meetings) -> float:
+    """The most by which stars in a camera's pictures can widen, as a share (0.05 is 5 %); inf where a frame never
+    comes or none is good."""
+    mount, gain = guiding.mount, guiding.gain.likely
+    cycle = guiding.exposure_s + after_s
+    rate = peak_rate(mount.peak_to_peak_arcsec.high, mount.period_s.low) * mount.rougher.high
+    rate += abs(mount.drift_arcsec_per_s)
+    late = [met.always_s, *(by for _, by, _ in met.others)]
+    if math.inf in late or met.lost_always:
+        return math.inf
+    base = (seeing_arcsec / FWHM) ** 2
+    slow = cycle + met.always_s
+    trails = lag(gain, cycle, guiding.exposure_s / 2.0 + after_s)
+    behind = trails + met.always_s * (1.0 / gain + 0.5)
+    added = rate * rate * (behind * behind - trails * trails + (slow * slow - cycle * cycle) / 12.0)
+    wait = slow + guiding.wait_s
+    for every_s, by, frames in met.others:
+        count = frames * _falls_into(shooting, every_s)
+        square, first = late_square(gain, slow, by), late_first(gain, slow, by)
+        if met.lost:
+            square += lost_square(gain, slow, wait + by)
+            first += lost_first(gain, slow, wait + by)
+        added += count * rate * rate * (square + 2.0 * behind * first) / shooting.exposure_s
+    return math.sqrt(1.0 + added / base) - 1.0
+
+
+def _falls_into(shooting: Shooting, every_s: float) -> float:
+    """How many of something that comes every so often reach into one picture: those within it, and one before."""
+    return math.floor(shooting.exposure_s / every_s) + 1.0 if every_s > 0 else math.inf
