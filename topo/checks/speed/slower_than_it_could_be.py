@@ -71,10 +71,10 @@ def _severity(device: DeviceOutcome) -> Severity:
 
 
 def _drags(device: DeviceOutcome) -> bool:
-    """True for a guide camera whose download takes more than a tenth of its cycle, at some end."""
+    """True for a guide camera whose download takes more than half of its cycle, at some end."""
     if device.role != "guiding" or device.alone_s is None or device.cadence_s is None:
         return False
-    return device.alone_s.high > device.cadence_s / 10
+    return device.alone_s.high > device.cadence_s / 2
 
 
 def _harmless(device: DeviceOutcome) -> str:
