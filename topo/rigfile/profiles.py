@@ -133,7 +133,16 @@ def _over(old: Socket, port: PortEntry) -> Socket:
         port.controller or old.controller,
         port.usb2_bus or old.usb2_bus,
         "declared" if port.speed and port.controller else old.basis,
+        _at(port) or old.at,
     )
+
+
+def _at(port: PortEntry) -> tuple[int, int] | None:
+    """Bus and port of "1/3"."""
+    if port.at is None:
+        return None
+    bus, _, number = port.at.partition("/")
+    return int(bus), int(number)
 
 
 def _socket(name: str, port: PortEntry, first: str, sole: bool, basis: Basis) -> Socket:
@@ -145,7 +154,8 @@ def _socket(name: str, port: PortEntry, first: str, sole: bool, basis: Basis) ->
     else:
         speed = Speed.SUPER if name.startswith("usb3") else Speed.HIGH
     known = (port.speed or kind == "serial") and (port.controller or sole)
-    return Socket(name, speed, kind, port.controller or first, port.usb2_bus, basis if known else "assumed")
+    served_by = port.controller or first
+    return Socket(name, speed, kind, served_by, port.usb2_bus, basis if known else "assumed", _at(port))
 
 
 def _many(content: Content, problems: Problems, supplied_by: str, entries_only: bool = False) -> list[Profile | None]:
