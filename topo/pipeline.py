@@ -44,6 +44,18 @@ def plugins() -> Plugins:
     return loaded(STUDY_HOOKS)
 
 
+def remarks() -> tuple[str, ...]:
+    """What a person should know of a run besides its answer, in words: own profiles that stood in for others."""
+    from topo.plugin.load import loaded
+
+    if not loaded.cache_info().currsize:
+        return ()
+    return tuple(
+        f"'{name}' is your own profile; it goes before the one of that name from {supplier}"
+        for name, supplier in plugins().shelf.in_place_of
+    )
+
+
 def _profiles(rigfile: RigFile) -> ProfileSource:
     """Profiles of the rig file itself first, then those of the person and of plugins."""
     from topo.plugin.shelf import Layered
@@ -244,8 +256,9 @@ def pack_of(
     held = None
     if scan is not None:
         whole = store.load(scan)
-        comparison, before, _ = compare_scan(original.study, whole)
+        comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
+<<<<<<< HEAD
         again, after, _ = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before)
     night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
@@ -262,6 +275,11 @@ def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidd
     before = hold_evidence(whole, sources, DeclaredTimes())[1]
     told, after, _ = hold_evidence(shown, renamed(sources, hidden.rig.parts, hidden.removed), DeclaredTimes())
     return HeldNight(night_lines(told.answers), after, before)
+=======
+        again, after, failed_again = compare_scan(report.study, shown)
+        held = HeldScan(shown, again, after, before, (*failed, *failed_again))
+    return contents(hidden, original, report, held, watch, chase)
+>>>>>>> main
 
 
 def _ships(known: ProfileSource, name: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import os
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -25,6 +26,7 @@ from topo.draw.scene import Scene
 from topo.draw.svg import render_svg
 from topo.draw.tree import plain_text, tree_lines
 from topo.model.plain import plain
+from topo.pipeline import check_file
 from topo.words.cells import cells
 
 few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -173,3 +175,14 @@ def test_dot_is_the_golden_one_under_any_hash_seed() -> None:
     if os.environ.get("TOPO_WRITE_GOLDEN"):
         GOLDEN.write_bytes(found.copy().pop())
     assert found.pop() == GOLDEN.read_bytes()
+
+
+@pytest.mark.parametrize("example", sorted(path.parent.name for path in EXAMPLES.glob("*/rig.yaml")))
+def test_an_installed_dot_has_nothing_to_warn_of(example: str, tmp_path: Path) -> None:
+    dot = shutil.which("dot")
+    if dot is None:
+        pytest.skip("Graphviz is not installed here")
+    report = check_file(EXAMPLES / example / "rig.yaml")
+    text = dot_text(picture(report.study, report.findings))
+    done = subprocess.run([dot, "-Tsvg"], input=text.encode(), capture_output=True, timeout=60)
+    assert done.returncode == 0 and done.stderr == b""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from topo.cli.unchecked import finish, note, unchecked
+
 
 @click.command()
 @click.argument("rig", type=click.Path())
@@ -28,7 +30,9 @@ def command(rig: str, output: str, scan: str | None, watch: str | None, evidence
     make_folder(output, made.files, force)
     for line in made.warnings:
         click.echo(f"topo: {line}", err=True)
+    note(made.unchecked)
     _tell(output, made.files, made.removed, as_json)
+    finish()
 
 
 def _beside(rig: str) -> str | None:
@@ -45,7 +49,8 @@ def _tell(output: str, files: dict[str, bytes], removed: tuple[str, ...], as_jso
         import json
 
         sizes = {name: len(data) for name, data in sorted(files.items())}
-        click.echo(json.dumps({"format": "topo.pack.1", "files": sizes, "removed": list(removed)}, indent=2))
+        made = {"format": "topo.pack.1", "files": sizes, "removed": list(removed), "plugins_failed": unchecked()}
+        click.echo(json.dumps(made, indent=2))
         return
     from topo.model.plain import plain
 

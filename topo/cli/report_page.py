@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from topo.cli.unchecked import finish, note, unchecked
+
 
 @click.command()
 @click.argument("rig", type=click.Path())
@@ -33,13 +35,13 @@ def command(rig: str, output: str, evidence: tuple[str, ...], as_json: bool) -> 
         report = check_file(rig)
     page = render_page(report.study, report.findings, (*told, *report.assumptions, *report.troubles))
     write_whole(output, page)
-    for trouble in report.troubles:
-        click.echo(f"topo: {trouble}", err=True)
+    note(report.troubles)
     if as_json:
         import json
 
         made = {"format": "topo.report.1", "verdict": report.verdict, "findings": len(report.findings),
-                "bytes": len(page)}
+                "bytes": len(page), "plugins_failed": unchecked()}
         click.echo(json.dumps(made, indent=2))
     else:
         click.echo(f"{plain(output)}: {len(report.findings)} findings, {len(page) / 1000:.0f} kB")
+    finish()

@@ -47,12 +47,16 @@ class Hidden:
 
 @dataclass(frozen=True, slots=True)
 class HeldScan:
-    """A redacted scan held against the redacted rig, its findings, and those the whole scan gave with the whole rig."""
+    """A redacted scan held against the redacted rig, its findings, and those the whole scan gave with the whole rig.
+
+    `unchecked` are checks that failed on either, in words.
+    """
 
     scan: Scan
     comparison: Comparison
     findings: Sequence[Finding]
     before: Sequence[Finding]
+    unchecked: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +70,12 @@ class HeldNight:
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """The files of a pack, what was removed in words, and what the person should know."""
+    """The files of a pack, what was removed in words, what the person should know, and plugins that failed."""
 
     files: dict[str, bytes]
     removed: tuple[str, ...]
     warnings: tuple[str, ...]
+    unchecked: tuple[str, ...] = ()
 
 
 def hide_rig(rigfile: RigFile, profile_of: ProfileOf, shipped: Callable[[str], bool]) -> Hidden:
@@ -95,7 +100,9 @@ def contents(
     removed = hidden.removed
     changed = differences(original.findings, report.findings)
     files = {"rig.yaml": hidden.rig.text.encode("utf-8")}
-    seen: list[str] = []
+    failed = tuple(dict.fromkeys((*original.troubles, *report.troubles, *(held.unchecked if held else ()))))
+    # Words of a plugin may hold anything; that something failed is what a helper has to know.
+    seen = ["Not all was checked: a plugin failed here, and what it looks for was not looked for"] if failed else []
     warnings: tuple[str, ...] = ()
     if held is not None:
         files["scan.json"] = store.dumps(held.scan).encode("utf-8")
@@ -125,7 +132,7 @@ def contents(
     }
     if png is None:
         warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
-    return Contents(files, lines, (*changed, *warnings))
+    return Contents(files, lines, (*changed, *warnings), failed)
 
 
 def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[str, ...]:

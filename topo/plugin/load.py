@@ -19,7 +19,7 @@ from topo.model.sighting import Pulse, Scan
 from topo.plugin import spec
 from topo.plugin.accept import Accepted, accept
 from topo.plugin.candidates import NotLoaded, announced, built_in
-from topo.plugin.folder import profile_folder
+from topo.plugin.folder import OWN, is_named, profile_folder
 from topo.plugin.guard import Fenced, Stranger
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.settle import Offer, settle
@@ -103,7 +103,10 @@ def load(
             brought = Harvest(candidate, Accepted(wrong=[f"is the same plugin as {first}, announced twice"]))
         harvests.append(brought)
     told = [*troubles, *(Trouble.of(h.candidate.supplier, what) for h in harvests for what in h.accepted.wrong)]
-    return _settled(harvests, told, own_files(own or profile_folder()))
+    files, wrong = own_files(own or profile_folder(), own is not None or is_named())
+    if wrong:
+        told.append(Trouble.of(Supplier(OWN), wrong))
+    return _settled(harvests, told, files)
 
 
 @dataclass(slots=True)

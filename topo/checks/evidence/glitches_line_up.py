@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from topo.model.answers import HeldEvidence, Link
     from topo.model.rig import Part
 
-ONE_IN_A_THOUSAND = 0.001
+SURE_LEVEL = 0.001
 TODO = {
     "download": "See `topo check`: do guiding and downloads share a link? Put the guide camera on another one, or "
                 "lower the main camera's transfer limit, and look again.",
@@ -44,7 +44,7 @@ def find(held: HeldEvidence) -> Iterator[Finding]:
     for link in held.answers.links:
         if link.verdict == "shown":
             yield Finding(
-                "glitches-line-up", "risk", "certain" if link.p <= ONE_IN_A_THOUSAND else "possible", guide.id, guide.place,
+                "glitches-line-up", "risk", "certain" if link.p <= SURE_LEVEL else "possible", guide.id, guide.place,
                 _message(link), _figures(link),
                 "a night with uneven exposures, or with the other thing paused, has them elsewhere",
                 Fix(TODO[link.cause]),
