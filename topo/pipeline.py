@@ -258,9 +258,8 @@ def pack_of(
         whole = store.load(scan)
         comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
-<<<<<<< HEAD
-        again, after, _ = compare_scan(report.study, shown)
-        held = HeldScan(shown, again, after, before)
+        again, after, failed_again = compare_scan(report.study, shown)
+        held = HeldScan(shown, again, after, before, (*failed, *failed_again))
     night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
     return contents(hidden, original, report, held, watch, chase, night)
 
@@ -275,11 +274,6 @@ def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidd
     before = hold_evidence(whole, sources, DeclaredTimes())[1]
     told, after, _ = hold_evidence(shown, renamed(sources, hidden.rig.parts, hidden.removed), DeclaredTimes())
     return HeldNight(night_lines(told.answers), after, before)
-=======
-        again, after, failed_again = compare_scan(report.study, shown)
-        held = HeldScan(shown, again, after, before, (*failed, *failed_again))
-    return contents(hidden, original, report, held, watch, chase)
->>>>>>> main
 
 
 def _ships(known: ProfileSource, name: str) -> bool:
