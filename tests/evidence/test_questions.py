@@ -15,7 +15,7 @@ def late_at_downloads(answers: Answers) -> Link:
 
 
 def test_nothing_is_shown_where_nothing_depends_on_anything() -> None:
-    said = Counter(innocent(12))
+    said = Counter(innocent(10))
     assert said["shown"] <= 1, said  # 5 % of nights at most; a thousand were tried by hand
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.evidence.answer import KnownNames
-from topo.evidence.departures import above, line_of, log_places
+from topo.evidence.departures import PLACE_SHAPE, above, line_of, log_places
 from topo.evidence.open import Source
 from topo.model.answers import Answers, HeldEvidence, Known
 from topo.model.evidence import Arrival, FrameData
@@ -20,7 +19,6 @@ if TYPE_CHECKING:
     from topo.model.comparison import Comparison
     from topo.model.outcome import DeviceOutcome
 
-PLACE_SHAPE = re.compile(r"usb\d{1,4}|\d{1,4}-\d{1,3}(\.\d{1,3}){0,9}")
 SIZE_SHARE = 0.02
 """A frame may carry a header, so its size in a capture is that of the plan within so much."""
 OWN_RATE_SHARE = 0.9

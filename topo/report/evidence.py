@@ -196,16 +196,23 @@ def _links(page: Page, answers: Answers) -> None:
             page.hang(_link(link), 4, "- ")
 
 
+def _glitches(count: int) -> str:
+    return "1 glitch" if count == 1 else f"{count} glitches"
+
+
 def _link(link: Link) -> str:
     what = f"{GLITCH_WORDS[link.glitch]} with {CAUSE_WORDS[link.cause]}"
     figures = (f"{link.hits} of {link.count} ({percent(link.low)} to {percent(link.high)}), by chance "
                f"{link.expected:.1f}; chance of that {link.p:.2g}")
     if link.verdict == "not-enough":
-        return f"Not enough to tell: {what}: {link.count} glitches, {link.needed} needed."
+        return f"Not enough to tell: {what}: {_glitches(link.count)}, {link.needed} needed."
     if link.verdict == "cannot-decide":
         if link.why == "even":
-            return (f"Cannot decide: {what}: {figures}. Exposures are so even that anything that happens once a frame "
-                    "would look the same. An hour with uneven exposures (say 110, 120, 135 s) decides.")
+            if link.cause == "download":
+                return (f"Cannot decide: {what}: {figures}. Exposures are so even that anything that happens once a "
+                        "frame would look the same. An hour with uneven exposures (say 110, 120, 135 s) decides.")
+            return (f"Cannot decide: {what}: {figures}. They come so evenly that anything of that rhythm would look "
+                    "the same. An hour in which they come unevenly decides.")
         return (f"Cannot decide: {what}: the clocks are known to {amount(link.give_s, 's')} only, too coarse for this "
                 "cadence.")
     if link.verdict == "not-seen":
