@@ -67,7 +67,7 @@ def chain(deep: int) -> str:
     return "rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\nhubs:\n" + "\n".join(hubs) + "\n"
 
 
-def placed(text: str, profile: str = "focuser-hid", **options: float) -> Placement:
+def placed(text: str, profile: str = "focuser-hid", **options: float | str) -> Placement:
     rigfile = read_text(text, "rig.yaml")
     part = new_part(rigfile, "new", {"profile": profile})
     return place(rig_of(rigfile), part, lambda s: examine(s, plugins().checks)[0], **options)  # type: ignore[arg-type]
@@ -83,19 +83,39 @@ def test_a_device_may_hang_below_five_hubs_and_not_below_six() -> None:
     assert not any(option.plug.startswith("h6/") for option in below_six.options)
 
 
-def test_what_must_be_bought_comes_after_what_is_there_and_what_must_be_tried_after_what_reaches() -> None:
-    text = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\nhubs:\n"
-            "  near: {speed: high, ports: 4, powered: true, plug: computer/usb2-1, cable: {length_m: 2}}\n"
-            "devices:\n  cam: {role: imaging, speed: high, width_px: 100, height_px: 100, plug: near/1, "
-            "cable: {length_m: 1}, use: {exposure_s: 60}}\n")
-    for cable_m in (0.5, 1.2, 2.5):
-        found = placed(text, cable_m=cable_m)
-        bought = [option.buy is not None for option in found.options]
-        assert bought == sorted(bought)
-        alike = [option for option in found.options if option.buy is None]
-        tries = [option.reach.verdict == "try" for option in alike
-                 if option.consequence == alike[0].consequence]
-        assert tries == sorted(tries)
+def shed(hub_m: float, camera_m: float, disk: str, disk_m: float) -> str:
+    """A camera on a hub, a disk on a lead of its own; every cable with its length."""
+    return f"""\
+rig: Shed
+computer:
+  controllers: {{a: {{}}, b: {{}}}}
+  ports:
+    usb3-1: {{controller: a, speed: super, usb2_bus: a}}
+    usb2-1: {{controller: b, speed: high, usb2_bus: b}}
+    usb2-2: {{controller: b, speed: high, usb2_bus: b}}
+hubs:
+  h1: {{speed: high, ports: 3, powered: true, plug: computer/usb2-1, cable: {{length_m: {hub_m}}}}}
+devices:
+  cam: {{role: imaging, speed: high, width_px: 6000, height_px: 4000, readout_mb_per_s: 60, frame_memory_mb: 0,
+        fifo_kb: 10, plug: h1/1, cable: {{length_m: {camera_m}}}, use: {{exposure_s: 60}}}}
+  disk: {{role: other, speed: high, plug: {disk}, cable: {{length_m: {disk_m}}}}}
+"""
+
+
+def test_what_must_be_bought_comes_after_all_that_is_there_however_good_it_is() -> None:
+    found = placed(shed(2, 3, "h1/2", 3), "camera-guide-1mp", cable_m=1, near="disk").options
+    assert [(option.plug, option.buy is not None) for option in found] == [
+        ("computer/usb3-1", False), ("computer/usb2-2", False), ("h1/3", True)
+    ]
+    assert found[2].consequence <= found[1].consequence
+
+
+def test_of_two_alike_the_one_that_surely_reaches_comes_first() -> None:
+    found = placed(shed(1, 0.3, "computer/usb3-1", 2), "camera-guide-1mp", cable_m=1, near="cam").options
+    assert [(option.plug, option.reach.verdict) for option in found] == [
+        ("h1/2", "reaches"), ("computer/usb2-2", "try")
+    ]
+    assert found[0].consequence == found[1].consequence
 
 
 def finding(severity: Severity, name: str = "a", part: str = "p") -> Finding:
