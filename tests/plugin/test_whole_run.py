@@ -124,6 +124,7 @@ COMMANDS = (
     ("check", "RIG", "--fail-on", "never"), ("pack", "RIG", "-o", "OUT/pack"), ("rewire", "RIG", "--moves", "1"),
     ("planb", "RIG"), ("place", "RIG", "camera-guide-1mp"), ("diff", "RIG", "RIG"), ("draw", "RIG"),
     ("report", "RIG", "-o", "OUT/page.html"), ("draw", "RIG", "-o", "OUT/rig.svg"),
+    ("chase", "RIG", "--symptom", "guide-late", "--every", "4 minutes", "--state", "OUT/kept.yaml"),
 )
 
 

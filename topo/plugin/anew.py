@@ -21,8 +21,8 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_
 MOST_LETTERS = 20_000
 """Characters of one text."""
 
-MOST_OF_A_KIND = 20_000
-"""Items of one tuple."""
+MOST_OF_A_KIND = 1_000_000
+"""Items of one tuple: the events of a night's log at most."""
 
 MOST_WHOLE = 2**53
 """Whole numbers past this are no figure of any rig, and lose digits in JSON."""

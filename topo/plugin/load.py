@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 
+from topo.model.evidence import Reading
 from topo.model.profile import Profile
 from topo.model.sighting import Pulse, Scan
 from topo.plugin import spec
@@ -233,8 +234,8 @@ def _signed(offer: Offer) -> Any:
     return offer.value
 
 
-RETURNS: dict[str, Any] = {"scan": Scan, "pulse": Pulse, "render": bytes, "recognises": bool}
-"""What functions that plugins hand over must return; of others anything plain."""
+RETURNS: dict[str, Any] = {"scan": Scan, "pulse": Pulse, "render": bytes, "recognises": bool, "read": Reading}
+"""What functions that plugins hand over must return."""
 
 
 def _fenced(offer: Offer, *functions: str) -> Any:
@@ -242,7 +243,7 @@ def _fenced(offer: Offer, *functions: str) -> Any:
     if offer.builtin:
         return offer.value
     return replace(offer.value, **{
-        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}", RETURNS.get(name, Any),
+        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}", RETURNS[name],
                      *((_disagreements,) if name == "scan" else ()))
         for name in functions if getattr(offer.value, name) is not None
     })
