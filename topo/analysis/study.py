@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, pair_outcomes, shared_links
+from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
     from topo.model.traffic import Flow
 
 
+_count = itertools.count(1)
+
+
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
 
@@ -29,6 +34,7 @@ class Study:
     """
 
     def __init__(self, rig: Rig) -> None:
+        at("rigs computed", next(_count))
         self.rig = rig
         self.topology = Topology(rig)
         self.traffic = traffic(self.topology)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from topo.cli.show import WIDTH
+from topo.cli.unchecked import finish
 
 if TYPE_CHECKING:
     from topo.model.rig import Rig
@@ -23,8 +24,9 @@ if TYPE_CHECKING:
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig: str, output: str | None, everything: bool, json_: bool) -> None:
     """For each hub, cable, port, controller, supply and network link: what stops, and where orphans go."""
+    from topo.cli.planning import examiner
     from topo.errors import CommandError
-    from topo.pipeline import examiner, rig_of
+    from topo.pipeline import rig_of
     from topo.place.planb import plan_b
     from topo.rigfile.read import read
 
@@ -38,6 +40,7 @@ def command(rig: str, output: str | None, everything: bool, json_: bool) -> None
         _print(sheet(whole, failures, everything))
     if output is not None:
         _write(output, sheet(whole, failures, everything))
+    finish()
 
 
 def sheet(rig: Rig, failures: tuple[Failure, ...], everything: bool = False) -> list[str]:

@@ -4,9 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from topo.cli.unchecked import note
+
 if TYPE_CHECKING:
     from topo.model.finding import Finding
     from topo.place.consequence import Consequence
+    from topo.place.examiner import Examiner
+
+
+def examiner() -> Examiner:
+    """Every check there is, for planning. What failed is told when the command ends."""
+    from topo.pipeline import examiner, plugins
+
+    note(map(str, plugins().troubles))
+    return examiner(note)
 
 
 def consequence_json(value: Consequence) -> dict[str, float | int | None]:
@@ -31,7 +42,7 @@ def consequence_words(value: Consequence) -> str:
     return ", ".join(pieces)
 
 
-def finding_json(finding: Finding) -> dict[str, str]:
+def finding_json(finding: Finding) -> dict[str, str | None]:
     """A finding as far as plans need it."""
     return {
         "name": finding.name,
@@ -39,4 +50,5 @@ def finding_json(finding: Finding) -> dict[str, str]:
         "certainty": finding.certainty,
         "part": finding.part,
         "message": finding.message,
+        "supplied_by": finding.supplied_by or None,
     }

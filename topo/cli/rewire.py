@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.unchecked import finish
+from topo.progress import listen
+
 if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
     from topo.place.frontier import Frontier
@@ -24,8 +27,7 @@ ALLOWED = "of plans that make nothing slower and send nothing to another place i
 @click.option("--risks", "what", flag_value="risks", default="risks", help="Clear faults and risks. [default]")
 @click.option("--faults", "what", flag_value="faults", help="Clear the faults alone.")
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
-@click.pass_context
-def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, what: str, json_: bool) -> None:
+def command(rig: str, pin: tuple[str, ...], moves: int, what: str, json_: bool) -> None:
     """What could be changed in RIG, from the least trouble up: plugs, settings with their price, one part bought.
 
     The first is what `topo check` says to do first. Each was computed with all of it done. Only plans that make nothing
@@ -35,8 +37,9 @@ def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, what
     Exit status 1 where nothing clears them all.
     """
     from topo.analysis.study import Study
+    from topo.cli.planning import examiner
     from topo.model.finding import in_order
-    from topo.pipeline import examiner, rig_of
+    from topo.pipeline import rig_of
     from topo.place.frontier import frontier
     from topo.rigfile.read import read
 
@@ -53,7 +56,7 @@ def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, what
         _print(found, clear)
     targets = _bad(found.now, clear)
     cleared = not targets or any(not _bad(plan.findings, clear) for plan in found.plans)
-    ctx.exit(0 if cleared else 1)
+    finish(0 if cleared else 1)
 
 
 def _bad(findings: tuple[Finding, ...], clear: tuple[Severity, ...]) -> tuple[Finding, ...]:
@@ -65,6 +68,7 @@ class _Progress:
 
     def __init__(self) -> None:
         self.shown = False
+        listen(None)  # the search says itself how far it is
 
     def __call__(self, size: int, studied: int) -> bool:
         if studied % 200 == 0 and sys.stderr.isatty():
