@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from topo.live.attributes import LOCKED, Attributes
+from topo.live.attributes import OF_DEVICE, OF_INTERFACE, OF_PORT, Attributes
 from topo.live.descriptors import Abilities, Described, read_bos, read_descriptors
 from topo.live.heartbeat import list_names, port_numbers
 from topo.live.places import DEVICE, DEVICES, INTERFACE, PCI, hub_of, owner_of, place_of, port_of
@@ -18,30 +18,6 @@ from topo.live.serialports import sysfs_ports
 from topo.live.words import digits, hexadecimal, number, text_of
 from topo.model.plain import plain
 from topo.model.sighting import Controller, HubPort, Interface, Scan, Sighting, Sleep, parent_id
-
-OF_DEVICE = (
-    "devnum",
-    "speed",
-    "rx_lanes",
-    "tx_lanes",
-    "version",
-    "maxchild",
-    "removable",
-    "urbnum",
-    "idVendor",
-    "idProduct",
-    "bDeviceClass",
-    "bDeviceSubClass",
-    "bDeviceProtocol",
-    "power/control",
-    "power/runtime_status",
-    "power/autosuspend_delay_ms",
-    "power/connected_duration",
-    "power/active_duration",
-    *sorted(LOCKED),
-)
-OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "bInterfaceProtocol")
-OF_PORT = ("connect_type", "over_current_count", "state")
 
 
 def scan(root: str = "/sys", timeout_s: float = 1.0) -> Scan:
