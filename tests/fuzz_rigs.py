@@ -7,21 +7,14 @@ from __future__ import annotations
 
 import json
 import random
-import types
-import typing
 from collections.abc import Iterable
 from typing import Any
 
+from topo.model.declare import Declared, Record, declared
+from topo.model.facts import value_of
 from topo.model.profile import Profile
+from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
 from topo.model.rig import ROLES
-from topo.rigfile.schema import (
-    ComputerFacts,
-    DeviceFacts,
-    HubFacts,
-    SerialEntry,
-    Strict,
-    UseEntry,
-)
 
 PRINTABLE = "aZ09 .-_:#'\"\\`|<>[]{}()&%$*!?@=+,;~^äßøИ漢主機한é́ﬁ𝔐🔭ªn"
 """Characters a name may hold; among them marks of Markdown, HTML, DOT, YAML and rich, wide and combining ones."""
@@ -128,9 +121,9 @@ class Maker:
                           height_px=self._figure("height_px", 1, 200_000, int))
         device.update(self._facts(DeviceFacts, rng.choice((0.0, 0.1, 0.4))))
         if rng.random() < 0.7:
-            device["use"] = self._facts(UseEntry, 0.4)
+            device["use"] = self._facts(UseFacts, 0.4)
         if rng.random() < 0.3:
-            device["serial"] = self._facts(SerialEntry, 0.7)
+            device["serial"] = self._facts(SerialFacts, 0.7)
         return self._with_leg(device)
 
     def _with_leg(self, part: dict[str, Any]) -> dict[str, Any]:
@@ -152,7 +145,7 @@ class Maker:
         """A fact of a part, from itself or from its profile."""
         profile = part.get("profile")
         if profile in self.known:
-            default = self.known[profile].facts.value(name, default)
+            default = value_of(getattr(self.known[profile].facts, name), default)
         elif profile in inline:
             fact = inline[profile]["facts"].get(name, default)
             default = fact["value"] if isinstance(fact, dict) else fact
@@ -203,7 +196,7 @@ class Maker:
             last = found[list(found)[-1]]
             if kind == "device":
                 last["role"] = rng.choice(ROLES)
-                last["serial"] = self._facts(SerialEntry, 0.3)
+                last["serial"] = self._facts(SerialFacts, 0.3)
             if kind == "computer":
                 last.update(self._ports())
         return found
@@ -215,24 +208,22 @@ class Maker:
         own = [name for name, entry in inline.items() if entry["kind"] == kind]
         return {"profile": self.rng.choice(own)} if own and chance < 0.8 else {}
 
-    def _facts(self, model: type[Strict], chance: float) -> dict[str, Any]:
+    def _facts(self, record: type[Record], chance: float) -> dict[str, Any]:
         """Values for some of a class's keys, each within the bounds the class gives."""
         return {
-            name: self._value(name, info) for name, info in model.model_fields.items() if self.rng.random() < chance
+            each.name: self._value(each) for each in declared(record) if self.rng.random() < chance
         }
 
-    def _value(self, name: str, info: Any) -> Any:
+    def _value(self, each: Declared) -> Any:
         rng = self.rng
-        choices = _choices(info.annotation)
-        if name == "roi":
+        if each.name == "roi":
             return f"{rng.choice((1, 640, 999999))}x{rng.choice((1, 480, 999999))}"
-        if choices:
-            return rng.choice(choices)
-        if bool in _members(info.annotation):
+        if each.choices:
+            return rng.choice(each.choices)
+        if each.type is bool:
             return rng.random() < 0.5
-        low = next(m.ge for m in info.metadata if hasattr(m, "ge"))
-        high = next(m.le for m in info.metadata if hasattr(m, "le"))
-        return self._figure(name, low, high, int if int in _members(info.annotation) else float)
+        assert each.bounds.low is not None and each.bounds.high is not None
+        return self._figure(each.name, each.bounds.low, each.bounds.high, each.type)
 
     def _figure(self, name: str, low: float, high: float, kind: type[float]) -> float:
         rng = self.rng
@@ -279,18 +270,3 @@ def _flow(value: Any) -> str:
 
 def _scalar(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else json.dumps(value)
-
-
-def _members(annotation: Any) -> tuple[Any, ...]:
-    if typing.get_origin(annotation) in (typing.Union, types.UnionType):
-        return tuple(inner for choice in typing.get_args(annotation) for inner in _members(choice))
-    if typing.get_origin(annotation) is typing.Annotated:
-        return _members(typing.get_args(annotation)[0])
-    return (annotation,)
-
-
-def _choices(annotation: Any) -> tuple[Any, ...]:
-    return tuple(
-        value for member in _members(annotation) if typing.get_origin(member) is typing.Literal
-        for value in typing.get_args(member)
-    )

@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING, Any
 from topo.analysis.study import Study
 from topo.model.check import Check
 from topo.model.finding import Finding
-from topo.model.rig import Part, Rig
+from topo.model.profile import ProfileSource
+from topo.model.rig import Device, Hub, Rig
 from topo.rigfile.document import RigFile
 from topo.rigfile.profiles import profiles_of
 from topo.rigfile.read import read, read_text
-from topo.wiring.resolve import ProfileSource, resolve
+from topo.wiring.resolve import resolve
 from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def rig_of(rigfile: RigFile) -> Rig:
     return resolve(rigfile, _profiles(rigfile))
 
 
-def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
+def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Hub | Device:
     """A part that is not in the file yet, resolved as if it stood there. Raises RigFileError or CommandError.
 
     `body` is the entry as it would be written, with a `profile` and no plug; whether it is a hub or a device follows
@@ -59,7 +60,9 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
     """
     from topo.errors import CommandError
     from topo.model.plain import plain
-    from topo.rigfile.schema import DeviceEntry, HubEntry
+    from topo.rigfile.build import built
+    from topo.rigfile.entries import DeviceEntry, HubEntry
+    from topo.rigfile.schema import model_of
     from topo.wiring.resolve import resolve_part
 
     known = _profiles(rigfile)
@@ -72,9 +75,10 @@ def new_part(rigfile: RigFile, name: str, body: Mapping[str, Any]) -> Part:
         raise CommandError(f"{profile.name} is a computer; a rig has one")
     entry: HubEntry | DeviceEntry
     if profile.kind == "hub":
-        entry = HubEntry.model_validate({key: value for key, value in body.items() if key not in ("role", "use")})
+        body = {key: value for key, value in body.items() if key not in ("role", "use")}
+        entry = built(HubEntry, model_of(HubEntry).model_validate(body))
     else:
-        entry = DeviceEntry.model_validate(body)
+        entry = built(DeviceEntry, model_of(DeviceEntry).model_validate(body))
     return resolve_part(rigfile, name, entry, profile)
 
 

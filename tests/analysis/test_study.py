@@ -6,10 +6,11 @@ import math
 
 import pytest
 
+from tests.facts import facts
 from topo.analysis.study import Study
 from topo.checks.cases import GUIDE_CAMERA, GUIDE_WITH_MEMORY, guiding, imaging, mount, rig
 from topo.model.change import MovePlug, SetCable, SetUse
-from topo.model.rig import Cable
+from topo.model.records import CableFacts
 from topo.pipeline import examine_text
 
 
@@ -123,7 +124,7 @@ def test_what_if_is_a_fresh_study() -> None:
     before = study(SHARED)
     for change in (
         MovePlug("guide-camera", "computer", "usb3-1"),
-        SetCable("main-camera", Cable(1.0, "usb2")),
+        SetCable("main-camera", facts(CableFacts, length_m=1.0, grade="usb2")),
         SetUse("main-camera", "bin", 2),
     ):
         after = before.what_if(change)

@@ -15,8 +15,9 @@ import sys
 import time
 from collections.abc import Callable
 
-from topo.flows.allocate import Demand, allocate
 from topo.flows.certificate import violations
+
+from topo.flows.allocate import Demand, allocate
 from topo.model.traffic import Use
 
 SIZES = (10, 30, 100, 300, 1000, 3000, 10_000)

@@ -125,7 +125,7 @@ devices:
     live = scan(adapter("1-1"), serial_ports=[{"name": "ttyUSB0", "device": "1-1", "latency_timer_ms": 16}])
     comparison = compared(rig, live)
     assert comparison.missing == () and comparison.unseen == ("mount", "dew")
-    assert comparison.study.rig.part("mount").serial["latency_timer_ms"].basis == "measured"
+    assert comparison.study.rig.part("mount").serial.latency_timer_ms.basis == "measured"
 
 
 def test_a_thing_whose_place_is_not_told_is_not_moved() -> None:

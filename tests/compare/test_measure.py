@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from tests.compare.pieces import COMPUTER, compared
+from tests.facts import facts
 from topo.checks.scans import BOS, HUB3, adapter, hub, scan, seen, wheel
 from topo.model.change import MovePlug, SetCable
-from topo.model.rig import Cable
+from topo.model.facts import value_of
+from topo.model.records import CableFacts
 from topo.model.speed import Speed
 
 RIG = COMPUTER + """\
@@ -33,21 +35,21 @@ def test_a_leg_that_fell_back_carries_usb_2() -> None:
     assert before.alone_s.low > 52.18 / 371 and before.alone_s.high < 0.3
     assert 52.18 / 45.4 < after.alone_s.low < after.alone_s.high < 52.18 / 37.7 + 0.1
     assert comparison.study.topology.leg("camera").carries is Speed.HIGH  # type: ignore[union-attr]
-    assert comparison.study.rig.part("camera").facts["carries"].basis == "measured"
+    assert comparison.study.rig.part("camera").leg_speed.basis == "measured"
     limit = comparison.study.topology.limit("camera")
     assert limit is not None and limit.part == "camera" and "is seen at 480 Mb/s" in limit.text
 
 
 def test_nothing_is_marked_where_all_is_as_the_file_has_it() -> None:
     comparison = compared(RIG, FAST)
-    assert not any("carries" in part.facts for part in comparison.study.rig.parts)
+    assert not any(part.leg_speed is not None for part in comparison.study.rig.parts)
     assert comparison.study.topology.speed("camera") is Speed.SUPER
 
 
 def test_only_the_first_slow_leg_is_marked() -> None:
     live = scan(hub("1-1", could_mbit=BOS, usb_version=2.1), seen("1-1.1", usb_version=2.1, **MAIN), seen("1-1.2"))
     rig = compared(RIG, live).study.rig
-    assert [part.id for part in rig.parts if "carries" in part.facts] == ["hub"]
+    assert [part.id for part in rig.parts if part.leg_speed is not None] == ["hub"]
     assert compared(RIG, live).study.topology.speed("camera") is Speed.HIGH
 
 
@@ -62,13 +64,13 @@ def test_what_was_measured_of_a_leg_goes_with_the_leg() -> None:
     study = compared(RIG, SLOW).study
     moved = study.what_if(MovePlug("camera", "computer", "usb3-2"))
     assert moved.topology.speed("camera") is Speed.SUPER
-    recabled = study.what_if(SetCable("camera", Cable(1.0, "usb3")))
+    recabled = study.what_if(SetCable("camera", facts(CableFacts, length_m=1.0, grade="usb3")))
     assert recabled.topology.speed("camera") is Speed.SUPER
     assert study.what_if(MovePlug("guide", "computer", "usb3-2")).topology.speed("camera") is Speed.HIGH
 
 
 def test_translators_by_the_setting_in_use() -> None:
-    assert compared(RIG, FAST).study.rig.part("hub").facts["translators"].value == "one"
+    assert compared(RIG, FAST).study.rig.part("hub").facts.translators.value == "one"
     live = FAST.replace('"protocol": 1, "max_child"', '"protocol": 2, "max_child"')
     assert compared(RIG, live).study.topology.translator("wheel").port is None  # type: ignore[union-attr]
 
@@ -77,7 +79,7 @@ def test_translators_by_the_setting_in_use() -> None:
     ({"serial": "A"}, True), ({"product": "thing"}, False), ({"product": None}, None)])
 def test_whether_it_tells_a_serial_number(told: dict[str, str | None], expected: bool | None) -> None:
     comparison = compared(RIG, scan(*HUB3, wheel("1-1.3", **told), seen("1-1.2")))
-    assert comparison.study.rig.part("wheel").facts.value("has_serial_number") is expected
+    assert value_of(comparison.study.rig.part("wheel").facts.has_serial_number) is expected
 
 
 def test_claims_pool_and_timers() -> None:
@@ -88,19 +90,19 @@ devices:
     live = scan(adapter("1-1", max_power_ma=90), usbfs_memory_mb=200,
                 serial_ports=[{"name": "ttyUSB0", "device": "1-1", "latency_timer_ms": 16}])
     rig_now = compared(rig, live).study.rig
-    assert rig_now.computer.facts["usbfs_memory_mb"].value == 200
-    assert rig_now.computer.facts["usbfs_memory_mb"].basis == "measured"
+    assert rig_now.computer.facts.usbfs_memory_mb.value == 200
+    assert rig_now.computer.facts.usbfs_memory_mb.basis == "measured"
     mount = rig_now.part("mount")
-    assert (mount.facts["bus_ma"].value, mount.facts["bus_ma"].basis) == (90, "measured")
-    assert (mount.serial["latency_timer_ms"].value, mount.serial["latency_timer_ms"].basis) == (16, "measured")
+    assert (mount.facts.bus_ma.value, mount.facts.bus_ma.basis) == (90, "measured")
+    assert (mount.serial.latency_timer_ms.value, mount.serial.latency_timer_ms.basis) == (16, "measured")
     itself = compared(rig, scan(adapter("1-1", max_power_ma=90, self_powered=True))).study.rig.part("mount")
-    assert itself.facts["bus_ma"].basis == "declared"
+    assert itself.facts.bus_ma.basis == "declared"
 
 
 def test_a_version_without_superspeed_settles_what_a_profile_hoped() -> None:
     comparison = compared(RIG, scan(*HUB3, seen("1-1.1", product_id="0260", usb_version=2.0), seen("1-1.2")))
     assert comparison.study.topology.could_be("camera") is Speed.HIGH
-    assert comparison.study.rig.part("camera").facts["speed"].basis == "measured"
+    assert comparison.study.rig.part("camera").facts.speed.basis == "measured"
 
 
 def test_sockets_by_the_controller_they_are_really_on() -> None:

@@ -20,9 +20,9 @@ from topo.live.recording import read_scan
 from topo.live.sysfs import scan
 from topo.model.sighting import Scan
 from topo.pipeline import examine_text
+from topo.rigfile.entries import RigDocument
 from topo.rigfile.quote import double_quoted
 from topo.rigfile.read import read_text
-from topo.rigfile.schema import RigDocument
 
 
 def drafted(name: str, tmp_path: Path) -> RigDocument:

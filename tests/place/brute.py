@@ -9,6 +9,7 @@ from itertools import combinations, product
 from tests.place.random_rigs import EXAMINER, every
 from topo.analysis.study import Study
 from topo.errors import CommandError
+from topo.model.facts import value_of
 from topo.model.finding import Severity
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import kind_needed
@@ -72,7 +73,7 @@ def _sockets(topology: Topology, name: str) -> Iterator[Plug]:
             if part.plug == Plug(other.id, socket.name):
                 continue
             assert part.plug is not None
-            way = reach(topology, name, part.plug.part, other.id, part.cable.length_m)
+            way = reach(topology, name, part.plug.part, other.id, value_of(part.cable.length_m))
             same_place = _same_place(topology, part.plug.part, other.id)
             if way.verdict == "reaches" or (way.verdict != "too-short" and same_place):
                 yield Plug(other.id, socket.name)
@@ -82,7 +83,7 @@ def _same_place(topology: Topology, one: str, other: str) -> bool:
     """Whether two parts are joined without a leg of 5 m or more, by walking the legs both ways."""
     short: dict[str, set[str]] = {}
     for part in topology.rig.parts:
-        if part.plug is not None and (part.cable.length_m or 0) < 5 and not part.cable.active:
+        if part.plug is not None and value_of(part.cable.length_m, 0.0) < 5 and not value_of(part.cable.active):
             short.setdefault(part.id, set()).add(part.plug.part)
             short.setdefault(part.plug.part, set()).add(part.id)
     seen, pending = {one}, [one]

@@ -8,6 +8,7 @@ from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, GUIDING, IMAGING, LOSING, MOUNT
 from topo.analysis.study import Study
 from topo.errors import CommandError
+from topo.model.facts import value_of
 from topo.model.finding import Severity
 from topo.pipeline import examine_text, new_part
 from topo.place.advice import advise, in_order
@@ -254,7 +255,7 @@ def test_settings_ask_no_camera_for_less_than_half_nor_for_binned_pictures(seed:
     for change in settings(study, EXAMINER, ("fault", "risk")).changes:
         part = rig.part(change.part)
         if change.key == "bin":
-            assert part.role == "guiding" or part.use.value("mode") == "video"
+            assert part.role == "guiding" or value_of(part.use.mode) == "video"
         if change.key == "limit_mb_per_s":
             alone = study.levels[0].alone[change.part] / 1e6
             assert 2 * float(change.value) >= alone - 0.2
@@ -270,7 +271,7 @@ def test_a_limit_in_the_file_does_not_lower_the_floor() -> None:
 
 
 def _limit(study: Study) -> float:
-    return study.rig.part("guide-camera").use.number("limit_mb_per_s") or 0.0
+    return value_of(study.rig.part("guide-camera").use.limit_mb_per_s) or 0.0
 
 
 def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:

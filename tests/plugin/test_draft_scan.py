@@ -110,7 +110,7 @@ def test_what_is_typed_is_what_is_read(summary: str, source: str) -> None:
         assert not (summary + source).isascii() or not (summary + source).isprintable(), text_of(draft)
         return
     assert profile.summary == summary
-    assert profile.facts["width_px"].source == source
+    assert profile.facts.width_px.source == source
 
 
 def test_every_figure_has_a_unit_or_is_a_count() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from topo.errors import PluginError, RigFileError
+from topo.model.facts import value_of
 from topo.plugin.folder import profile_folder
 from topo.plugin.load import load
 
@@ -38,8 +39,8 @@ def test_ten_lines_are_enough(own: Path) -> None:
     plugins = load()
     profile = plugins.profile("camera-mine")
     assert "camera-mine" in plugins.profile_names() and profile is not None
-    assert profile.role == "guiding" and profile.facts.number("width_px") == 1944
-    assert (profile.facts["max_fps"].source, profile.facts["speed"].source) == ("measured at home", "its data sheet")
+    assert profile.role == "guiding" and value_of(profile.facts.width_px) == 1944
+    assert (profile.facts.max_fps.source, profile.facts.speed.source) == ("measured at home", "its data sheet")
     assert profile.supplied_by == "your own profiles"
 
 
@@ -52,9 +53,9 @@ def test_a_rig_uses_it_and_its_own_profile_of_that_name_wins(own: Path) -> None:
     rig = "rig: r\ncomputer: {}\ndevices:\n  cam: {profile: camera-mine, plug: computer/usb3-1}\n"
     loaded.cache_clear()
     try:
-        assert rig_of(read_text(rig, "rig.yaml")).part("cam").facts.number("width_px") == 1944
+        assert value_of(rig_of(read_text(rig, "rig.yaml")).part("cam").facts.width_px) == 1944
         local = rig + "profiles:\n  camera-mine: {facts: {width_px: 100, height_px: 80}}\n"
-        assert rig_of(read_text(local, "rig.yaml")).part("cam").facts.number("width_px") == 100
+        assert value_of(rig_of(read_text(local, "rig.yaml")).part("cam").facts.width_px) == 100
     finally:
         loaded.cache_clear()
 

@@ -6,13 +6,13 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from topo.model.rig import COMPUTER, Lead, Part, Rig, Supply
+from topo.model.rig import Computer, Lead, Rig, Supply
 from topo.power.drop import fed_by, lead_amps, volts_at
 from topo.usb.limits import conductor_ohm_per_m
 
 
 def rig(*leads: Lead, volts: float = 13.8) -> Rig:
-    return Rig("r", "r.yaml", Part(COMPUTER, "computer"), (), (), (Supply("s", volts),), leads)
+    return Rig("r", "r.yaml", Computer(), (), (), (Supply("s", volts),), leads)
 
 
 def test_a_tree_by_hand() -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
-from topo.model.facts import Fact
+from topo.model.declare import known
+from topo.model.facts import Fact, value_of
 from topo.model.profile import Profile
 from topo.model.speed import Speed
 from topo.rigfile.profiles import read_profiles
@@ -19,7 +21,7 @@ FAMILY = {profile.name: path.parent.name for path, found in READ.items() for pro
 DEVICES = [profile for profile in PROFILES.values() if profile.kind == "device"]
 HUBS = [profile for profile in PROFILES.values() if profile.kind == "hub"]
 COMPUTERS = [profile for profile in PROFILES.values() if profile.kind == "computer"]
-CAMERAS = [profile for profile in DEVICES if "width_px" in profile.facts]
+CAMERAS = [profile for profile in DEVICES if profile.facts.width_px is not None]
 
 
 def by_name(profile: Profile) -> str:
@@ -29,9 +31,10 @@ def by_name(profile: Profile) -> str:
 
 def speed_of(profile: Profile) -> Speed:
     """The speed a profile states."""
-    return Speed.from_word(profile.facts.value("speed"))
+    return Speed.from_word(value_of(profile.facts.speed))
 
 
-def figures(profile: Profile) -> list[tuple[str, Fact]]:
+def figures(profile: Profile) -> list[tuple[str, Fact[Any]]]:
     """Every figure of a profile, those of its serial line too."""
-    return [*profile.facts.items(), *profile.serial.items()]
+    uplinks = [(f"uplink:{each.name}", each.uplink) for each in profile.controllers if each.uplink is not None]
+    return [*known(profile.facts), *uplinks, *known(profile.serial)]

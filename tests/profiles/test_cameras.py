@@ -8,6 +8,7 @@ import re
 import pytest
 
 from tests.profiles.shipped import CAMERAS, FAMILY, by_name, speed_of
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.model.speed import Speed
 
@@ -35,7 +36,7 @@ BY_NAME = {profile.name: profile for profile in CAMERAS}
 
 
 def size_of(profile: Profile) -> tuple[int, int]:
-    return profile.facts.value("width_px"), profile.facts.value("height_px")
+    return value_of(profile.facts.width_px), value_of(profile.facts.height_px)
 
 
 def is_of_a_class(profile: Profile) -> bool:
@@ -57,36 +58,38 @@ def test_every_class_has_a_profile_and_no_other_frame_is_sold() -> None:
 def test_guide_cameras_come_in_every_variant() -> None:
     guides = [profile for profile in CAMERAS if FAMILY[profile.name] == "guide_cameras"]
     assert all(profile.role == "guiding" for profile in guides)
-    memory = {(speed_of(p), p.facts.value("frame_memory_mb") > 0) for p in guides if "frame_memory_mb" in p.facts}
+    told = [p for p in guides if p.facts.frame_memory_mb is not None]
+    memory = {(speed_of(p), value_of(p.facts.frame_memory_mb) > 0) for p in told}
     assert memory == {(Speed.HIGH, False), (Speed.SUPER, False), (Speed.SUPER, True)}
     assert {min(size_of(p)) for p in guides} >= {960, 1080, 1096, 1216, 1536, 2080, 2160}
 
 
 @pytest.mark.parametrize("profile", CAMERAS, ids=by_name)
 def test_readout_is_what_its_bus_is_seen_to_carry(profile: Profile) -> None:
-    readout = profile.facts.value("readout_mb_per_s")
+    readout = value_of(profile.facts.readout_mb_per_s)
     assert 0 < readout <= SEEN_MB_PER_S[speed_of(profile)]
 
 
-@pytest.mark.parametrize("profile", [p for p in CAMERAS if "max_fps" in p.facts], ids=by_name)
+@pytest.mark.parametrize("profile", [p for p in CAMERAS if p.facts.max_fps is not None], ids=by_name)
 def test_frame_rates_fit_bus_and_readout(profile: Profile) -> None:
     width, height = size_of(profile)
-    rate = profile.facts.value("max_fps") * width * height / 1e6  # at 8 bits, the least
+    rate = value_of(profile.facts.max_fps) * width * height / 1e6  # at 8 bits, the least
     assert rate <= CEILING_MB_PER_S[speed_of(profile)]
-    assert rate <= profile.facts.value("readout_mb_per_s") * 1.01
+    assert rate <= value_of(profile.facts.readout_mb_per_s) * 1.01
 
 
 @pytest.mark.parametrize(("name", "width_bytes", "fps"), [(*key, fps) for key, fps in RATES.items()])
 def test_published_rates_are_kept_and_the_readout_follows(name: str, width_bytes: int, fps: float) -> None:
     facts = BY_NAME[name].facts
-    assert facts.value("max_fps") == fps
-    assert facts.value("readout_mb_per_s") == pytest.approx(fps * math.prod(size_of(BY_NAME[name])) * width_bytes / 1e6,
+    assert value_of(facts.max_fps) == fps
+    rate = fps * math.prod(size_of(BY_NAME[name])) * width_bytes / 1e6
+    assert value_of(facts.readout_mb_per_s) == pytest.approx(rate,
                                                             rel=0.01)
 
 
 @pytest.mark.parametrize("profile", CAMERAS, ids=by_name)
 def test_frame_memory_is_none_or_holds_a_frame(profile: Profile) -> None:
-    memory = profile.facts.number("frame_memory_mb")
+    memory = value_of(profile.facts.frame_memory_mb)
     frame_mb = math.prod(size_of(profile)) * 2 / 1e6
     assert memory is None or memory == 0 or memory >= frame_mb * 0.999
 
@@ -94,12 +97,12 @@ def test_frame_memory_is_none_or_holds_a_frame(profile: Profile) -> None:
 @pytest.mark.parametrize("name", ["camera-ccd-1mp", "camera-ccd-8mp", "camera-ccd-16mp"])
 def test_charge_coupled_sensors_read_out_in_seconds_to_tens_of_seconds(name: str) -> None:
     profile = BY_NAME[name]
-    seconds = math.prod(size_of(profile)) * 2 / 1e6 / profile.facts.value("readout_mb_per_s")
+    seconds = math.prod(size_of(profile)) * 2 / 1e6 / value_of(profile.facts.readout_mb_per_s)
     assert 1 <= seconds <= 60
 
 
 def test_reserved_bandwidth_of_the_video_camera_is_one_endpoint_of_the_standard() -> None:
     """USB 2.0 9.6.6: at most 3 x 1024 bytes a microframe; two such endpoints pass 80 % of a microframe (5.6.4)."""
     profile = BY_NAME["camera-webcam-iso"]
-    assert profile.facts.value("iso_bytes_per_ms") == 3 * 1024 * 8
-    assert profile.facts.value("readout_mb_per_s") == pytest.approx(3 * 1024 * 8000 / 1e6)
+    assert value_of(profile.facts.iso_bytes_per_ms) == 3 * 1024 * 8
+    assert value_of(profile.facts.readout_mb_per_s) == pytest.approx(3 * 1024 * 8000 / 1e6)

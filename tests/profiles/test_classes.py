@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.profiles.shipped import DEVICES, FAMILY, PROFILES
+from topo.model.facts import value_of
 from topo.model.sighting import Endpoint, Interface, Scan, Sighting
 from topo.wiring.kinds import kind_of
 
@@ -69,18 +70,18 @@ def test_a_part_of_the_class_moves_data_as_its_profile_says(
     seen = Sighting(id="1-1", bus=1, ports=(1,), parent="usb1",
                     interfaces=(Interface(0, 0, True, *codes, endpoints=(endpoint,)),))
     scan = Scan("", "linux", None, "a test", sightings=(seen,))
-    assert kind_of(seen, scan).interface == PROFILES[name].facts.value("interface")
+    assert kind_of(seen, scan).interface == value_of(PROFILES[name].facts.interface)
 
 
 def test_a_radio_of_the_class_is_one_of_the_profiles() -> None:
     codes = code_of(("Wireless", "Radio Frequency", "Bluetooth"))
     seen = Sighting(id="1-1", bus=1, ports=(1,), parent="usb1", interfaces=(Interface(0, 0, True, *codes),))
     assert kind_of(seen, Scan("", "linux", None, "a test", sightings=(seen,))).radio
-    assert PROFILES["bluetooth-stick"].facts.value("radio_2g4") is True
+    assert value_of(PROFILES["bluetooth-stick"].facts.radio_2g4) is True
 
 
 def test_a_family_moves_data_in_one_way() -> None:
     told = {"storage": {"storage"}, "serial_adapters": {"serial"}, "gps": {"serial"}, "weather": {"serial"},
             "guide_cameras": {"bulk"}, "deep_sky_cameras": {"bulk"}, "planetary_cameras": {"bulk", "iso"}}
     for family, words in told.items():
-        assert {p.facts.value("interface") for p in DEVICES if FAMILY[p.name] == family} == words
+        assert {value_of(p.facts.interface) for p in DEVICES if FAMILY[p.name] == family} == words

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from tests.profiles.shipped import COMPUTERS, PROFILES, by_name
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.usb.pcie import uplink_mb_per_s
 
@@ -40,21 +41,21 @@ def test_small_boards_share_as_published() -> None:
         sockets = PROFILES[name].sockets
         assert len({(socket.controller, socket.usb2_bus) for socket in sockets}) == count
     for name, milliamps in (("small-board-old-shared-bus", 600), ("small-board-shared-bus", 1200)):
-        assert PROFILES[name].facts.value("all_ports_ma") == milliamps
+        assert value_of(PROFILES[name].facts.all_ports_ma) == milliamps
 
 
-@pytest.mark.parametrize("profile", [p for p in COMPUTERS if any(n.startswith("uplink") for n in p.facts)], ids=by_name)
+@pytest.mark.parametrize("profile", [p for p in COMPUTERS if p.controllers], ids=by_name)
 def test_one_lane_is_less_than_one_socket_could_carry(profile: Profile) -> None:
     """PCIe 2.0, one lane: 500 MB/s raw, about 421 MB/s of payload at 128 bytes a packet; half of it for PCIe 1."""
-    for name, fact in profile.facts.items():
-        if name.startswith("uplink:"):
-            expected = {"pcie2x1": 421.1, "pcie1x1": 210.5}[fact.value]
-            carries = uplink_mb_per_s(fact.value)
-            assert carries == pytest.approx(expected, rel=0.1)
-            assert carries < ONE_USB_PORT_MB_PER_S
+    for controller in profile.controllers:
+        assert controller.uplink is not None
+        expected = {"pcie2x1": 421.1, "pcie1x1": 210.5}[controller.uplink.value]
+        carries = uplink_mb_per_s(controller.uplink.value)
+        assert carries == pytest.approx(expected, rel=0.1)
+        assert carries < ONE_USB_PORT_MB_PER_S
 
 
 def test_the_kernel_pool_is_its_default_where_the_system_is_told() -> None:
     for profile in COMPUTERS:
-        if profile.facts.value("os") == "linux":
-            assert profile.facts.value("usbfs_memory_mb") == 16
+        if value_of(profile.facts.os) == "linux":
+            assert value_of(profile.facts.usbfs_memory_mb) == 16

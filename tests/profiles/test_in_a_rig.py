@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.profiles.shipped import COMPUTERS, DEVICES, HUBS, by_name
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.pipeline import examine_text
 
@@ -12,11 +13,11 @@ PLAIN = "rig: One part\ncomputer: {profile: desktop-4usb3-4usb2, os: windows}\n"
 
 
 def plug_of(profile: Profile) -> str:
-    return "" if profile.facts.value("interface") == "none" else ", plug: computer/usb3-1"
+    return "" if value_of(profile.facts.interface) == "none" else ", plug: computer/usb3-1"
 
 
 def use_of(profile: Profile) -> str:
-    return ", use: {exposure_s: 60}" if "width_px" in profile.facts else ""
+    return ", use: {exposure_s: 60}" if profile.facts.width_px is not None else ""
 
 
 @pytest.mark.parametrize("profile", DEVICES, ids=by_name)
@@ -28,7 +29,7 @@ def test_a_device_alone_is_no_fault(profile: Profile) -> None:
 
 @pytest.mark.parametrize("profile", HUBS, ids=by_name)
 def test_a_hub_with_a_meter_in_its_last_socket_is_no_fault(profile: Profile) -> None:
-    last = profile.facts.value("ports")
+    last = value_of(profile.facts.ports)
     report = examine_text(
         f"{PLAIN}hubs:\n  hub: {{profile: {profile.name}, plug: computer/usb3-1}}\n"
         f"devices:\n  meter: {{profile: sky-brightness-serial, plug: hub/{last}}}\n"
@@ -48,7 +49,7 @@ def test_every_socket_of_a_computer_takes_a_part(profile: Profile) -> None:
 
 def test_sockets_on_the_back_take_a_guide_camera() -> None:
     for profile in DEVICES:
-        count, inside = profile.facts.value("hub_ports", 0), profile.facts.value("hub_speed", "high")
+        count, inside = value_of(profile.facts.hub_ports, 0), value_of(profile.facts.hub_speed, "high")
         word = "usb3" if inside == "super" else "usb2"
         for number in range(1, count + 1):
             report = examine_text(

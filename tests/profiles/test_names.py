@@ -9,6 +9,7 @@ import pytest
 
 from tests.profiles.shipped import FAMILIES, FILES, PROFILES, READ, by_name
 from topo.errors import RigFileError
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.rigfile.profiles import read_profiles
 
@@ -65,7 +66,7 @@ def test_every_family_has_a_hook_and_profiles() -> None:
 def test_the_pixels_in_a_name_are_those_of_the_frame() -> None:
     for profile in PROFILES.values():
         if told := re.search(r"-(\d+)mp", profile.name):
-            megapixels = profile.facts.value("width_px") * profile.facts.value("height_px") / 1e6
+            megapixels = value_of(profile.facts.width_px) * value_of(profile.facts.height_px) / 1e6
             # Whole megapixels, rounded either way; large sensors send up to 3 % more than the picture they are sold by.
             assert megapixels * 0.97 - 1 < int(told[1]) <= megapixels + 0.5, (profile.name, megapixels)
 

@@ -8,6 +8,7 @@ import re
 import pytest
 
 from tests.profiles.shipped import CAMERAS, PROFILES, by_name, figures
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 
 KINDS = ("published: ", "computed: ", "common practice, no source", "from memory, verify")
@@ -47,7 +48,7 @@ def again(source: str, profile: Profile) -> float | None:
         # 1460 bytes of a segment in 1538 bytes on the wire: IEEE 802.3 preamble 8, header 14, check 4, gap 12.
         return float(found[1]) * (1000 if found[2] == "G" else 1) / 8 * 1460 / 1538
     if found := LEFT.match(source):
-        return int(found[1]) - float(profile.facts.value("bus_ma"))
+        return int(found[1]) - float(value_of(profile.facts.bus_ma))
     return None
 
 
@@ -67,7 +68,7 @@ def test_the_arithmetic_is_found_in_the_words() -> None:
 
 @pytest.mark.parametrize("profile", CAMERAS, ids=by_name)
 def test_pixels_are_called_published_only_where_they_are(profile: Profile) -> None:
-    width, height = profile.facts["width_px"], profile.facts["height_px"]
+    width, height = profile.facts.width_px, profile.facts.height_px
     published = (width.value, height.value) in PUBLISHED_PIXELS
     assert width.source.startswith("published") == height.source.startswith("published") == published
 

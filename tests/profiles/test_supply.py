@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.profiles.shipped import DEVICES, FAMILY, HUBS, PROFILES, by_name, speed_of
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 
 # USB 2.0 7.2.1: five unit loads of 100 mA; USB 3.1 11.4.1: six of 150 mA.
@@ -20,46 +21,47 @@ PEAK_AMPS = {
 }
 
 
-@pytest.mark.parametrize("profile", [p for p in (*DEVICES, *HUBS) if "bus_ma" in p.facts], ids=by_name)
+@pytest.mark.parametrize("profile", [p for p in (*DEVICES, *HUBS) if p.facts.bus_ma is not None], ids=by_name)
 def test_no_more_is_drawn_from_a_socket_than_it_gives(profile: Profile) -> None:
-    assert profile.facts.value("bus_ma") <= MOST_MA[speed_of(profile).is_superspeed]
+    assert value_of(profile.facts.bus_ma) <= MOST_MA[speed_of(profile).is_superspeed]
 
 
 @pytest.mark.parametrize("profile", HUBS, ids=by_name)
 def test_sockets_of_hubs_give_what_the_standard_says(profile: Profile) -> None:
     facts, fast = profile.facts, speed_of(profile).is_superspeed
-    if facts.value("powered"):
-        assert facts.value("port_ma") == MOST_MA[fast]
-        assert facts.value("bus_ma") == 0
+    if value_of(facts.powered):
+        assert value_of(facts.port_ma) == MOST_MA[fast]
+        assert value_of(facts.bus_ma) == 0
         return
-    assert facts.value("port_ma") == facts.value("bus_ma") == UNIT_MA[fast]
-    assert "amps_peak" not in facts and "volts_min" not in facts
-    if facts.value("ports") > 1:  # the hub's own load and its sockets' together stay within the socket above
-        assert facts.value("bus_ma") + facts.value("all_ports_ma") == MOST_MA[fast]
+    assert value_of(facts.port_ma) == value_of(facts.bus_ma) == UNIT_MA[fast]
+    assert facts.amps_peak is None and facts.volts_min is None
+    if value_of(facts.ports) > 1:  # the hub's own load and its sockets' together stay within the socket above
+        assert value_of(facts.bus_ma) + value_of(facts.all_ports_ma) == MOST_MA[fast]
 
 
 @pytest.mark.parametrize("profile", HUBS, ids=by_name)
 def test_hubs_are_what_their_names_say(profile: Profile) -> None:
     facts, name = profile.facts, profile.name
-    assert f"-{facts.value('ports')}port" in name or (facts.value("ports") == 1 and "port" not in name)
+    assert f"-{value_of(facts.ports)}port" in name or (value_of(facts.ports) == 1 and "port" not in name)
     assert speed_of(profile).is_superspeed == ("usb3" in name)
-    assert ("industrial" in name) == ("lowest_celsius" in facts)
+    assert ("industrial" in name) == (facts.lowest_celsius is not None)
     if FAMILY[name] == "hubs":
-        assert facts.value("powered") == ("bus-powered" not in name)
+        assert value_of(facts.powered) == ("bus-powered" not in name)
 
 
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=by_name)
 def test_twelve_volts_are_within_every_window(profile: Profile) -> None:
     facts = profile.facts
-    assert ("volts_min" in facts) == ("volts_max" in facts)
-    assert (facts.number("volts_min") or 0) < 12.0 < (facts.number("volts_max") or 99)
+    assert (facts.volts_min is not None) == (facts.volts_max is not None)
+    assert (value_of(facts.volts_min) or 0) < 12.0 < (value_of(facts.volts_max) or 99)
 
 
-@pytest.mark.parametrize("profile", [p for p in PROFILES.values() if "amps_typical" in p.facts], ids=by_name)
+@pytest.mark.parametrize("profile", [p for p in PROFILES.values() if p.facts.amps_typical is not None], ids=by_name)
 def test_amps_are_in_order_and_of_the_size_that_is_usual(profile: Profile) -> None:
     facts = profile.facts
-    idle, typical = facts.number("amps_idle") or 0.0, facts.value("amps_typical")
-    peak = facts.number("amps_peak") or typical
+    idle = value_of(facts.amps_idle, 0.0) if profile.kind == "device" else 0.0
+    typical = value_of(facts.amps_typical)
+    peak = value_of(facts.amps_peak) or typical
     assert 0 <= idle <= typical <= peak
     low, high = PEAK_AMPS[FAMILY[profile.name]]
     assert low <= peak <= high
@@ -68,4 +70,4 @@ def test_amps_are_in_order_and_of_the_size_that_is_usual(profile: Profile) -> No
 def test_guide_cameras_are_fed_by_their_lead_alone() -> None:
     for profile in DEVICES:
         if FAMILY[profile.name] in ("guide_cameras", "planetary_cameras", "all_sky_cameras"):
-            assert "bus_ma" in profile.facts and "amps_typical" not in profile.facts
+            assert profile.facts.bus_ma is not None and profile.facts.amps_typical is None

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, cast
 
+from tests.facts import facts
 from topo.model.change import MovePlug
-from topo.model.facts import Fact, Facts, Figure, Range3
+from topo.model.facts import Fact, Figure, Range3
 from topo.model.finding import Finding, Fix
 from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
-from topo.model.rig import Cable, Part, Place, Plug, Rig, Socket
+from topo.model.records import CableFacts, DeviceFacts
+from topo.model.rig import Computer, Device, Place, Plug, Rig, Socket
 from topo.model.speed import Speed
 from topo.report.compose import Report, compose
 from topo.wiring.topology import Topology
@@ -37,17 +39,18 @@ def rig(camera: str = "main-camera", guide: str = "guide-camera", name: str = "M
     """A computer, an imaging camera on a USB 2 cable, a guide camera in a socket on its back, a mount."""
     sockets = (Socket("usb3-1", Speed.SUPER, controller="one"), Socket("usb2-1", Speed.HIGH, controller="two"))
     back = (Socket("usb2-1", Speed.HIGH), Socket("usb2-2", Speed.HIGH))
-    frame = {"width_px": Fact(6248, "profile"), "height_px": Fact(4176, "profile"), "speed": Fact("super", "profile")}
+    frame = facts(DeviceFacts, "profile", width_px=6248, height_px=4176, speed="super")
     return Rig(
         name=name, file=FILE, hubs=(),
-        computer=Part("computer", "computer", sockets=sockets),
+        computer=Computer(sockets=sockets),
         devices=(
-            Part(camera, "device", "imaging", plug=Plug("computer", "usb3-1"), cable=Cable(3.0, "usb2"),
-                 facts=Facts(frame), sockets=back, place=Place(FILE, 8, 3)),
-            Part(guide, "device", "guiding", plug=Plug(camera, "usb2-1"), place=Place(FILE, 15, 3),
-                 facts=Facts({"width_px": Fact(1280, "profile"), "speed": Fact("high", "assumed")})),
-            Part("mount", "device", "mount", plug=Plug("computer", "usb2-1"), place=Place(FILE, 22, 3),
-                 facts=Facts({"drift_arcsec_per_s": Fact(0.3, "profile"), "speed": Fact("full", "assumed")})),
+            Device(id=camera, role="imaging", plug=Plug("computer", "usb3-1"),
+                   cable=facts(CableFacts, length_m=3.0, grade="usb2"), facts=frame, sockets=back,
+                   place=Place(FILE, 8, 3)),
+            Device(id=guide, role="guiding", plug=Plug(camera, "usb2-1"), place=Place(FILE, 15, 3),
+                   facts=DeviceFacts(width_px=Fact(1280, "profile"), speed=Fact("high", "assumed"))),
+            Device(id="mount", role="mount", plug=Plug("computer", "usb2-1"), place=Place(FILE, 22, 3),
+                   facts=DeviceFacts(drift_arcsec_per_s=Fact(0.3, "profile"), speed=Fact("full", "assumed"))),
         ),
     )
 

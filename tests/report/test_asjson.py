@@ -15,18 +15,20 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 import topo.report
+from tests.facts import facts
 from tests.report.hand_made import finding, note, report, rig, study
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Fix
-from topo.model.rig import Cable
+from topo.model.records import CableFacts
 from topo.report.asjson import ranged, report_json, rounded
 from topo.report.compose import Report
 
 SCHEMA = json.loads(Path(topo.report.__file__).with_name("check.schema.json").read_text(encoding="utf-8"))
 
 CHANGES: tuple[Change, ...] = (
-    MovePlug("a", "computer", "usb2-1"), SwapPlugs("a", "b"), SetCable("a", Cable(1.5, "usb3", None)),
+    MovePlug("a", "computer", "usb2-1"), SwapPlugs("a", "b"),
+    SetCable("a", facts(CableFacts, length_m=1.5, grade="usb3")),
     SetUse("a", "limit_mb_per_s", 18.5), AddPart(rig().devices[0]),
 )
 

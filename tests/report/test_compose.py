@@ -6,9 +6,11 @@ import itertools
 from dataclasses import replace
 from typing import Any, cast
 
+from tests.facts import facts
 from tests.report.hand_made import FILE, finding, note, report, rig, study
-from topo.model.facts import Fact, Facts
-from topo.model.rig import Cable, Place, Socket
+from topo.model.declare import over
+from topo.model.records import CableFacts, DeviceFacts
+from topo.model.rig import Place, Socket
 from topo.model.speed import Speed
 from topo.report.assumed import assumed_devices, assumptions
 from topo.wiring.topology import Topology
@@ -49,10 +51,9 @@ def test_each_assumption_is_told_once_with_all_it_touches() -> None:
 
 
 def test_what_is_declared_is_no_assumption() -> None:
-    known = {"sample_bits": Fact(16, "declared"), "readout_mb_per_s": Fact(37, "declared"),
-             "speed": Fact("high", "declared")}
+    known = facts(DeviceFacts, sample_bits=16, readout_mb_per_s=37.0, speed="high")
     made = study()
-    parts = tuple(replace(part, facts=part.facts.under(Facts(known))) for part in made.rig.devices)
+    parts = tuple(replace(part, facts=over(part.facts, known)) for part in made.rig.devices)
     declared = replace(made.rig, devices=parts)
     plain_links = tuple(replace(link, assumption="", basis="profile") for link in made.links)
     told = replace(made, rig=declared, topology=Topology(declared), links=plain_links)
@@ -63,7 +64,7 @@ def test_what_is_declared_is_no_assumption() -> None:
 def test_assumed_sockets_and_cables_are_told() -> None:
     of = rig()
     sockets = (Socket("usb3-1", Speed.SUPER, controller="usb", basis="assumed"), of.computer.sockets[1])
-    camera = replace(of.devices[0], cable=Cable(1.0))
+    camera = replace(of.devices[0], cable=facts(CableFacts, length_m=1.0))
     of = replace(of, computer=replace(of.computer, sockets=sockets), devices=(camera, *of.devices[1:]))
     made = study(of)
     fast = replace(made, devices=(replace(made.devices[0], speed=Speed.SUPER), *made.devices[1:]))

@@ -7,9 +7,11 @@ import re
 import pytest
 
 from topo.errors import RigFileError
+from topo.model.records import CableFacts, UseFacts
 from topo.rigfile import meant
+from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, PowerEntry, RigDocument
 from topo.rigfile.read import read_text
-from topo.rigfile.schema import ComputerEntry, DeviceEntry, HubEntry, PowerEntry, RigDocument, UseEntry
+from topo.rigfile.schema import model_of
 from topo.rigfile.shape import fields, words_of
 
 RIG = "rig: A rig\ncomputer: {profile: laptop-2usb3}\n"
@@ -23,9 +25,7 @@ def hints_of(text: str) -> list[str]:
 
 @pytest.mark.parametrize("key", ["role", "speed", "grade", "mode"])
 def test_every_hint_is_a_word_of_the_key(key: str) -> None:
-    from topo.rigfile.schema import CableEntry
-
-    model = next(m for m in (DeviceEntry, UseEntry, CableEntry) if key in fields(m))
+    model = next(m for m in map(model_of, (DeviceEntry, UseFacts, CableFacts)) if key in fields(m))
     words = set(words_of(fields(model)[key].annotation))
     for written, meanings in meant._WORDS[key].items():
         assert set(meanings) <= words, written
@@ -34,7 +34,8 @@ def test_every_hint_is_a_word_of_the_key(key: str) -> None:
 
 
 def test_every_key_that_is_hinted_at_exists() -> None:
-    known = {key for m in (RigDocument, ComputerEntry, HubEntry, DeviceEntry, PowerEntry) for key in fields(m)}
+    entries = (RigDocument, ComputerEntry, HubEntry, DeviceEntry, PowerEntry)
+    known = {key for m in map(model_of, entries) for key in fields(m)}
     for right, written, hint in meant._KEYS:
         assert right in known and not known & set(written) - {"kind"}
         assert set(re.findall(r"`(\w+)`", hint)) <= known

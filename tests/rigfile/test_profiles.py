@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 
 from topo.errors import RigFileError
-from topo.model.facts import Fact
-from topo.model.rig import Place, Socket
+from topo.model.declare import known
+from topo.model.facts import Fact, value_of
+from topo.model.rig import Controller, Place, Socket
 from topo.model.speed import Speed
-from topo.rigfile.profiles import facts_of, profiles_of, read_profiles, sockets_of
+from topo.rigfile.entries import ControllerEntry, PortEntry
+from topo.rigfile.profiles import profiles_of, read_profiles, sockets_of
 from topo.rigfile.read import read, read_text
-from topo.rigfile.schema import Controller, DeviceEntry, Port
 
 TEN_LINES = """\
 kind: device
@@ -39,7 +40,7 @@ def test_ten_lines_make_a_profile() -> None:
     assert (profile.name, profile.kind, profile.role) == ("my-camera", "device", "guiding")
     assert profile.supplied_by == "my folder"
     assert profile.place == Place("folder/my-camera.yaml", 1, 1)
-    assert dict(profile.facts) == {
+    assert dict(known(profile.facts)) == {
         "speed": Fact("high", "profile", "measured on one sample"),
         "width_px": Fact(1920, "profile", "measured on one sample"),
         "height_px": Fact(1080, "profile", "measured on one sample"),
@@ -50,14 +51,14 @@ def test_ten_lines_make_a_profile() -> None:
 
 def test_facts_come_in_the_order_of_the_schema() -> None:
     [profile] = read_profiles("facts: {width_px: 3, speed: low}\n", "x.yaml", "me")
-    assert list(profile.facts) == ["speed", "width_px"]
+    assert [name for name, _ in known(profile.facts)] == ["speed", "width_px"]
 
 
 def test_many_profiles_in_a_file() -> None:
     text = "profiles:\n  a: {kind: hub, facts: {ports: 4}}\n  b: {serial: {baud: 9600}}\n"
     hub, device = read_profiles(text, "x.yaml", "me")
-    assert (hub.name, hub.facts.value("ports"), hub.place.line) == ("a", 4, 2)
-    assert device.serial["baud"] == Fact(9600, "profile", "")
+    assert (hub.name, value_of(hub.facts.ports), hub.place.line) == ("a", 4, 2)
+    assert device.serial.baud == Fact(9600, "profile", "")
 
 
 def test_a_computer_with_sockets_and_uplinks() -> None:
@@ -67,7 +68,7 @@ def test_a_computer_with_sockets_and_uplinks() -> None:
         "  usb3-2:\n  serial-1: {controller: right}\n"
     )
     [profile] = read_profiles(text, "pc.yaml", "me")
-    assert profile.facts["uplink:left"] == Fact("pcie2x1", "profile", "common practice, no source")
+    assert profile.controllers == (Controller("left", Fact("pcie2x1", "profile", "common practice, no source")),)
     assert profile.sockets == (
         Socket("usb3-1", Speed.SUPER, "usb", "left", "one", "profile"),
         Socket("usb2-1", Speed.HIGH, "usb", "right", None, "assumed"),
@@ -77,8 +78,9 @@ def test_a_computer_with_sockets_and_uplinks() -> None:
 
 
 def test_the_only_controller_is_known_and_an_unnamed_one_assumed() -> None:
-    port = Port(speed="super")
-    assert sockets_of({"a": port}, {"it": Controller()})[0] == Socket("a", Speed.SUPER, "usb", "it", None, "profile")
+    port = PortEntry(speed="super")
+    [socket] = sockets_of({"a": port}, {"it": ControllerEntry()})
+    assert socket == Socket("a", Speed.SUPER, "usb", "it", None, "profile")
     assert sockets_of({"a": port}, {})[0] == Socket("a", Speed.SUPER, "usb", "usb", None, "assumed")
 
 
@@ -159,6 +161,7 @@ def test_wrong_facts_of_inline_profiles_are_told_when_the_rig_is_read() -> None:
 
 
 def test_facts_of_an_entry_leave_out_what_is_no_fact() -> None:
-    entry = DeviceEntry(profile="x", height_px=2, width_px=1, role="imaging", note="n")
-    facts = facts_of(entry, "declared", "here")
-    assert dict(facts) == {"width_px": Fact(1, "declared", "here"), "height_px": Fact(2, "declared", "here")}
+    text = "rig: T\ncomputer: {}\ndevices: {a: {profile: x, height_px: 2, width_px: 1, role: imaging, note: n}}\n"
+    entry = read_text(text, "x").document.devices["a"]
+    assert dict(known(entry.facts)) == {"width_px": Fact(1, "declared"), "height_px": Fact(2, "declared")}
+    assert (entry.profile, entry.role, entry.note) == ("x", "imaging", "n")

@@ -115,7 +115,7 @@ def test_edits_of_odd_files_are_right_or_refused(data: bytes, seed: int, value: 
     except CommandError:
         return
     document = read_text(changed, "rig.yaml").document
-    assert getattr(document, section).pop(value[:20] or "x").cable.length_m == 1
+    assert getattr(document, section).pop(value[:20] or "x").cable.length_m.value == 1
     assert document == rigfile.document
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from topo.errors import RigFileError
+from topo.model.facts import Fact
 from topo.model.rig import Place
 from topo.rigfile.read import read, read_text
 
@@ -43,18 +44,18 @@ def test_scalars_stay_text_until_the_schema_speaks() -> None:
     assert entry.identity is not None and entry.use is not None
     assert entry.identity.vendor_id == "0403"
     assert entry.identity.serial == "00e1"
-    assert entry.use.bin == 2
+    assert entry.use.bin == Fact(2, "declared")
     assert entry.note == "1_000"
 
 
 @pytest.mark.parametrize("word", ["true", "yes", "on", "True", "YES", "On"])
 def test_words_for_yes(word: str) -> None:
-    assert read_text(device(f"packed: {word}"), "x").document.devices["cam"].packed is True
+    assert read_text(device(f"packed: {word}"), "x").document.devices["cam"].facts.packed == Fact(True, "declared")
 
 
 @pytest.mark.parametrize("word", ["false", "no", "off", "False", "NO", "Off"])
 def test_words_for_no(word: str) -> None:
-    assert read_text(device(f"packed: {word}"), "x").document.devices["cam"].packed is False
+    assert read_text(device(f"packed: {word}"), "x").document.devices["cam"].facts.packed == Fact(False, "declared")
 
 
 @pytest.mark.parametrize("nothing", ["", "~", "null", "NULL", "  # only a comment"])

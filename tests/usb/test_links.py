@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from topo.model.facts import Fact, Facts
+from topo.model.facts import Fact
+from topo.model.records import DeviceFacts
 from topo.model.speed import Speed
 from topo.usb.delivered import delivered
 from topo.usb.limits import (
@@ -75,11 +76,11 @@ def test_slow_bytes_cost_the_fast_bus_more_than_fast_ones() -> None:
 
 def test_reservations_by_hand() -> None:
     """64 bytes each 8 ms at full speed: (13 + 64) of 1500 bytes in one frame of eight: 0.64 %."""
-    facts = Facts({"interrupt_bytes": Fact(64, "declared"), "interrupt_interval_ms": Fact(8.0, "declared")})
+    facts = DeviceFacts(interrupt_bytes=Fact(64, "declared"), interrupt_interval_ms=Fact(8.0, "declared"))
     assert reservations(facts, Speed.FULL).own_bus == pytest.approx(77 / 1500 / 8)
     assert reservations(facts, Speed.HIGH).high_speed_bus == 0
     # one endpoint of 3 x 1024 bytes in each microframe: (3 x 38 + 3072) of 7500 bytes, 42 %; two do not fit in 80 %
-    iso = Facts({"iso_bytes_per_ms": Fact(24_576, "declared")})
+    iso = DeviceFacts(iso_bytes_per_ms=Fact(24_576, "declared"))
     assert reservations(iso, Speed.HIGH).own_bus == pytest.approx((3 * 38 + 3072) / 7500)
     assert 2 * reservations(iso, Speed.HIGH).own_bus > 0.8
 

@@ -6,14 +6,16 @@ from dataclasses import replace
 
 import pytest
 
+from tests.facts import facts
 from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
-from topo.model.facts import Fact, Facts
-from topo.model.rig import Cable, Part, Plug, Rig
+from topo.model.facts import Fact
+from topo.model.records import CableFacts
+from topo.model.rig import Device, Hub, Part, Plug, Rig
 from topo.rigfile.read import read_text
 from topo.wiring.apply import apply
 from topo.wiring.resolve import resolve
-from topo.wiring.topology import MEASURED_LEG, Topology
+from topo.wiring.topology import Topology
 
 TEXT = """rig: A
 computer: {ports: {usb3-1: {}, usb2-1: {}}}
@@ -67,28 +69,26 @@ def test_plugs_are_swapped(rig: Rig) -> None:
 
 
 def test_a_cable_and_a_setting(rig: Rig) -> None:
-    cable = Cable(2, "usb2")
+    cable = facts(CableFacts, length_m=2, grade="usb2")
     assert apply(rig, SetCable("a", cable)).part("a").cable == cable
-    after = apply(rig, SetUse("a", "exposure_s", 5)).part("a")
-    assert after.use["exposure_s"] == Fact(5, "declared") and after.use["gap_s"] == rig.part("a").use["gap_s"]
+    after = apply(rig, SetUse("a", "exposure_s", 5)).device("a")
+    assert after.use.exposure_s == Fact(5, "declared") and after.use.gap_s == rig.device("a").use.gap_s
 
 
 def test_a_part_is_added_at_the_end_of_its_kind(rig: Rig) -> None:
-    assert [p.id for p in apply(rig, AddPart(Part("new", "device"))).parts] == ["computer", "h", "a", "b", "c", "new"]
-    assert [p.id for p in apply(rig, AddPart(Part("new", "hub"))).parts] == ["computer", "h", "new", "a", "b", "c"]
+    assert [p.id for p in apply(rig, AddPart(Device(id="new"))).parts] == ["computer", "h", "a", "b", "c", "new"]
+    assert [p.id for p in apply(rig, AddPart(Hub(id="new"))).parts] == ["computer", "h", "new", "a", "b", "c"]
 
 
 def test_what_was_measured_of_a_leg_is_forgotten_with_the_leg(rig: Rig) -> None:
-    seen = Facts({MEASURED_LEG: Fact("high", "measured")})
     for name in ("a", "b"):
-        part = rig.part(name)
-        rig = rig.with_part(replace(part, facts=part.facts.under(seen)))
-    assert MEASURED_LEG not in apply(rig, MovePlug("a", "h", "2")).part("a").facts
-    assert MEASURED_LEG not in apply(rig, SetCable("a", Cable())).part("a").facts
+        rig = rig.with_part(replace(rig.part(name), leg_speed=Fact("high", "measured")))
+    assert apply(rig, MovePlug("a", "h", "2")).part("a").leg_speed is None
+    assert apply(rig, SetCable("a", CableFacts())).part("a").leg_speed is None
     swapped = apply(rig, SwapPlugs("a", "b"))
-    assert all(MEASURED_LEG not in swapped.part(name).facts for name in ("a", "b"))
-    assert MEASURED_LEG in apply(rig, SetUse("a", "exposure_s", 5)).part("a").facts
-    assert MEASURED_LEG in apply(rig, MovePlug("a", "h", "2")).part("b").facts
+    assert all(swapped.part(name).leg_speed is None for name in ("a", "b"))
+    assert apply(rig, SetUse("a", "exposure_s", 5)).part("a").leg_speed is not None
+    assert apply(rig, MovePlug("a", "h", "2")).part("b").leg_speed is not None
 
 
 @pytest.mark.parametrize(("change", "message"), [
@@ -97,8 +97,10 @@ def test_what_was_measured_of_a_leg_is_forgotten_with_the_leg(rig: Rig) -> None:
     (MovePlug("a", "h", "4"), "h has no socket 4"),
     (MovePlug("a", "b", "usb2-1"), "b has no socket usb2-1"),
     (SwapPlugs("a", "x\x1b\u202e"), r"no part is called x\x1b\u202e"),
-    (SetCable("nobody", Cable()), "no part is called nobody"),
+    (SetCable("nobody", CableFacts()), "no part is called nobody"),
     (SetUse("nobody", "bin", 2), "no part is called nobody"),
+    (SetUse("h", "bin", 2), "h has no setting bin"),
+    (SetUse("a", "binning", 2), "a has no setting binning"),
 ])  # fmt: skip
 def test_changes_that_name_nothing_are_refused(rig: Rig, change: Change, message: str) -> None:
     with pytest.raises(CommandError) as caught:

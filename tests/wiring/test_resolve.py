@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import pytest
 
+from tests.facts import facts
 from topo.errors import Problem, RigFileError
+from topo.model.declare import known
 from topo.model.facts import Fact
 from topo.model.profile import Profile
-from topo.model.rig import Cable, Identity, Part, Rig, Socket
+from topo.model.records import CableFacts, DeviceFacts
+from topo.model.rig import Controller, Device, Identity, Rig, Socket
 from topo.model.speed import Speed
+from topo.rigfile.entries import DeviceEntry, HubEntry
 from topo.rigfile.profiles import read_profiles
 from topo.rigfile.read import read_text
-from topo.rigfile.schema import DeviceEntry, HubEntry
 from topo.wiring.resolve import resolve, resolve_part
 
 PROFILES = """profiles:
@@ -55,7 +58,7 @@ def problems(text: str) -> list[Problem]:
     return list(caught.value.problems)
 
 
-def device(text: str) -> Part:
+def device(text: str) -> Device:
     return made(f"rig: A\ncomputer: {{profile: pc}}\ndevices:\n  it: {text}\n").part("it")
 
 
@@ -125,22 +128,22 @@ def test_names_in_messages_are_harmless() -> None:
 
 def test_what_the_file_says_wins_and_the_basis_follows() -> None:
     part = device("{profile: camera-small, width_px: 640, frame_memory_mb: 0, role: imaging, cable: {grade: usb2}}")
-    assert part.facts["width_px"] == Fact(640, "declared")
-    assert part.facts["height_px"] == Fact(960, "profile", "data sheet")
-    assert part.facts["frame_memory_mb"] == Fact(0, "declared")
-    assert part.role == "imaging" and part.cable == Cable(grade="usb2") and part.profile == "camera-small"
+    assert part.facts.width_px == Fact(640, "declared")
+    assert part.facts.height_px == Fact(960, "profile", "data sheet")
+    assert part.facts.frame_memory_mb == Fact(0, "declared")
+    assert part.role == "imaging" and part.cable == facts(CableFacts, grade="usb2") and part.profile == "camera-small"
 
 
 def test_role_and_serial_line_come_from_the_profile_unless_said() -> None:
     part = device("{profile: mount-slow, serial: {baud: 115200}, use: {exposure_s: 2}}")
     assert part.role == "mount"
-    assert part.serial["baud"] == Fact(115200, "declared") and part.serial["polls_per_s"] == Fact(1, "profile")
-    assert dict(part.use) == {"exposure_s": Fact(2, "declared")}
+    assert part.serial.baud == Fact(115200, "declared") and part.serial.polls_per_s == Fact(1, "profile")
+    assert dict(known(part.use)) == {"exposure_s": Fact(2, "declared")}
 
 
 def test_facts_keep_the_order_of_the_schema() -> None:
     part = device("{height_px: 2, width_px: 1, speed: high}")
-    assert list(part.facts) == ["speed", "width_px", "height_px"]
+    assert [name for name, _ in known(part.facts)] == ["speed", "width_px", "height_px"]
 
 
 def test_ids_are_written_small() -> None:
@@ -170,8 +173,11 @@ def test_ports_of_the_file_lie_over_those_of_the_profile() -> None:
         Socket("usb3-9", Speed.SUPER, "usb", "right", None, "assumed"),
         Socket("front", Speed.HIGH, "usb", "right", None, "assumed"),
     )
-    assert rig.computer.facts["uplink:right"] == Fact("400", "declared")
-    assert rig.computer.facts["uplink:left"] == Fact("pcie2x1", "profile")
+    assert rig.computer.controllers == (
+        Controller("left", Fact("pcie2x1", "profile")), Controller("right", Fact("400", "declared")),
+    )  # fmt: skip
+    assert rig.computer.uplink("right") == Fact("400", "declared")
+    assert rig.computer.uplink("middle") is None and rig.computer.uplink(None) is None
 
 
 def test_a_computer_without_ports_has_those_in_use() -> None:
@@ -206,7 +212,7 @@ def test_a_hub_without_ports_has_those_in_use_at_its_speed() -> None:
     assert rig.part("h").sockets == (
         Socket("7", Speed.SUPER, basis="assumed"), Socket("2", Speed.SUPER, basis="assumed"),
     )  # fmt: skip
-    assert rig.part("i").facts["speed"] == Fact("high", "assumed", "no speed is given for this hub")
+    assert rig.part("i").facts.speed == Fact("high", "assumed", "no speed is given for this hub")
     assert rig.part("i").sockets == (Socket("1", Speed.HIGH, basis="assumed"),)
 
 
@@ -235,11 +241,11 @@ def test_sockets_of_hubs_cameras_and_adapters() -> None:
     ("{serial: {baud: 9600}}", "full"), ("{role: imaging, serial: {baud: 9600}}", "full"),
 ])  # fmt: skip
 def test_an_unknown_speed_is_assumed_from_what_the_device_is(entry: str, speed: str) -> None:
-    assert device(entry).facts["speed"] == Fact(speed, "assumed", "no speed is given")
+    assert device(entry).facts.speed == Fact(speed, "assumed", "no speed is given")
 
 
 def test_what_has_no_usb_has_no_speed() -> None:
-    assert "speed" not in device("{interface: none, role: dew}").facts
+    assert device("{interface: none, role: dew}").facts.speed is None
 
 
 def test_a_part_alone_resolves_as_in_the_file() -> None:
@@ -249,7 +255,8 @@ def test_a_part_alone_resolves_as_in_the_file() -> None:
     )
     rigfile, shelf = read_text(text, "rig.yaml"), Shelf()
     rig = resolve(rigfile, shelf)
-    alone = resolve_part(rigfile, "a", DeviceEntry(profile="camera-small", bus_ma=9), shelf.profile("camera-small"))
+    entry = DeviceEntry(profile="camera-small", facts=facts(DeviceFacts, bus_ma=9.0))
+    alone = resolve_part(rigfile, "a", entry, shelf.profile("camera-small"))
     assert alone == rig.part("a")
     assert resolve_part(rigfile, "h", HubEntry(profile="hub-four"), shelf.profile("hub-four")) == rig.part("h")
 

@@ -7,38 +7,39 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.facts import facts
 from topo.errors import CommandError
-from topo.model.facts import Fact, Facts
-from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
+from topo.model.facts import value_of
+from topo.model.records import CableFacts, DeviceFacts, HubFacts
+from topo.model.rig import COMPUTER, Computer, Device, Hub, Plug, Rig, Socket
 from topo.model.speed import Speed
 from topo.wiring.topology import Topology
 
 
-def facts(**values: object) -> Facts:
-    return Facts({name: Fact(value, "declared") for name, value in values.items()})
+def computer(*sockets: Socket) -> Computer:
+    return Computer(sockets=sockets)
 
 
-def computer(*sockets: Socket) -> Part:
-    return Part(COMPUTER, "computer", sockets=sockets)
-
-
-def hub(name: str, plug: str, speed: str = "super", ports: int = 4, cable: Cable | None = None, **more: object) -> Part:
+def hub(
+    name: str, plug: str, speed: str = "super", ports: int = 4, cable: CableFacts = CableFacts(), **more: object
+) -> Hub:
     above, socket = plug.split("/")
     sockets = tuple(Socket(str(n), Speed.from_word(speed)) for n in range(1, ports + 1))
-    return Part(
-        name, "hub", plug=Plug(above, socket), sockets=sockets, facts=facts(speed=speed, **more), cable=cable or Cable()
+    return Hub(
+        id=name, plug=Plug(above, socket), sockets=sockets, facts=facts(HubFacts, speed=speed, **more), cable=cable
     )
 
 
-def device(name: str, plug: str, speed: str = "super", cable: Cable | None = None, **more: object) -> Part:
+def device(
+    name: str, plug: str, speed: str = "super", cable: CableFacts = CableFacts(), **more: object
+) -> Device:
     above, socket = plug.split("/")
     sockets = tuple(Socket(f"usb2-{n}", Speed.HIGH) for n in range(1, int(str(more.get("hub_ports", 0))) + 1))
-    return Part(
-        name,
-        "device",
+    return Device(
+        id=name,
         plug=Plug(above, socket),
-        facts=facts(speed=speed, **more),
-        cable=cable or Cable(),
+        facts=facts(DeviceFacts, speed=speed, **more),
+        cable=cable,
         sockets=sockets,
     )
 
@@ -51,7 +52,7 @@ PORTS = (
 )
 
 
-def rig(*parts: Part) -> Rig:
+def rig(*parts: Hub | Device) -> Rig:
     return Rig(
         "r",
         "r.yaml",
@@ -61,7 +62,7 @@ def rig(*parts: Part) -> Rig:
     )
 
 
-USB2 = Cable(grade="usb2")
+USB2 = facts(CableFacts, grade="usb2")
 
 
 @pytest.mark.parametrize(
@@ -82,7 +83,9 @@ USB2 = Cable(grade="usb2")
         ([hub("h", "computer/usb3-1", "high", cable=USB2), device("d", "h/1", cable=USB2)], Speed.HIGH, "cable", "h"),
     ],
 )
-def test_speed_and_what_limits_it(parts: list[Part], speed: Speed, element: str | None, culprit: str | None) -> None:
+def test_speed_and_what_limits_it(
+    parts: list[Hub | Device], speed: Speed, element: str | None, culprit: str | None
+) -> None:
     topology = Topology(rig(*parts))
     assert topology.speed("d") is speed
     limit = topology.limit("d")
@@ -121,14 +124,15 @@ def test_translators() -> None:
 
 
 def test_serial_leads_have_no_usb_speed_of_their_own() -> None:
-    adapter = Part(
-        "adapter",
-        "device",
+    adapter = Device(
+        id="adapter",
         plug=Plug(COMPUTER, "usb2-1"),
-        facts=facts(speed="full"),
+        facts=facts(DeviceFacts, speed="full"),
         sockets=(Socket("serial-1", Speed.FULL, kind="serial"),),
     )
-    mount = Part("mount", "device", role="mount", plug=Plug("adapter", "serial-1"), facts=facts(speed="full"))
+    mount = Device(
+        id="mount", role="mount", plug=Plug("adapter", "serial-1"), facts=facts(DeviceFacts, speed="full")
+    )
     topology = Topology(rig(adapter, mount))
     assert topology.speed("mount") is None
     assert [leg.plug for leg in topology.path("mount")] == ["adapter/serial-1", "computer/usb2-1"]
@@ -144,12 +148,12 @@ def test_loops_are_refused() -> None:
 def trees(draw: st.DrawFn) -> Rig:
     """Random rigs of hubs and devices, on sockets that may be shared or unwired."""
     count = draw(st.integers(0, 12))
-    parts: list[Part] = []
+    parts: list[Hub | Device] = []
     for n in range(count):
         above = draw(st.sampled_from([COMPUTER, *(p.id for p in parts if p.kind == "hub")]))
         socket = draw(st.sampled_from(["usb3-1", "usb2-1", "usb3-2"] if above == COMPUTER else ["1", "2", "3", "4"]))
         speed = draw(st.sampled_from(["high", "super"]))
-        cable = draw(st.sampled_from([Cable(), USB2, Cable(active=True)]))
+        cable = draw(st.sampled_from([CableFacts(), USB2, facts(CableFacts, active=True)]))
         make = draw(st.sampled_from([hub, device]))
         parts.append(make(f"p{n}", f"{above}/{socket}", speed, cable=cable))
     return rig(*parts)
@@ -185,10 +189,10 @@ def test_speed_is_the_least_of_every_leg(made: Rig) -> None:
         legs = topology.path(part.id)
         every = all(
             leg.socket.speed.is_superspeed
-            and leg.cable.grade != "usb2"
-            and made.part(leg.part).facts.value("speed") == "super"
+            and value_of(leg.cable.grade) != "usb2"
+            and value_of(made.part(leg.part).own_speed) == "super"
             for leg in legs
         )
         assert topology.speed(part.id) is (Speed.SUPER if every else Speed.HIGH)
         limited = topology.limit(part.id) is not None
-        assert limited == (made.part(part.id).facts.value("speed") == "super" and not every)
+        assert limited == (value_of(made.part(part.id).own_speed) == "super" and not every)

@@ -10,11 +10,11 @@ from topo.analysis.levels import Level, demand_of
 from topo.analysis.pairs import Shared, guide_loss
 from topo.analysis.sharing import Loss, transfers_together_s
 from topo.flows.allocate import allocate
-from topo.model.facts import Range3
+from topo.model.facts import Range3, value_of
 from topo.model.outcome import DeviceOutcome, Lost
 
 if TYPE_CHECKING:
-    from topo.model.rig import Part
+    from topo.model.rig import Device
     from topo.model.traffic import Flow, Traffic
     from topo.wiring.topology import Topology
 
@@ -87,7 +87,7 @@ class _Night:
             )
         )
 
-    def loss(self, part: Part, flow: Flow) -> Loss:
+    def loss(self, part: Device, flow: Flow) -> Loss:
         if flow.kind == "video":
             short = (
                 [rates[part.id] < flow.demand_bytes_per_s * (1 - 1e-9) for rates in self.rates]
@@ -101,7 +101,7 @@ class _Night:
         return guide_loss(flow, (flow, *self.contended[part.id]), self.levels, part.facts)
 
 
-def _outcome(topology: Topology, part: Part, night: _Night, shared: tuple[Shared, ...]) -> DeviceOutcome:
+def _outcome(topology: Topology, part: Device, night: _Night, shared: tuple[Shared, ...]) -> DeviceOutcome:
     flow = night.flows.get(part.id)
     base = DeviceOutcome(
         id=part.id,
@@ -115,7 +115,7 @@ def _outcome(topology: Topology, part: Part, night: _Night, shared: tuple[Shared
 
 
 def _with_flow(
-    base: DeviceOutcome, topology: Topology, part: Part, flow: Flow, night: _Night, shared: tuple[Shared, ...]
+    base: DeviceOutcome, topology: Topology, part: Device, flow: Flow, night: _Night, shared: tuple[Shared, ...]
 ) -> DeviceOutcome:
     camera = flow.frame_bytes > 0
     alone = night.alone_s(flow) if camera else None
@@ -149,7 +149,7 @@ def _with_flow(
     )
 
 
-def mount_of(topology: Topology, guide: Part) -> Part | None:
+def mount_of(topology: Topology, guide: Device) -> Device | None:
     """The mount a guide camera steers: the one it names, else the only mount of the rig."""
     mounts = [part for part in topology.rig.devices if part.role == "mount"]
     if guide.guides is not None:
@@ -157,12 +157,12 @@ def mount_of(topology: Topology, guide: Part) -> Part | None:
     return mounts[0] if len(mounts) == 1 else None
 
 
-def _drift(topology: Topology, part: Part) -> float | None:
+def _drift(topology: Topology, part: Device) -> float | None:
     mount = mount_of(topology, part) if part.role == "guiding" else None
-    return None if mount is None else mount.facts.number("drift_arcsec_per_s")
+    return None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
 
 
-def _overlap(part: Part, shared: tuple[Shared, ...], likely: Level) -> float | None:
+def _overlap(part: Device, shared: tuple[Shared, ...], likely: Level) -> float | None:
     """The highest chance among the pairs a device is in."""
     chances = [each.chance(likely) for each in shared if part.id in (each.guide.device, each.other.device)]
     return max((chance for chance in chances if chance is not None), default=None)

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.analysis.sharing import Loss, fifo_loss, holds_a_frame, overlap_chance, transfers_together_s
-from topo.model.facts import Facts, Range3
+from topo.model.facts import Range3
 from topo.model.outcome import PairOutcome
+from topo.model.records import DeviceFacts
 
 if TYPE_CHECKING:
     from topo.analysis.levels import Level
@@ -50,10 +51,10 @@ def shared_links(rig: Rig, traffic: Traffic, levels: tuple[Level, ...]) -> tuple
 
 def pair_outcomes(rig: Rig, shared: tuple[Shared, ...], levels: tuple[Level, ...]) -> tuple[PairOutcome, ...]:
     """What the flows of each pair do to the guide camera, with nothing else on their links."""
-    return tuple(_pair(each, levels, rig.part(each.guide.device).facts) for each in shared)
+    return tuple(_pair(each, levels, rig.device(each.guide.device).facts) for each in shared)
 
 
-def _pair(shared: Shared, levels: tuple[Level, ...], facts: Facts) -> PairOutcome:
+def _pair(shared: Shared, levels: tuple[Level, ...], facts: DeviceFacts) -> PairOutcome:
     guide, other = shared.guide, shared.other
     took = tuple(transfers_together_s((guide, other), level)[guide.device] for level in levels)
     fair, serialised = [], []
@@ -77,14 +78,14 @@ def _waits(other: Flow, level: Level) -> float:
     return level.transfer_alone_s(other) + level.fixed_s(other) if other.frame_bytes else 0.0
 
 
-def guide_loss(guide: Flow, flows: tuple[Flow, ...], levels: tuple[Level, ...], facts: Facts) -> Loss:
+def guide_loss(guide: Flow, flows: tuple[Flow, ...], levels: tuple[Level, ...], facts: DeviceFacts) -> Loss:
     """Whether a burst camera loses frames while all of `flows` run, by its FIFO and memory."""
     if holds_a_frame(facts, guide):
         return Loss("no", None)
     return _loss(guide, tuple(transfers_together_s(flows, level)[guide.device] for level in levels), levels, facts)
 
 
-def _loss(guide: Flow, took: tuple[float, ...], levels: tuple[Level, ...], facts: Facts) -> Loss:
+def _loss(guide: Flow, took: tuple[float, ...], levels: tuple[Level, ...], facts: DeviceFacts) -> Loss:
     readouts = tuple(level.alone[guide.device] for level in levels)
     shares = tuple(guide.frame_bytes / s if s > 0 else alone for s, alone in zip(took, readouts, strict=True))
     return fifo_loss(facts, guide, shares, took, readouts)

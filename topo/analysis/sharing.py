@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.levels import Level, burst_of, demand_of
 from topo.flows.fluid import finish_times
-from topo.model.facts import Facts, Range3
+from topo.model.facts import Range3, value_of
+from topo.model.records import DeviceFacts
 
 if TYPE_CHECKING:
     from topo.model.outcome import Lost
@@ -46,14 +47,18 @@ class Loss:
     after_s: Range3 | None
 
 
-def holds_a_frame(facts: Facts, flow: Flow) -> bool:
+def holds_a_frame(facts: DeviceFacts, flow: Flow) -> bool:
     """Whether a camera's memory is known to hold one frame: it only waits."""
-    memory = facts.number("frame_memory_mb")
+    memory = value_of(facts.frame_memory_mb)
     return memory is not None and memory * 1e6 >= flow.frame_bytes
 
 
 def fifo_loss(
-    facts: Facts, flow: Flow, shares: tuple[float, ...], together_s: tuple[float, ...], readouts: tuple[float, ...]
+    facts: DeviceFacts,
+    flow: Flow,
+    shares: tuple[float, ...],
+    together_s: tuple[float, ...],
+    readouts: tuple[float, ...],
 ) -> Loss:
     """Loss by FIFO arithmetic: without frame memory a camera overflows after fifo / (readout - share) seconds.
 
@@ -63,8 +68,8 @@ def fifo_loss(
     """
     if holds_a_frame(facts, flow):
         return Loss("no", None)
-    memory = facts.number("frame_memory_mb")
-    fifo = facts.number("fifo_kb")
+    memory = value_of(facts.frame_memory_mb)
+    fifo = value_of(facts.fifo_kb)
     room = (fifo or 0.0) * 1000.0
     times = []
     for share, lasts, readout in zip(shares, together_s, readouts, strict=True):

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 
 from topo.errors import CommandError
 from topo.model.change import Change, MovePlug
-from topo.model.facts import Basis, Figure, Range3
+from topo.model.facts import Basis, Figure, Range3, basis_of, value_of
 from topo.model.finding import Certainty, Fix
 from topo.model.plain import plain
+from topo.model.rig import Device
 from topo.wiring.reach import NEVER_SENT, Reach, reach
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.outcome import DeviceOutcome
-    from topo.model.rig import Part
     from topo.wiring.topology import Topology
 
 
@@ -28,15 +28,15 @@ def certainty_of(holds: Iterable[bool]) -> Certainty | None:
     return "certain" if all(answers) else "possible"
 
 
-def timing_basis(study: Study, part: Part) -> Basis:
+def timing_basis(study: Study, part: Device) -> Basis:
     """Basis of a download time: that of the frame size, since the delivered rates are published ranges."""
-    return part.facts.basis("width_px")
+    return basis_of(part.facts.width_px)
 
 
 def guide_figures(study: Study, guide: str) -> tuple[Figure, ...]:
     """The figures of a guide camera that a shared link changes, in a fixed order."""
     device = study.device(guide)
-    basis = timing_basis(study, study.rig.part(guide))
+    basis = timing_basis(study, study.rig.device(guide))
     return tuple(
         Figure(name, value, unit, basis)
         for name, value, unit in (
@@ -110,7 +110,7 @@ def _reach(study: Study, change: Change) -> Reach | None:
     part = study.rig.part(change.part)
     if part.plug is None or study.topology.leg(part.id) is None:
         return None
-    return reach(study.topology, part.id, part.plug.part, change.to_part, part.cable.length_m)
+    return reach(study.topology, part.id, part.plug.part, change.to_part, value_of(part.cable.length_m))
 
 
 def _cables_that_reach_first(study: Study, changes: Iterable[Change]) -> Iterator[Change]:

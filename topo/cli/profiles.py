@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from topo.errors import RigFileError, TopoError
+from topo.model.declare import known
 from topo.model.rig import ROLES
 
 if TYPE_CHECKING:
-    from topo.model.facts import Facts
+    from topo.model.facts import Fact
     from topo.model.profile import Profile
     from topo.plugin.load import Plugins
     from topo.report.page import Page
@@ -150,12 +151,12 @@ def _tell(page: Page, profile: Profile) -> None:
     page.say(f"{profile.kind}, {profile.role}" if profile.kind == "device" else profile.kind, "kind")
     page.say(profile.supplied_by, "from")
     columns = (Column("figure"), Column("value", right=True), Column("basis"), Column("source"))
-    for facts, prefix in ((profile.facts, ""), (profile.serial, "serial ")):
-        if facts:
+    for rows, prefix in ((_facts(profile), ""), (_rows(known(profile.serial)), "serial ")):
+        if rows:
             page.blank()
             page.table(columns, [
                 (f"{prefix}{row['name']}", f"{_words(row['value'])} {row['unit']}".strip(), row["basis"], row["source"])
-                for row in _rows(facts)
+                for row in rows
             ], indent=0)
     if profile.sockets:
         page.blank()
@@ -164,7 +165,7 @@ def _tell(page: Page, profile: Profile) -> None:
             [(s.name, s.speed.word if s.kind == "usb" else "serial", s.controller or "not known",
               s.usb2_bus or "not known", s.basis) for s in profile.sockets], indent=0,
         )
-    if any(name.startswith(("volts", "amps")) for name in profile.facts):
+    if any(name.startswith(("volts", "amps")) for name, _ in known(profile.facts)):
         page.blank()
         page.hang(SHORT, 0)
 
@@ -177,12 +178,18 @@ def _words(value: Any) -> str:
     return number(value, 6) if isinstance(value, int | float) else str(value)
 
 
-def _rows(facts: Facts) -> list[dict[str, Any]]:
+def _facts(profile: Profile) -> list[dict[str, Any]]:
+    """The hardware facts, then what the controllers of a computer hang on."""
+    uplinks = ((f"uplink:{each.name}", each.uplink) for each in profile.controllers if each.uplink is not None)
+    return _rows((*known(profile.facts), *uplinks))
+
+
+def _rows(facts: Iterable[tuple[str, Fact[Any]]]) -> list[dict[str, Any]]:
     from topo.plugin.questions import unit_of
 
     return [
         {"name": name, "value": fact.value, "unit": unit_of(name), "basis": fact.basis, "source": fact.source}
-        for name, fact in facts.items()
+        for name, fact in facts
     ]
 
 
@@ -190,7 +197,8 @@ def as_object(profile: Profile) -> dict[str, Any]:
     """A profile for JSON."""
     return {
         "name": profile.name, "kind": profile.kind, "role": profile.role, "summary": profile.summary,
-        "supplied_by": profile.supplied_by, "facts": _rows(profile.facts), "serial": _rows(profile.serial),
+        "supplied_by": profile.supplied_by, "facts": _facts(profile),
+        "serial": _rows(known(profile.serial)),
         "sockets": [
             {"name": s.name, "kind": s.kind, "speed": s.speed.word, "controller": s.controller, "usb2_bus": s.usb2_bus,
              "basis": s.basis} for s in profile.sockets

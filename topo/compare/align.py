@@ -171,7 +171,7 @@ class Aligner:
 def is_usb(topology: Topology, part_id: str) -> bool:
     """True for parts that a scan can show: wired, by USB, and not one that uses none."""
     leg = topology.leg(part_id)
-    return leg is not None and leg.socket.kind == "usb" and topology.part(part_id).facts.value("interface") != "none"
+    return leg is not None and leg.socket.kind == "usb" and topology.part(part_id).interface != "none"
 
 
 def _one_case(part: Part, outer: Thing, inner: Thing) -> bool:

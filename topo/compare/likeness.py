@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from topo.model.facts import basis_of, value_of
 from topo.model.speed import Speed
 from topo.wiring.kinds import best_mbit
 
@@ -79,14 +80,14 @@ def _one_identity(identity: Identity, seen: Sighting) -> int | None:
 
 def kind_of_part(part: Part) -> str | None:
     """The word of the kind that a device of the file must be, or None where that is not known."""
-    interface = part.facts.value("interface")
+    interface = part.interface
     if interface in ("storage", "network", "audio", "hid", "serial"):
         return str(interface)
-    if part.role in CAMERA_ROLES or "width_px" in part.facts:
+    if part.role in CAMERA_ROLES or part.sends_frames:
         return "camera"
     if part.role in ("storage", "network"):
         return part.role
-    return "serial" if part.serial and interface is None else None
+    return "serial" if part.has_serial_line and interface is None else None
 
 
 def kind_value(part: Part, word: str) -> int:
@@ -116,15 +117,15 @@ def _too_fast(part: Part, thing: Thing) -> bool:
 
 def speeds_agree(part: Part, thing: Thing) -> bool:
     """False where the file says another best speed than the thing shows or states, and that is no guess."""
-    word, best = part.facts.value("speed"), best_mbit((thing.own,))
-    if word is None or best is None or part.facts.basis("speed") == "assumed":
+    word, best = value_of(part.own_speed), best_mbit((thing.own,))
+    if word is None or best is None or basis_of(part.own_speed) == "assumed":
         return True
     fast = Speed.from_word(word).is_superspeed
     return best < Speed.SUPER.mbit if not fast else best >= Speed.SUPER.mbit or not thing.own.could_mbit
 
 
 def _speed_likeness(part: Part, seen: Sighting) -> int:
-    word, best = part.facts.value("speed"), best_mbit((seen,))
+    word, best = value_of(part.own_speed), best_mbit((seen,))
     if word is None or best is None:
         return 0
     return SPEED if Speed.from_mbit(best) == min(Speed.from_word(word), Speed.SUPER_PLUS) else 0
@@ -132,7 +133,7 @@ def _speed_likeness(part: Part, seen: Sighting) -> int:
 
 def _hub_likeness(part: Part, thing: Thing) -> int:
     value, best = 0, best_mbit(thing.seen)
-    word = part.facts.value("speed")
+    word = value_of(part.own_speed)
     if word is not None and best is not None and (best >= 5000) == Speed.from_word(word).is_superspeed:
         value += SPEED
     ports = max((side.max_child or 0 for side in thing.seen), default=0)

@@ -10,18 +10,21 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.compare.told import claimed_ma
-from topo.model.facts import Fact, Facts
+from topo.model.declare import over
+from topo.model.facts import Fact, T, value_of
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Part, Plug, Rig, Socket, socket_number
-from topo.model.speed import Speed
+from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts, System
+from topo.model.rig import COMPUTER, Computer, Device, Hub, Plug, Rig, Socket, socket_number
+from topo.model.speed import Speed, SpeedWord
 from topo.wiring.kinds import best_mbit, in_use, speed_word, translators
-from topo.wiring.topology import MEASURED_LEG, Leg, Topology
+from topo.wiring.topology import Leg, Topology
 
 if TYPE_CHECKING:
     from topo.model.comparison import Match
     from topo.model.sighting import Scan, Sighting
 
 SOURCE = "the scan"
+SYSTEMS: tuple[System, ...] = ("linux", "windows", "macos")
 FIRST_BOS_VERSION = 2.01
 """A device that can run at SuperSpeed says at least USB 2.10 below it (USB 3.2 9.2.6.6); 2.00 has no BOS at all."""
 
@@ -33,28 +36,28 @@ def measured(topology: Topology, scan: Scan, matches: Sequence[Match]) -> Rig:
     rig = replace(rig, computer=_computer(rig, scan, topology, by_part))
     for match in matches:
         part = rig.part(match.part)
-        facts = part.facts.under(Facts(dict(_facts(part, match, scan))))
-        rig = rig.with_part(replace(part, facts=facts, serial=_serial(part, scan, rig, by_part)))
-    for part in rig.devices:
-        if part.id not in by_part and (line := _serial(part, scan, rig, by_part)) is not part.serial:
-            rig = rig.with_part(replace(part, serial=line))
+        if isinstance(part, Hub):
+            rig = rig.with_part(replace(part, facts=over(part.facts, _hub(part, match))))
+        elif isinstance(part, Device):
+            facts = over(part.facts, _device(part, match))
+            rig = rig.with_part(replace(part, facts=facts, serial=_serial(part, scan, by_part)))
+    for device in rig.devices:
+        if device.id not in by_part and (line := _serial(device, scan, by_part)) is not device.serial:
+            rig = rig.with_part(replace(device, serial=line))
     return _legs(_plugs(rig, topology, matches), by_part)
 
 
-def _fact(value: object) -> Fact:
-    return Fact(value, "measured", SOURCE)
+def _fact(value: T | None) -> Fact[T] | None:
+    return None if value is None else Fact(value, "measured", SOURCE)
 
 
 # -- the computer -----------------------------------------------------------------------------------------------------
 
-def _computer(rig: Rig, scan: Scan, topology: Topology, by_part: Mapping[str, Match]) -> Part:
-    facts = {}
-    if scan.usbfs_memory_mb is not None:
-        facts["usbfs_memory_mb"] = _fact(scan.usbfs_memory_mb)
-    if scan.system in ("linux", "windows", "macos"):
-        facts["os"] = _fact(scan.system)
+def _computer(rig: Rig, scan: Scan, topology: Topology, by_part: Mapping[str, Match]) -> Computer:
+    system = next((word for word in SYSTEMS if word == scan.system), None)
+    facts = ComputerFacts(usbfs_memory_mb=_fact(scan.usbfs_memory_mb), os=_fact(system))
     sockets = _controllers(rig.computer.sockets, topology, by_part)
-    return replace(rig.computer, facts=rig.computer.facts.under(Facts(facts)), sockets=sockets)
+    return replace(rig.computer, facts=over(rig.computer.facts, facts), sockets=sockets)
 
 
 def _controllers(
@@ -94,47 +97,46 @@ def _root_legs(topology: Topology, by_part: Mapping[str, Match]) -> Iterator[tup
 
 # -- parts ------------------------------------------------------------------------------------------------------------
 
-def _facts(part: Part, match: Match, scan: Scan) -> Iterator[tuple[str, Fact]]:
-    if part.kind == "hub":
-        yield from _hub(part, match)
-        return
+def _device(part: Device, match: Match) -> DeviceFacts:
     own = match.own
-    if match.hub_sides and (told := translators(match.hub_sides[0])) is not None:
-        yield "hub_translators", _fact(told)
+    facts = DeviceFacts(hub_translators=_fact(translators(match.hub_sides[0])) if match.hub_sides else None)
     if own is None:
-        return
-    if (word := _speed(part, (own,))) is not None:
-        yield "speed", _fact(word)
-    if any((own.serial, own.product, own.manufacturer)):
-        yield "has_serial_number", _fact(own.serial is not None)
-    if (drawn := claimed_ma(own)) is not None:
-        yield "bus_ma", _fact(drawn)
+        return facts
     ends = in_use(own)
-    if 1 <= len(ends) <= 31:
-        yield "endpoints", _fact(len(ends))
+    named = any((own.serial, own.product, own.manufacturer))
+    facts = replace(
+        facts,
+        speed=_fact(_speed(part, (own,))),
+        has_serial_number=_fact(own.serial is not None) if named else None,
+        bus_ma=_fact(claimed_ma(own)),
+        endpoints=_fact(len(ends)) if 1 <= len(ends) <= 31 else None,
+    )
     often = [e for e in ends if e.kind == "interrupt" and e.interval_us and 125 <= e.interval_us <= 4_096_000]
-    if often and part.facts.value("interface") in ("hid", "serial"):
+    if often and part.interface in ("hid", "serial"):
         busiest = max(often, key=lambda e: e.interval_bytes / (e.interval_us or 1))
         if 1 <= busiest.interval_bytes <= 3072:
-            yield "interrupt_bytes", _fact(busiest.interval_bytes)
-            yield "interrupt_interval_ms", _fact((busiest.interval_us or 0) / 1000)
+            interval_ms = _fact((busiest.interval_us or 0) / 1000)
+            facts = replace(
+                facts, interrupt_bytes=_fact(busiest.interval_bytes), interrupt_interval_ms=interval_ms
+            )
+    return facts
 
 
-def _hub(part: Part, match: Match) -> Iterator[tuple[str, Fact]]:
+def _hub(part: Hub, match: Match) -> HubFacts:
     sides = match.hub_sides
-    if (word := _speed(part, sides)) is not None:
-        yield "speed", _fact(word)
-    if (told := translators(sides[0])) is not None:
-        yield "translators", _fact(told)
-    if (drawn := claimed_ma(sides[0])) is not None:
-        yield "bus_ma", _fact(drawn)
+    word = _speed(part, sides)
+    return HubFacts(
+        speed=None if word is None or word == "low" else _fact(word),
+        translators=_fact(translators(sides[0])),
+        bus_ma=_fact(claimed_ma(sides[0])),
+    )
 
 
-def _speed(part: Part, seen: tuple[Sighting, ...]) -> str | None:
+def _speed(part: Hub | Device, seen: tuple[Sighting, ...]) -> SpeedWord | None:
     """The word of the speed a thing can run at, where the scan decides it: it runs at it, its BOS says it, or it says
     a USB version that has no SuperSpeed."""
     best = best_mbit(seen)
-    declared = part.facts.value("speed")
+    declared = value_of(part.own_speed)
     if best is None:
         return None
     known = Speed.from_word(declared) if declared is not None else Speed.LOW
@@ -145,18 +147,18 @@ def _speed(part: Part, seen: tuple[Sighting, ...]) -> str | None:
     return None
 
 
-def _serial(part: Part, scan: Scan, rig: Rig, by_part: Mapping[str, Match]) -> Facts:
+def _serial(part: Device, scan: Scan, by_part: Mapping[str, Match]) -> SerialFacts:
     """The serial line with the receive timer of its adapter, where a driver tells it."""
     match, interface = by_part.get(part.id), None
-    if match is None and part.plug is not None and part.serial:
+    if match is None and part.plug is not None and part.has_serial_line:
         match, interface = by_part.get(part.plug.part), (socket_number(part.plug.socket) or 0) - 1
-    if match is None or match.own is None or not part.serial:
+    if match is None or match.own is None or not part.has_serial_line:
         return part.serial
     ports = [port for port in scan.serial_ports if port.device == match.own.id]
     if interface is not None and len(ports) > 1:
         ports = [port for port in ports if port.interface == interface]
     timer = next((port.latency_timer_ms for port in ports if port.latency_timer_ms is not None), None)
-    return part.serial if timer is None else part.serial.under(Facts({"latency_timer_ms": _fact(timer)}))
+    return part.serial if timer is None else replace(part.serial, latency_timer_ms=_fact(timer))
 
 
 # -- plugs and legs ---------------------------------------------------------------------------------------------------
@@ -202,10 +204,10 @@ def _legs(rig: Rig, by_part: Mapping[str, Match]) -> Rig:
             continue
         part = rig.part(name)
         runs = Speed.from_mbit(match.speed_mbit)
-        own = Speed.from_word(part.facts.value("speed", "high"))
+        own = Speed.from_word(value_of(part.own_speed, "high"))
         would = min(own, leg.carries)
         if would == runs or (would.is_superspeed and runs.is_superspeed):
             continue
-        rig = rig.with_part(replace(part, facts=part.facts.under(Facts({MEASURED_LEG: _fact(runs.word)}))))
+        rig = rig.with_part(replace(part, leg_speed=_fact(runs.word)))
         topology = Topology(rig)
     return rig

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from topo.model.facts import value_of
 from topo.model.rig import COMPUTER
 from topo.model.speed import Speed
 from topo.wiring.kinds import best_mbit
@@ -33,7 +34,7 @@ def could_mbit(comparison: Comparison, thing: Thing, match: Match | None) -> tup
     best = best_mbit(seen)
     if any(side.could_mbit for side in seen) or (best or 0) >= SUPER or match is None:
         return best, True
-    word = comparison.study.rig.part(match.part).facts.value("speed")
+    word = value_of(comparison.study.rig.part(match.part).own_speed)
     declared = Speed.from_word(word).mbit if word is not None else None
     return (declared, False) if declared is not None and declared > (best or 0) else (best, True)
 
@@ -91,7 +92,7 @@ def _itself(comparison: Comparison, step: Thing) -> SlowElement:
         return SlowElement("leg", step, True)
     if _decided(step):
         return SlowElement("hub", step, True)
-    word = comparison.declared.rig.part(match.part).facts.value("speed") if match is not None else None
+    word = value_of(comparison.declared.rig.part(match.part).own_speed) if match is not None else None
     is_super = word is not None and Speed.from_word(word).is_superspeed
     return SlowElement("leg" if is_super else "hub", step, False)
 

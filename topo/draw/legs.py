@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Literal
 
 from topo.draw.scene import Load, Mark, Wire, WireKind
 from topo.draw.words import length_text, share_text
+from topo.model.facts import value_of
 from topo.model.outcome import Limit, LinkOutcome
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Part
+from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
 
 if TYPE_CHECKING:
@@ -60,20 +61,18 @@ class Legs:
             return "serial"
         speeds = [speed for name in behind if (speed := self.topology.speed(name)) is not None]
         own = self.topology.part(leg.part)
-        if own.has_hub and (best := self._own_best(own, leg)).is_superspeed:
+        if (isinstance(own, Hub) or (isinstance(own, Device) and own.has_hub)) and (
+            best := min(own.inner_speed, leg.carries)
+        ).is_superspeed:
             speeds = speeds if own.kind == "device" or speeds else [best]
         fast = any(speed.is_superspeed for speed in speeds)
         slow = any(not speed.is_superspeed for speed in speeds)
         return "both" if fast and slow else "superspeed" if fast else "usb2"
 
-    @staticmethod
-    def _own_best(part: Part, leg: Leg) -> Speed:
-        word = part.facts.value("speed" if part.kind == "hub" else "hub_speed", "high")
-        return min(Speed.from_word(word), leg.carries)
-
     def _speed(self, leg: Leg, behind: tuple[str, ...], kind: WireKind) -> str:
         if kind == "serial":
-            baud = self.topology.part(leg.part).serial.value("baud")
+            part = self.topology.part(leg.part)
+            baud = value_of(part.serial.baud) if isinstance(part, Device) else None
             return f"{baud} baud" if baud else "serial"
         speeds = [speed for name in behind if (speed := self.topology.speed(name)) is not None]
         fast = max((speed for speed in speeds if speed.is_superspeed), default=None)
@@ -111,10 +110,10 @@ class Legs:
             return (Mark("limit", f"{element} slows"),)
         return (Mark("limit", f"slows {plain(found[0][0])}" if len(found) == 1 else f"slows {len(found)} devices"),)
 
-    def hub_lines(self, part: Part) -> tuple[str, ...]:
+    def hub_lines(self, part: Hub) -> tuple[str, ...]:
         """A hub's side, supply and free sockets."""
-        word = "USB 3 hub" if Speed.from_word(part.facts.value("speed", "high")).is_superspeed else "USB 2 hub"
-        powered = part.facts.value("powered")
+        word = "USB 3 hub" if part.inner_speed.is_superspeed else "USB 2 hub"
+        powered = value_of(part.facts.powered)
         supply = "" if powered is None else ", powered" if powered else ", bus-powered"
         used = {leg.socket.name for child in self.topology.children(part.id)
                 if (leg := self.topology.leg(child)) is not None}
@@ -153,5 +152,5 @@ def _short(link: LinkOutcome) -> str:
 
 def _draw(part: Part) -> str:
     """What a part takes from the socket above it, in mA."""
-    taken = part.facts.value("bus_ma")
+    taken = None if isinstance(part, Computer) else value_of(part.facts.bus_ma)
     return "" if not taken else f"{taken:g} mA"

@@ -10,10 +10,11 @@ from topo.draw.power import power_tree
 from topo.draw.scene import Mark, Node, Scene, Told, Wire
 from topo.draw.words import bytes_text, seconds_text, share_text
 from topo.model.cautions import SHORT
+from topo.model.facts import value_of
 from topo.model.finding import SEVERITIES, Finding
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Part
+from topo.model.rig import COMPUTER, Device, Hub, Part
 from topo.words.lists import counted
 
 if TYPE_CHECKING:
@@ -99,16 +100,16 @@ class _Painter:
                      for finding in self.findings if finding.part == part.id)
 
     def _lines(self, part: Part) -> tuple[str, ...]:
-        if part.kind == "hub":
+        if isinstance(part, Hub):
             return self.legs.hub_lines(part)
-        return _device_lines(part, self.study.device(part.id))
+        return _device_lines(part, self.study.device(part.id)) if isinstance(part, Device) else ()
 
 
 def _profile_line(part: Part) -> tuple[str, ...]:
     return (plain(part.profile),) if part.profile else ()
 
 
-def _device_lines(part: Part, device: DeviceOutcome) -> tuple[str, ...]:
+def _device_lines(part: Device, device: DeviceOutcome) -> tuple[str, ...]:
     lines = []
     if device.speed is not None and device.could_be is not None and device.could_be > device.speed:
         lines.append(f"{device.speed.label}, could be {device.could_be.label}")
@@ -116,8 +117,8 @@ def _device_lines(part: Part, device: DeviceOutcome) -> tuple[str, ...]:
         alone = f"{bytes_text(device.frame_bytes)} frame: {seconds_text(device.alone_s)}"
         slower = device.together_s is not None and device.together_s.high > device.alone_s.high * 1.05
         lines.append(alone + (f", together {seconds_text(device.together_s)}" if slower and device.together_s else ""))
-    elif device.flow == "serial" and part.serial.value("baud"):
-        lines.append(f"{part.serial.value('baud')} baud")
+    elif device.flow == "serial" and (baud := value_of(part.serial.baud)):
+        lines.append(f"{baud} baud")
     elif device.asked_mb_per_s is not None and device.flow in ("network", "storage"):
         lines.append(f"{device.asked_mb_per_s:.3g} MB/s")
     worst = device.delay_serialised_s

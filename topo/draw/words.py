@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from topo.model.facts import Range3
-from topo.model.rig import Cable
+from topo.model.facts import Range3, value_of
+from topo.model.records import CableFacts
 
 SEPARATOR = " · "
 
 
-def length_text(cable: Cable) -> str:
+def length_text(cable: CableFacts) -> str:
     """Length and grade of a cable as far as they are known: `1.2 m`, `1.2 m USB 2`, `3 m active`."""
-    words = [] if cable.length_m is None else [f"{cable.length_m:g} m"]
-    words += ["USB 2"] if cable.grade == "usb2" else []
-    words += ["active"] if cable.active else []
+    words = [] if cable.length_m is None else [f"{cable.length_m.value:g} m"]
+    words += ["USB 2"] if value_of(cable.grade) == "usb2" else []
+    words += ["active"] if value_of(cable.active) else []
     return " ".join(words)
 
 

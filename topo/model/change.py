@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from topo.model.rig import Cable, Part
+    from topo.model.records import CableFacts
+    from topo.model.rig import Part
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -37,7 +38,7 @@ class SetCable:
     """Use another cable on a part's leg."""
 
     part: str
-    cable: Cable
+    cable: CableFacts
 
     def __str__(self) -> str:
         return f"change the cable of {self.part}"

@@ -1,70 +1,46 @@
-"""Facts with their basis, and figures and ranges: what every number in the tool is carried in."""
+"""Facts with their basis, and figures and ranges: what every number in the tool is carried in.
+
+A fact is a field of a frozen record (`topo/model/records.py`): `part.facts.width_px` is a `Fact[int]`, or None where
+it is not known. The helpers here read one without asking each time whether it is there.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Generic, Literal, TypeVar, overload
 
 Basis = Literal["measured", "declared", "profile", "assumed"]
 """Where a figure comes from: seen live or in a log; the rig file; a profile; a stated assumption."""
 
 BASES: tuple[Basis, ...] = ("measured", "declared", "profile", "assumed")
+"""Every basis, the firmest first."""
+
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 
 
 @dataclass(frozen=True, slots=True)
-class Fact:
-    """One fact: its value (number, text, bool or tuple), its basis, and in words where it comes from."""
+class Fact(Generic[T_co]):
+    """One fact: its value, its basis, and in words where it comes from."""
 
-    value: Any
+    value: T_co
     basis: Basis
     source: str = ""
 
 
-class Facts(Mapping[str, Fact]):
-    """A frozen mapping of fact names to facts. Names end in their unit (`width_px`, `readout_mb_per_s`).
+@overload
+def value_of(fact: Fact[T] | None) -> T | None: ...
+@overload
+def value_of(fact: Fact[T] | None, default: T) -> T: ...
+def value_of(fact: Fact[T] | None, default: T | None = None) -> T | None:
+    """The value of a fact, or `default` where it is not known."""
+    return default if fact is None else fact.value
 
-    What is not known is absent. Iteration follows the order of insertion, which is the order of the schema.
-    """
 
-    __slots__ = ("_facts",)
-
-    def __init__(self, facts: Mapping[str, Fact] | None = None) -> None:
-        self._facts: dict[str, Fact] = dict(facts or {})
-
-    def __getitem__(self, name: str) -> Fact:
-        return self._facts[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._facts)
-
-    def __len__(self) -> int:
-        return len(self._facts)
-
-    def __repr__(self) -> str:
-        return f"Facts({self._facts!r})"
-
-    def __hash__(self) -> int:
-        return hash(tuple(self._facts.items()))
-
-    def value(self, name: str, default: Any = None) -> Any:
-        """The value of a fact, or `default` where it is not known."""
-        fact = self._facts.get(name)
-        return default if fact is None else fact.value
-
-    def number(self, name: str) -> float | None:
-        """The value of a numeric fact as a float, or None where it is not known."""
-        fact = self._facts.get(name)
-        return None if fact is None else float(fact.value)
-
-    def basis(self, name: str) -> Basis:
-        """The basis of a fact; `assumed` where it is not known, since whatever is then used is an assumption."""
-        fact = self._facts.get(name)
-        return "assumed" if fact is None else fact.basis
-
-    def under(self, other: Facts) -> Facts:
-        """These facts with `other` laid over them: where both know a fact, `other` wins."""
-        return Facts({**self._facts, **other._facts})
+def basis_of(*facts: Fact[object] | None) -> Basis:
+    """The weakest basis of some facts; `assumed` where one is not known, since what is then used is an assumption."""
+    return max(("assumed" if fact is None else fact.basis for fact in facts), key=BASES.index)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import ClassVar, Literal, TypeVar, get_args
 
-from topo.model.facts import Basis, Facts
-
-if TYPE_CHECKING:
-    from topo.model.speed import Speed
+from topo.model.facts import Basis, Fact, value_of
+from topo.model.records import (
+    CableFacts,
+    ComputerFacts,
+    DeviceFacts,
+    HubFacts,
+    SerialFacts,
+    Translators,
+    Transport,
+    UseFacts,
+)
+from topo.model.speed import Speed, SpeedWord
 
 Role = Literal[
     "imaging",
@@ -82,16 +90,6 @@ class Plug:
 
 
 @dataclass(frozen=True, slots=True)
-class Cable:
-    """A cable as far as it is known: length in metres, grade, copper of the power pair in AWG, active or not."""
-
-    length_m: float | None = None
-    grade: Literal["usb2", "usb3"] | None = None
-    gauge_awg: int | None = None
-    active: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class Identity:
     """What a device says it is, as far as the person copied it into the file: hexadecimal ids and serial number."""
 
@@ -101,27 +99,31 @@ class Identity:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """The computer, a hub or a device, with everything known of it.
+class Controller:
+    """A USB host controller of a computer: its name, and what it hangs on (`pcie2x1`, or a figure in MB/s)."""
 
-    `facts` holds hardware facts, `use` what it does tonight (`exposure_s`, `bin`, …), `serial` its serial line; each
-    fact carries its basis. `sockets` are what other parts plug into: the ports of a computer or hub, the sockets on
-    the back of a camera with a hub inside, the serial sockets of an adapter. `plug` is None for the computer and for
-    a part that uses no USB (a dew strap on a controller, say).
+    name: str
+    uplink: Fact[str] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnyPart:
+    """What the computer, hubs and devices have in common.
+
+    `sockets` are what other parts plug into: the ports of a computer or hub, the sockets on the back of a camera with
+    a hub inside, the serial sockets of an adapter. `plug` is None for the computer and for a part that uses no USB (a
+    dew strap on a controller, say). `leg_speed` is the speed its leg was seen to carry, where that is not the speed
+    that follows from the rig.
     """
 
     id: str
-    kind: Literal["computer", "hub", "device"]
     role: Role = "other"
     profile: str | None = None
     plug: Plug | None = None
-    cable: Cable = Cable()
-    facts: Facts = field(default_factory=Facts)
-    use: Facts = field(default_factory=Facts)
-    serial: Facts = field(default_factory=Facts)
+    cable: CableFacts = CableFacts()
+    leg_speed: Fact[SpeedWord] | None = None
     sockets: tuple[Socket, ...] = ()
     identity: Identity = Identity()
-    guides: str | None = None
     place: Place = field(default=Place(), compare=False)
 
     def socket(self, name: str) -> Socket | None:
@@ -129,9 +131,121 @@ class Part:
         return next((socket for socket in self.sockets if socket.name == name), None)
 
     @property
+    def interface(self) -> Transport | None:
+        """How a device moves its data; None where it is not known, and for hubs and the computer."""
+        return None
+
+    @property
+    def own_speed(self) -> Fact[SpeedWord] | None:
+        """The fastest USB speed the part itself can run at; None where it is not known, and for the computer."""
+        return None
+
+    @property
+    def has_serial_line(self) -> bool:
+        """Whether it is a device of which a serial line of its own is known."""
+        return False
+
+    @property
+    def sends_frames(self) -> bool:
+        """Whether it is a device of which the size of its pictures is known: a camera."""
+        return False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Computer(AnyPart):
+    """The computer, with everything known of it."""
+
+    kind: ClassVar[Literal["computer"]] = "computer"
+    id: str = COMPUTER
+    facts: ComputerFacts = ComputerFacts()
+    controllers: tuple[Controller, ...] = ()
+
+    def uplink(self, controller: str | None) -> Fact[str] | None:
+        """What a controller hangs on, or None where nobody said."""
+        return next((each.uplink for each in self.controllers if each.name == controller), None)
+
+    @property
     def has_hub(self) -> bool:
         """True for hubs and for devices with a hub inside: parts other USB parts plug into."""
-        return self.kind == "hub" or (self.kind == "device" and any(s.kind == "usb" for s in self.sockets))
+        return False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hub(AnyPart):
+    """A hub, with everything known of it."""
+
+    kind: ClassVar[Literal["hub"]] = "hub"
+    facts: HubFacts = HubFacts()
+
+    @property
+    def own_speed(self) -> Fact[SpeedWord] | None:
+        """The speed of its fastest side."""
+        return self.facts.speed
+
+    @property
+    def inner_speed(self) -> Speed:
+        """The speed of the hub inside; `high` where it is not known."""
+        return Speed.from_word(value_of(self.facts.speed, "high"))
+
+    @property
+    def inner_translators(self) -> Fact[Translators] | None:
+        """How many transaction translators the hub inside has."""
+        return self.facts.translators
+
+    @property
+    def has_hub(self) -> bool:
+        """True for hubs and for devices with a hub inside: parts other USB parts plug into."""
+        return True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Device(AnyPart):
+    """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line."""
+
+    kind: ClassVar[Literal["device"]] = "device"
+    facts: DeviceFacts = DeviceFacts()
+    use: UseFacts = UseFacts()
+    serial: SerialFacts = SerialFacts()
+    guides: str | None = None
+
+    @property
+    def own_speed(self) -> Fact[SpeedWord] | None:
+        """The fastest USB speed the device can run at."""
+        return self.facts.speed
+
+    @property
+    def inner_speed(self) -> Speed:
+        """The speed of the hub inside; `high` where it is not known."""
+        return Speed.from_word(value_of(self.facts.hub_speed, "high"))
+
+    @property
+    def inner_translators(self) -> Fact[Translators] | None:
+        """How many transaction translators the hub inside has."""
+        return self.facts.hub_translators
+
+    @property
+    def interface(self) -> Transport | None:
+        """How the device moves its data; None where it is not known."""
+        return value_of(self.facts.interface)
+
+    @property
+    def sends_frames(self) -> bool:
+        """Whether the size of its pictures is known: it is a camera."""
+        return self.facts.width_px is not None
+
+    @property
+    def has_hub(self) -> bool:
+        """True for hubs and for devices with a hub inside: parts other USB parts plug into."""
+        return any(socket.kind == "usb" for socket in self.sockets)
+
+    @property
+    def has_serial_line(self) -> bool:
+        """Whether a serial line of its own is known."""
+        return self.serial != SerialFacts()
+
+
+Part = Computer | Hub | Device
+"""A part of a rig. `part.kind`, or isinstance, tells which facts it has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,9 +277,9 @@ class Rig:
 
     name: str
     file: str
-    computer: Part
-    hubs: tuple[Part, ...]
-    devices: tuple[Part, ...]
+    computer: Computer
+    hubs: tuple[Hub, ...]
+    devices: tuple[Device, ...]
     supplies: tuple[Supply, ...] = ()
     leads: tuple[Lead, ...] = ()
 
@@ -174,6 +288,11 @@ class Rig:
         """Every part: the computer, then hubs, then devices, each in the order of the file."""
         return (self.computer, *self.hubs, *self.devices)
 
+    @property
+    def plugged(self) -> tuple[Hub | Device, ...]:
+        """Every part that has a plug: hubs, then devices."""
+        return (*self.hubs, *self.devices)
+
     def part(self, part_id: str) -> Part:
         """The part with that id. Raises KeyError where there is none."""
         for part in self.parts:
@@ -181,13 +300,27 @@ class Rig:
                 return part
         raise KeyError(part_id)
 
+    def device(self, part_id: str) -> Device:
+        """The device with that id. Raises KeyError where there is none."""
+        for part in self.devices:
+            if part.id == part_id:
+                return part
+        raise KeyError(part_id)
+
     def with_part(self, changed: Part) -> Rig:
         """The same rig with the part of that id replaced, or added at the end of its kind where it is new."""
-        if changed.kind == "computer":
+        if isinstance(changed, Computer):
             return replace(self, computer=changed)
-        old = self.hubs if changed.kind == "hub" else self.devices
-        if any(part.id == changed.id for part in old):
-            new = tuple(changed if part.id == changed.id else part for part in old)
-        else:
-            new = (*old, changed)
-        return replace(self, hubs=new) if changed.kind == "hub" else replace(self, devices=new)
+        if isinstance(changed, Hub):
+            return replace(self, hubs=_with(self.hubs, changed))
+        return replace(self, devices=_with(self.devices, changed))
+
+
+P = TypeVar("P", Hub, Device)
+
+
+def _with(old: tuple[P, ...], changed: P) -> tuple[P, ...]:
+    new = [changed if part.id == changed.id else part for part in old]
+    if changed not in new:
+        new.append(changed)
+    return tuple(new)

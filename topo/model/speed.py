@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from enum import IntEnum
+from typing import Literal, get_args
+
+SpeedWord = Literal["low", "full", "high", "super", "super-plus"]
+SPEED_WORDS: tuple[SpeedWord, ...] = get_args(SpeedWord)
+"""The names used in rig files, the slowest first."""
 
 
 class Speed(IntEnum):
@@ -20,9 +25,9 @@ class Speed(IntEnum):
         return _MBIT[self]
 
     @property
-    def word(self) -> str:
+    def word(self) -> SpeedWord:
         """The name used in rig files: low, full, high, super, super-plus."""
-        return self.name.lower().replace("_", "-")
+        return SPEED_WORDS[self - 1]
 
     @property
     def label(self) -> str:
@@ -37,10 +42,10 @@ class Speed(IntEnum):
     @classmethod
     def from_word(cls, word: str) -> Speed:
         """The speed of a rig-file word. Raises ValueError for a word that is none."""
-        try:
-            return cls[word.upper().replace("-", "_")]
-        except KeyError:
-            raise ValueError(f"no USB speed is called {word!r}") from None
+        for number, known in enumerate(SPEED_WORDS, 1):
+            if word == known:
+                return cls(number)
+        raise ValueError(f"no USB speed is called {word!r}")
 
     @classmethod
     def from_mbit(cls, mbit: float) -> Speed:

@@ -10,7 +10,7 @@ from topo.model.profile import Profile
 from topo.model.rig import COMPUTER
 from topo.pack.names import Names
 from topo.pack.removed import Removed
-from topo.rigfile.schema import RigDocument
+from topo.rigfile.entries import RigDocument
 
 PLUGGED = re.compile(r"(usb|usb2|usb3|usb-c|usbc|usb2-c|usb3-c|serial|port)(-?[0-9]{1,2})?|[0-9]{1,2}")
 """Names of sockets that say nothing of anybody."""

@@ -12,6 +12,7 @@ from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.tree import plain_text, tree_lines
 from topo.model.cautions import SHORT
+from topo.model.facts import value_of
 from topo.model.figures import UNKNOWN, arcsec, percent, seconds
 from topo.model.finding import Finding
 from topo.model.plain import plain
@@ -78,8 +79,8 @@ def _tree(scene: Scene) -> str:
 def _summary(report: Report, scene: Scene) -> tuple[tuple[str, str], ...]:
     rig = report.study.rig
     computer = rig.computer
-    system = computer.facts.value("os", f"system {UNKNOWN}")
-    hubs = [f"{plain(hub.id)} {_powered(hub.facts.value('powered'))}" for hub in rig.hubs]
+    system = value_of(computer.facts.os, f"system {UNKNOWN}")
+    hubs = [f"{plain(hub.id)} {_powered(value_of(hub.facts.powered))}" for hub in rig.hubs]
     supplies = [f"{plain(s.id)} {s.volts:g} V" + ("" if s.amps is None else f" {s.amps:g} A") for s in rig.supplies]
     return (
         ("Verdict", scene.verdict),
@@ -103,8 +104,8 @@ def _cameras(report: Report) -> str:
         if device.role not in ("imaging", "guiding"):
             continue
         speed = device.speed.label if device.speed else f"speed {UNKNOWN}"
-        use = report.study.rig.part(device.id).use
-        exposure = use.number("exposure_s")
+        use = report.study.rig.device(device.id).use
+        exposure = value_of(use.exposure_s)
         told.append(f"{plain(device.id)} ({device.role}) {speed}, exposure "
                     + (UNKNOWN if exposure is None else f"{exposure:g} s"))
     return "; ".join(told) or UNKNOWN

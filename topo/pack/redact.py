@@ -12,13 +12,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from topo.model.declare import Record, known
+from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.pack.emit import yaml_text
 from topo.pack.mapping import NewNames, ProfileOf, new_names
 from topo.pack.removed import Removed
 from topo.rigfile.document import RigFile
-from topo.rigfile.profiles import ONLY_CONTROLLER, facts_of
-from topo.rigfile.schema import CableEntry, ComputerEntry, Controller, DeviceEntry, HubEntry, IdentityEntry
+from topo.rigfile.entries import ComputerEntry, ControllerEntry, DeviceEntry, HubEntry, IdentityEntry
+from topo.rigfile.profiles import ONLY_CONTROLLER
 
 WORD = re.compile(r"[a-z0-9][a-z0-9.-]{0,23}")
 """What a text among the facts may look like: words of the schema, such as `per-port`, `pcie3x4`, `3000x2000`."""
@@ -88,28 +90,28 @@ class _Writer:
         made = {
             "profile": self._profile(entry.profile),
             "plug": self.names.plug(entry.plug, self.hubs),
-            "cable": _cable(entry.cable),
+            "cable": _facts(entry.cable),
             "identity": self._identity(entry.identity),
-            **_facts(entry),
+            **_facts(entry.facts),
         }
         if isinstance(entry, DeviceEntry):
             made |= {
-                "role": entry.role, "use": _facts(entry.use) if entry.use else {},
-                "serial": _facts(entry.serial) if entry.serial else {}, "guides": self.names.part(entry.guides),
+                "role": entry.role, "use": _facts(entry.use),
+                "serial": _facts(entry.serial), "guides": self.names.part(entry.guides),
             }
         return _filled(made)
 
     def computer(self, entry: ComputerEntry) -> dict[str, Any]:
         """The computer."""
         return _filled({
-            "profile": self._profile(entry.profile), **_facts(entry),
+            "profile": self._profile(entry.profile), **_facts(entry.facts),
             "controllers": self._controllers(entry.controllers or {}),
             "ports": {self.names.socket(name): self._port(port.controller, port.speed, port.usb2_bus, port.kind)
                       for name, port in (entry.ports or {}).items()},
         })
 
-    def _controllers(self, entries: Mapping[str, Controller]) -> dict[str, Any]:
-        return {self.names.controllers(name, "controller"): _filled({"uplink": _matching(WORD, entry.uplink)})
+    def _controllers(self, entries: Mapping[str, ControllerEntry]) -> dict[str, Any]:
+        return {self.names.controllers(name, "controller"): _filled({"uplink": _matching(WORD, value_of(entry.uplink))})
                 for name, entry in entries.items()}
 
     def _port(self, controller: str | None, speed: str | None, bus: str | None, kind: str | None) -> dict[str, Any]:
@@ -143,8 +145,7 @@ class _Writer:
         return name
 
     def _figures(self, profile: Profile) -> dict[str, Any]:
-        facts = {name: fact.value for name, fact in profile.facts.items()}
-        uplinks = {name.removeprefix("uplink:"): facts.pop(name) for name in list(facts) if name.startswith("uplink:")}
+        uplinks = {each.name: value_of(each.uplink) for each in profile.controllers}
         controllers = list(dict.fromkeys((*(s.controller for s in profile.sockets if s.controller), *uplinks)))
         if not uplinks and controllers == [ONLY_CONTROLLER]:
             controllers = []
@@ -157,28 +158,19 @@ class _Writer:
             ports[self.names.socket(socket.name)] = self._port(controller, speed, socket.usb2_bus, socket.kind)
         return _filled({
             "kind": profile.kind, "role": profile.role if profile.kind == "device" else None,
-            "facts": _words(facts), "serial": _words({name: fact.value for name, fact in profile.serial.items()}),
+            "facts": _facts(profile.facts), "serial": _facts(profile.serial),
             "controllers": {self.names.controllers(name, "controller"):
                             _filled({"uplink": _matching(WORD, uplinks.get(name))}) for name in controllers},
             "ports": ports,
         })
 
 
-def _facts(entry: Any) -> dict[str, Any]:
-    return _words({name: fact.value for name, fact in facts_of(entry, "declared").items()})
-
-
-def _words(facts: Mapping[str, Any]) -> dict[str, Any]:
+def _facts(record: Record | None) -> dict[str, Any]:
     """Facts whose value is a figure, yes or no, or a word of the schema; anything else does not pass."""
-    return {name: value for name, value in facts.items()
+    facts = () if record is None else known(record)
+    values = ((name, fact.value) for name, fact in facts)
+    return {name: value for name, value in values
             if isinstance(value, bool | int | float) or (isinstance(value, str) and WORD.fullmatch(value))}
-
-
-def _cable(entry: CableEntry | None) -> dict[str, Any]:
-    if entry is None:
-        return {}
-    return _filled({"length_m": entry.length_m, "grade": entry.grade, "gauge_awg": entry.gauge_awg,
-                    "active": entry.active})
 
 
 def _matching(pattern: re.Pattern[str], text: str | None) -> str | None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.model.rig import Part
+from topo.model.facts import value_of
+from topo.model.rig import Device
 from topo.words.lists import some_of
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ def unknown(study: Study) -> tuple[str, ...]:
         ("cable length", _unmeasured(study)), ("supply of", _unpowered_unknown(study)),
         ("exposure", _no_exposure(study)), ("driver and firmware versions", ["all devices"]),
     ) if names]
-    if study.rig.computer.facts.value("os") is None:
+    if value_of(study.rig.computer.facts.os) is None:
         found.append(("system", ["computer"]))
     if not study.rig.supplies and not study.rig.leads:
         found.append(("12 V side", ["whole rig"]))
@@ -57,11 +58,11 @@ def _unmeasured(study: Study) -> list[str]:
 
 
 def _unpowered_unknown(study: Study) -> list[str]:
-    return [hub.id for hub in study.rig.hubs if hub.facts.value("powered") is None]
+    return [hub.id for hub in study.rig.hubs if value_of(hub.facts.powered) is None]
 
 
 def _no_exposure(study: Study) -> list[str]:
-    def is_open(part: Part) -> bool:
-        return part.role in ("imaging", "guiding") and part.use.value("exposure_s") is None
+    def is_open(part: Device) -> bool:
+        return part.role in ("imaging", "guiding") and value_of(part.use.exposure_s) is None
 
     return [part.id for part in study.rig.devices if is_open(part)]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Part, Socket
 from topo.usb.limits import MOST_HUBS_IN_A_ROW
 from topo.wiring.reach import Reach, reach
@@ -51,7 +52,7 @@ _USB_WAYS = ("bulk", "iso", "hid", "storage", "network", "audio")
 def kind_needed(topology: Topology, part: Part) -> str:
     """The kind of socket a part's plug fits: what it is in now, unless that can't serve it; or USB."""
     leg = topology.leg(part.id) if part.plug is not None else None
-    needs_usb = part.kind == "hub" or "width_px" in part.facts or part.facts.value("interface") in _USB_WAYS
+    needs_usb = part.kind == "hub" or part.sends_frames or part.interface in _USB_WAYS
     return "usb" if leg is None or needs_usb else leg.socket.kind
 
 
@@ -106,4 +107,5 @@ def _height(topology: Topology, part: Part) -> int:
     placed = part.plug is not None and topology.leg(part.id) is not None
     children = [topology.part(name) for name in topology.children(part.id)] if placed else []
     own = 1 if part.kind == "hub" or (part.has_hub and children) else 0
-    return int(part.cable.active) + own + max((_height(topology, child) for child in children), default=0)
+    own += int(value_of(part.cable.active, False))
+    return own + max((_height(topology, child) for child in children), default=0)

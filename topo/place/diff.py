@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from topo.model.declare import Record, known
+from topo.model.facts import value_of
 from topo.model.finding import Finding
-from topo.model.rig import Cable, Lead, Part, Rig, Supply
+from topo.model.records import CableFacts
+from topo.model.rig import Computer, Device, Lead, Part, Rig, Supply
 from topo.place.consequence import gone_findings, new_findings
 
 
@@ -53,26 +56,39 @@ def _of_part(before: Part, after: Part) -> list[Difference]:
     found = []
     if str(before.plug) != str(after.plug):
         found.append(Difference(before.id, "moved", str(before.plug or "unplugged"), str(after.plug or "unplugged")))
-    for name in ("profile", "role", "cable", "guides"):
-        was, now = getattr(before, name), getattr(after, name)
-        if was != now:
-            found.append(Difference(before.id, "changed", f"{name} {_words(was)}", f"{name} {_words(now)}"))
+    words = _said(before), _said(after)
+    for name in words[0]:
+        if words[0][name] != words[1][name]:
+            old, new = (_words(said[name]) for said in words)
+            found.append(Difference(before.id, "changed", f"{name} {old}", f"{name} {new}"))
     if (was := _sockets(before)) != (now := _sockets(after)):
         left = [text for text in was if text not in now]
         come = [text for text in now if text not in was]
         found.append(
             Difference(before.id, "changed", f"sockets {', '.join(left) or 'none'}", ", ".join(come) or "none")
         )
-    for group in ("use", "serial", "facts"):
-        was, now = getattr(before, group), getattr(after, group)
-        for key in dict.fromkeys((*was, *now)):
-            if was.value(key) != now.value(key):
-                found.append(
-                    Difference(
-                        before.id, "changed", f"{key} {_words(was.value(key))}", f"{key} {_words(now.value(key))}"
-                    )
-                )
+    values = _values(before), _values(after)
+    for key in dict.fromkeys((*values[0], *values[1])):
+        if values[0].get(key) != values[1].get(key):
+            old, new = (_words(known.get(key)) for known in values)
+            found.append(Difference(before.id, "changed", f"{key[1]} {old}", f"{key[1]} {new}"))
     return found
+
+
+def _said(part: Part) -> dict[str, object]:
+    """What is said of a part besides its facts."""
+    guides = part.guides if isinstance(part, Device) else None
+    return {"profile": part.profile, "role": part.role, "cable": _cable(part.cable), "guides": guides}
+
+
+def _values(part: Part) -> dict[tuple[str, str], object]:
+    """The value of every fact of a part, by group and name."""
+    groups: tuple[Record, ...] = (part.facts,)
+    if isinstance(part, Device):
+        groups = (part.use, part.serial, part.facts)
+    found = {(type(group).__name__, name): fact.value for group in groups for name, fact in known(group)}
+    uplinks = part.controllers if isinstance(part, Computer) else ()
+    return found | {("controllers", f"uplink:{each.name}"): value_of(each.uplink) for each in uplinks}
 
 
 def _sockets(part: Part) -> list[str]:
@@ -113,9 +129,15 @@ def _power_words(thing: Supply | Lead) -> str:
 def _words(value: object) -> str:
     if value is None:
         return "not given"
-    if isinstance(value, Cable):
-        known = [] if value.length_m is None else [f"{value.length_m:g} m"]
-        known += [value.grade] if value.grade is not None else []
-        known += ["active"] if value.active else []
-        return ", ".join(known) or "not given"
+    if isinstance(value, tuple):  # a cable
+        length_m, grade, _, active = value
+        words = [] if length_m is None else [f"{length_m:g} m"]
+        words += [] if grade is None else [grade]
+        words += ["active"] if active else []
+        return ", ".join(words) or "not given"
     return str(value)
+
+
+def _cable(cable: CableFacts) -> tuple[float | None, str | None, int | None, bool]:
+    """What makes one cable another: its figures, whoever gave them."""
+    return value_of(cable.length_m), value_of(cable.grade), value_of(cable.gauge_awg), value_of(cable.active, False)

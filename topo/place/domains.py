@@ -17,7 +17,7 @@ from functools import cached_property
 
 from topo.analysis.study import Study
 from topo.model.finding import Finding, Severity
-from topo.model.rig import COMPUTER, Part, Plug, Rig
+from topo.model.rig import COMPUTER, P, Plug, Rig
 from topo.place.candidates import SocketClass
 from topo.place.consequence import Consequence, Sums, key_of, weighed
 from topo.place.examiner import Examiner, LocalCheck
@@ -175,7 +175,7 @@ class Domains:
 def _only(rig: Rig, here: frozenset[str], assigned: Mapping[str, Plug]) -> Rig:
     """The rig with the parts of one controller where a plan has them, and mounts unplugged: guide cameras name them."""
 
-    def kept(parts: tuple[Part, ...]) -> Iterator[Part]:
+    def kept(parts: tuple[P, ...]) -> Iterator[P]:
         for part in parts:
             if part.id in here:
                 yield replace(part, plug=assigned[part.id]) if part.id in assigned else part

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
+from topo.model.facts import value_of
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.candidates import SocketClass, kind_needed
@@ -72,7 +73,7 @@ class Ground:
 
     def _reach(self, name: str, above: str) -> Reach:
         part = self.parts[name]
-        return reach(self.topology, name, self.above[name], above, part.cable.length_m)
+        return reach(self.topology, name, self.above[name], above, value_of(part.cable.length_m))
 
     def assign(self, moves: Moves) -> dict[str, Plug] | Blocked:
         """Gives each moved part the first socket of its class that nobody keeps; else who keeps them, or is in a loop
@@ -124,6 +125,6 @@ class Ground:
             if way.verdict == "try":
                 words.append(
                     f"{plain(name)}: up to {way.most_m:.2g} m may be needed, its cable has "
-                    f"{self.parts[name].cable.length_m:g} m"
+                    f"{value_of(self.parts[name].cable.length_m, 0.0):g} m"
                 )
         return tuple(words)

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.facts import Fact, Facts
+from topo.model.facts import Fact, T
 from topo.model.finding import Finding
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Cable, Part, Plug, Rig, Socket
+from topo.model.records import CableFacts, HubFacts
+from topo.model.rig import COMPUTER, Hub, Part, Plug, Rig, Socket
 from topo.model.speed import Speed
 from topo.place.candidates import Candidate, candidates
 from topo.place.consequence import Consequence, Examine, consequence, gone_findings, in_words, new_findings
@@ -82,7 +83,7 @@ def place(
     """
     if any(part.id == other.id and other.plug is not None for other in rig.parts) or part.id == COMPUTER:
         raise CommandError(f"the rig has a part called {plain(part.id)} already; give another name with --name")
-    if part.facts.value("interface") == "none":
+    if part.interface == "none":
         raise CommandError(f"{plain(part.id)} uses no USB, so it goes into no socket")
     if near is not None and all(near != other.id for other in rig.parts):
         raise CommandError(f"no part is called {plain(near)}")
@@ -217,35 +218,32 @@ def _longer_cables(
     too_short = {plug for plug, reason in refused if reason.startswith(f"a {cable_m:g} m cable")} if cable_m else set()
     found, _ = candidates(topology, part, None, near)
     for candidate in found:
-        if candidate.plug in too_short and candidate.reach.least_m is not None:
-            longer = replace(part, cable=replace(part.cable, length_m=candidate.reach.most_m))
+        least_m, most_m = candidate.reach.least_m, candidate.reach.most_m
+        if candidate.plug in too_short and least_m is not None and most_m is not None:
+            longer = replace(part, cable=replace(part.cable, length_m=Fact(most_m, "assumed")))
             candidate = replace(candidate, reach=replace(candidate.reach, verdict="unknown"))
             yield _option(
                 rig,
                 longer,
                 candidate,
                 now,
-                buy=f"a cable of {candidate.reach.least_m:.2g} to {candidate.reach.most_m:.2g} m",
+                buy=f"a cable of {least_m:.2g} to {most_m:.2g} m",
             )
 
 
-def bought_hub(rig: Rig, plug: Plug) -> Part:
+def bought_hub(rig: Rig, plug: Plug) -> Hub:
     """A powered 4-port USB 3 hub with a translator for each port: what is proposed where no socket is left."""
     name = next(f"new-hub{n or ''}" for n in range(1000) if all(p.id != f"new-hub{n or ''}" for p in rig.parts))
-    facts = Facts(
-        {
-            key: Fact(value, "assumed", "a common powered hub")
-            for key, value in (
-                ("speed", "super"),
-                ("ports", 4),
-                ("powered", True),
-                ("translators", "per-port"),
-                ("port_ma", 900),
-            )
-        }
+    facts = HubFacts(
+        speed=_common("super"), ports=_common(4), powered=_common(True), translators=_common("per-port"),
+        port_ma=_common(900),
     )
     sockets = tuple(Socket(str(n), Speed.SUPER, basis="assumed") for n in range(1, 5))
-    return Part(name, "hub", plug=plug, facts=facts, sockets=sockets, cable=Cable(grade="usb3"))
+    return Hub(id=name, plug=plug, facts=facts, sockets=sockets, cable=CableFacts(grade=_common("usb3")))
+
+
+def _common(value: T) -> Fact[T]:
+    return Fact(value, "assumed", "a common powered hub")
 
 
 CAMERAS = ("imaging", "guiding")
@@ -262,7 +260,7 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now, beside: str | None) -> Iterator
     def is_here(above: str) -> bool:
         return reach(topology, None, beside, above, None).across is None
 
-    for other in (*rig.hubs, *rig.devices):
+    for other in rig.plugged:
         leg = topology.leg(other.id)
         if leg is None or other.plug is None or leg.socket.kind != "usb" or ends_elsewhere(other):
             continue

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from topo.analysis.study import Study
+from topo.model.facts import value_of
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Part, Rig
+from topo.model.rig import COMPUTER, P, Part, Rig
 from topo.place.candidates import kind_needed
 from topo.place.consequence import Examine, in_words
 from topo.place.options import Option, place
@@ -169,7 +170,7 @@ def _refuges(study: Study, examine: Examine, thing: _Thing) -> Iterator[Refuge]:
         part = study.rig.part(name)
         below = (name, *study.topology.below(name))
         near = part.plug.part if part.plug is not None and part.plug.part in left else None
-        placement = place(rig, replace(part, plug=None), examine, part.cable.length_m, near,
+        placement = place(rig, replace(part, plug=None), examine, value_of(part.cable.length_m), near,
                           kind_needed(study.topology, part))  # fmt: skip
         free = [option for option in placement.options if option.buy is None]
         near_by = [option for option in free if _same_place(study, part, option)]
@@ -189,14 +190,15 @@ def _same_place(study: Study, part: Part, option: Option) -> bool:
     if part.plug is None:
         return True
     above = option.plug.partition("/")[0]
-    return reach(study.topology, part.id, part.plug.part, above, part.cable.length_m).verdict not in NEVER_SENT
+    way = reach(study.topology, part.id, part.plug.part, above, value_of(part.cable.length_m))
+    return way.verdict not in NEVER_SENT
 
 
 def _without(rig: Rig, thing: _Thing) -> Rig:
     """The rig without dead parts and dead sockets; orphans stand in it unplugged, with what hangs on them."""
     dead = set(thing.dead)
 
-    def kept(part: Part) -> Part:
+    def kept(part: P) -> P:
         return replace(part, plug=None) if part.id in thing.orphans else part
 
     return replace(

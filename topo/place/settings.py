@@ -16,8 +16,9 @@ from dataclasses import dataclass
 
 from topo.analysis.study import Study
 from topo.model.change import SetUse
+from topo.model.facts import value_of
 from topo.model.finding import Finding, Severity
-from topo.model.rig import Part, Rig
+from topo.model.rig import Device, Part, Rig
 from topo.model.traffic import Flow
 from topo.place.consequence import Consequence, consequence, key_of
 from topo.place.examiner import Examine
@@ -97,7 +98,7 @@ def _easiest(study: Study) -> Iterator[SetUse]:
         flow = study.flow(part.id)
         if flow is None or not flow.frame_bytes:
             continue
-        if _may_bin(part, flow) and int(part.use.value("bin", 1)) < MOST_BIN:
+        if _may_bin(part, flow) and int(value_of(part.use.bin, 1)) < MOST_BIN:
             yield SetUse(part.id, "bin", MOST_BIN)
         if flow.kind == "video":
             yield SetUse(part.id, "fps", 1)
@@ -122,8 +123,8 @@ def _may_bin(part: Part, flow: Flow) -> bool:
     return part.role == "guiding" or flow.kind == "video"
 
 
-def _longest_gap_s(part: Part) -> float | None:
-    exposure, gap = part.use.number("exposure_s"), part.use.number("gap_s") or 0.0
+def _longest_gap_s(part: Device) -> float | None:
+    exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0
     if part.role != "guiding" or exposure is None or exposure + gap >= LONGEST_CYCLE_S:
         return None
     return round(LONGEST_CYCLE_S - exposure, 1)
@@ -147,9 +148,9 @@ def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse
             fps = int(device.gets_mb_per_s.low * 1e6 / flow.frame_bytes)
             if fps >= 1:
                 yield SetUse(name, "fps", fps)
-        part = study.rig.part(name)
+        part = study.rig.device(name)
         if flow is not None and _may_bin(part, flow):
-            for factor in range(int(part.use.value("bin", 1)) + 1, MOST_BIN + 1):
+            for factor in range(int(value_of(part.use.bin, 1)) + 1, MOST_BIN + 1):
                 yield SetUse(name, "bin", factor)
     for name in cameras:
         yield from _gaps(study, name)
@@ -157,12 +158,12 @@ def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse
 
 def _gaps(study: Study, name: str) -> Iterator[SetUse]:
     """A pause that makes a guide cycle longer than the delay of its frame."""
-    device, part = study.device(name), study.rig.part(name)
+    device, part = study.device(name), study.rig.device(name)
     longest = _longest_gap_s(part)
     if longest is None or device.delay_serialised_s is None or device.cadence_s is None:
         return
     short = device.delay_serialised_s.high - device.cadence_s
-    gap = math.ceil(((part.use.number("gap_s") or 0.0) + short) * 10) / 10
+    gap = math.ceil(((value_of(part.use.gap_s) or 0.0) + short) * 10) / 10
     if short >= 0 and gap <= longest:
         yield SetUse(name, "gap_s", gap)
 
@@ -223,10 +224,10 @@ def _put_back(study: Study, examine: Examine, good: Callable[[tuple[Finding, ...
 
 def _between(study: Study, change: SetUse) -> Iterator[float | int]:
     """Values nearer to what is set now than the easiest, nearest first."""
-    use = study.rig.part(change.part).use
+    use = study.rig.device(change.part).use
     if change.key == "bin":
-        yield from range(int(use.value("bin", 1)) + 1, MOST_BIN)
+        yield from range(int(value_of(use.bin, 1)) + 1, MOST_BIN)
     elif change.key == "fps":
         flow = study.flow(change.part)
-        most = use.number("fps") or (1 / flow.period_s if flow is not None and flow.period_s else 1.0)
+        most = value_of(use.fps) or (1 / flow.period_s if flow is not None and flow.period_s else 1.0)
         yield from range(math.ceil(most) - 1, 1, -1)

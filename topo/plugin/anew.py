@@ -17,8 +17,6 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from topo.model.facts import Fact, Facts
-
 MOST_LETTERS = 20_000
 """Characters of one text."""
 
@@ -58,8 +56,6 @@ def _made(kind: Any, value: Any, where: str, unlimited: bool) -> Any:
         return _items(get_args(kind), value, where)
     if kind in _SCALARS:
         return _SCALARS[kind](value, where, unlimited)
-    if kind is Facts:
-        return _facts(value, where)
     if Callable in (origin, kind):
         if not callable(value):
             raise Unlike(f"{where} is {called(value)}, which cannot be called")
@@ -141,15 +137,6 @@ def _items(kinds: tuple[Any, ...], value: Any, where: str) -> tuple[Any, ...]:
     if len(kinds) != len(items):
         raise Unlike(f"{where} has {len(items)} items, not {len(kinds)}")
     return tuple(anew(kind, item, f"{where}[{n}]") for n, (kind, item) in enumerate(zip(kinds, items, strict=True)))
-
-
-def _facts(value: Any, where: str) -> Facts:
-    if type(value) is not Facts:
-        raise Unlike(f"{where} is {called(value)}, not Facts")
-    inner = object.__getattribute__(value, "_facts")
-    if type(inner) is not dict:
-        raise Unlike(f"{where} is not whole")
-    return Facts({anew(str, key, where): anew(Fact, fact, f"{where}.{key}") for key, fact in dict.items(inner)})
 
 
 def _anything(value: Any, where: str) -> Any:

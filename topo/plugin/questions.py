@@ -1,13 +1,15 @@
-"""Which facts a new profile is asked for, with their words, bounds and choices: taken from the schema, never restated.
+"""Which facts a new profile is asked for; words, bounds and choices come from the declarations, never restated.
 
 A figure's unit stands at the end of its key; this is also where a key is turned into a unit.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal, get_args, get_origin
+from typing import TYPE_CHECKING, Any, Literal
+
+from topo.model.declare import Declared, declared
+from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts
 
 if TYPE_CHECKING:
     from topo.model.profile import ProfileKind
@@ -85,27 +87,13 @@ def questions(kind: ProfileKind, role: Role) -> tuple[Question, ...]:
 
 def all_questions(kind: ProfileKind) -> dict[str, Question]:
     """Every fact a profile of that kind may hold, by key, in the order of the schema; the serial line's last."""
-    from topo.rigfile.schema import ComputerFacts, DeviceFacts, HubFacts, SerialEntry
-
-    model: Any = {"device": DeviceFacts, "hub": HubFacts, "computer": ComputerFacts}[kind]
-    found = {key: _question(key, field, "facts") for key, field in model.model_fields.items()}
+    record: Any = {"device": DeviceFacts, "hub": HubFacts, "computer": ComputerFacts}[kind]
+    found = {each.name: _question(each, "facts") for each in declared(record)}
     if kind == "device":
-        found |= {key: _question(key, field, "serial") for key, field in SerialEntry.model_fields.items()}
+        found |= {each.name: _question(each, "serial") for each in declared(SerialFacts)}
     return found
 
 
-def _question(key: str, field: Any, section: Literal["facts", "serial"]) -> Question:
-    bounds = {name: getattr(bound, name) for bound in field.metadata for name in ("ge", "le") if hasattr(bound, name)}
-    return Question(key, field.description or key, section, bounds.get("ge"), bounds.get("le"),
-                    tuple(_choices(field.annotation)))
-
-
-def _choices(annotation: Any) -> Iterator[str]:
-    """The words of a Literal, `true` and `false` for a bool, nothing for numbers and free text."""
-    if annotation is bool:
-        yield from ("true", "false")
-    elif get_origin(annotation) is Literal:
-        yield from map(str, get_args(annotation))
-    else:
-        for inner in get_args(annotation):
-            yield from _choices(inner)
+def _question(each: Declared, section: Literal["facts", "serial"]) -> Question:
+    choices = ("true", "false") if each.type is bool else each.choices
+    return Question(each.name, each.words or each.name, section, each.bounds.low, each.bounds.high, choices)

@@ -7,9 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from topo.errors import RigFileError
+from topo.model.declare import known
+from topo.model.facts import Fact, value_of
+from topo.model.records import ComputerFacts, DeviceFacts, HubFacts
 from topo.model.speed import Speed
 from topo.plugin.accept import NAME
 from topo.plugin.shelf import ProfileFile
@@ -53,32 +56,42 @@ def _breaches(profile: Profile) -> Iterator[str]:
         yield "it has no summary"
     elif len(profile.summary) > LONGEST_SUMMARY or "\n" in profile.summary.strip():
         yield f"its summary is not one line of at most {LONGEST_SUMMARY} characters"
-    if not profile.facts and not profile.sockets:
+    if not dict(known(profile.facts)) and not profile.sockets and not profile.controllers:
         yield "it states no fact"
-    for section, facts in (("", profile.facts), ("serial ", profile.serial)):
-        for name, fact in facts.items():
-            if not fact.source.strip():
-                yield f"{section}{name} has no source"
-    facts = profile.facts
+    for name, fact in _all(profile):
+        if not fact.source.strip():
+            yield f"{name} has no source"
+    facts = dict(known(profile.facts))
     for low, high in ORDERED:
-        least, most = facts.number(low), facts.number(high)
-        if least is not None and most is not None and least > most:
-            yield f"{low} is {least:g} and {high} only {most:g}"
+        if low in facts and high in facts and facts[low].value > facts[high].value:
+            yield f"{low} is {facts[low].value:g} and {high} only {facts[high].value:g}"
     yield from _camera(profile)
     yield from _current(profile)
 
 
+def _all(profile: Profile) -> Iterator[tuple[str, Fact[Any]]]:
+    """Every fact of a profile by the name it is listed under: hardware, uplinks of controllers, the serial line."""
+    yield from known(profile.facts)
+    for controller in profile.controllers:
+        if controller.uplink is not None:
+            yield f"uplink:{controller.name}", controller.uplink
+    for name, fact in known(profile.serial):
+        yield f"serial {name}", fact
+
+
 def _camera(profile: Profile) -> Iterator[str]:
     facts = profile.facts
-    width, height = facts.value("width_px"), facts.value("height_px")
+    if not isinstance(facts, DeviceFacts):
+        return
+    width, height = value_of(facts.width_px), value_of(facts.height_px)
     if (width is None) != (height is None):
         yield "it has one of width_px and height_px, and a frame needs both"
-    fps, word = facts.number("max_fps"), facts.value("speed")
+    fps, word = value_of(facts.max_fps), value_of(facts.speed)
     if width is None or height is None or fps is None or word is None:
         return
     # The least a frame can be: 8 bits a sample, or fewer where the camera sends no more.
-    bits = min(8, int(facts.value("sample_bits", 8)))
-    rate = bytes_of_samples(width * height, bits, bool(facts.value("packed"))) * fps / 1e6
+    bits = min(8, int(value_of(facts.sample_bits, 8)))
+    rate = bytes_of_samples(width * height, bits, bool(value_of(facts.packed))) * fps / 1e6
     most = most_mb_per_s(Speed.from_word(word))
     if rate > most:
         yield (f"{fps:g} full frames a second of {width} x {height} are {rate:.0f} MB/s at 8 bits, "
@@ -97,12 +110,15 @@ def most_mb_per_s(speed: Speed) -> float:
 def _current(profile: Profile) -> Iterator[str]:
     """What a device or hub draws from its port, and what a hub with no supply can pass on."""
     facts = profile.facts
-    drawn, word = facts.number("bus_ma"), facts.value("speed")
-    if profile.kind == "computer" or drawn is None or word is None:
+    if isinstance(facts, ComputerFacts):
+        return
+    drawn, word = value_of(facts.bus_ma), value_of(facts.speed)
+    if drawn is None or word is None:
         return
     allowed = PORT_MA_USB3 if Speed.from_word(word).is_superspeed else PORT_MA_USB2
     if drawn > allowed:
         yield f"bus_ma is {drawn:g}, and a {word}-speed port gives {allowed:g} (USB 2.0 7.2.1, USB 3.1 11.4.1)"
-    given = facts.number("all_ports_ma") or 0.0
-    if profile.kind == "hub" and facts.value("powered") is False and given > allowed:
+    if not isinstance(facts, HubFacts) or value_of(facts.powered) is not False:
+        return
+    if (given := value_of(facts.all_ports_ma, 0.0)) > allowed:
         yield f"it has no supply, and gives {given:g} mA of the {allowed:g} it can get"

@@ -10,14 +10,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from topo.errors import PluginError, Problem, RigFileError
 from topo.model.plain import plain
 from topo.plugin.folder import OWN
 
 if TYPE_CHECKING:
-    from topo.model.profile import Profile
+    from topo.model.profile import Profile, ProfileSource
     from topo.plugin.values import Supplier
 
 SUFFIXES = (".yaml", ".yml")
@@ -130,14 +130,6 @@ class Shelf:
     def beneath(self, name: str) -> str:
         """Who supplies that name besides the person, in words; empty where nobody does."""
         return str(self._claims[name][0]) if name in self._claims else ""
-
-
-class ProfileSource(Protocol):
-    """Where profiles are looked up: by name, and all names for a hint."""
-
-    def profile(self, name: str) -> Profile | None: ...
-
-    def profile_names(self) -> Sequence[str]: ...
 
 
 class Layered:

@@ -9,7 +9,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
-from topo.model.facts import Figure, Range3
+from topo.model.facts import Figure, Range3, value_of
 
 if TYPE_CHECKING:
     from topo.model.finding import Finding, Fix
@@ -158,8 +158,8 @@ def _change(change: Change | None) -> dict[str, Any] | None:
     if isinstance(change, SetCable):
         cable = change.cable
         return {"kind": "set-cable", "part": change.part,
-                "cable": {"length_m": rounded(cable.length_m), "grade": cable.grade, "gauge_awg": cable.gauge_awg,
-                          "active": cable.active}}
+                "cable": {"length_m": rounded(value_of(cable.length_m)), "grade": value_of(cable.grade),
+                          "gauge_awg": value_of(cable.gauge_awg), "active": value_of(cable.active, False)}}
     if isinstance(change, SetUse):
         value = change.value if isinstance(change.value, str) else rounded(change.value)
         return {"kind": "set-use", "part": change.part, "key": change.key, "value": value}

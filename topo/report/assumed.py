@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from topo.model.declare import known
+from topo.model.facts import value_of
 from topo.model.speed import Speed
 from topo.usb.camera import ASSUMED_SAMPLE_BITS
 from topo.words.lists import some_of
@@ -63,7 +65,7 @@ def _assumed(study: Study) -> Iterator[tuple[str, str]]:
 
 def _speeds(parts: Iterable[Part]) -> Iterator[tuple[str, str]]:
     for part in parts:
-        for key, fact in part.facts.items():
+        for key, fact in known(part.facts):
             if fact.basis != "assumed":
                 continue
             value = f"{Speed.from_word(fact.value).mbit:g} Mb/s" if key == "speed" else str(fact.value)
@@ -85,10 +87,10 @@ def _cameras(study: Study) -> Iterator[tuple[str, str]]:
     for device in study.devices:
         if device.frame_bytes is None:
             continue
-        part = study.rig.part(device.id)
-        if "sample_bits" not in part.facts and "sample_bits" not in part.use:
+        part = study.rig.device(device.id)
+        if part.facts.sample_bits is None and part.use.sample_bits is None:
             yield f"samples are taken to have {ASSUMED_SAMPLE_BITS} bits", part.id
-        if "readout_mb_per_s" not in part.facts and "limit_mb_per_s" not in part.use:
+        if part.facts.readout_mb_per_s is None and part.use.limit_mb_per_s is None:
             yield "the camera is taken to read out as fast as its link carries", part.id
         if device.flow == "still" and device.cadence_s is None:
             yield "no exposure is given, so how often frames meet is not known", part.id
@@ -97,7 +99,7 @@ def _cameras(study: Study) -> Iterator[tuple[str, str]]:
 def _cut(study: Study) -> Iterator[tuple[str, str]]:
     """Disks and network adapters that are asked for more than they can move."""
     for device in study.devices:
-        part = study.rig.part(device.id)
-        wanted, most = part.use.number("mb_per_s"), part.facts.number("mb_per_s")
+        part = study.rig.device(device.id)
+        wanted, most = value_of(part.use.mb_per_s), value_of(part.facts.mb_per_s)
         if device.flow in ("storage", "network") and wanted is not None and most is not None and wanted > most:
             yield f"more is asked of it than the {most:g} MB/s it can move, so that much is taken", part.id

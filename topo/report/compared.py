@@ -97,7 +97,7 @@ def _tell_scan(page: Page, comparison: Comparison) -> None:
 
 def _tell_parts(page: Page, comparison: Comparison) -> None:
     rig = comparison.declared.rig
-    rows = [_row(comparison, part) for part in (*rig.hubs, *rig.devices)]
+    rows = [_row(comparison, part) for part in rig.plugged]
     if not rows:
         return
     page.blank()

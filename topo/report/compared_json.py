@@ -41,7 +41,7 @@ def compared_object(comparison: Comparison) -> dict[str, Any]:
             "when": scan.when or None, "system": scan.system, "kernel": scan.kernel, "scanner": scan.scanner,
             "problems": list(scan.problems),
         },
-        "parts": [_part(comparison, part) for part in (*rig.hubs, *rig.devices)],
+        "parts": [_part(comparison, part) for part in rig.plugged],
         "unexpected": [_thing(thing) for thing in comparison.unexpected],
     }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from topo.analysis.devices import mount_of
+from topo.model.facts import value_of
 from topo.model.figures import amount, arcsec, mb_per_s, mbit, megabytes, percent, seconds
 from topo.model.plain import plain
 from topo.report.assumed import assumed_devices
@@ -74,8 +75,8 @@ def _when_late(report: Report, device: DeviceOutcome) -> str:
         words.append("and every download meets one" if sure else
                      f"and {percent(device.overlap_chance)} of the downloads meet one")
     first = " ".join(words) if len(words) > 1 else f"{words[0]} may be late"
-    mount = mount_of(report.study.topology, report.study.rig.part(device.id))
-    rate = None if mount is None else mount.facts.number("drift_arcsec_per_s")
+    mount = mount_of(report.study.topology, report.study.rig.device(device.id))
+    rate = None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
     if mount is None:
         last = "No mount is named for it, so its drift is not known."
     elif rate is None:
@@ -86,8 +87,8 @@ def _when_late(report: Report, device: DeviceOutcome) -> str:
 
 
 def _three_ways(page: Page, report: Report, device: DeviceOutcome) -> None:
-    mount = mount_of(report.study.topology, report.study.rig.part(device.id))
-    rate = None if mount is None else mount.facts.number("drift_arcsec_per_s")
+    mount = mount_of(report.study.topology, report.study.rig.device(device.id))
+    rate = None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
     cycle = device.cadence_s
     lost_drift = None if rate is None or cycle is None or device.lost == "no" else rate * cycle
     lost_delay = "not here" if device.lost == "no" else "-" if cycle is None else f"a cycle, {seconds(cycle)}"

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from topo.model.rig import Place
-from topo.rigfile.schema import RigDocument
+from topo.rigfile.entries import RigDocument
 
 KeyPath = tuple[str, ...]
 """Keys from the top of the file down, list positions as text: ('devices', 'mount', 'plug')."""

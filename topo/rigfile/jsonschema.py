@@ -1,4 +1,4 @@
-"""The JSON Schema of rig files, for editors that complete and check while typing. Made from `schema.py`.
+"""The JSON Schema of rig files, for editors that complete and check while typing. Made by `schema.py`.
 
 The tool reads every scalar as text; an editor's YAML parser makes numbers, booleans and nulls of some. The schema
 accepts what such a parser gives for each key. `rig.schema.json` is its committed copy:
@@ -12,7 +12,8 @@ import json
 from typing import Any
 
 from topo.model.rig import COMPUTER
-from topo.rigfile.schema import RigDocument
+from topo.rigfile.entries import RigDocument
+from topo.rigfile.schema import model_of
 
 TITLE = "Rig file of topo"
 DESCRIPTION = "An imaging rig: what is plugged into what, with which cable, and what each device does tonight."
@@ -26,7 +27,7 @@ _LISTS = ("anyOf", "oneOf", "allOf")
 
 def json_schema() -> dict[str, Any]:
     """The schema as JSON Schema 2020-12, the same on every call."""
-    made = _accepting(RigDocument.model_json_schema(by_alias=True))
+    made = _accepting(model_of(RigDocument).model_json_schema(by_alias=True))
     made["properties"]["computer"] = _or_null(made["properties"]["computer"])
     for section in ("hubs", "devices"):
         for choice in made["properties"][section]["anyOf"]:

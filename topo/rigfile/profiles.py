@@ -10,31 +10,24 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
-from topo.model.facts import Basis, Fact, Facts
+from topo.model.declare import R, known, with_facts
+from topo.model.facts import Basis, Fact
 from topo.model.profile import Profile
-from topo.model.rig import Socket
+from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts
+from topo.model.rig import Controller, Socket
 from topo.model.speed import Speed
 from topo.rigfile.content import Content, check_name, content_of
 from topo.rigfile.document import KeyPath, RigFile
+from topo.rigfile.entries import ControllerEntry, PortEntry, ProfileEntry, SourcedFact
 from topo.rigfile.meaning import check_controllers
 from topo.rigfile.problems import Problems, shown
-from topo.rigfile.schema import (
-    ComputerFacts,
-    Controller,
-    DeviceFacts,
-    HubFacts,
-    Port,
-    ProfileEntry,
-    SerialEntry,
-    Strict,
-    UseEntry,
-)
 from topo.rigfile.source import check_text, decoded, load
 from topo.rigfile.syntax import parsed
 from topo.rigfile.validate import validated
 
-_FACTS: dict[str, type[Strict]] = {"computer": ComputerFacts, "hub": HubFacts, "device": DeviceFacts}
-_LISTED = (DeviceFacts, HubFacts, ComputerFacts, SerialEntry, UseEntry)
+_FACTS: dict[str, type[ComputerFacts | HubFacts | DeviceFacts]] = {
+    "computer": ComputerFacts, "hub": HubFacts, "device": DeviceFacts,
+}
 ONLY_CONTROLLER = "usb"
 """Name of the controller where nobody named one: one for all sockets, assumed."""
 
@@ -94,24 +87,20 @@ def check_facts(content: Content, problems: Problems) -> None:
     _many(content, problems, "", entries_only=True)
 
 
-def facts_of(model: Strict, basis: Basis, source: str = "") -> Facts:
-    """The facts an object of the schema states, in the order of the schema, each with that basis and source.
-
-    Of an entry of a rig file only the facts of its kind count, not `profile`, `plug` and the like.
-    """
-    listed = next((kind for kind in _LISTED if isinstance(model, kind)), type(model))
-    return Facts(
-        {
-            name: Fact(value, basis, source)
-            for name in listed.model_fields
-            if (value := getattr(model, name)) is not None
-        }
-    )
+def controllers_of(
+    controllers: Mapping[str, ControllerEntry], basis: Basis, source: str = "", under: tuple[Controller, ...] = ()
+) -> tuple[Controller, ...]:
+    """The controllers of a computer of which something is said, laid over those of its profile (`under`)."""
+    found = {controller.name: controller for controller in under}
+    for name, entry in controllers.items():
+        if entry.uplink is not None:
+            found[name] = Controller(name, Fact(entry.uplink.value, basis, source))
+    return tuple(found.values())
 
 
 def sockets_of(
-    ports: Mapping[str, Port],
-    controllers: Mapping[str, Controller],
+    ports: Mapping[str, PortEntry],
+    controllers: Mapping[str, ControllerEntry],
     basis: Basis = "profile",
     under: tuple[Socket, ...] = (),
 ) -> tuple[Socket, ...]:
@@ -130,7 +119,7 @@ def sockets_of(
     return tuple(sockets.values())
 
 
-def _over(old: Socket, port: Port) -> Socket:
+def _over(old: Socket, port: PortEntry) -> Socket:
     """A socket of the profile with what the file says of it."""
     return Socket(
         old.name,
@@ -142,7 +131,7 @@ def _over(old: Socket, port: Port) -> Socket:
     )
 
 
-def _socket(name: str, port: Port, first: str, sole: bool, basis: Basis) -> Socket:
+def _socket(name: str, port: PortEntry, first: str, sole: bool, basis: Basis) -> Socket:
     kind = port.kind or ("serial" if name.startswith("serial") else "usb")
     if port.speed:
         speed = Speed.from_word(port.speed)
@@ -179,9 +168,9 @@ def _profile(
         return _made(name, base, entry, content, problems, supplied_by)
     if isinstance(data, dict):  # what can be read of its facts is checked all the same
         kind = data.get("kind", "device")
-        for model, key in ((_FACTS.get(str(kind)), "facts"), (SerialEntry, "serial")):
-            if model is not None and isinstance(data.get(key), dict):
-                _checked(model, data[key], (*base, key), content, problems)
+        for record, key in ((_FACTS.get(str(kind)), "facts"), (SerialFacts, "serial")):
+            if record is not None and isinstance(data.get(key), dict):
+                _checked(record, data[key], (*base, key), content, problems)
     return None
 
 
@@ -189,7 +178,7 @@ def _made(
     name: str, base: KeyPath, entry: ProfileEntry, content: Content, problems: Problems, supplied_by: str
 ) -> Profile | None:
     facts = _facts(_FACTS[entry.kind], entry, "facts", base, content, problems)
-    serial = _facts(SerialEntry, entry, "serial", base, content, problems)
+    serial = _facts(SerialFacts, entry, "serial", base, content, problems)
     for key in ("controllers", "ports") if entry.kind != "computer" else ("serial", "role"):
         if getattr(entry, key):
             place = content.key_at(*base, key)
@@ -197,38 +186,33 @@ def _made(
     if facts is None or serial is None:
         return None
     controllers = entry.controllers or {}
-    uplinks = {
-        f"uplink:{key}": Fact(controller.uplink, "profile", entry.source)
-        for key, controller in controllers.items()
-        if controller.uplink is not None
-    }
     return Profile(
         name=name,
-        kind=entry.kind,
+        facts=facts,
         summary=entry.summary,
         role=entry.role or "other",
-        facts=facts.under(Facts(uplinks)),
         serial=serial,
         sockets=sockets_of(entry.ports or {}, controllers),
+        controllers=controllers_of(controllers, "profile", entry.source),
         supplied_by=supplied_by,
         place=content.key_at(*base) if base else content.key_at(*list(content.data)[:1]),
     )
 
 
 def _facts(
-    model: type[Strict], entry: ProfileEntry, key: str, base: KeyPath, content: Content, problems: Problems
-) -> Facts | None:
-    """The facts under `facts:` or `serial:` as values of the schema, each with its source."""
-    written = getattr(entry, key)
+    record: type[R], entry: ProfileEntry, key: str, base: KeyPath, content: Content, problems: Problems
+) -> R | None:
+    """The facts under `facts:` or `serial:` as a record, each with its source."""
+    written: Mapping[str, str | SourcedFact] = getattr(entry, key)
     plain = {name: fact if isinstance(fact, str) else {"value": fact.value} for name, fact in written.items()}
-    made = _checked(model, plain, (*base, key), content, problems)
+    made = _checked(record, plain, (*base, key), content, problems)
     if made is None:
         return None
     sources = {name: entry.source if isinstance(fact, str) else fact.source for name, fact in written.items()}
-    return Facts({name: Fact(fact.value, "profile", sources[name]) for name, fact in facts_of(made, "profile").items()})
+    return with_facts(made, {name: Fact(fact.value, "profile", sources[name]) for name, fact in known(made)})
 
 
-def _checked(model: type[Strict], written: Any, base: KeyPath, content: Content, problems: Problems) -> Strict | None:
+def _checked(record: type[R], written: Any, base: KeyPath, content: Content, problems: Problems) -> R | None:
     """Facts, plain or under `value`, held against their schema; a problem points at the figure itself."""
     plain: dict[str, str] = {}
     values = dict(content.values)
@@ -238,8 +222,7 @@ def _checked(model: type[Strict], written: Any, base: KeyPath, content: Content,
             plain[name] = figure
             values[*base, name] = values.get((*base, name, "value")) or content.value_at(*base, name)
     lifted = Content(content.path, _nested(base, plain), content.places, values, content.left_out)
-    made: Strict | None = validated(model, lifted, problems, base, plain)
-    return made
+    return validated(record, lifted, problems, base, plain)
 
 
 def _nested(base: KeyPath, data: dict[str, str]) -> dict[str, Any]:

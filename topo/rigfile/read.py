@@ -9,9 +9,9 @@ import os
 
 from topo.rigfile.content import content_of
 from topo.rigfile.document import RigFile
+from topo.rigfile.entries import RigDocument
 from topo.rigfile.meaning import check_meaning
 from topo.rigfile.problems import Problems
-from topo.rigfile.schema import RigDocument
 from topo.rigfile.source import check_text, decoded, load
 from topo.rigfile.syntax import parsed
 from topo.rigfile.validate import validated
@@ -39,4 +39,5 @@ def read_text(text: str | bytes, path: str) -> RigFile:
 
         check_facts(content, problems)
     problems.raise_if_any()
+    assert document is not None, "a document that does not fit the schema has a problem"
     return RigFile(path, text, document, content.places, content.values)

@@ -1,22 +1,31 @@
-"""Content held against a class of the schema: an object of it, or its problems noted in plain words."""
+"""Content held against the schema: a record of it, or its problems noted in plain words."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from topo.rigfile.build import built
 from topo.rigfile.content import Content
 from topo.rigfile.document import KeyPath
 from topo.rigfile.problems import Problems
+from topo.rigfile.schema import model_of
+
+T = TypeVar("T")
 
 
-def validated(model: Any, content: Content, problems: Problems, base: KeyPath = (), data: Any = None) -> Any:
-    """The data as an object of the schema, or None with its problems noted. `base` is where in the file it stands."""
+def validated(
+    record: type[T], content: Content, problems: Problems, base: KeyPath = (), data: Any = None
+) -> T | None:
+    """The data as a declared record, or None with its problems noted. `base` is where in the file it stands."""
+    declared: Any = record
+    model: Any = model_of(declared)
     if content.left_out:
         _check_left_out(model, content, problems, base)
     try:
-        return model.model_validate(content.data if data is None else data)
+        made: T = built(record, model.model_validate(content.data if data is None else data))
+        return made
     except ValidationError as error:
         from topo.rigfile.words import tell
 

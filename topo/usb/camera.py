@@ -5,16 +5,18 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from topo.model.facts import value_of
+
 if TYPE_CHECKING:
-    from topo.model.facts import Facts
+    from topo.model.records import DeviceFacts, UseFacts
 
 ASSUMED_SAMPLE_BITS = 16
 """What cameras of the trade send by default: samples padded to 16 bits (common practice, no source)."""
 
 
-def sample_bits(facts: Facts, use: Facts) -> int:
+def sample_bits(facts: DeviceFacts, use: UseFacts) -> int:
     """Bits of a sample tonight: what the person set, else what the camera sends, else 16."""
-    return int(use.value("sample_bits") or facts.value("sample_bits") or ASSUMED_SAMPLE_BITS)
+    return int(value_of(use.sample_bits) or value_of(facts.sample_bits) or ASSUMED_SAMPLE_BITS)
 
 
 def bytes_of_samples(count: int, bits: int, packed: bool) -> int:
@@ -24,30 +26,30 @@ def bytes_of_samples(count: int, bits: int, packed: bool) -> int:
     return count * (1 if bits <= 8 else 2 * math.ceil(bits / 16))
 
 
-def binned_frame_bytes(facts: Facts, use: Facts) -> int | None:
+def binned_frame_bytes(facts: DeviceFacts, use: UseFacts) -> int | None:
     """Bytes of one frame: ceil(width/bin) x ceil(height/bin) samples. None where the frame size is not known."""
-    width, height = facts.value("width_px"), facts.value("height_px")
+    width, height = value_of(facts.width_px), value_of(facts.height_px)
     if width is None or height is None:
         return None
-    if (roi := use.value("roi")) is not None:
+    if (roi := value_of(use.roi)) is not None:
         wide, high = (int(side) for side in roi.split("x"))
         width, height = max(1, min(width, wide)), max(1, min(height, high))
-    factor = int(use.value("bin", 1))
+    factor = int(value_of(use.bin, 1))
     count = math.ceil(width / factor) * math.ceil(height / factor)
-    return bytes_of_samples(count, sample_bits(facts, use), bool(facts.value("packed", False)))
+    return bytes_of_samples(count, sample_bits(facts, use), bool(value_of(facts.packed, False)))
 
 
-def frames_per_s(facts: Facts, use: Facts, frame_bytes: int, cap_bytes_per_s: float) -> float | None:
+def frames_per_s(facts: DeviceFacts, use: UseFacts, frame_bytes: int, cap_bytes_per_s: float) -> float | None:
     """Frames a second of a video stream: the rate asked for, else the least of what exposure, sensor and readout give.
 
     None where nothing bounds it, so that the camera asks for all the link gives.
     """
-    if (asked := use.number("fps")) is not None:
+    if (asked := value_of(use.fps)) is not None:
         return asked
     bounds = []
-    if (exposure := use.number("exposure_s")) is not None:
-        bounds.append(1.0 / (exposure + (use.number("gap_s") or 0.0)))
-    if (most := facts.number("max_fps")) is not None:
+    if (exposure := value_of(use.exposure_s)) is not None:
+        bounds.append(1.0 / (exposure + (value_of(use.gap_s) or 0.0)))
+    if (most := value_of(facts.max_fps)) is not None:
         bounds.append(most)
     if math.isfinite(cap_bytes_per_s):
         bounds.append(cap_bytes_per_s / frame_bytes)

@@ -6,11 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.model.facts import value_of
 from topo.model.speed import Speed
 from topo.usb.frames import BYTES_PER_FRAME, OVERHEAD_BYTES, Transfer
 
 if TYPE_CHECKING:
-    from topo.model.facts import Facts
+    from topo.model.records import DeviceFacts
 
 SPLITS_OF_AN_INTERRUPT = 3
 """High-speed transactions behind a translator for one slow interrupt: a start-split and, most often, two
@@ -25,16 +26,16 @@ class Reservation:
     high_speed_bus: float = 0.0
 
 
-def reservations(facts: Facts, speed: Speed) -> Reservation:
+def reservations(facts: DeviceFacts, speed: Speed) -> Reservation:
     """What a device's periodic endpoints reserve at low, full or high speed. Unknown endpoints reserve nothing."""
     own = split = 0.0
-    if (size := facts.number("interrupt_bytes")) is not None:
-        interval_ms = facts.number("interrupt_interval_ms") or 8.0
+    if (size := value_of(facts.interrupt_bytes)) is not None:
+        interval_ms = value_of(facts.interrupt_interval_ms) or 8.0
         own += _interrupt(size, interval_ms, speed)
         split += (SPLITS_OF_AN_INTERRUPT * OVERHEAD_BYTES[Speed.HIGH, Transfer.INTERRUPT] + size) / (
             BYTES_PER_FRAME[Speed.HIGH] * 8 * interval_ms
         )
-    if (per_ms := facts.number("iso_bytes_per_ms")) is not None and (speed, Transfer.ISOCHRONOUS) in OVERHEAD_BYTES:
+    if (per_ms := value_of(facts.iso_bytes_per_ms)) is not None and (speed, Transfer.ISOCHRONOUS) in OVERHEAD_BYTES:
         own += _isochronous(per_ms, speed)
         split += (8 * OVERHEAD_BYTES[Speed.HIGH, Transfer.ISOCHRONOUS] + per_ms) / (BYTES_PER_FRAME[Speed.HIGH] * 8)
     return Reservation(own, split if speed < Speed.HIGH else 0.0)

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from topo.model.facts import Basis, Range3
-from topo.model.rig import COMPUTER, Part
+from topo.model.facts import Basis, Range3, basis_of, value_of
+from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
 from topo.model.traffic import Direction, Flow, FlowKind, LinkKind, Resource, Traffic, Use
 from topo.usb.camera import binned_frame_bytes, frames_per_s
@@ -74,7 +74,7 @@ class _Builder:
 
     # -- flows ------------------------------------------------------------------------------------------------------
 
-    def flow(self, part: Part) -> Flow | None:
+    def flow(self, part: Device) -> Flow | None:
         """What a device moves tonight, or None where it moves nothing that is known."""
         usb_part = self._usb_part(part)
         if usb_part is None:
@@ -99,12 +99,12 @@ class _Builder:
             basis=moves.basis,
         )
 
-    def _streams_reserved(self, part: Part) -> bool:
+    def _streams_reserved(self, part: Device) -> bool:
         """Whether a device sends in bandwidth that it reserves, which `reserve` takes off its bus: nobody shares it."""
         speed = self.topology.speed(part.id)
-        return speed is not None and not speed.is_superspeed and "iso_bytes_per_ms" in part.facts
+        return speed is not None and not speed.is_superspeed and part.facts.iso_bytes_per_ms is not None
 
-    def _usb_part(self, part: Part) -> Part | None:
+    def _usb_part(self, part: Hub | Device) -> Hub | Device | None:
         """The part whose USB plug carries a device's data: itself, or the adapter its serial lead ends at."""
         leg = self.topology.leg(part.id)
         if leg is None:
@@ -112,7 +112,7 @@ class _Builder:
         if leg.socket.kind == "usb":
             return part if self.topology.speed(part.id) is not None else None
         above = self.topology.part(leg.above)
-        return None if above.id == COMPUTER else self._usb_part(above)
+        return None if isinstance(above, Computer) else self._usb_part(above)
 
     def _route(self, part: Part, direction: Way) -> _Route:
         speed = self.topology.speed(part.id)
@@ -170,7 +170,8 @@ class _Builder:
         leg = self.topology.leg(leg_part)
         assert leg is not None
         part = self.topology.part(leg_part)
-        own = max(Speed.from_word(part.facts.value(key, "high")) for key in ("speed", "hub_speed"))
+        assert not isinstance(part, Computer)
+        own = max(Speed.from_word(value_of(part.own_speed, "high")), part.inner_speed)
         what = delivered(min(own, leg.carries))
         label = f"SuperSpeed leg of {leg_part}, {direction}"
         link = LinkName(f"superspeed:{leg_part}:{direction}", "superspeed", direction, label)
@@ -178,7 +179,7 @@ class _Builder:
 
     def _uplink(self, part: Part, direction: Way) -> Resource | None:
         root = self.topology.root_socket(part.id)
-        fact = None if root is None else self.topology.rig.computer.facts.get(f"uplink:{root.controller}")
+        fact = None if root is None else self.topology.rig.computer.uplink(root.controller)
         if root is None or fact is None:
             return None
         label = f"uplink of controller {root.controller}, {direction}"
@@ -209,7 +210,7 @@ class _Builder:
 
     # -- reservations -----------------------------------------------------------------------------------------------
 
-    def reserve(self, part: Part) -> None:
+    def reserve(self, part: Device) -> None:
         """Takes what a device's interrupt and isochronous endpoints reserve from its translator and its bus."""
         speed = self.topology.speed(part.id)
         if speed is None or speed.is_superspeed:
@@ -244,42 +245,42 @@ class _Moves:
     basis: Basis
 
 
-def _moves(part: Part) -> _Moves | None:
+def _moves(part: Device) -> _Moves | None:
     frame = binned_frame_bytes(part.facts, part.use)
     if frame is not None:
         return _camera(part, frame)
-    if part.serial:
+    if part.has_serial_line:
         return _serial(part)
-    rate = part.use.number("mb_per_s")
+    rate = value_of(part.use.mb_per_s)
     if part.role in ("network", "storage") and rate:
-        cap = (part.facts.number("mb_per_s") or math.inf) * 1e6
+        cap = (value_of(part.facts.mb_per_s) or math.inf) * 1e6
         kind: FlowKind = "network" if part.role == "network" else "storage"
-        return _Moves(kind, part.use.value("direction", "out"), 0.0, None, min(rate * 1e6, cap), cap, "declared")
+        return _Moves(kind, value_of(part.use.direction, "out"), 0.0, None, min(rate * 1e6, cap), cap, "declared")
     return None
 
 
-def _camera(part: Part, frame: int) -> _Moves | None:
-    limits = [part.facts.number("readout_mb_per_s"), part.use.number("limit_mb_per_s")]
-    reserved = part.facts.number("iso_bytes_per_ms")
+def _camera(part: Device, frame: int) -> _Moves | None:
+    limits = [value_of(part.facts.readout_mb_per_s), value_of(part.use.limit_mb_per_s)]
+    reserved = value_of(part.facts.iso_bytes_per_ms)
     limits.append(reserved / 1000.0 if reserved is not None else None)
     cap = min((limit * 1e6 for limit in limits if limit is not None), default=math.inf)
     fps = frames_per_s(part.facts, part.use, frame, cap)
-    basis = part.facts.basis("readout_mb_per_s")
-    if part.use.value("mode") == "video":
+    basis = basis_of(part.facts.readout_mb_per_s)
+    if value_of(part.use.mode) == "video":
         demand = min(cap, fps * frame) if fps else cap
         return _Moves("video", "in", frame, 1.0 / fps if fps else None, demand, cap, basis)
-    exposure = part.use.number("exposure_s")
-    period = None if exposure is None else exposure + (part.use.number("gap_s") or 0.0)
+    exposure = value_of(part.use.exposure_s)
+    period = None if exposure is None else exposure + (value_of(part.use.gap_s) or 0.0)
     return _Moves("still", "in", frame, period, cap, cap, basis)
 
 
-def _serial(part: Part) -> _Moves | None:
-    polls = part.serial.number("polls_per_s")
+def _serial(part: Device) -> _Moves | None:
+    polls = value_of(part.serial.polls_per_s)
     if not polls:
         return None
-    asked = polls * ((part.serial.number("bytes_out") or 0.0) + (part.serial.number("bytes_in") or 0.0))
-    baud = part.serial.number("baud")
+    asked = polls * ((value_of(part.serial.bytes_out) or 0.0) + (value_of(part.serial.bytes_in) or 0.0))
+    baud = value_of(part.serial.baud)
     cap = baud / 10.0 if baud else math.inf
     if asked <= 0:
         return None
-    return _Moves("serial", "in", 0.0, 1.0 / polls, min(asked, cap), cap, part.serial.basis("polls_per_s"))
+    return _Moves("serial", "in", 0.0, 1.0 / polls, min(asked, cap), cap, basis_of(part.serial.polls_per_s))

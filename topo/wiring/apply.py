@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
-from topo.model.facts import Fact, Facts
+from topo.model.declare import names_of, with_facts
+from topo.model.facts import Fact
 from topo.model.plain import plain
-from topo.model.rig import Part, Place, Plug, Rig
-from topo.wiring.topology import MEASURED_LEG
+from topo.model.records import UseFacts
+from topo.model.rig import Device, Part, Place, Plug, Rig
 
 
 def apply(rig: Rig, change: Change) -> Rig:
@@ -30,15 +31,15 @@ def apply(rig: Rig, change: Change) -> Rig:
     if isinstance(change, SetCable):
         return rig.with_part(_on_another_leg(replace(part, cable=change.cable)))
     if isinstance(change, SetUse):
-        return rig.with_part(replace(part, use=part.use.under(Facts({change.key: Fact(change.value, "declared")}))))
+        if not isinstance(part, Device) or change.key not in names_of(UseFacts):
+            raise CommandError(f"{plain(part.id)} has no setting {plain(change.key)}")
+        return rig.with_part(replace(part, use=with_facts(part.use, {change.key: Fact(change.value, "declared")})))
     raise AssertionError(change)
 
 
 def _on_another_leg(part: Part) -> Part:
     """What was measured of a leg is not true of another socket or cable."""
-    if MEASURED_LEG not in part.facts:
-        return part
-    return replace(part, facts=Facts({name: fact for name, fact in part.facts.items() if name != MEASURED_LEG}))
+    return replace(part, leg_speed=None)
 
 
 def _part(rig: Rig, name: str) -> Part:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from topo.model.sighting import Endpoint, Scan, Sighting
+    from topo.model.speed import SpeedWord
 
 How = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio"]
 SERIAL_DRIVERS = frozenset({"ftdi_sio", "cp210x", "ch341", "pl2303", "cdc_acm", "usbserial", "ark3116", "mct_u232"})
@@ -90,9 +91,13 @@ def best_mbit(seen: Iterable[Sighting]) -> float | None:
     return max(rates, default=None)
 
 
-def speed_word(mbit: float | None) -> str | None:
+_SPEEDS: tuple[tuple[int, SpeedWord], ...] = (
+    (10_000, "super-plus"), (5_000, "super"), (480, "high"), (12, "full"), (0, "low"),
+)
+
+
+def speed_word(mbit: float | None) -> SpeedWord | None:
     """The word of a rate in rig files."""
     if mbit is None:
         return None
-    words = ((10_000, "super-plus"), (5_000, "super"), (480, "high"), (12, "full"), (0, "low"))
-    return next(word for rate, word in words if mbit >= rate)
+    return next((word for rate, word in _SPEEDS if mbit >= rate), None)

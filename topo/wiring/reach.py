@@ -15,6 +15,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.topology import Topology
 
@@ -54,9 +55,9 @@ def reach(topology: Topology, start: str | None, from_part: str | None, to_part:
     between = _between(topology, from_part, to_part)
     across = next((part.id for part in between if ends_elsewhere(part)), None)
     doubtful: ReachVerdict = "unknown" if across is None else "elsewhere"
-    lengths = [part.cable.length_m for part in between]
+    lengths = [value_of(part.cable.length_m) for part in between]
     if start is not None:
-        lengths.append(topology.part(start).cable.length_m)
+        lengths.append(value_of(topology.part(start).cable.length_m))
     if any(length is None for length in lengths):
         return Reach(doubtful, across=across)
     known = [length for length in lengths if length is not None]
@@ -73,8 +74,8 @@ def reach(topology: Topology, start: str | None, from_part: str | None, to_part:
 
 def ends_elsewhere(part: Part) -> bool:
     """Whether a part's leg is a long one, so that what hangs on the part is in another place."""
-    long = part.cable.length_m is not None and part.cable.length_m >= LONG_M
-    return long or part.cable.active or (part.profile or "").startswith(EXTENDERS)
+    long = value_of(part.cable.length_m, 0.0) >= LONG_M
+    return long or value_of(part.cable.active, False) or (part.profile or "").startswith(EXTENDERS)
 
 
 def _between(topology: Topology, one: str, other: str) -> list[Part]:

@@ -8,29 +8,22 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, Protocol
 
 from topo.errors import Problem, RigFileError
-from topo.model.facts import Fact, Facts
+from topo.model.declare import over
+from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
-from topo.model.profile import Profile
-from topo.model.rig import COMPUTER, Cable, Identity, Lead, Part, Place, Plug, Rig, Socket, Supply
+from topo.model.profile import Profile, ProfileSource
+from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
+from topo.model.rig import Computer, Device, Hub, Identity, Lead, Place, Plug, Rig, Socket, Supply
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
-from topo.rigfile.profiles import ONLY_CONTROLLER, facts_of, sockets_of
-from topo.rigfile.schema import CableEntry, ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
+from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
+from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
 from topo.wiring.sockets import sockets_of_part
 
 SLOW_ROLES = ("mount", "focuser", "rotator", "filter-wheel", "dew", "power", "weather", "flat-panel")
 SLOW_INTERFACES = ("serial", "hid", "audio")
-
-
-class ProfileSource(Protocol):
-    """Where profiles are looked up: by name, and all names for a hint."""
-
-    def profile(self, name: str) -> Profile | None: ...
-
-    def profile_names(self) -> Sequence[str]: ...
 
 
 def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
@@ -119,48 +112,25 @@ def _profile(
     return profile
 
 
-def _merged(profile: Profile | None, declared: Facts) -> Facts:
-    return profile.facts.under(declared) if profile else declared
-
-
-def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -> Part:
-    facts = _merged(profile, facts_of(entry, "declared"))
-    uplinks = {
-        f"uplink:{name}": Fact(controller.uplink, "declared")
-        for name, controller in (entry.controllers or {}).items()
-        if controller.uplink is not None
-    }
-    return Part(
-        id=COMPUTER,
-        kind="computer",
+def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -> Computer:
+    facts = entry.facts
+    if profile is not None and isinstance(profile.facts, ComputerFacts):
+        facts = over(profile.facts, facts)
+    controllers, ports = entry.controllers or {}, entry.ports or {}
+    return Computer(
         profile=entry.profile,
-        facts=facts.under(Facts(uplinks)),
-        sockets=sockets_of(
-            entry.ports or {}, entry.controllers or {}, "declared", profile.sockets if profile else ()
-        ),
+        facts=facts,
+        controllers=controllers_of(controllers, "declared", under=profile.controllers if profile else ()),
+        sockets=sockets_of(ports, controllers, "declared", profile.sockets if profile else ()),
         place=rigfile.place("computer"),
     )
 
 
-def _plugged(rigfile: RigFile, section: str, name: str, entry: HubEntry | DeviceEntry) -> dict[str, Any]:
-    plug = None
-    if entry.plug is not None:
-        above, socket = entry.plug.split("/")
-        plug = Plug(above, socket, rigfile.values.get((section, name, "plug")) or rigfile.place(section, name))
-    return {
-        "id": name,
-        "profile": entry.profile,
-        "plug": plug,
-        "cable": _cable(entry.cable),
-        "identity": _identity(entry.identity),
-        "place": rigfile.place(section, name),
-    }
-
-
-def _cable(entry: CableEntry | None) -> Cable:
-    if entry is None:
-        return Cable()
-    return Cable(entry.length_m, entry.grade, entry.gauge_awg, bool(entry.active))
+def _plug(rigfile: RigFile, section: str, name: str, entry: HubEntry | DeviceEntry) -> Plug | None:
+    if entry.plug is None:
+        return None
+    above, socket = entry.plug.split("/")
+    return Plug(above, socket, rigfile.values.get((section, name, "plug")) or rigfile.place(section, name))
 
 
 def _identity(entry: IdentityEntry | None) -> Identity:
@@ -173,34 +143,50 @@ def _lower(text: str | None) -> str | None:
     return None if text is None else text.lower()
 
 
-def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) -> Part:
-    facts = _merged(profile, facts_of(entry, "declared"))
-    if "speed" not in facts:
-        facts = Facts({"speed": Fact("high", "assumed", "no speed is given for this hub")}).under(facts)
-    part = Part(kind="hub", facts=facts, **_plugged(rigfile, "hubs", name, entry))
-    return replace(part, sockets=sockets_of_part(part))
-
-
-def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | None) -> Part:
-    facts = _merged(profile, facts_of(entry, "declared"))
-    role = entry.role or (profile.role if profile else "other")
-    if "speed" not in facts and facts.value("interface") != "none":
-        slow = role in SLOW_ROLES or facts.value("interface") in SLOW_INTERFACES or entry.serial is not None
-        facts = Facts({"speed": Fact("full" if slow else "high", "assumed", "no speed is given")}).under(facts)
-    serial = facts_of(entry.serial, "declared") if entry.serial else Facts()
-    part = Part(
-        kind="device",
-        role=role,
+def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) -> Hub:
+    facts = entry.facts
+    if profile is not None and isinstance(profile.facts, HubFacts):
+        facts = over(profile.facts, facts)
+    if facts.speed is None:
+        facts = replace(facts, speed=Fact("high", "assumed", "no speed is given for this hub"))
+    part = Hub(
+        id=name,
+        profile=entry.profile,
+        plug=_plug(rigfile, "hubs", name, entry),
+        cable=entry.cable or CableFacts(),
+        identity=_identity(entry.identity),
+        place=rigfile.place("hubs", name),
         facts=facts,
-        use=facts_of(entry.use, "declared") if entry.use else Facts(),
-        serial=profile.serial.under(serial) if profile else serial,
-        guides=entry.guides,
-        **_plugged(rigfile, "devices", name, entry),
     )
     return replace(part, sockets=sockets_of_part(part))
 
 
-def resolve_part(rigfile: RigFile, name: str, entry: HubEntry | DeviceEntry, profile: Profile | None) -> Part:
+def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | None) -> Device:
+    facts, serial = entry.facts, entry.serial or SerialFacts()
+    if profile is not None and isinstance(profile.facts, DeviceFacts):
+        facts, serial = over(profile.facts, facts), over(profile.serial, serial)
+    role = entry.role or (profile.role if profile else "other")
+    interface = value_of(facts.interface)
+    if facts.speed is None and interface != "none":
+        slow = role in SLOW_ROLES or interface in SLOW_INTERFACES or entry.serial is not None
+        facts = replace(facts, speed=Fact("full" if slow else "high", "assumed", "no speed is given"))
+    part = Device(
+        id=name,
+        role=role,
+        profile=entry.profile,
+        plug=_plug(rigfile, "devices", name, entry),
+        cable=entry.cable or CableFacts(),
+        identity=_identity(entry.identity),
+        place=rigfile.place("devices", name),
+        facts=facts,
+        use=entry.use or UseFacts(),
+        serial=serial,
+        guides=entry.guides,
+    )
+    return replace(part, sockets=sockets_of_part(part))
+
+
+def resolve_part(rigfile: RigFile, name: str, entry: HubEntry | DeviceEntry, profile: Profile | None) -> Hub | Device:
     """One hub or device with its profile merged, as it would be if it stood in the file."""
     if isinstance(entry, HubEntry):
         return _hub(rigfile, name, entry, profile)
@@ -214,16 +200,16 @@ def _with_assumed_sockets(rig: Rig) -> Rig:
         if part.plug is not None and part.plug.socket not in used.setdefault(part.plug.part, []):
             used[part.plug.part].append(part.plug.socket)
     for part in rig.parts:
-        if part.sockets or part.kind == "device":
+        if part.sockets or isinstance(part, Device):
             continue
         sockets = tuple(_assumed_socket(part, name) for name in used.get(part.id, ()))
         rig = rig.with_part(replace(part, sockets=sockets))
     return rig
 
 
-def _assumed_socket(part: Part, name: str) -> Socket:
-    if part.kind == "hub":
-        return Socket(name, Speed.from_word(part.facts.value("speed")), basis="assumed")
+def _assumed_socket(part: Computer | Hub, name: str) -> Socket:
+    if isinstance(part, Hub):
+        return Socket(name, Speed.from_word(value_of(part.facts.speed, "high")), basis="assumed")
     if name.startswith("serial"):
         return Socket(name, Speed.FULL, kind="serial", basis="assumed")
     speed = Speed.SUPER if name.startswith(("usb3", "usb-c", "usbc")) else Speed.HIGH

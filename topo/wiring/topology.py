@@ -13,18 +13,17 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.errors import CommandError
+from topo.model.facts import value_of
 from topo.model.outcome import Limit
 from topo.model.plain import plain
-from topo.model.rig import COMPUTER, Cable, Part, Rig, Socket
+from topo.model.rig import COMPUTER, Computer, Device, Hub, Part, Rig, Socket
 from topo.model.speed import Speed
 from topo.model.tree import Tree
 
 if TYPE_CHECKING:
     import networkx
 
-
-MEASURED_LEG = "carries"
-"""The fact of a part that says at which speed its leg was seen to run, whatever socket and cable are said to carry."""
+    from topo.model.records import CableFacts
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +33,7 @@ class Leg:
     part: str
     above: str
     socket: Socket
-    cable: Cable
+    cable: CableFacts
     carries: Speed
 
     @property
@@ -81,16 +80,16 @@ class Topology:
         above = self._parts[part.plug.part]
         socket = above.socket(part.plug.socket) or Socket(part.plug.socket, Speed.HIGH, basis="assumed")
         carries = min(socket.speed, _cable_speed(part.cable))
-        if above.id != COMPUTER:
+        if not isinstance(above, Computer):
             carries = min(carries, self._passed_on(above))
-        if (seen := part.facts.value(MEASURED_LEG)) is not None:
-            carries = Speed.from_word(seen)
+        if part.leg_speed is not None:
+            carries = Speed.from_word(part.leg_speed.value)
         return Leg(part.id, above.id, socket, part.cable, carries)
 
-    def _passed_on(self, above: Part) -> Speed:
+    def _passed_on(self, above: Hub | Device) -> Speed:
         """The best speed a hub, or a device with a hub inside, can pass on: what reaches it on a side that is alive."""
         reaches = self._legs[above.id].carries
-        own = Speed.from_word(above.facts.value("speed" if above.kind == "hub" else "hub_speed", "high"))
+        own = above.inner_speed
         if own.is_superspeed and reaches.is_superspeed:
             return min(own, reaches)
         return min(own, reaches, Speed.HIGH)
@@ -133,7 +132,7 @@ class Topology:
         """What stands between a part and the computer and counts as a hub: hubs, cameras' hubs, active USB cables."""
         found = []
         for leg in self.path(part_id):
-            if leg.cable.active:
+            if value_of(leg.cable.active):
                 found.append(leg.part)
             if leg.above != COMPUTER and leg.socket.kind == "usb":
                 found.append(leg.above)
@@ -156,7 +155,7 @@ class Topology:
         """The best speed the part itself can run at, or None where it is no USB device."""
         part = self._parts[part_id]
         leg = self._legs.get(part_id)
-        word = part.facts.value("speed")
+        word = value_of(part.own_speed)
         if word is None or leg is None or leg.socket.kind != "usb":
             return None
         return Speed.from_word(word)
@@ -188,7 +187,7 @@ class Topology:
 
     def _limit_of_leg(self, leg: Leg, own: Speed) -> Limit | None:
         slow = leg.socket.speed
-        if MEASURED_LEG in self._parts[leg.part].facts and leg.carries < own:
+        if self._parts[leg.part].leg_speed is not None and leg.carries < own:
             name = plain(leg.part)
             return Limit(leg.part, "cable", leg.carries, f"{name} is seen at {leg.carries.label} in {plain(leg.plug)}")
         if leg.above == COMPUTER and slow < own:
@@ -222,12 +221,12 @@ class Topology:
             return None
         for leg in self.path(part_id):
             above = self._parts[leg.above]
-            if leg.above == COMPUTER:
+            if isinstance(above, Computer):
                 return Translator(COMPUTER, leg.socket.name, False)
             if leg.socket.speed >= Speed.HIGH and self._legs[above.id].carries >= Speed.HIGH:
-                key = "translators" if above.kind == "hub" else "hub_translators"
-                per_port = above.facts.value(key) == "per-port"
-                return Translator(above.id, leg.socket.name if per_port else None, key not in above.facts)
+                told = above.inner_translators
+                per_port = value_of(told) == "per-port"
+                return Translator(above.id, leg.socket.name if per_port else None, told is None)
         return None
 
     @cached_property
@@ -258,6 +257,6 @@ class Topology:
         return graph
 
 
-def _cable_speed(cable: Cable) -> Speed:
+def _cable_speed(cable: CableFacts) -> Speed:
     """The best a cable carries: a USB 2 cable has no SuperSpeed pairs; an unknown one is assumed to carry all."""
-    return Speed.HIGH if cable.grade == "usb2" else Speed.SUPER_PLUS
+    return Speed.HIGH if value_of(cable.grade) == "usb2" else Speed.SUPER_PLUS

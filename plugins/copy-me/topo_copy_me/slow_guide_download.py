@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from topo.analysis.study import Study
 from topo.model.change import SetUse
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.model.rig import Part
@@ -25,7 +25,7 @@ NAME = "slow-guide-download"
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each guide camera whose download outlasts its exposure at some end of what is uncertain."""
     for part in study.of_role("guiding"):
-        exposure, download = part.use.number("exposure_s"), study.device(part.id).alone_s
+        exposure, download = value_of(part.use.exposure_s), study.device(part.id).alone_s
         if exposure is None or download is None or download.high <= exposure:
             continue
         yield Finding(
@@ -34,8 +34,8 @@ def find(study: Study) -> Iterator[Finding]:
             # A name may hold anything: `plain` takes out what is invisible. The report escapes the rest.
             message=f"The download of {plain(part.id)} takes longer than its exposure.",
             figures=(
-                Figure("exposure", exposure, "s", part.use.basis("exposure_s")),
-                Figure("download alone", download, "s", part.facts.basis("width_px")),
+                Figure("exposure", exposure, "s", basis_of(part.use.exposure_s)),
+                Figure("download alone", download, "s", basis_of(part.facts.width_px)),
             ),
             refuted_by="the guiding log shows frames as often as the exposure asks for",
             fix=_fix(study, part, exposure),
@@ -44,12 +44,12 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _fix(study: Study, part: Part, exposure: float) -> Fix:
     """What to do, and what the figure becomes once it is done: computed again, never promised."""
-    change = SetUse(part.id, "bin", int(part.use.value("bin", 1)) * 2)
+    change = SetUse(part.id, "bin", int(value_of(part.use.bin, 1)) * 2)
     after = study.what_if(change).device(part.id).alone_s
     assert after is not None
     return Fix(
         f"Bin {plain(part.id)} {change.value} x {change.value}.", change,
-        (Figure("download alone", after, "s", part.facts.basis("width_px")),), clears=after.high <= exposure,
+        (Figure("download alone", after, "s", basis_of(part.facts.width_px)),), clears=after.high <= exposure,
     )
 
 

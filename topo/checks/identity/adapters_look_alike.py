@@ -16,21 +16,22 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.model.check import Case, Check
+from topo.model.facts import value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Part
+    from topo.model.rig import Device
 
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each kind of adapter that is there more than once without serial numbers."""
-    kinds: dict[object, list[Part]] = {}
+    kinds: dict[object, list[Device]] = {}
     for part in study.rig.devices:
-        nameless = part.facts.value("has_serial_number") is False and part.identity.serial is None
+        nameless = value_of(part.facts.has_serial_number) is False and part.identity.serial is None
         on_usb = part.plug is not None and (leg := study.topology.leg(part.id)) is not None and leg.socket.kind == "usb"
-        if nameless and on_usb and "width_px" not in part.facts:
+        if nameless and on_usb and not part.sends_frames:
             kinds.setdefault(_kind(part), []).append(part)
     for parts in kinds.values():
         first = parts[0]
@@ -52,11 +53,11 @@ def find(study: Study) -> Iterator[Finding]:
             )
 
 
-def _kind(part: Part) -> object:
+def _kind(part: Device) -> object:
     identity = part.identity
     if identity.vendor_id is not None:
         return (identity.vendor_id, identity.product_id)
-    return ("profile", part.profile) if part.profile else ("interface", part.facts.value("interface"))
+    return ("profile", part.profile) if part.profile else ("interface", part.interface)
 
 
 ONE = "speed: full, interface: serial, has_serial_number: {}"

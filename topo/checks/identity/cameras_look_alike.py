@@ -16,17 +16,18 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import BIG_CAMERA, guiding, imaging, rig
 from topo.model.check import Case, Check
+from topo.model.facts import value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Part
+    from topo.model.rig import Device
 
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each later camera that looks like an earlier one with another job or the same."""
-    cameras = [part for part in study.rig.devices if "width_px" in part.facts and part.plug is not None]
+    cameras = [part for part in study.rig.devices if part.sends_frames and part.plug is not None]
     for index, part in enumerate(cameras):
         for earlier in cameras[:index]:
             same_kind = _same_kind(earlier, part)
@@ -35,7 +36,7 @@ def find(study: Study) -> Iterator[Finding]:
                 break
 
 
-def _same_kind(one: Part, other: Part) -> bool:
+def _same_kind(one: Device, other: Device) -> bool:
     if None not in (one.identity.product_id, other.identity.product_id):
         return one.identity == other.identity or (one.identity.vendor_id, one.identity.product_id) == (
             other.identity.vendor_id,
@@ -43,15 +44,18 @@ def _same_kind(one: Part, other: Part) -> bool:
         )
     if one.profile is not None or other.profile is not None:
         return one.profile == other.profile
-    size = ("width_px", "height_px", "speed")
-    return all(one.facts.value(name) == other.facts.value(name) for name in size)
+    return _size(one) == _size(other)
 
 
-def _same_vendor(one: Part, other: Part) -> bool:
+def _size(camera: Device) -> tuple[int | None, int | None, str | None]:
+    return value_of(camera.facts.width_px), value_of(camera.facts.height_px), value_of(camera.facts.speed)
+
+
+def _same_vendor(one: Device, other: Device) -> bool:
     return one.identity.vendor_id is not None and one.identity.vendor_id == other.identity.vendor_id
 
 
-def _finding(one: Part, other: Part, same_kind: bool) -> Finding:
+def _finding(one: Device, other: Device, same_kind: bool) -> Finding:
     why = "are of one kind" if same_kind else "carry the same maker's id"
     return Finding(
         name="cameras-look-alike",

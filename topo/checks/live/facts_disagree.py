@@ -20,9 +20,11 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import hub, scan, seen
 from topo.model.check import Case, Check
+from topo.model.declare import known
 from topo.model.facts import Basis, Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Hub
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
@@ -50,29 +52,29 @@ def find(comparison: Comparison) -> Iterator[Finding]:
     for part in comparison.declared.rig.parts:
         found = list(_measured(comparison, part))
         match = comparison.match(part.id)
-        if match is not None and match.kind == "hub":
+        if match is not None and isinstance(part, Hub):
             found += _hub(part, match)
         if found:
             yield _finding(part, found)
 
 
 def _measured(comparison: Comparison, part: Part) -> Iterator[Disagreement]:
-    now = comparison.study.rig.part(part.id).facts
+    said, now = dict(known(part.facts)), dict(known(comparison.study.rig.part(part.id).facts))
     for name in FACTS:
-        old, new = part.facts.get(name), now.get(name)
+        old, new = said.get(name), now.get(name)
         if old is None or new is None or new.basis != "measured" or old.basis not in GIVEN or old.value == new.value:
             continue
         worse = name.endswith("translators") and new.value == "one"
         yield Disagreement(name, _word(old.value), old.basis, _word(new.value), worse)
 
 
-def _hub(part: Part, match: Match) -> Iterator[Disagreement]:
+def _hub(part: Hub, match: Match) -> Iterator[Disagreement]:
     told = [side.self_powered for side in match.hub_sides if side.self_powered is not None]
-    powered = part.facts.get("powered")
+    powered = part.facts.powered
     if told and powered is not None and powered.basis in GIVEN and bool(powered.value) and not any(told):
         yield Disagreement("powered", "yes", powered.basis, "no", True)
     live = max((side.max_child or 0 for side in match.hub_sides), default=0)
-    ports = part.facts.get("ports")
+    ports = part.facts.ports
     if ports is not None and ports.basis in GIVEN and live and not match.extra and ports.value > live:
         yield Disagreement("ports", str(ports.value), ports.basis, str(live))
 

@@ -15,6 +15,7 @@ Refuted if the system shows it at its full speed after the plug was pushed in ag
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
@@ -24,10 +25,9 @@ from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import name_of, where
 from topo.model.change import Change, MovePlug, SetCable
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Fact, Figure
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
-from topo.model.rig import Cable
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -130,7 +130,7 @@ def _fix(comparison: Comparison, slow: SlowElement, first: Match) -> Fix:
 
 def _changes(study: Study, culprit: str) -> Iterator[Change]:
     old = study.rig.part(culprit).cable
-    yield SetCable(culprit, Cable(old.length_m, "usb3", old.gauge_awg, old.active))
+    yield SetCable(culprit, replace(old, grade=Fact("usb3", "assumed")))
 
 
 def _words(change: Change) -> str:

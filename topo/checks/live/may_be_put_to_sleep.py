@@ -20,9 +20,10 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import rig
 from topo.checks.scans import hub, scan, wheel
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Device
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -39,11 +40,11 @@ def find(comparison: Comparison) -> Iterator[Finding]:
     """One finding for each part that may be put to sleep and does not stand it, or idles for long."""
     for match in comparison.matches:
         part = comparison.study.rig.part(match.part)
-        told = part.facts.value("must_not_sleep")
+        told = value_of(part.facts.must_not_sleep) if isinstance(part, Device) else None
         if told is False or (told is None and part.role not in IDLE_ROLES):
             continue
         if match.own is not None and may_sleep(match.own.sleep):
-            yield _finding(comparison, part, match, match.own.sleep)
+            yield _finding(comparison, part, match, match.own.sleep, bool(told))
 
 
 def may_sleep(sleep: Sleep) -> bool:
@@ -59,7 +60,7 @@ def slept_ms(sleep: Sleep) -> int | None:
     return slept if slept > SLEPT_MS else None
 
 
-def _finding(comparison: Comparison, part: Part, match: Match, sleep: Sleep) -> Finding:
+def _finding(comparison: Comparison, part: Part, match: Match, sleep: Sleep, told_not_to: bool) -> Finding:
     slept = slept_ms(sleep)
     hubs = tuple(name for thing in comparison.live.path(match.thing)[:-1] if may_sleep(thing.own.sleep)
                  and (name := comparison.part_of(thing.key)) is not None and name != part.id)
@@ -67,7 +68,7 @@ def _finding(comparison: Comparison, part: Part, match: Match, sleep: Sleep) -> 
     along = f"; the same goes for {listed(hubs)} above it" if hubs else ""
     return Finding(
         name="may-be-put-to-sleep",
-        severity="risk" if part.facts.value("must_not_sleep") else "note",
+        severity="risk" if told_not_to else "note",
         certainty="certain" if slept is not None else "possible",
         part=part.id,
         place=part.place,

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import imaging, rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.power.drop import DEVICE_LIMIT_A, lead_amps
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each fuse that does not fit its lead."""
     peak = {
-        part.id: part.facts.number("amps_peak") or part.facts.number("amps_typical") or 0.0 for part in study.rig.parts
+        part.id: value_of(part.facts.amps_peak) or value_of(part.facts.amps_typical) or 0.0 for part in study.rig.parts
     }
     for lead in study.rig.leads:
         limit = DEVICE_LIMIT_A.get(lead.gauge_awg or 0)

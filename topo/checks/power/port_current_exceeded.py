@@ -21,9 +21,10 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
-from topo.model.facts import Basis, Figure
+from topo.model.facts import Basis, Figure, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Computer, Device, Hub
 from topo.model.speed import Speed
 from topo.usb.limits import BUS_POWERED_PORT_MA, PORT_MA_USB2, PORT_MA_USB3
 
@@ -35,10 +36,10 @@ if TYPE_CHECKING:
 def drawn_ma(study: Study, part_id: str) -> float:
     """What a part draws from the socket above it, with all behind it that has no supply of its own. Unknown is 0."""
     part = study.rig.part(part_id)
-    own = part.facts.number("bus_ma") or 0.0
-    if part.kind == "hub" and part.facts.value("powered"):
+    own = 0.0 if isinstance(part, Computer) else value_of(part.facts.bus_ma, 0.0)
+    if isinstance(part, Hub) and value_of(part.facts.powered):
         return own
-    if part.kind == "device" and part.has_hub and part.facts.number("amps_typical"):
+    if isinstance(part, Device) and part.has_hub and value_of(part.facts.amps_typical, 0.0):
         return own
     return own + math.fsum(
         drawn_ma(study, child)
@@ -49,9 +50,9 @@ def drawn_ma(study: Study, part_id: str) -> float:
 
 def allowed_ma(study: Study, above: Part, socket: Socket) -> tuple[float, Basis]:
     """What a socket may give, and where that figure comes from."""
-    if (stated := above.facts.number("port_ma")) is not None:
-        return stated, above.facts.basis("port_ma")
-    if above.kind == "hub" and above.facts.value("powered") is False:
+    if not isinstance(above, Device) and (stated := above.facts.port_ma) is not None:
+        return stated.value, stated.basis
+    if isinstance(above, Hub) and value_of(above.facts.powered) is False:
         return BUS_POWERED_PORT_MA, "profile"
     return (PORT_MA_USB3 if socket.speed >= Speed.SUPER else PORT_MA_USB2), "profile"
 
@@ -65,23 +66,23 @@ def find(study: Study) -> Iterator[Finding]:
         above = study.rig.part(leg.above)
         drawn = drawn_ma(study, name)
         allowed, basis = allowed_ma(study, above, leg.socket)
-        if _is_fed_from_above(part):
+        if isinstance(part, Hub) and _is_fed_from_above(part):
             yield from _of_hub(study, part, leg.plug, drawn, allowed)
         elif drawn > allowed and not _is_fed_from_above(above):
             where, do = f"the socket {plain(leg.plug)}", f"Plug {plain(name)} into a hub with its own supply."
             yield _finding(part, where, do, _drawn(part, drawn), Figure("may give", allowed, "mA", basis))
     for part in study.rig.parts:
-        limit, total = part.facts.number("all_ports_ma"), _total_ma(study, part)
-        if limit is not None and total > limit and not _is_fed_from_above(part):
+        limit, total = None if isinstance(part, Device) else part.facts.all_ports_ma, _total_ma(study, part)
+        if limit is not None and total > limit.value and not _is_fed_from_above(part):
             where = f"all sockets of {plain(part.id)} together"
             do = f"Put a hub with its own supply into {plain(part.id)}, and what draws most into that."
-            gives = Figure("may give", limit, "mA", part.facts.basis("all_ports_ma"))
+            gives = Figure("may give", limit.value, "mA", limit.basis)
             yield _finding(part, where, do, _drawn(part, total), gives)
 
 
 def _is_fed_from_above(part: Part) -> bool:
     """True for a hub that is said to have no supply of its own."""
-    return part.kind == "hub" and part.facts.value("powered") is False
+    return isinstance(part, Hub) and value_of(part.facts.powered) is False
 
 
 def _total_ma(study: Study, part: Part) -> float:
@@ -89,17 +90,18 @@ def _total_ma(study: Study, part: Part) -> float:
 
 
 def _drawn(part: Part, drawn: float) -> Figure:
-    return Figure("drawn", drawn, "mA", part.facts.basis("bus_ma") if "bus_ma" in part.facts else "profile")
+    own = None if isinstance(part, Computer) else part.facts.bus_ma
+    return Figure("drawn", drawn, "mA", "profile" if own is None else own.basis)
 
 
-def _of_hub(study: Study, hub: Part, plug: str, drawn: float, allowed: float) -> Iterator[Finding]:
+def _of_hub(study: Study, hub: Hub, plug: str, drawn: float, allowed: float) -> Iterator[Finding]:
     """The one finding of a hub without a supply: what it takes from above, or else what one of its sockets gives."""
     greedy = []
     for child in study.topology.children(hub.id):
         leg = study.topology.leg(child)
         if leg is not None and drawn_ma(study, child) > allowed_ma(study, hub, leg.socket)[0]:
             greedy.append((child, drawn_ma(study, child), allowed_ma(study, hub, leg.socket)[0]))
-    limit, total = hub.facts.number("all_ports_ma"), _total_ma(study, hub)
+    limit, total = value_of(hub.facts.all_ports_ma), _total_ma(study, hub)
     names = ", ".join(plain(child) for child, _, _ in greedy)
     figures = [
         Figure("drawn with all behind it", drawn, "mA", "profile"),

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import PLAIN_PC, imaging, rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
 from topo.power.drop import fed_by
@@ -33,8 +33,8 @@ def find(study: Study) -> Iterator[Finding]:
     for supply in study.rig.supplies:
         fed = fed_by(study.rig, supply.id)
         parts = [study.rig.part(name) for name in fed]
-        typical = math.fsum(part.facts.number("amps_typical") or 0.0 for part in parts)
-        peaks = [part.facts.number("amps_peak") or part.facts.number("amps_typical") or 0.0 for part in parts]
+        typical = math.fsum(value_of(part.facts.amps_typical) or 0.0 for part in parts)
+        peaks = [value_of(part.facts.amps_peak) or value_of(part.facts.amps_typical) or 0.0 for part in parts]
         peak = math.fsum(peaks)
         if supply.amps is None or peak <= supply.amps:
             continue

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import imaging, rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
 from topo.power.drop import volts_at
@@ -31,14 +31,14 @@ if TYPE_CHECKING:
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each part whose volts leave its window."""
-    typical = {part.id: part.facts.number("amps_typical") or 0.0 for part in study.rig.parts}
-    peak = {part.id: part.facts.number("amps_peak") or typical[part.id] for part in study.rig.parts}
+    typical = {part.id: value_of(part.facts.amps_typical) or 0.0 for part in study.rig.parts}
+    peak = {part.id: value_of(part.facts.amps_peak) or typical[part.id] for part in study.rig.parts}
     in_work, at_peak = volts_at(study.rig, typical), volts_at(study.rig, peak)
     at_rest = volts_at(study.rig, {})
     for part in study.rig.parts:
         if part.id not in in_work:
             continue
-        least, most = part.facts.number("volts_min"), part.facts.number("volts_max")
+        least, most = value_of(part.facts.volts_min), value_of(part.facts.volts_max)
         if most is not None and at_rest[part.id] > most:
             yield _finding(part, "fault", at_rest[part.id], at_rest[part.id], "more than it stands")
         elif least is not None and at_peak[part.id] < least:
@@ -47,10 +47,10 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def _finding(part: Part, severity: Severity, in_work: float, at_peak: float, what: str) -> Finding:
-    least, most = part.facts.number("volts_min"), part.facts.number("volts_max")
+    least, most = value_of(part.facts.volts_min), value_of(part.facts.volts_max)
     window = (
-        Figure("lowest it works at", least, "V", part.facts.basis("volts_min")),
-        Figure("highest it stands", most, "V", part.facts.basis("volts_max")),
+        Figure("lowest it works at", least, "V", basis_of(part.facts.volts_min)),
+        Figure("highest it stands", most, "V", basis_of(part.facts.volts_max)),
     )
     advice = (
         "Set or choose a supply within its window."

@@ -20,7 +20,7 @@ from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug, SetUse
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import SEVERITIES, Finding, Severity
 from topo.model.plain import plain
 
@@ -42,8 +42,9 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def _finding(study: Study, device: DeviceOutcome) -> Finding:
-    part = study.rig.part(device.id)
-    unknown = [name for name in ("frame_memory_mb", "fifo_kb") if name not in part.facts]
+    part = study.rig.device(device.id)
+    known = (("frame_memory_mb", part.facts.frame_memory_mb), ("fifo_kb", part.facts.fifo_kb))
+    unknown = [name for name, fact in known if fact is None]
     doubt = f" Not known of it: {' and '.join(unknown)}, so this is the worst case." if unknown else ""
     return Finding(
         name="frame-lost",
@@ -84,14 +85,14 @@ def _sharers(study: Study, part_id: str) -> tuple[str, ...]:
 
 
 def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
-    device, part = study.device(part_id), study.rig.part(part_id)
+    device, part = study.device(part_id), study.rig.device(part_id)
     return tuple(
         figure
         for figure in (
-            Figure("reads out", part.facts.value("readout_mb_per_s"), "MB/s", part.facts.basis("readout_mb_per_s")),
+            Figure("reads out", value_of(part.facts.readout_mb_per_s), "MB/s", basis_of(part.facts.readout_mb_per_s)),
             Figure("gets beside the others", device.gets_mb_per_s, "MB/s", "assumed"),
-            Figure("buffer", part.facts.value("fifo_kb"), "kB", part.facts.basis("fifo_kb")),
-            Figure("overflows after", device.lost_after_s, "s", part.facts.basis("fifo_kb")),
+            Figure("buffer", value_of(part.facts.fifo_kb), "kB", basis_of(part.facts.fifo_kb)),
+            Figure("overflows after", device.lost_after_s, "s", basis_of(part.facts.fifo_kb)),
             Figure("lost", device.lost, "", "assumed"),
         )
         if figure.value is not None
@@ -102,7 +103,7 @@ def _changes(study: Study, part_id: str) -> Iterator[Change]:
     yield from moves_of(study, part_id)
     for other in _sharers(study, part_id):
         yield from moves_of(study, other)
-    readout = study.rig.part(part_id).facts.number("readout_mb_per_s")
+    readout = value_of(study.rig.device(part_id).facts.readout_mb_per_s)
     if readout is not None:
         yield SetUse(part_id, "limit_mb_per_s", round(readout * LIMIT, 1))
 

@@ -41,7 +41,7 @@ def _reserving(study: Study, link: LinkOutcome) -> list[str]:
     return [
         part.id
         for part in study.rig.devices
-        if ("iso_bytes_per_ms" in part.facts or "interrupt_bytes" in part.facts)
+        if (part.facts.iso_bytes_per_ms is not None or part.facts.interrupt_bytes is not None)
         and (speed := study.topology.speed(part.id)) is not None
         and not speed.is_superspeed
         and (bus := study.topology.usb2_bus(part.id)) is not None

@@ -18,13 +18,13 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Part
+    from topo.model.rig import Device
 
 BITS_PER_BYTE = 10
 """Start bit, 8 data bits, stop bit."""
@@ -36,20 +36,20 @@ LATE_PULSE_S = 0.1
 """A wait that shows beside pulses of half a second (our own proposal, no source)."""
 
 
-def exchange_s(part: Part) -> float | None:
+def exchange_s(part: Device) -> float | None:
     """Seconds a question and its answer hold the line, with the adapter's timer. None where they are unknown."""
-    baud = part.serial.number("baud")
-    size = (part.serial.number("bytes_out") or 0.0) + (part.serial.number("bytes_in") or 0.0)
+    baud = value_of(part.serial.baud)
+    size = (value_of(part.serial.bytes_out) or 0.0) + (value_of(part.serial.bytes_in) or 0.0)
     if not baud or not size:
         return None
-    timer_ms = part.serial.number("latency_timer_ms")
+    timer_ms = value_of(part.serial.latency_timer_ms)
     return size * BITS_PER_BYTE / baud + (USUAL_TIMER_MS if timer_ms is None else timer_ms) / 1000.0
 
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each serial line that is too busy."""
     for part in study.rig.devices:
-        took, polls = exchange_s(part), part.serial.number("polls_per_s")
+        took, polls = exchange_s(part), value_of(part.serial.polls_per_s)
         if took is None or not polls:
             continue
         busy = took * polls
@@ -58,7 +58,7 @@ def find(study: Study) -> Iterator[Finding]:
             yield _finding(part, took, busy, severity)
 
 
-def _severity(part: Part, took: float, busy: float) -> Severity | None:
+def _severity(part: Device, took: float, busy: float) -> Severity | None:
     if busy >= 1.0:
         return "fault"
     if busy > 0.5 or (part.role == "mount" and took > LATE_PULSE_S):
@@ -66,22 +66,22 @@ def _severity(part: Part, took: float, busy: float) -> Severity | None:
     return None
 
 
-def _finding(part: Part, took: float, busy: float, severity: Severity) -> Finding:
+def _finding(part: Device, took: float, busy: float, severity: Severity) -> Finding:
     waits = " A guide pulse waits behind them." if part.role == "mount" else ""
-    basis = part.serial.basis("baud")
+    basis = basis_of(part.serial.baud)
     return Finding(
         name="serial-line-busy",
         severity=severity,
         certainty="certain"
-        if "latency_timer_ms" in part.serial
-        or (busy >= 1 and took - USUAL_TIMER_MS / 1000 >= 1 / (part.serial.number("polls_per_s") or 1))
+        if part.serial.latency_timer_ms is not None
+        or (busy >= 1 and took - USUAL_TIMER_MS / 1000 >= 1 / (value_of(part.serial.polls_per_s) or 1))
         else "possible",
         part=part.id,
         place=part.place,
         message=f"The polls of {plain(part.id)} take {min(busy, 9.99):.0%} of its serial line's time.{waits}",
         figures=(
             Figure("one poll with its answer", took, "s", basis),
-            Figure("polls", part.serial.number("polls_per_s"), "polls/s", part.serial.basis("polls_per_s")),
+            Figure("polls", value_of(part.serial.polls_per_s), "polls/s", basis_of(part.serial.polls_per_s)),
             Figure("line in use", round(100 * busy, 1), "%", basis),
             Figure("a guide pulse waits up to", took, "s", basis),
         ),

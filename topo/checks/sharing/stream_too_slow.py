@@ -19,7 +19,7 @@ from topo.checks.cases import rig
 from topo.checks.help import fix_by, moves_of, words_of_move
 from topo.model.change import Change, MovePlug, SetUse
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding
 from topo.model.plain import plain
 
@@ -95,10 +95,10 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
 
 def _changes(study: Study, device: DeviceOutcome) -> Iterator[Change]:
     yield from moves_of(study, device.id)
-    part = study.rig.part(device.id)
+    part = study.rig.device(device.id)
     if device.gets_mb_per_s is not None and device.frame_bytes:
         fps = math.floor(device.gets_mb_per_s.low * 1e6 / device.frame_bytes)
-        if fps >= 1 and part.use.value("fps") is not None:
+        if fps >= 1 and value_of(part.use.fps) is not None:
             yield SetUse(device.id, "fps", fps)
 
 

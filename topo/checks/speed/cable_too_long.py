@@ -18,9 +18,10 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Hub
 from topo.usb.limits import longest_cable_m
 
 if TYPE_CHECKING:
@@ -44,22 +45,23 @@ def too_long(study: Study, part_id: str) -> bool:
     False for an extension too: it is a hub with one socket, and its length is between its two ends.
     """
     part = study.rig.part(part_id)
-    speed, cable = leg_speed(study, part_id), part.cable
-    if speed is None or cable.length_m is None or cable.active or _is_extension(part):
+    speed, length_m = leg_speed(study, part_id), value_of(part.cable.length_m)
+    if speed is None or length_m is None or value_of(part.cable.active) or _is_extension(part):
         return False
-    return cable.length_m > longest_cable_m(speed)
+    return length_m > longest_cable_m(speed)
 
 
 def _is_extension(part: Part) -> bool:
     """True for a hub with one socket: nobody sells one but as an active cable, or as the far end of an extender."""
-    return part.kind == "hub" and part.facts.number("ports") == 1
+    return isinstance(part, Hub) and value_of(part.facts.ports) == 1
 
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each cable past its length."""
-    for part in (*study.rig.hubs, *study.rig.devices):
+    for part in study.rig.plugged:
         speed = leg_speed(study, part.id)
-        if speed is None or not too_long(study, part.id):
+        length_m = value_of(part.cable.length_m)
+        if speed is None or length_m is None or not too_long(study, part.id):
             continue
         yield Finding(
             name="cable-too-long",
@@ -67,10 +69,10 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="possible" if speed.is_superspeed else "certain",
             part=part.id,
             place=part.place,
-            message=f"The cable of {plain(part.id)} is {part.cable.length_m:g} m, and {speed.label} "
+            message=f"The cable of {plain(part.id)} is {length_m:g} m, and {speed.label} "
             f"runs safely on {longest_cable_m(speed):g} m.",
             figures=(
-                Figure("length", part.cable.length_m, "m", "declared"),
+                Figure("length", length_m, "m", basis_of(part.cable.length_m)),
                 Figure("longest for its speed", longest_cable_m(speed), "m", "profile"),
             ),
             refuted_by="the same cable holds the speed for a night elsewhere",

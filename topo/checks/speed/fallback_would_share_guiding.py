@@ -22,6 +22,7 @@ from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, wor
 from topo.checks.speed.cable_too_long import too_long
 from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
+from topo.model.facts import Fact
 from topo.model.finding import Finding
 from topo.model.plain import plain
 
@@ -42,7 +43,7 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _fallen(study: Study, leg_part: str) -> Study:
     """The rig on the night a leg carries no SuperSpeed any more."""
-    return study.what_if(SetCable(leg_part, replace(study.rig.part(leg_part).cable, grade="usb2")))
+    return study.what_if(SetCable(leg_part, replace(study.rig.part(leg_part).cable, grade=Fact("usb2", "assumed"))))
 
 
 def _shares(study: Study, camera: str, guide: str) -> bool:

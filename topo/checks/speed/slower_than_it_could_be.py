@@ -12,15 +12,16 @@ Refuted if the system shows the device at its full speed: `topo compare` looks.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
 from topo.checks.help import fix_by, moves_of, speed_figures, words_of_move
 from topo.model.change import Change, MovePlug, SetCable
 from topo.model.check import Case, Check
+from topo.model.facts import Fact, basis_of
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
-from topo.model.rig import Cable
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -61,7 +62,7 @@ def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:
 
 
 def _figures(study: Study, name: str) -> tuple[Figure, ...]:
-    return speed_figures(study.device(name), study.rig.part(name).facts.basis("speed"))
+    return speed_figures(study.device(name), basis_of(study.rig.part(name).own_speed))
 
 
 def _severity(device: DeviceOutcome) -> Severity:
@@ -79,7 +80,7 @@ def _mbit(speed: Speed | None) -> str:
 def _changes(study: Study, name: str, limit: Limit) -> Iterator[Change]:
     if limit.element == "cable":
         old = study.rig.part(limit.part).cable
-        yield SetCable(limit.part, Cable(old.length_m, "usb3", old.gauge_awg, old.active))
+        yield SetCable(limit.part, replace(old, grade=Fact("usb3", "assumed")))
     yield from moves_of(study, name)
 
 

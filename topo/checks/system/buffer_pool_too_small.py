@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import PLAIN_PC, guiding, imaging, rig
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix
 
 if TYPE_CHECKING:
@@ -34,8 +34,8 @@ MIB = 1_048_576
 def find(study: Study) -> Iterator[Finding]:
     """One finding for the computer, if the frames of its cameras pass the pool."""
     facts = study.rig.computer.facts
-    pool = facts.number("usbfs_memory_mb")
-    if pool == 0 or (pool is None and facts.value("os") != "linux"):
+    pool = value_of(facts.usbfs_memory_mb)
+    if pool == 0 or (pool is None and value_of(facts.os) != "linux"):
         return
     room = pool if pool is not None else DEFAULT_POOL_MB
     frames = [(d.id, d.frame_bytes / MIB) for d in study.devices if d.frame_bytes and d.speed is not None]
@@ -43,7 +43,7 @@ def find(study: Study) -> Iterator[Finding]:
     if total <= room:
         return
     first = study.rig.part(max(frames, key=lambda frame: frame[1])[0])
-    basis = facts.basis("usbfs_memory_mb")
+    basis = basis_of(facts.usbfs_memory_mb)
     yield Finding(
         name="buffer-pool-too-small",
         severity="risk" if basis in ("declared", "measured") else "note",

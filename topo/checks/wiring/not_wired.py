@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each hub and each camera without a plug."""
-    for part in (*study.rig.hubs, *study.rig.devices):
-        wanted = part.kind == "hub" or "width_px" in part.facts or part.role in ("imaging", "guiding")
-        if part.plug is not None or not wanted or part.facts.value("interface") == "none":
+    for part in study.rig.plugged:
+        wanted = part.kind == "hub" or part.sends_frames or part.role in ("imaging", "guiding")
+        if part.plug is not None or not wanted or part.interface == "none":
             continue
         yield Finding(
             name="not-wired",

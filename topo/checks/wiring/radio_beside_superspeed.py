@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import PLAIN_PC, imaging, rig
 from topo.model.check import Case, Check
+from topo.model.facts import value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 
@@ -29,13 +30,13 @@ def find(study: Study) -> Iterator[Finding]:
     if not active:
         return
     computer = study.rig.computer
-    if computer.facts.value("radio_2g4"):
+    if value_of(computer.facts.radio_2g4):
         beside = tuple(name for name in active if len(study.topology.path(name)) == 1)
         if beside:
             yield _finding(study, computer.id, beside)
     for part in study.rig.devices:
         leg = study.topology.leg(part.id)
-        if leg is None or not part.facts.value("radio_2g4"):
+        if leg is None or not value_of(part.facts.radio_2g4):
             continue
         beside = tuple(name for name in active if name != part.id and _neighbours(study, name, leg.above))
         if beside:

@@ -16,9 +16,10 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import PLAIN_PC, guiding, rig
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Device
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -41,10 +42,11 @@ def find(study: Study) -> Iterator[Finding]:
         leg = study.topology.leg(name)
         if root is None or root.kind != "usb" or leg is None or leg.socket.kind != "usb":
             continue
-        uses = HUB_ENDPOINTS if part.kind == "hub" else 1 + int(part.facts.value("endpoints", USUAL_ENDPOINTS - 1))
-        uses += HUB_ENDPOINTS if part.kind == "device" and part.has_hub else 0
+        uses = HUB_ENDPOINTS if part.has_hub else 0
+        if isinstance(part, Device):
+            uses += 1 + value_of(part.facts.endpoints, USUAL_ENDPOINTS - 1)
         totals[str(root.controller)] = totals.get(str(root.controller), 0) + uses
-    known = study.rig.computer.facts.value("endpoint_slots")
+    known = value_of(study.rig.computer.facts.endpoint_slots)
     for controller, total in totals.items():
         if total <= (known or LOWEST_PUBLISHED):
             continue
@@ -58,7 +60,7 @@ def find(study: Study) -> Iterator[Finding]:
             f"{'it serves' if known else 'some controllers serve no more than'} {known or LOWEST_PUBLISHED}.",
             figures=(
                 Figure("endpoints", total, "", "assumed"),
-                Figure("limit", known or LOWEST_PUBLISHED, "", study.rig.computer.facts.basis("endpoint_slots")),
+                Figure("limit", known or LOWEST_PUBLISHED, "", basis_of(study.rig.computer.facts.endpoint_slots)),
             ),
             refuted_by="the system accepts one more device on that controller",
             fix=Fix("Move a hub with its devices to another controller, or leave a dock out."),

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each device with too many hubs above it; hubs themselves only where nothing behind them tells."""
-    for part in (*study.rig.hubs, *study.rig.devices):
+    for part in study.rig.plugged:
         if part.kind == "hub" and any(_tells(study.rig.part(name)) for name in study.topology.children(part.id)):
             continue
         above = study.topology.hubs_above(part.id)
@@ -55,7 +55,7 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _tells(part: Part) -> bool:
     """Whether a part is one the computer would see: a hub, or a device that uses USB."""
-    return part.kind == "hub" or part.facts.value("interface") != "none"
+    return part.kind == "hub" or part.interface != "none"
 
 
 def _chain(count: int) -> str:

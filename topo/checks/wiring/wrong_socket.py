@@ -42,9 +42,9 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def _needs_usb(part: Part) -> bool:
-    if part.kind == "hub" or "width_px" in part.facts:
+    if part.kind == "hub" or part.sends_frames:
         return True
-    return part.facts.value("interface") in ("bulk", "iso", "hid", "storage", "network", "audio")
+    return part.interface in ("bulk", "iso", "hid", "storage", "network", "audio")
 
 
 CHECK = Check(

@@ -1,0 +1,139 @@
+"""The facts of parts: one frozen record for each kind of part. This is the one place where a fact is declared.
+
+A line is a fact: its name (which ends in its unit), its type, its words and its bounds. The schema of rig files and its
+JSON Schema, profiles, measured facts, questions and listings follow from it. What is not known is None.
+"""
+# No `from __future__ import annotations` here: the types of the fields are read (see topo/model/declare.py).
+
+from dataclasses import dataclass
+from typing import Literal
+
+from topo.model.declare import Bounds, Record, fact
+from topo.model.facts import Fact
+from topo.model.speed import SpeedWord
+
+HubSpeed = Literal["full", "high", "super", "super-plus"]
+Translators = Literal["one", "per-port"]
+Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
+System = Literal["linux", "windows", "macos"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeviceFacts(Record):
+    """Hardware facts of a device. Leave out what is not known."""
+
+    speed: Fact[SpeedWord] | None = fact("the fastest USB speed the device can run at")
+    width_px: Fact[int] | None = fact("width of the full frame in pixels", 1, 200_000)
+    height_px: Fact[int] | None = fact("height of the full frame in pixels", 1, 200_000)
+    sample_bits: Fact[int] | None = fact(
+        "bits of each sample as sent (8 is one byte, more is two unless packed)", 1, 32
+    )
+    packed: Fact[bool] | None = fact("samples are packed on the wire, not padded to whole bytes")
+    readout_mb_per_s: Fact[float] | None = fact("how fast the camera can hand out a frame, MB/s", 0.001, 100_000)
+    max_fps: Fact[float] | None = fact("most full frames per second", 0.001, 100_000)
+    frame_memory_mb: Fact[float] | None = fact("memory for whole frames in the camera, MB; 0 is none", 0, 1_000_000)
+    fifo_kb: Fact[float] | None = fact("buffer between readout and USB, kB (1000 bytes)", 0, 10_000_000)
+    hub_ports: Fact[int] | None = fact("USB sockets on the device's back (it has a hub inside)", 1, 31)
+    hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
+    hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")
+    serial_sockets: Fact[int] | None = fact("serial sockets of an adapter", 1, 32)
+    interface: Fact[Transport] | None = fact("how the device moves its data")
+    interrupt_bytes: Fact[int] | None = fact("bytes of its interrupt endpoint in each interval", 1, 3072)
+    interrupt_interval_ms: Fact[float] | None = fact("interval of its interrupt endpoint, ms", 0.125, 4096)
+    iso_bytes_per_ms: Fact[float] | None = fact(
+        "isochronous bytes reserved each millisecond while streaming", 1, 400_000
+    )
+    endpoints: Fact[int] | None = fact("endpoints in use, without the control endpoint", 1, 31)
+    mb_per_s: Fact[float] | None = fact("what a storage or network device can move, MB/s", 0.001, 100_000)
+    has_serial_number: Fact[bool] | None = fact("the device tells a serial number over USB")
+    radio_2g4: Fact[bool] | None = fact("it has a 2.4 GHz radio (Wi-Fi, Bluetooth, a wireless receiver)")
+    must_not_sleep: Fact[bool] | None = fact("idles for long and answers late or not at all after suspend")
+    ready_after_s: Fact[float] | None = fact("seconds from power-on until it answers", 0, 3600)
+    drift_arcsec_per_s: Fact[float] | None = fact("how fast a mount drifts between corrections, arcsec/s", 0.001, 15.1)
+    longest_pulse_ms: Fact[float] | None = fact("longest guide pulse sent to the mount, ms", 1, 60_000)
+    bus_ma: Fact[float] | None = fact("most current taken from the USB port, mA", 0, 5000)
+    amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
+    amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
+    amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
+    volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HubFacts(Record):
+    """Hardware facts of a hub."""
+
+    speed: Fact[HubSpeed] | None = fact("the hub's fastest side")
+    ports: Fact[int] | None = fact("sockets for other parts", 1, 31)
+    powered: Fact[bool] | None = fact("it has a supply of its own")
+    translators: Fact[Translators] | None = fact("transaction translators for slow devices")
+    port_ma: Fact[float] | None = fact("current each socket may give, mA", 0, 5000)
+    all_ports_ma: Fact[float] | None = fact("current all sockets together may give, mA", 0, 100_000)
+    bus_ma: Fact[float] | None = fact("current the hub itself takes from the port above, mA", 0, 5000)
+    amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
+    amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
+    volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
+    lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComputerFacts(Record):
+    """Hardware facts of a computer."""
+
+    os: Fact[System] | None = fact("its operating system")
+    usbfs_memory_mb: Fact[float] | None = fact(
+        "Linux: the kernel's pool for USB buffers, MB (0 = no limit)", 0, 1_000_000
+    )
+    port_ma: Fact[float] | None = fact("current each USB socket may give, mA", 0, 5000)
+    all_ports_ma: Fact[float] | None = fact("current all USB sockets together may give, mA", 0, 100_000)
+    endpoint_slots: Fact[int] | None = fact("endpoints a controller can serve", 8, 4096)
+    radio_2g4: Fact[bool] | None = fact("its network tonight is 2.4 GHz Wi-Fi")
+    amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
+    amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
+    volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UseFacts(Record):
+    """What a device does tonight."""
+
+    exposure_s: Fact[float] | None = fact("exposure of one frame, s", 0.00001, 86_400)
+    bin: Fact[int] | None = fact("binning, the same both ways", 1, 16)
+    roi: Fact[str] | None = fact(
+        "part of the frame that is read, WIDTHxHEIGHT in unbinned pixels",
+        bounds=Bounds(pattern=r"^[0-9]{1,6}x[0-9]{1,6}$"),
+    )
+    gap_s: Fact[float] | None = fact("pause between the end of a frame and the next exposure, s", 0, 86_400)
+    mode: Fact[Literal["still", "video"]] | None = fact("single exposures, or a stream of frames")
+    sample_bits: Fact[int] | None = fact("bits of each sample tonight, where the camera can choose", 1, 32)
+    fps: Fact[float] | None = fact("frames per second wanted from a video stream", 0.001, 100_000)
+    limit_mb_per_s: Fact[float] | None = fact("the camera's own transfer limit as set, MB/s", 0.01, 100_000)
+    mb_per_s: Fact[float] | None = fact("what a network or storage device moves tonight, MB/s", 0, 100_000)
+    direction: Fact[Literal["in", "out"]] | None = fact("in: to the computer; out: from it")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SerialFacts(Record):
+    """A serial line: 10 bits for each byte (8N1)."""
+
+    baud: Fact[int] | None = fact("signalling rate, baud", 50, 12_000_000)
+    polls_per_s: Fact[float] | None = fact("questions asked each second", 0, 10_000)
+    bytes_out: Fact[float] | None = fact("bytes of one question", 0, 65_536)
+    bytes_in: Fact[float] | None = fact("bytes of one answer", 0, 65_536)
+    latency_timer_ms: Fact[float] | None = fact("receive timer of the adapter, ms", 0, 255)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CableFacts(Record):
+    """The cable from a part to the socket above it."""
+
+    length_m: Fact[float] | None = fact("metres", 0, 200)
+    grade: Fact[Literal["usb2", "usb3"]] | None = fact("usb2 carries no SuperSpeed")
+    gauge_awg: Fact[int] | None = fact("copper of the power pair, AWG", 4, 36)
+    active: Fact[bool] | None = fact("it has a repeater inside, which counts as a hub")
+
+
+PartFacts = DeviceFacts | HubFacts | ComputerFacts
+"""The hardware facts of a part of any kind."""
