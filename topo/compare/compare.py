@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.compare.align import Aligner, Pairing, in_place, is_usb
-from topo.compare.measure import measured
+from topo.compare.measure import as_plugged_in
 from topo.compare.strays import strays, things_of
 from topo.model.comparison import Comparison, Match
 from topo.model.rig import COMPUTER
@@ -28,7 +28,7 @@ def compare(study: Study, scan: Scan) -> Comparison:
     others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
     return Comparison(
         declared=study,
-        study=Study(measured(study.topology, scan, matches), study.fixes),
+        study=Study(as_plugged_in(study.topology, scan, matches), study.fixes),
         live=live,
         matches=matches,
         missing=tuple(part for part in others if is_usb(study.topology, part)),
