@@ -19,6 +19,7 @@ FLOORS = (
     ("pack",),
     ("evidence",),
     ("checks", "report", "draw", "place", "live"),
+    ("chase",),
     ("compare",),
     ("analysis",),
     ("night",),

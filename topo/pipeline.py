@@ -159,8 +159,10 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
     return report_of(Study(rig_of(read_text(text, path))))
 
 
-def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None) -> Contents:
-    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and log if named.
+def pack_of(
+    rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None
+) -> Contents:
+    """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
     Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
     """
@@ -178,7 +180,7 @@ def pack_of(rigfile: RigFile, scan: str | None = None, watch: str | None = None)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
         again, after, _ = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before)
-    return contents(hidden, original, report, held, watch)
+    return contents(hidden, original, report, held, watch, chase)
 
 
 def _ships(known: ProfileSource, name: str) -> bool:

@@ -47,6 +47,10 @@ def write_scan(path: Path, product: str) -> None:
     save(read_scan(SCAN.format(product=product)), str(path))
 
 
+CHASE = ("--symptom", "guide-late", "--every", "4 minutes", "--have", "cable")
+"""What is said of a rig with a guide camera that comes late."""
+
+
 def arguments(rig: str, scan: str, out: str) -> dict[str, list[list[str]]]:
     """Every command with ways to run it on a rig and a scan, writing to names that begin with `out`."""
     return {
@@ -61,6 +65,8 @@ def arguments(rig: str, scan: str, out: str) -> dict[str, list[list[str]]]:
         "rewire": [[rig, "--moves", "1"], [rig, "--moves", "1", "--json"]],
         "planb": [[rig, "--all"], [rig, "--json"], [rig, "-o", out + ".planb.txt"]],
         "diff": [[rig, str(CLEAN)], [str(CLEAN), rig], [rig, rig, "--json"]],
+        "chase": [[rig, *CHASE, "--state", out + ".1.yaml"], [rig, *CHASE, "--state", out + ".2.yaml", "--json"],
+                  [rig, *CHASE, "--state", out + ".3.yaml", "-o", out + ".chase.html"]],
         "pack": [[rig, "-o", out + ".pack"], [rig, "-o", out + ".pack2", "--scan", scan, "--json"]],
         "report": [[rig, "-o", out + ".html"], [rig, "-o", out + "2.html", "--json"]],
         "profiles": [["camera", "guide"], ["--json", "hub"], ["camera-guide-1mp"]],

@@ -28,6 +28,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "rewire": ("topo.cli.rewire", "Find the fewest moves that clear the faults."),
     "planb": ("topo.cli.planb", "What stops when a part fails, and what to do then."),
     "diff": ("topo.cli.diff", "What changed between two rig files, and its effect."),
+    "chase": ("topo.cli.chase", "Find the fault: the next test that tells most."),
     "pack": ("topo.cli.pack", "Make a folder to post when asking for help."),
     "report": ("topo.cli.report_page", "Write one self-contained page of the rig."),
     "profiles": ("topo.cli.profiles", "Find profiles of devices, hubs, computers."),

@@ -10,20 +10,32 @@ import click
 @click.option("-o", "--output", type=click.Path(), required=True, metavar="FOLDER", help="The folder to make.")
 @click.option("--scan", type=click.Path(), help="A saved scan of the rig to put in.")
 @click.option("--watch", type=click.Path(), help="A watch log of a night to count drops from.")
+@click.option("--chase", type=click.Path(), help="The file of a chase, to tell what was tried. "
+              "[default: the one beside the rig, if there is one]")
 @click.option("--force", is_flag=True, help="Replace an older pack of that name.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was made and removed as JSON.")
-def command(rig: str, output: str, scan: str | None, watch: str | None, force: bool, as_json: bool) -> None:
+def command(rig: str, output: str, scan: str | None, watch: str | None, chase: str | None, force: bool,
+            as_json: bool) -> None:
     """Make the folder FOLDER for a post about RIG: diagram, post, redacted files, and a list of what was taken out."""
     from topo.pack.folder import check_target, make_folder
     from topo.pipeline import pack_of
     from topo.rigfile.read import read
 
     check_target(output, force)
-    made = pack_of(read(rig), scan, watch)
+    made = pack_of(read(rig), scan, watch, chase or _beside(rig))
     make_folder(output, made.files, force)
     for line in made.warnings:
         click.echo(f"topo: {line}", err=True)
     _tell(output, made.files, made.removed, as_json)
+
+
+def _beside(rig: str) -> str | None:
+    """The file of the rig's chase, where there is one."""
+    from pathlib import Path
+
+    from topo.chase.state import beside
+
+    return beside(rig) if Path(beside(rig)).is_file() else None
 
 
 def _tell(output: str, files: dict[str, bytes], removed: tuple[str, ...], as_json: bool) -> None:

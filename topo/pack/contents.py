@@ -27,6 +27,7 @@ from topo.pack.redact import Redacted, Tags, redacted
 from topo.pack.removed import Removed
 from topo.pack.scan import own_devices, redacted_scan
 from topo.pack.text import post_text
+from topo.pack.tried import tried
 from topo.pack.watched import watched
 from topo.report.compose import Report
 from topo.rigfile.document import RigFile
@@ -75,7 +76,8 @@ def hide_scan(scan: Scan, comparison: Comparison, hidden: Hidden) -> Scan:
 
 
 def contents(
-    hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None
+    hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None,
+    chase: str | None = None,
 ) -> Contents:
     """The files of a pack. `original` is the report of the whole rig, `report` that of the redacted text read again.
 
@@ -95,6 +97,8 @@ def contents(
         report = replace(report, findings=(*held.findings, *report.findings))
     if watch is not None:
         seen += watched(watch, dict(hidden.rig.parts), removed)
+    if chase is not None:
+        seen += tried(chase, dict(hidden.rig.parts), removed)
     lines = removed.lines()
     scene = picture(report.study, report.findings)
     png = _small_png(scene)

@@ -1,0 +1,51 @@
+"""The problems of the experiment: rigs, symptoms and who is hit."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+from tests.chase.rigs import random_rig
+from topo.chase.dossier import dossier_of, symptoms_named
+from topo.chase.things import THINGS
+from topo.chase.wires import Wires
+from topo.model.chase import Dossier
+
+MIX = (
+    ("drops", 25), ("several-drop", 11), ("slow-downloads", 10), ("guide-missing", 10), ("camera-timeout", 10),
+    ("guide-late", 9), ("mount-stalls", 5),
+)
+"""How many problems of each symptom."""
+
+
+def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Dossier]:
+    """The cases; everything is at hand in all of them."""
+    rng = random.Random(seed)
+    rigs = _rigs(rng)
+    found = []
+    for symptom, count in mix:
+        while count:
+            rig = next(rigs)
+            victims = _victims(rng, rig, symptom)
+            if victims:
+                found.append(dossier_of(rig, symptoms_named([symptom]), victims, tuple(THINGS)))
+                count -= 1
+    return found
+
+
+def _rigs(rng: random.Random) -> Iterator[Wires]:
+    rigs = [random_rig(rng) for _ in range(35)]
+    while True:
+        yield from rigs
+
+
+def _victims(rng: random.Random, rig: Wires, symptom: str) -> tuple[str, ...]:
+    """Whom the symptom hits; nobody where the rig has none such."""
+    roles = {"slow-downloads": "imaging", "camera-timeout": "imaging", "mount-stalls": "mount"}
+    if symptom == "drops":
+        return (rng.choice(rig.devices).part,)
+    if symptom == "several-drop":
+        branches = [sorted(devices) for devices in rig.now.under.values() if len(devices) >= 2]
+        return tuple(rng.sample(rng.choice(branches), 2)) if branches else ()
+    role = roles.get(symptom, "guiding")
+    return tuple(wire.part for wire in rig.devices if wire.role == role)[:1]

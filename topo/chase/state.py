@@ -1,0 +1,41 @@
+"""The state of a chase beside its rig: read, added to, written whole or not at all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from topo.chase.follow import Said
+from topo.disk.whole import write_whole
+from topo.rigfile.chasefile import ChaseDocument, chase_text, read_chase
+
+
+def beside(rig: str) -> str:
+    """The file of a rig's chase: `rig.chase.yaml` beside `rig.yaml`."""
+    path = Path(rig)
+    return str(path.with_name(f"{path.stem}.chase.yaml"))
+
+
+def said_in(path: str) -> tuple[Said, str]:
+    """What a state file says, and its text. Raises RigFileError."""
+    document, text = read_chase(path)
+    return Said(document.symptoms, document.at, document.every, document.have, document.saw), text
+
+
+def joined(before: Said, new: Said) -> Said:
+    """What was said before with what is said now: a new frequency replaces the old, all else is added."""
+    return Said(
+        tuple(dict.fromkeys((*before.symptoms, *new.symptoms))), tuple(dict.fromkeys((*before.at, *new.at))),
+        new.every or before.every, tuple(dict.fromkeys((*before.have, *new.have))), (*before.saw, *new.saw),
+    )
+
+
+def save(path: str, rig: str, said: Said, was: str | None = None) -> str:
+    """Writes the state and gives its text. `was` is the text that was read there: of two runs at once none loses what
+    the other wrote. Raises CommandError; what stood there then stands as it was.
+    """
+    document = ChaseDocument(
+        chase=rig[:120], symptoms=said.symptoms, at=said.at, every=said.every, have=said.have, saw=said.saw
+    )
+    text = chase_text(document)
+    write_whole(path, text.encode("utf-8"), None if was is None else was.encode("utf-8"))
+    return text

@@ -1,0 +1,35 @@
+"""The first tests of a chase as a tree: what to do after each outcome, a few tests deep."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from topo.chase.belief import Belief
+from topo.chase.choose import Decision, choose
+from topo.chase.follow import branches_of
+from topo.model.chase import Reply
+
+DEPTH = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Twig:
+    """A place in the tree: what is believed there, what to do, and what follows each outcome that can well come."""
+
+    belief: Belief
+    choice: Decision
+    after: tuple[tuple[str, float, Twig], ...]
+
+
+def tree_of(belief: Belief, answers: Sequence[Reply], depth: int = DEPTH) -> Twig:
+    """The tree from here on, `depth` tests deep. `after` holds (outcome, its chance, what then)."""
+    choice = choose(belief, answers)
+    if choice.option is None or depth == 0:
+        return Twig(belief, choice, ())
+    test, option = belief.case.tests[choice.option.number], choice.option
+    after = []
+    for branch in branches_of(belief, choice):
+        answer = Reply(test.key, branch.outcome, option.wait)
+        after.append((branch.outcome, branch.chance, tree_of(belief.after(answer), (*answers, answer), depth - 1)))
+    return Twig(belief, choice, tuple(after))

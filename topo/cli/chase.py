@@ -1,0 +1,159 @@
+"""`topo chase`: the next test that tells most, until one suspect is left."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from topo.analysis.study import Study
+    from topo.chase.follow import ChaseStep, Said
+    from topo.chase.wires import Wires
+    from topo.model.finding import Finding
+
+
+@click.command(short_help="Find the fault: the next test that tells most.")
+@click.argument("rig", type=click.Path(path_type=str))
+@click.option("--symptom", multiple=True, metavar="NAME", help="What is seen; may be given again.")
+@click.option("--at", multiple=True, metavar="PART", help="The part that shows it; may be given again.")
+@click.option("--every", default="", metavar="SAYABLE", help='How often: "4 minutes", "twice a night", "always"')
+@click.option("--have", multiple=True, metavar="THING", help="What is at hand: cable, hub, supply, laptop and others")
+@click.option("--saw", multiple=True, metavar="TEST=ANSWER", help="What a test showed: TEST=yes, TEST=no:18 (minutes).")
+@click.option("--state", metavar="FILE", type=click.Path(path_type=str), help="Where the chase is kept. "
+              "[default: beside the rig]")
+@click.option("--new", is_flag=True, help="Begin anew: forget what was kept.")
+@click.option("--ask", is_flag=True, help="Ask, test by test, in the terminal.")
+@click.option("--scan", metavar="FILE", type=click.Path(path_type=str), help="A saved scan counts as seen as well.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.chase.1) instead of text.")
+@click.option("-o", "--output", metavar="FILE.html", type=click.Path(path_type=str),
+              help="Write a page to print: the first three tests as a tree.")
+def command(
+    rig: str, symptom: tuple[str, ...], at: tuple[str, ...], every: str, have: tuple[str, ...], saw: tuple[str, ...],
+    state: str | None, new: bool, ask: bool, scan: str | None, as_json: bool, output: str | None,
+) -> None:
+    """Find what is at fault in RIG: suspects with their chances, and the one test that tells most for each minute.
+
+    Say what is seen (--symptom), where (--at) and how often (--every); do the test; say what it showed (--saw). What
+    was said is kept in a small file beside the rig, so that a chase lasts over several nights. It ends with one name
+    at 95 of 100, or with those that nothing at hand can tell apart.
+    """
+    from topo.chase.follow import Said, follow
+    from topo.chase.state import beside, joined, said_in, save
+
+    if output is not None and not output.lower().endswith((".html", ".htm")):
+        raise click.UsageError("The page to print is written as .html.")
+    kept = state or beside(rig)
+    before, was = (Said(), None) if new or not _is_there(kept) else said_in(kept)
+    said = joined(before, Said(symptom, at, every, have, saw))
+    wires, known = _rig(rig, scan)
+    if ask:
+        said = _asked(said, wires)
+    step = follow(wires, said, known)
+    if said != before or was is None:
+        was = save(kept, wires.name, said, was)
+    while ask and step.ended is None:
+        _print(step, rig)
+        answer = _answer(step)
+        if answer is None:
+            return
+        said = joined(said, Said(saw=(answer,)))
+        step = follow(wires, said, known)
+        was = save(kept, wires.name, said, was)
+    if output is not None:
+        _write_page(step, rig, output)
+    if as_json:
+        from topo.chase.asjson import chase_json
+        from topo.cli.show import as_json as print_json
+
+        print_json("topo.chase.1", chase_json(step))
+    else:
+        _print(step, rig)
+
+
+def _is_there(path: str) -> bool:
+    from pathlib import Path
+
+    return Path(path).exists()
+
+
+def _rig(path: str, scan: str | None) -> tuple[Wires, Callable[[str, str], float]]:
+    """The rig's wires, and what findings say of its suspects."""
+    from topo.chase.known import factors
+    from topo.chase.of_rig import wires_of
+
+    study, findings = _studied(path, scan)
+    wires = wires_of(study)
+    return wires, factors(wires, study, findings)
+
+
+def _studied(path: str, scan: str | None) -> tuple[Study, tuple[Finding, ...]]:
+    from topo.analysis.study import Study
+    from topo.pipeline import compare_scan, examine, plugins, rig_of
+    from topo.rigfile.read import read
+
+    study = Study(rig_of(read(path)), fixes=False)
+    if scan is None:
+        return study, examine(study, plugins().checks)[0]
+    from topo.cli.live import scan_of
+
+    comparison, found, _ = compare_scan(study, scan_of(scan, None))
+    return comparison.study, (*examine(comparison.study, plugins().checks)[0], *found)
+
+
+def _asked(said: Said, wires: Wires) -> Said:
+    """What was not said yet, asked for in the terminal."""
+    from dataclasses import replace
+
+    from topo.chase.said import HOW_OFTEN, UNSAID
+    from topo.chase.symptoms import SYMPTOM_OF, SYMPTOMS
+    from topo.model.plain import plain
+
+    if not said.symptoms:
+        for symptom in SYMPTOMS:
+            click.echo(f"  {symptom.name:16}{symptom.words}")
+        chosen = click.prompt("What is seen", type=click.Choice(list(SYMPTOM_OF)), show_choices=False)
+        said = replace(said, symptoms=(chosen,))
+    if not said.at and not all(SYMPTOM_OF[name].hits for name in said.symptoms if name in SYMPTOM_OF):
+        click.echo("  " + ", ".join(plain(wire.part) for wire in wires.wires))
+        parts = click.prompt("Which parts show it (with blanks between)")
+        said = replace(said, at=tuple(parts.split()))
+    if not said.every:
+        said = replace(said, every=click.prompt(f"How often ({HOW_OFTEN})", default=UNSAID))
+    return said
+
+
+def _answer(step: ChaseStep) -> str | None:
+    """One answer from the terminal; None where the person stops for tonight."""
+    from topo.chase.words import typed
+
+    option = step.choice.option
+    assert option is not None
+    test = step.case.tests[option.number]
+    words = [typed(outcome) for outcome in test.outcomes]
+    word: str = click.prompt("What did it show", type=click.Choice([*words, "stop"]))
+    if word == "stop":
+        return None
+    if word == "no" and not test.is_look:
+        watched = click.prompt("For how many minutes", type=click.FloatRange(0, 1e6), default=round(option.wait, 1))
+        return f"{test.key}={word}:{watched:g}"
+    return f"{test.key}={word}"
+
+
+def _print(step: ChaseStep, rig: str) -> None:
+    from topo.report.chase import chase_lines
+    from topo.report.print import encoding_of, print_lines, width_of
+
+    print_lines(chase_lines(step, rig, width_of(sys.stdout), encoding_of(sys.stdout)))
+
+
+def _write_page(step: ChaseStep, rig: str, output: str) -> None:
+    from topo.disk.whole import write_whole
+    from topo.draw.chase_page import chase_page
+    from topo.model.plain import plain
+
+    write_whole(output, chase_page(step, rig))
+    click.echo(f"wrote {plain(output, 400)}", err=True)
