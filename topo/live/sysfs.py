@@ -17,7 +17,7 @@ from topo.live.places import DEVICE, DEVICES, INTERFACE, PCI, hub_of, owner_of, 
 from topo.live.serialports import sysfs_ports
 from topo.live.words import digits, hexadecimal, number, text_of
 from topo.model.plain import plain
-from topo.model.sighting import Controller, HubPort, Interface, Scan, Sighting, Sleep, parent_id
+from topo.model.sighting import HostController, HubPort, Interface, Scan, Sighting, Sleep, parent_id
 
 
 def scan(root: str = "/sys", timeout_s: float = 1.0) -> Scan:
@@ -35,7 +35,7 @@ class _Look:
     def __init__(self, attributes: Attributes) -> None:
         self._attributes = attributes
         self._problems: list[str] = []
-        self._controllers: dict[str, Controller] = {}
+        self._controllers: dict[str, HostController] = {}
 
     def scan(self) -> Scan:
         listed = list_names(self._attributes)
@@ -171,7 +171,7 @@ class _Look:
         ids: dict[str, bytes] = {}
         if PCI.fullmatch(name):
             ids = self._attributes.read([f"{folder}/vendor", f"{folder}/device"])
-        self._controllers[name] = Controller(
+        self._controllers[name] = HostController(
             id=name,
             buses=(bus,),
             vendor_id=_hex4(ids.get(f"{folder}/vendor")),

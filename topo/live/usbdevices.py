@@ -15,7 +15,7 @@ from topo.errors import ScanError
 from topo.live.descriptors import TRANSFER_KINDS
 from topo.live.places import PCI
 from topo.live.words import MOST_CHARACTERS
-from topo.model.sighting import Controller, Endpoint, Interface, Scan, Sighting, device_id
+from topo.model.sighting import Endpoint, HostController, Interface, Scan, Sighting, device_id
 
 TAGGED = re.compile(r"([TBDPSCAIE]):([ *])\s*(.*)")
 QUOTE = re.compile(r"(?:[ \t]{0,20}[>|]){0,20}[ \t]*")
@@ -243,7 +243,7 @@ def _settled(block: _Block) -> Sighting:
     return replace(block.sighting, interfaces=tuple(interfaces))
 
 
-def _controllers(sightings: list[Sighting]) -> tuple[Controller, ...]:
+def _controllers(sightings: list[Sighting]) -> tuple[HostController, ...]:
     """Root hubs tell their controller's address as their serial number: buses with the same one share it."""
     buses: dict[str, list[int]] = {}
     for root in sorted((s for s in sightings if s.is_root), key=lambda s: s.bus):
@@ -251,4 +251,4 @@ def _controllers(sightings: list[Sighting]) -> tuple[Controller, ...]:
             buses.setdefault(root.serial, []).append(root.bus)
     of_bus = {bus: address for address, numbers in buses.items() for bus in numbers}
     sightings[:] = [replace(seen, controller=of_bus.get(seen.bus)) for seen in sightings]
-    return tuple(Controller(address, tuple(numbers)) for address, numbers in buses.items())
+    return tuple(HostController(address, tuple(numbers)) for address, numbers in buses.items())
