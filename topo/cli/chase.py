@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.unchecked import finish, note
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -72,6 +74,7 @@ def command(
         print_json("topo.chase.1", chase_json(step))
     else:
         _print(step, rig)
+    finish()
 
 
 def _is_there(path: str) -> bool:
@@ -92,16 +95,18 @@ def _rig(path: str, scan: str | None) -> tuple[Wires, Callable[[str, str], float
 
 def _studied(path: str, scan: str | None) -> tuple[Study, tuple[Finding, ...]]:
     from topo.analysis.study import Study
-    from topo.pipeline import compare_scan, examine, plugins, rig_of
+    from topo.cli.planning import examine_all
+    from topo.pipeline import compare_scan, rig_of
     from topo.rigfile.read import read
 
     study = Study(rig_of(read(path)), fixes=False)
     if scan is None:
-        return study, examine(study, plugins().checks)[0]
+        return study, examine_all(study)
     from topo.cli.live import scan_of
 
-    comparison, found, _ = compare_scan(study, scan_of(scan, None))
-    return comparison.study, (*examine(comparison.study, plugins().checks)[0], *found)
+    comparison, found, troubles = compare_scan(study, scan_of(scan, None))
+    note(troubles)
+    return comparison.study, (*examine_all(comparison.study), *found)
 
 
 def _asked(said: Said, wires: Wires) -> Said:

@@ -87,7 +87,7 @@ def _how(thing: Thing) -> str:
     if joined is None:
         return ""
     what = "the two sides of one hub" if thing.kind == "hub" else "its own hub and itself"
-    guess = ", which is a guess" if joined == "same place" else ""
+    guess = ", which is a guess" if joined in ("same place", "same make") else ""
     return f": {what}, joined by {joined}{guess}"
 
 

@@ -41,7 +41,7 @@ def device_facts(seen: Sighting, scan: Scan) -> DeviceFacts:
     kind = kind_of(seen, scan)
     ends = in_use(seen)
     beat = _busiest(ends)
-    named = any((seen.serial, seen.product, seen.manufacturer))
+    named = scan.limits.serials == "all" and any((seen.serial, seen.product, seen.manufacturer))
     return DeviceFacts(
         speed=measured(speed_word(best_mbit((seen,))), _speed_source((seen,))),
         interface=measured(kind.interface, INTERFACES),
