@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.compare.align import Aligner, Pairing, in_place, is_usb
-from topo.compare.measure import measured
+from topo.compare.measure import as_plugged_in
 from topo.compare.rootplaces import is_elsewhere
 from topo.compare.strays import strays, things_of
 from topo.model.comparison import Comparison, Match
@@ -31,7 +31,7 @@ def compare(study: Study, scan: Scan) -> Comparison:
     visible = [part for part in others if is_usb(study.topology, part) and scan.limits.devices == "all"]
     return Comparison(
         declared=study,
-        study=Study(measured(study.topology, live, matches)),
+        study=Study(as_plugged_in(study.topology, live, matches)),
         live=live,
         matches=matches,
         missing=tuple(part for part in others if part in visible),

@@ -12,7 +12,7 @@ from topo.evidence.open import Source
 from topo.model.answers import Answers, HeldEvidence, Known
 from topo.model.evidence import Arrival, FrameData
 from topo.model.rig import COMPUTER
-from topo.model.sighting import Controller, Scan, Sighting
+from topo.model.sighting import HostController, Scan, Sighting
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -38,8 +38,8 @@ def scan_of(sources: Sequence[Source]) -> Scan | None:
     named: dict[str, list[int]] = {}
     for bus, controller in sorted(tree.controllers.items()):
         named.setdefault(controller, []).append(bus)
-    return Scan("", "linux", None, "evidence", tuple(Controller(name, tuple(buses)) for name, buses in named.items()),
-                tuple(sorted(seen, key=lambda each: each.order)))
+    controllers = tuple(HostController(name, tuple(buses)) for name, buses in named.items())
+    return Scan("", "linux", None, "evidence", controllers, tuple(sorted(seen, key=lambda each: each.order)))
 
 
 def _numbers(sources: Sequence[Source]) -> tuple[dict[str, int], dict[str, float]]:

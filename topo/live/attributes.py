@@ -28,38 +28,17 @@ LOCKED = frozenset(
 )
 """In memory too, but read under the device lock: they block while the device is being reset or enumerated."""
 
-ATTRIBUTES = LOCKED | {
-    "busnum",
-    "devnum",
-    "speed",
-    "rx_lanes",
-    "tx_lanes",
-    "version",
-    "maxchild",
-    "removable",
-    "urbnum",
-    "idVendor",
-    "idProduct",
-    "bDeviceClass",
-    "bDeviceSubClass",
-    "bDeviceProtocol",
-    "bAlternateSetting",
-    "bInterfaceClass",
-    "bInterfaceSubClass",
-    "bInterfaceProtocol",
-    "power/control",
-    "power/runtime_status",
-    "power/autosuspend_delay_ms",
-    "power/connected_duration",
-    "power/active_duration",
-    "connect_type",
-    "over_current_count",
-    "state",
-    "vendor",
-    "device",
-    "latency_timer",
-    "usbfs_memory_mb",
-}
+OF_DEVICE = (
+    "devnum", "speed", "rx_lanes", "tx_lanes", "version", "maxchild", "removable", "urbnum", "idVendor", "idProduct",
+    "bDeviceClass", "bDeviceSubClass", "bDeviceProtocol", "power/control", "power/runtime_status",
+    "power/autosuspend_delay_ms", "power/connected_duration", "power/active_duration", *sorted(LOCKED),
+)
+OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "bInterfaceProtocol")
+OF_PORT = ("connect_type", "over_current_count", "state")
+OF_OTHERS = ("busnum", "vendor", "device", "latency_timer", "usbfs_memory_mb")
+"""Of buses, controllers, serial ports and the module of the USB core."""
+
+ATTRIBUTES = frozenset((*OF_DEVICE, *OF_INTERFACE, *OF_PORT, *OF_OTHERS))
 """Every attribute a scan may read."""
 
 MOST_ATTRIBUTE_BYTES = 262_144

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn
-from topo.model.sighting import Controller
+from topo.model.sighting import HostController
 
 
 def computer_lines(live: PluggedIn) -> Iterator[str]:
@@ -34,6 +34,6 @@ def computer_lines(live: PluggedIn) -> Iterator[str]:
         yield "  note: the scan saw no USB controller"
 
 
-def _words(controller: Controller) -> str:
+def _words(controller: HostController) -> str:
     driver = f" ({plain(controller.driver, 40)})" if controller.driver else ""
     return f"{plain(controller.id, 60)}{driver}"

@@ -16,7 +16,7 @@ from topo.errors import ScanError
 from topo.live.descriptors import bcd, endpoint
 from topo.live.serialports import pyserial_ports
 from topo.model.limits import Limits
-from topo.model.sighting import Controller, Interface, Scan, Sighting, device_id, parent_id
+from topo.model.sighting import HostController, Interface, Scan, Sighting, device_id, parent_id
 
 MBIT = {1: 1.5, 2: 12.0, 3: 480.0, 4: 5000.0, 5: 10000.0, 6: 20000.0}
 """libusb's speed numbers (`enum libusb_speed`)."""
@@ -47,7 +47,7 @@ def scan() -> Scan:
         system={"Darwin": "macos"}.get(system, system.lower()),
         kernel=platform.release() or None,
         scanner="libusb",
-        controllers=tuple(Controller(f"bus {bus}", (bus,)) for bus in sorted({s.bus for s in sightings})),
+        controllers=tuple(HostController(f"bus {bus}", (bus,)) for bus in sorted({s.bus for s in sightings})),
         sightings=sightings,
         serial_ports=serial_ports,
         problems=(*problems, *troubles),

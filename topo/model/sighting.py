@@ -153,7 +153,7 @@ class HubPort:
 
 
 @dataclass(frozen=True, slots=True)
-class Controller:
+class HostController:
     """A host controller: its PCI address (or platform name), ids and driver, and the buses it runs, in order."""
 
     id: str
@@ -189,7 +189,7 @@ class Scan:
     system: str
     kernel: str | None
     scanner: str
-    controllers: tuple[Controller, ...] = ()
+    controllers: tuple[HostController, ...] = ()
     sightings: tuple[Sighting, ...] = ()
     ports: tuple[HubPort, ...] = ()
     serial_ports: tuple[SerialPort, ...] = ()

@@ -11,7 +11,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from topo.model.comparison import Comparison
-from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
+from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
 from topo.pack.redact import HEX4, Tags
 from topo.pack.removed import Removed
 
@@ -89,8 +89,8 @@ class _Redactor:
             limits=whole.limits,
         )
 
-    def _controller(self, one: Controller) -> Controller:
-        return Controller(self.controllers[one.id], one.buses, _hex(one.vendor_id), _hex(one.product_id),
+    def _controller(self, one: HostController) -> HostController:
+        return HostController(self.controllers[one.id], one.buses, _hex(one.vendor_id), _hex(one.product_id),
                           self._driver(one.driver))
 
     def _sighting(self, seen: Sighting) -> Sighting:

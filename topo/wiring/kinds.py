@@ -53,7 +53,12 @@ def kind_of(seen: Sighting, scan: Scan) -> Kind:
         return Kind("camera", "bulk")
     if 0x03 in classes:
         return Kind("hid", "hid")
-    return Kind("device", "bulk" if 0xFF in classes and any(e.kind == "bulk" for e in endpoints(seen)) else None)
+    return Kind("device", _carries(seen) if 0xFF in classes else None)
+
+
+def _carries(seen: Sighting) -> Literal["iso", "bulk"] | None:
+    kinds = {end.kind for end in endpoints(seen)}
+    return "iso" if "iso" in kinds else "bulk" if "bulk" in kinds else None
 
 
 def endpoints(seen: Sighting) -> tuple[Endpoint, ...]:

@@ -15,7 +15,7 @@ from topo.live.listings.assemble import assembled, loose, root_hub, short
 from topo.live.listings.values import hex4, told
 from topo.live.listings.win import SOCKET
 from topo.model.limits import Limits
-from topo.model.sighting import Controller, Interface, Scan, Sighting, device_id
+from topo.model.sighting import HostController, Interface, Scan, Sighting, device_id
 
 LIMITS = Limits(
     devices="none", places="some", speeds="none", abilities="none", serials="none", classes="some", halves="none",
@@ -87,7 +87,7 @@ def read(text: str) -> Scan:
         system="windows",
         kernel=None,
         scanner="dxdiag-text",
-        controllers=tuple(Controller(names[b], (b,), *roots[b - 1].ids) for b in names),
+        controllers=tuple(HostController(names[b], (b,), *roots[b - 1].ids) for b in names),
         sightings=tuple(replace(s, controller=names.get(s.bus)) for s in tree),
         problems=short(problems),
         limits=LIMITS,

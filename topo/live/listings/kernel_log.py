@@ -15,7 +15,7 @@ from topo.live.listings.assemble import assembled, root_hub, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, place_of
 from topo.model.limits import Limits
-from topo.model.sighting import Controller, Scan, SerialPort, Sighting
+from topo.model.sighting import HostController, Scan, SerialPort, Sighting
 
 LIMITS = Limits(
     devices="some", abilities="none", classes="none", halves="some", sockets="some", power="none", sleep="none",
@@ -158,8 +158,8 @@ def _change(state: _State, name: str, **facts: str | int | None) -> None:
     state.seen[name] = replace(known, **facts)  # type: ignore[arg-type]  # each key with the type of its field
 
 
-def _controllers(state: _State) -> tuple[Controller, ...]:
+def _controllers(state: _State) -> tuple[HostController, ...]:
     buses: dict[str, list[int]] = {}
     for bus, name in sorted(state.controllers.items()):
         buses.setdefault(name, []).append(bus)
-    return tuple(Controller(name, tuple(numbers)) for name, numbers in buses.items())
+    return tuple(HostController(name, tuple(numbers)) for name, numbers in buses.items())

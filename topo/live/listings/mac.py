@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from topo.live.listings.assemble import assembled, loose, root_hub, short
 from topo.live.listings.values import whole
 from topo.model.limits import Limits
-from topo.model.sighting import Controller, HubPort, Scan, Side, Sighting, device_id
+from topo.model.sighting import HostController, HubPort, Scan, Side, Sighting, device_id
 
 SPEED_WORDS = re.compile(r"([0-9]{1,5}(?:[.,][0-9]{1,2})?) ?([MG])b(?:it)?/s(?:ec)?", re.IGNORECASE)
 WORDS = {
@@ -133,13 +133,14 @@ def _sided(seen: Sighting, per_socket: set[int]) -> Sighting:
 
 def _controllers(
     buses: Iterable[MacBus], known: Mapping[int, MacBus], sightings: Iterable[Sighting]
-) -> tuple[Controller, ...]:
+) -> tuple[HostController, ...]:
     used = {seen.bus for seen in sightings if seen.is_root}
     told = [
-        Controller(_id(n), (n,), bus.vendor_id, bus.product_id, bus.driver) for n, bus in known.items() if n in used
+        HostController(_id(n), (n,), bus.vendor_id, bus.product_id, bus.driver) for n, bus in known.items() if n in used
     ]
     silent = [bus for bus in buses if bus.number is None]
-    return (*told, *(Controller(f"bus ?{n}", (), b.vendor_id, b.product_id, b.driver) for n, b in enumerate(silent, 1)))
+    unnumbered = (HostController(f"bus ?{n}", (), b.vendor_id, b.product_id, b.driver) for n, b in enumerate(silent, 1))
+    return (*told, *unnumbered)
 
 
 def _peers(sightings: Iterable[Sighting], per_socket: set[int]) -> tuple[HubPort, ...]:

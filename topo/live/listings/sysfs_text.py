@@ -15,7 +15,7 @@ from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of
 from topo.live.words import number
 from topo.model.limits import Extent, Limits
-from topo.model.sighting import Controller, Interface, Scan, Sighting, Sleep
+from topo.model.sighting import HostController, Interface, Scan, Sighting, Sleep
 
 LINE = re.compile(
     r"(?:^|[/\s])((?:usb[0-9]{1,5}|[0-9]{1,5}-[0-9]{1,3}(?:\.[0-9]{1,3}){0,9})(?::[0-9]{1,3}\.[0-9]{1,3})?)"
@@ -57,7 +57,7 @@ def read(text: str) -> Scan:
         system="linux",
         kernel=None,
         scanner="sysfs-text",
-        controllers=tuple(Controller(name, numbers) for name, numbers in pairs.items()),
+        controllers=tuple(HostController(name, numbers) for name, numbers in pairs.items()),
         sightings=tuple(replace(s, controller=of_bus.get(s.bus)) for s in tree),
         problems=short(problems),
         limits=_limits(given, bool(owned)),

@@ -15,7 +15,7 @@ from topo.live.listings.assemble import assembled, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of
 from topo.model.limits import Limits
-from topo.model.sighting import Controller, Interface, Scan, SerialPort, Side, Sighting
+from topo.model.sighting import HostController, Interface, Scan, SerialPort, Side, Sighting
 
 LIMITS = Limits(
     abilities="none", classes="some", halves="some", sockets="none", power="none", sleep="none", over_current="none",
@@ -148,14 +148,14 @@ def _interface(block: UdevBlock) -> Interface | None:
     return Interface(number, 0, None, usb_class, subclass, protocol, told(block.facts.get("DRIVER")))
 
 
-def _controllers(devices: list[UdevBlock]) -> tuple[Controller, ...]:
+def _controllers(devices: list[UdevBlock]) -> tuple[HostController, ...]:
     """The part of the path before the root hub: both sides of one controller share it."""
     buses: dict[str, set[int]] = {}
     for block in devices:
         above, mark, _ = block.path.partition("/usb")
         if mark and above:
             buses.setdefault(above.rpartition("/")[2][:200], set()).add(place_of(block.name)[0])
-    return tuple(Controller(name, tuple(sorted(numbers))) for name, numbers in buses.items())
+    return tuple(HostController(name, tuple(sorted(numbers))) for name, numbers in buses.items())
 
 
 def _serial_ports(blocks: list[UdevBlock]) -> Iterator[SerialPort]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from topo.model.sighting import Controller, Sighting, device_id
+from topo.model.sighting import HostController, Sighting, device_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ def _seen(block: UsbDevicesBlock, above: dict[tuple[int, int], tuple[int, Sighti
     return replace(own, id=device_id(block.bus, ports), ports=ports, parent=hub.id)
 
 
-def controllers_of(sightings: Sequence[Sighting]) -> tuple[tuple[Controller, ...], list[Sighting]]:
+def controllers_of(sightings: Sequence[Sighting]) -> tuple[tuple[HostController, ...], list[Sighting]]:
     """Root hubs tell their controller's name as their serial number: buses with the same one share it."""
     buses: dict[str, list[int]] = {}
     for root in sorted((s for s in sightings if s.is_root), key=lambda s: s.bus):
@@ -72,4 +72,4 @@ def controllers_of(sightings: Sequence[Sighting]) -> tuple[tuple[Controller, ...
             buses.setdefault(root.serial, []).append(root.bus)
     of_bus = {bus: name for name, numbers in buses.items() for bus in numbers}
     named = [replace(seen, controller=of_bus.get(seen.bus)) for seen in sightings]
-    return tuple(Controller(name, tuple(numbers)) for name, numbers in buses.items()), named
+    return tuple(HostController(name, tuple(numbers)) for name, numbers in buses.items()), named

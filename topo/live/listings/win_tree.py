@@ -16,7 +16,7 @@ from topo.live.listings.assemble import MOST_SOCKETS_DOWN, assembled, loose, roo
 from topo.live.listings.values import told
 from topo.live.listings.win import INSIDE, WinNode
 from topo.model.limits import Limits
-from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Side, Sighting, device_id
+from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Side, Sighting, device_id
 
 WINDOWS_LIMITS = Limits(
     speeds="some", abilities="none", classes="some", halves="some", sockets="none", power="none", sleep="none",
@@ -52,7 +52,7 @@ def windows_scan(nodes: Iterable[WinNode], scanner: str, limits: Limits = WINDOW
         system="windows",
         kernel=None,
         scanner=scanner,
-        controllers=tuple(Controller(name, (n,), *_pci(name, known, places)) for name, n in buses.items()),
+        controllers=tuple(HostController(name, (n,), *_pci(name, known, places)) for name, n in buses.items()),
         sightings=tuple(replace(s, controller=names.get(s.bus)) for s in tree),
         ports=_peers(known, places, buses, tree),
         serial_ports=_serial_ports(known, ids),
