@@ -52,6 +52,13 @@ def test_a_chase_goes_on_where_it_was_left(rig: str, capsys: pytest.CaptureFixtu
     assert body(capsys, rig, "--new", *SAID)["answers"] == []
 
 
+def test_what_cannot_be_done_is_not_advised_again(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
+    first = body(capsys, rig, *SAID)["test"]["test"]
+    assert body(capsys, rig, "--cannot", first)["test"]["test"] != first
+    assert body(capsys, rig)["test"]["test"] != first
+    assert run(capsys, rig, "--cannot", "nothing")[0] == 2
+
+
 def test_json_follows_its_schema_to_the_end(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
     schema = json.loads((ROOT / "topo" / "chase" / "chase.schema.json").read_text(encoding="utf-8"))
     found = body(capsys, rig, *SAID)
