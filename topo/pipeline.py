@@ -21,14 +21,18 @@ from topo.wiring.resolve import resolve
 from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
+    from topo.evidence.open import Source
+    from topo.model.answers import DeclaredTimes, HeldEvidence
     from topo.model.comparison import Comparison
     from topo.model.sighting import Scan
-    from topo.pack.contents import Contents
+    from topo.pack.contents import Contents, HeldNight, Hidden
     from topo.plugin.load import Plugins
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
+    from topo.report.evidence import EvidenceReport
 
 
+EVIDENCE_HOOKS = ("topo_evidence_readers",)
 STUDY_HOOKS = ("topo_profiles", "topo_checks")
 """All a study asks of plugins. Scanners and renderers are asked for by the commands that use them."""
 
@@ -38,6 +42,18 @@ def plugins() -> Plugins:
     from topo.plugin.load import loaded
 
     return loaded(STUDY_HOOKS)
+
+
+def remarks() -> tuple[str, ...]:
+    """What a person should know of a run besides its answer, in words: own profiles that stood in for others."""
+    from topo.plugin.load import loaded
+
+    if not loaded.cache_info().currsize:
+        return ()
+    return tuple(
+        f"'{name}' is your own profile; it goes before the one of that name from {supplier}"
+        for name, supplier in plugins().shelf.in_place_of
+    )
 
 
 def _profiles(rigfile: RigFile) -> ProfileSource:
@@ -140,6 +156,69 @@ def check_study_live(study: Study, scan: Scan) -> ComparisonReport:
     return ComparisonReport(comparison, compose(comparison.study, without_doubles((*findings, *found)), known))
 
 
+def evidence_of(files: Sequence[str], declared: DeclaredTimes) -> EvidenceReport:
+    """What files say by themselves, without a rig: the tree is then what they show."""
+    from topo.evidence.answer import KnownNames, answer
+    from topo.report.evidence import EvidenceReport
+
+    sources, troubles = _gathered(files, declared)
+    answers = answer(sources, dict(declared.offsets), declared.zone_s, KnownNames())
+    return EvidenceReport(answers, None, troubles)
+
+
+def evidence_study(study: Study, files: Sequence[str], declared: DeclaredTimes) -> EvidenceReport:
+    """The evidence of a night held against a rig, and what the checks of evidence found."""
+    from topo.report.compose import compose
+    from topo.report.evidence import EvidenceReport
+
+    sources, failed = _gathered(files, declared)
+    held, findings, troubles = hold_evidence(study, sources, declared)
+    known = (*map(str, plugins().troubles), *failed, *troubles)
+    return EvidenceReport(held.answers, compose(study, findings, known), known)
+
+
+def _gathered(files: Sequence[str], declared: DeclaredTimes) -> tuple[tuple[Source, ...], tuple[str, ...]]:
+    """Every file as its reader read it, and what went wrong with plugins that bring readers."""
+    from topo.evidence.open import gather
+    from topo.plugin.load import loaded
+
+    found = loaded(EVIDENCE_HOOKS)
+    return gather(files, found.evidence_readers, dict(declared.columns)), tuple(map(str, found.troubles))
+
+
+def hold_evidence(
+    study: Study, sources: Sequence[Source], declared: DeclaredTimes
+) -> tuple[HeldEvidence, tuple[Finding, ...], tuple[str, ...]]:
+    """Sources held against a study: their answers, what checks of evidence found, and what went wrong with those."""
+    from topo.compare.compare import compare
+    from topo.evidence.answer import answer
+    from topo.evidence.held import held, names_of, scan_of
+    from topo.plugin.guard import run_check
+
+    scan = scan_of(sources)
+    comparison = compare(study, scan) if scan is not None else None
+    names = names_of(study, comparison, sources)
+    told = held(answer(sources, dict(declared.offsets), declared.zone_s, names), study)
+    findings: list[Finding] = []
+    troubles: list[str] = []
+    for check in plugins().checks:
+        if check.needs == "evidence":
+            found, trouble = run_check(check, told)
+            findings += found
+            troubles += [] if trouble is None else [str(trouble)]
+    return told, tuple(findings), tuple(troubles)
+
+
+def check_evidence(study: Study, files: Sequence[str], declared: DeclaredTimes) -> tuple[Report, EvidenceReport]:
+    """The main job with what logs say told along: the whole report, and the evidence by itself."""
+    from topo.report.compose import compose
+
+    evidence = evidence_study(study, files, declared)
+    plain = report_of(study)
+    found = evidence.report.findings if evidence.report is not None else ()
+    return compose(study, (*plain.findings, *found), (*plain.troubles, *evidence.troubles)), evidence
+
+
 def report_of(study: Study) -> Report:
     """Examines a study with every check there is."""
     from topo.report.compose import compose
@@ -160,7 +239,8 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
 
 
 def pack_of(
-    rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None
+    rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None,
+    evidence: Sequence[str] = (),
 ) -> Contents:
     """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
@@ -176,11 +256,24 @@ def pack_of(
     held = None
     if scan is not None:
         whole = store.load(scan)
-        comparison, before, _ = compare_scan(original.study, whole)
+        comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
-        again, after, _ = compare_scan(report.study, shown)
-        held = HeldScan(shown, again, after, before)
-    return contents(hidden, original, report, held, watch, chase)
+        again, after, failed_again = compare_scan(report.study, shown)
+        held = HeldScan(shown, again, after, before, (*failed, *failed_again))
+    night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
+    return contents(hidden, original, report, held, watch, chase, night)
+
+
+def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidden) -> HeldNight:
+    """What evidence says of the redacted rig, in words that may be shown."""
+    from topo.model.answers import DeclaredTimes
+    from topo.pack.contents import HeldNight
+    from topo.pack.night import night_lines, renamed
+
+    sources, _ = _gathered(files, DeclaredTimes())
+    before = hold_evidence(whole, sources, DeclaredTimes())[1]
+    told, after, _ = hold_evidence(shown, renamed(sources, hidden.rig.parts, hidden.removed), DeclaredTimes())
+    return HeldNight(night_lines(told.answers), after, before)
 
 
 def _ships(known: ProfileSource, name: str) -> bool:

@@ -151,7 +151,7 @@ WRONG: dict[str, tuple[Any, str]] = {
     "clears": (finding(fix=Fix("d", None, (), "perhaps")), "its fix.clears is a value of type str"),
     "half a character": (finding(message="\ud800"), "its message holds half a character"),
     "endless text": (finding(message="x" * (MOST_LETTERS + 1)), "its message has 20001 characters"),
-    "endless others": (finding(others=("x",) * (MOST_OF_A_KIND + 1)), "its others has 20001 items"),
+    "endless others": (finding(others=("x",) * (MOST_OF_A_KIND + 1)), "its others has 1000001 items"),
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, pair_outcomes, shared_links
+from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
@@ -25,6 +27,9 @@ MOST_WORK = 500_000
 there (2,222 changes); one of 60 gets 138, since what all do to all has to be computed for each."""
 
 
+_count = itertools.count(1)
+
+
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
 
@@ -34,6 +39,7 @@ class Study:
     """
 
     def __init__(self, rig: Rig, fixes: bool = True) -> None:
+        at("rigs computed", next(_count))
         self.rig = rig
         self.fixes = fixes
         self.topology = Topology(rig)

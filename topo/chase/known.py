@@ -49,6 +49,9 @@ POINTS: dict[str, Points] = {
     "fell-back": Points(("superspeed",), seen=True),
     "over-current-counted": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True),
     "dropped-since-start": Points(("cable", "socket", "hub"), seen=True),
+    "dropped-in-the-night": Points(("cable", "socket", "hub", "hub-sag"), seen=True),
+    "drew-too-much": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True),
+    "never-came-up": Points(("cable", "socket", "device")),
 }
 """What each finding points to."""
 

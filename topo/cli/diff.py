@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.unchecked import finish
+
 if TYPE_CHECKING:
     from topo.model.finding import Finding
     from topo.place.diff import PlanDiff
@@ -40,11 +42,12 @@ def command(rig_a: str, rig_b: str, json_: bool) -> None:
                 "after": consequence_json(after),
             },
         )
-        return
-    _print(found)
-    from topo.cli.planning import consequence_words
+    else:
+        from topo.cli.planning import consequence_words
 
-    click.echo(f"\nBefore: {consequence_words(before)}.\nAfter:  {consequence_words(after)}.")
+        _print(found)
+        click.echo(f"\nBefore: {consequence_words(before)}.\nAfter:  {consequence_words(after)}.")
+    finish()
 
 
 def _print(found: PlanDiff) -> None:
@@ -72,4 +75,5 @@ def _list(title: str, findings: tuple[Finding, ...]) -> None:
     if findings:
         click.echo(f"\n{title}:")
     for finding in findings:
-        paragraph(f"{finding.severity} {finding.name}: {finding.message}", "    ", "  - ")
+        by = f" (from plugin {finding.supplied_by})" if finding.supplied_by else ""
+        paragraph(f"{finding.severity} {finding.name}: {finding.message}{by}", "    ", "  - ")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.unchecked import finish
 from topo.model.rig import ROLES
 
 if TYPE_CHECKING:
@@ -26,9 +27,7 @@ if TYPE_CHECKING:
 @click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
 @click.option("--at", metavar="PART/SOCKET", help="With --write: this socket instead of the best.")
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
-@click.pass_context
 def command(
-    ctx: click.Context,
     rig: str,
     profile: str,
     name: str | None,
@@ -64,7 +63,7 @@ def command(
         _print(placement)
     if write:
         _write(rigfile, part, placement, body, at)
-    ctx.exit(0 if any(option.buy is None for option in placement.options) else 1)
+    finish(0 if any(option.buy is None for option in placement.options) else 1)
 
 
 def _body(

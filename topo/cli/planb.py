@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from topo.cli.show import WIDTH
+from topo.cli.unchecked import finish
 
 if TYPE_CHECKING:
     from topo.model.rig import Rig
@@ -38,6 +39,7 @@ def command(rig: str, output: str | None, everything: bool, json_: bool) -> None
         _print(sheet(whole, failures, everything))
     if output is not None:
         _write(output, sheet(whole, failures, everything))
+    finish()
 
 
 def sheet(rig: Rig, failures: tuple[Failure, ...], everything: bool = False) -> list[str]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from topo.cli.unchecked import note
+
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.check import Check
@@ -13,10 +15,11 @@ if TYPE_CHECKING:
 
 
 def examine_all(study: Study) -> tuple[Finding, ...]:
-    """Runs every check there is on a study."""
-    from topo.pipeline import examine, plugins
+    """Runs every check there is on a study. What failed is told when the command ends."""
+    from topo.pipeline import plugins
 
-    return examine(study, plugins().checks)[0]
+    note(map(str, plugins().troubles))
+    return _found(plugins().checks, study)
 
 
 def examiner() -> Examiner:
@@ -36,7 +39,9 @@ def examiner() -> Examiner:
 def _found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
     from topo.pipeline import examine
 
-    return examine(study, checks)[0]
+    findings, troubles = examine(study, checks)
+    note(troubles)
+    return findings
 
 
 def consequence_json(value: Consequence) -> dict[str, float | int | None]:
@@ -61,7 +66,7 @@ def consequence_words(value: Consequence) -> str:
     return ", ".join(pieces)
 
 
-def finding_json(finding: Finding) -> dict[str, str]:
+def finding_json(finding: Finding) -> dict[str, str | None]:
     """A finding as far as plans need it."""
     return {
         "name": finding.name,
@@ -69,4 +74,5 @@ def finding_json(finding: Finding) -> dict[str, str]:
         "certainty": finding.certainty,
         "part": finding.part,
         "message": finding.message,
+        "supplied_by": finding.supplied_by or None,
     }

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.unchecked import finish
+from topo.progress import listen
+
 if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
     from topo.place.advice import Advice
@@ -24,8 +27,7 @@ ALLOWED = "of plans that make nothing slower and send nothing to another place i
 @click.option("--moves", type=click.IntRange(0, 6), default=3, show_default=True, help="Most moves to search.")
 @click.option("--risks", is_flag=True, help="Clear the risks as well, not the faults alone.")
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
-@click.pass_context
-def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, risks: bool, json_: bool) -> None:
+def command(rig: str, pin: tuple[str, ...], moves: int, risks: bool, json_: bool) -> None:
     """Find the fewest plug moves that clear RIG's faults. Settings that help come first: they cost no move.
 
     Only plans that make nothing slower: no device ends at a lower USB speed than it has now, and nothing goes to the
@@ -49,7 +51,7 @@ def command(ctx: click.Context, rig: str, pin: tuple[str, ...], moves: int, risk
         _print_json(advice, clear)
     else:
         _print(advice, clear, moves)
-    ctx.exit(0 if any(not _bad(findings, clear) for findings in _ways(advice)) else 1)
+    finish(0 if any(not _bad(findings, clear) for findings in _ways(advice)) else 1)
 
 
 def _ways(advice: Advice) -> list[tuple[Finding, ...]]:
@@ -69,6 +71,7 @@ class _Progress:
     def __init__(self) -> None:
         self.shown = False
         self.stop = False
+        listen(None)  # the search says itself how far it is
         import signal
 
         try:

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.compare.rootplaces import socket_at
 from topo.compare.told import claimed_ma
 from topo.model.declare import over
 from topo.model.facts import Fact, T, value_of
@@ -21,6 +22,7 @@ from topo.wiring.topology import Leg, Topology
 
 if TYPE_CHECKING:
     from topo.model.comparison import Match
+    from topo.model.plugged import PluggedIn
     from topo.model.sighting import Scan, Sighting
 
 SOURCE = "the scan"
@@ -29,9 +31,9 @@ FIRST_BOS_VERSION = 2.01
 """A device that can run at SuperSpeed says at least USB 2.10 below it (USB 3.2 9.2.6.6); 2.00 has no BOS at all."""
 
 
-def measured(topology: Topology, scan: Scan, matches: Sequence[Match]) -> Rig:
+def measured(topology: Topology, live: PluggedIn, matches: Sequence[Match]) -> Rig:
     """The rig with every fact the scan tells, its plugs where they were found, and its legs as fast as they run."""
-    rig = topology.rig
+    rig, scan = topology.rig, live.scan
     by_part = {match.part: match for match in matches}
     rig = replace(rig, computer=_computer(rig, scan, topology, by_part))
     for match in matches:
@@ -39,12 +41,12 @@ def measured(topology: Topology, scan: Scan, matches: Sequence[Match]) -> Rig:
         if isinstance(part, Hub):
             rig = rig.with_part(replace(part, facts=over(part.facts, _hub(part, match))))
         elif isinstance(part, Device):
-            facts = over(part.facts, _device(part, match))
+            facts = over(part.facts, _device(part, match, scan))
             rig = rig.with_part(replace(part, facts=facts, serial=_serial(part, scan, by_part)))
     for device in rig.devices:
         if device.id not in by_part and (line := _serial(device, scan, by_part)) is not device.serial:
             rig = rig.with_part(replace(device, serial=line))
-    return _legs(_plugs(rig, topology, matches), by_part)
+    return _legs(_plugs(rig, topology, live, matches), by_part)
 
 
 def _fact(value: T | None) -> Fact[T] | None:
@@ -97,13 +99,13 @@ def _root_legs(topology: Topology, by_part: Mapping[str, Match]) -> Iterator[tup
 
 # -- parts ------------------------------------------------------------------------------------------------------------
 
-def _device(part: Device, match: Match) -> DeviceFacts:
+def _device(part: Device, match: Match, scan: Scan) -> DeviceFacts:
     own = match.own
     facts = DeviceFacts(hub_translators=_fact(translators(match.hub_sides[0])) if match.hub_sides else None)
     if own is None:
         return facts
     ends = in_use(own)
-    named = any((own.serial, own.product, own.manufacturer))
+    named = scan.limits.serials == "all" and any((own.serial, own.product, own.manufacturer))
     facts = replace(
         facts,
         speed=_fact(_speed(part, (own,))),
@@ -163,16 +165,18 @@ def _serial(part: Device, scan: Scan, by_part: Mapping[str, Match]) -> SerialFac
 
 # -- plugs and legs ---------------------------------------------------------------------------------------------------
 
-def _plugs(rig: Rig, topology: Topology, matches: Sequence[Match]) -> Rig:
+def _plugs(rig: Rig, topology: Topology, live: PluggedIn, matches: Sequence[Match]) -> Rig:
     """Moved parts plugged in where they were found, as far as the file has that hub and a socket for them."""
     owner = {thing.key: match.part for match in matches for thing in match.things}
+    leaving = [match.part for match in matches if match.moved]
     for match in matches:
         if not match.moved:
             continue
+        leaving.remove(match.part)
         above = COMPUTER if match.thing.above == COMPUTER else owner.get(match.thing.above or "")
         if above is None or above == match.part or above in topology.below(match.part):
             continue
-        socket = _socket(rig, above, match)
+        socket = _socket(rig, above, match, live, leaving)
         part = rig.part(match.part)
         if socket is not None:
             place = part.plug.place if part.plug else part.place
@@ -180,15 +184,21 @@ def _plugs(rig: Rig, topology: Topology, matches: Sequence[Match]) -> Rig:
     return rig
 
 
-def _socket(rig: Rig, above: str, match: Match) -> Socket | None:
-    """The socket of that number if it is free, else the first free one that carries the speed it runs at."""
-    used = {part.plug.socket for part in rig.parts if part.plug is not None and part.plug.part == above}
+def _socket(rig: Rig, above: str, match: Match, live: PluggedIn, leaving: Sequence[str]) -> Socket | None:
+    """The socket it is in by place or number if free, else the first free one that carries the speed it runs at.
+
+    `leaving` are parts that have not been put where they were found yet: their sockets are free.
+    """
+    staying = [part for part in rig.parts if part.id not in leaving and part.id != match.part]
+    used = {part.plug.socket for part in staying if part.plug is not None and part.plug.part == above}
     free = [s for s in rig.part(above).sockets if s.kind == "usb" and s.name not in used]
+    if above == COMPUTER and (placed := socket_at(live, match.thing, free)) is not None:
+        return placed
     if above != COMPUTER:
         for socket in free:
             if socket_number(socket.name) == match.thing.port:
                 return socket
-    runs = Speed.from_mbit(match.speed_mbit or 0)
+    runs = Speed.from_mbit(match.most_mbit or 0)
     return next((s for s in free if s.speed.is_superspeed == runs.is_superspeed), free[0] if free else None)
 
 
@@ -200,13 +210,15 @@ def _legs(rig: Rig, by_part: Mapping[str, Match]) -> Rig:
     topology = Topology(rig)
     for name in topology.wired[1:]:
         match, leg = by_part.get(name), topology.leg(name)
-        if match is None or leg is None or leg.socket.kind != "usb" or not match.speed_mbit:
+        if match is None or leg is None or leg.socket.kind != "usb" or not match.most_mbit:
             continue
         part = rig.part(name)
-        runs = Speed.from_mbit(match.speed_mbit)
+        runs = Speed.from_mbit(match.most_mbit)
         own = Speed.from_word(value_of(part.own_speed, "high"))
         would = min(own, leg.carries)
-        if would == runs or (would.is_superspeed and runs.is_superspeed):
+        if match.speed_mbit is None and would <= runs:  # only the most it can be is known
+            continue
+        if would == runs or (would.is_superspeed and runs > would):
             continue
         rig = rig.with_part(replace(part, leg_speed=_fact(runs.word)))
         topology = Topology(rig)

@@ -69,7 +69,8 @@ class Attributes:
     """Reads listed attributes below `root` (a path; "/sys" unless testing), never longer than the times allowed.
 
     One read may take `each_s` seconds; all blocked reads together `total_s`, after that a blocked one is given up at
-    once. A thread whose read is blocked is left behind: it holds nothing and ends with the process.
+    once. A thread whose read is blocked is left behind until the read comes back; meanwhile later looks, of a watch
+    through the night say, pass over that attribute instead of leaving a thread behind each.
     """
 
     def __init__(self, root: str, each_s: float = 1.0, total_s: float = 3.0) -> None:
@@ -82,7 +83,7 @@ class Attributes:
 
     def read(self, paths: Iterable[str]) -> dict[str, bytes]:
         """What each of the paths below the root holds; those that are not there, or may not be read, are absent."""
-        wanted = [path for path in paths if self._may(path)]
+        wanted = [path for path in paths if self._may(path) and not self._is_stuck(path)]
         found: dict[str, bytes] = {}
         while wanted:
             job = _Job(self.root, wanted)
@@ -98,9 +99,11 @@ class Attributes:
                     self.denied.append(path)
             if done:
                 break
-            self._worker = None
+            job.given_up = True
+            self.close()
             stuck, wanted = wanted[len(results)], wanted[len(results) + 1 :]
             self.blocked.append(stuck)
+            _stuck[f"{self.root}/{stuck}"] = job
             wanted = [path for path in wanted if self._may(path)]
         return found
 
@@ -115,6 +118,17 @@ class Attributes:
         if name not in ATTRIBUTES and "/".join(path.split("/")[-2:]) not in ATTRIBUTES:
             raise AssertionError(f"{path} is not on the list of attributes that a scan may read")
         return name not in LOCKED or not any(_folder(path) == _folder(stuck) for stuck in self.blocked)
+
+    def _is_stuck(self, path: str) -> bool:
+        """True where an earlier look is still waiting for that attribute; it counts as blocked in this one too."""
+        job = _stuck.get(f"{self.root}/{path}")
+        if job is None:
+            return False
+        if job.done.is_set():
+            del _stuck[f"{self.root}/{path}"]
+            return False
+        self.blocked.append(path)
+        return True
 
     def _wait(self, job: _Job) -> bool:
         """Waits while reads go on; False once one of them has been stuck for its time."""
@@ -156,11 +170,18 @@ class _Job:
         self.paths = paths
         self.results: list[tuple[str, bytes | OSError]] = []
         self.done = threading.Event()
+        self.given_up = False
 
     def run(self) -> None:
         for path in self.paths:
+            if self.given_up:
+                break
             self.results.append((path, _read(f"{self.root}/{path}")))
         self.done.set()
+
+
+_stuck: dict[str, _Job] = {}
+"""Reads that were given up and have not come back, by path."""
 
 
 class _Worker:

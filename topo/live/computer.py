@@ -28,7 +28,8 @@ def computer_lines(live: PluggedIn) -> Iterator[str]:
         served_by = f"controller: {socket.controller}, " if socket.controller else ""
         where = " and ".join(f"{hub} port {number}" for hub, number in each.ports)
         inside = "" if each.outside else "; soldered in, no socket"
-        yield f"    {socket.name}: {{{served_by}speed: {socket.speed.word}}}    # {plain(where)}{inside}"
+        at = f", at: {socket.at[0]}/{socket.at[1]}" if socket.at is not None else ""
+        yield f"    {socket.name}: {{{served_by}speed: {socket.speed.word}{at}}}    # {plain(where)}{inside}"
     if not scan.controllers and not live.sockets:
         yield "  note: the scan saw no USB controller"
 

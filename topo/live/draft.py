@@ -85,7 +85,7 @@ def _how(thing: Thing) -> str:
     if joined is None:
         return ""
     what = "the two sides of one hub" if thing.kind == "hub" else "its own hub and itself"
-    guess = ", which is a guess" if joined == "same place" else ""
+    guess = ", which is a guess" if joined in ("same place", "same make") else ""
     return f": {what}, joined by {joined}{guess}"
 
 
@@ -147,7 +147,7 @@ def _device_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
         if inside := translators(thing.seen[0]):
             yield _Fact("hub_translators", inside)
     yield from _endpoint_facts(in_use(main))
-    if main.serial or main.product:
+    if live.scan.limits.serials == "all" and (main.serial or main.product):
         yield _Fact("has_serial_number", "true" if main.serial else "false")
     yield from _current(thing)
 

@@ -61,7 +61,8 @@ class Socket:
 
     `speed` is the best the socket carries (for a serial socket, full: what its adapter runs at). `controller` and
     `usb2_bus` are known for the computer's sockets only; a `usb2_bus` of None means nobody said which 480 Mb/s bus
-    the socket is on. `basis` says how far the last three are known.
+    the socket is on. `basis` says how far the last three are known. `at` is where the system has it: bus and port of
+    its USB 2 side, where that is known.
     """
 
     name: str
@@ -70,6 +71,7 @@ class Socket:
     controller: str | None = None
     usb2_bus: str | None = None
     basis: Basis = "declared"
+    at: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)

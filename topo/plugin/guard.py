@@ -7,6 +7,7 @@ what it raises does not stop the run either.
 from __future__ import annotations
 
 import copy
+import io
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -61,7 +62,7 @@ class Fenced:
     def __call__(self, *arguments: Any) -> Any:
         from topo.plugin.anew import Unlike, anew
 
-        theirs = copy.deepcopy(arguments)
+        theirs = tuple(each if isinstance(each, io.IOBase) else copy.deepcopy(each) for each in arguments)
         outcome = run(lambda: (self.function(*theirs),), self.timeout_s)
         if outcome.value is None:
             raise PluginError(str(Trouble.of(self.supplier, f"{self.what} {outcome.failure}")))

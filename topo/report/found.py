@@ -70,6 +70,8 @@ def _what_it_is(report: Report, finding: Finding) -> str:
     parts = [plain(name) for name in (finding.part, *finding.others) if name]
     if unnamed := [name for name in dict.fromkeys(parts) if name not in finding.message]:
         pieces.append(f"about {', '.join(unnamed)}")
+    if finding.supplied_by:
+        pieces.append(f"from plugin {plain(finding.supplied_by)}")
     return f"{'; '.join(pieces)}. Why: topo explain {finding.name}"
 
 

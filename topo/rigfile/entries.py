@@ -42,6 +42,10 @@ class PortEntry:
     speed: SpeedWord | None = key("the fastest speed the socket carries")
     usb2_bus: str | None = key("ports with the same word share one 480 Mb/s bus", MADE_UP)
     kind: Literal["usb", "serial"] | None = key("usb, unless it is a serial socket")
+    at: str | None = key(
+        "where the system has it, BUS/PORT of its USB 2 side; `topo live --draft` writes it",
+        Bounds(pattern=r"^[0-9]{1,5}/[0-9]{1,3}$"),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -86,8 +86,8 @@ def translators(hub: Sighting) -> Literal["one", "per-port"] | None:
 
 
 def best_mbit(seen: Iterable[Sighting]) -> float | None:
-    """The highest rate that any of these run at or say that they could run at."""
-    rates = [rate for s in seen for rate in (s.speed_mbit, *s.could_mbit) if rate is not None]
+    """The highest rate that any of these run at, at least, or say that they could run at."""
+    rates = [rate for s in seen for rate in (s.least_mbit, *s.could_mbit) if rate is not None]
     return max(rates, default=None)
 
 

@@ -189,7 +189,7 @@ class Topology:
         slow = leg.socket.speed
         if self._parts[leg.part].leg_speed is not None and leg.carries < own:
             name = plain(leg.part)
-            return Limit(leg.part, "cable", leg.carries, f"{name} is seen at {leg.carries.label} in {plain(leg.plug)}")
+            return Limit(leg.part, "cable", leg.carries, f"{name} is seen at {leg.carries.label}")
         if leg.above == COMPUTER and slow < own:
             return Limit(leg.part, "port", slow, f"the socket {plain(leg.plug)} carries {slow.label}")
         if leg.above != COMPUTER and slow < own:
