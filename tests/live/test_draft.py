@@ -18,6 +18,7 @@ from topo.errors import ScanError
 from topo.live.draft import draft
 from topo.live.recording import read_scan
 from topo.live.sysfs import scan
+from topo.model.facts import value_of
 from topo.model.sighting import Scan
 from topo.pipeline import examine_text
 from topo.rigfile.entries import RigDocument
@@ -27,6 +28,11 @@ from topo.rigfile.read import read_text
 
 def drafted(name: str, tmp_path: Path) -> RigDocument:
     return read_text(draft(scan(str(build(recording(name), tmp_path)))), "rig.yaml").document
+
+
+def values(facts: object, *names: str) -> tuple[object, ...]:
+    """The values of facts, None where they are not known."""
+    return tuple(value_of(getattr(facts, name)) for name in names)
 
 
 @pytest.mark.parametrize("name", sorted(MACHINES))
@@ -39,14 +45,14 @@ def test_every_recording_gives_a_rig_that_can_be_checked(name: str, tmp_path: Pa
 def test_pier(tmp_path: Path) -> None:
     rig = drafted("pier", tmp_path)
     hub = rig.hubs["hub-1"]
-    assert (hub.plug, hub.speed, hub.ports, hub.translators, hub.powered) == (
+    assert (hub.plug, *values(hub.facts, "speed", "ports", "translators", "powered")) == (
         "computer/usb3-1",
         "super",
         4,
         "per-port",
         True,
     )
-    assert {name: (part.plug, part.speed, part.interface) for name, part in rig.devices.items()} == {
+    assert {name: (part.plug, *values(part.facts, "speed", "interface")) for name, part in rig.devices.items()} == {
         "device-1": ("hub-1/1", "super", "bulk"),
         "device-2": ("hub-1/2", "high", "bulk"),
         "serial-1": ("hub-1/3", "full", "serial"),
@@ -64,7 +70,8 @@ def test_pier(tmp_path: Path) -> None:
 def test_a_device_at_a_lower_speed_keeps_what_it_could_do(tmp_path: Path) -> None:
     text = draft(scan(str(build(recording("fallback"), tmp_path))))
     rig = read_text(text, "rig.yaml").document
-    assert rig.devices["device-1"].speed == "super" and rig.devices["storage-1"].speed == "super-plus"
+    assert values(rig.devices["device-1"].facts, "speed") == ("super",)
+    assert values(rig.devices["storage-1"].facts, "speed") == ("super-plus",)
     assert rig.devices["storage-1"].role == "storage" and rig.devices["device-1"].role == "other"
     assert "it could run at 5000 Mb/s and runs at 480" in text
 
@@ -72,7 +79,9 @@ def test_a_device_at_a_lower_speed_keeps_what_it_could_do(tmp_path: Path) -> Non
 def test_a_camera_with_a_hub_inside(tmp_path: Path) -> None:
     rig = drafted("camera-with-hub", tmp_path)
     camera = rig.devices["device-1"]
-    assert (camera.plug, camera.hub_ports, camera.hub_speed, camera.speed) == ("computer/usb3-1", 2, "high", "super")
+    assert (camera.plug, *values(camera.facts, "hub_ports", "hub_speed", "speed")) == (
+        "computer/usb3-1", 2, "high", "super"
+    )
     assert rig.devices["hid-1"].plug == "device-1/usb2-2"
     # usb2-1 to usb2-3 are the other sockets of the first controller, usb2-4 the first of the second.
     assert rig.devices["device-2"].plug == "computer/usb2-5"
@@ -82,7 +91,7 @@ def test_a_camera_with_a_hub_inside(tmp_path: Path) -> None:
 
 def test_translators(tmp_path: Path) -> None:
     rig = drafted("translators", tmp_path)
-    assert [(hub.speed, hub.translators) for hub in rig.hubs.values()] == [
+    assert [values(hub.facts, "speed", "translators") for hub in rig.hubs.values()] == [
         ("high", "per-port"),
         ("high", "one"),
         ("high", "one"),
@@ -93,7 +102,7 @@ def test_translators(tmp_path: Path) -> None:
 def test_pasted_text_drafts_too() -> None:
     rig = read_text(draft(read_scan(TEXT)), "rig.yaml").document
     assert rig.hubs["hub-1"].plug == "computer/usb3-1" and rig.devices["device-1"].plug == "hub-1/3"
-    assert rig.devices["camera-1"].interface == "iso"
+    assert values(rig.devices["camera-1"].facts, "interface") == ("iso",)
 
 
 def test_pasted_text_that_lacks_lines_drafts_a_rig_that_can_be_checked() -> None:
