@@ -18,7 +18,8 @@ from topo.model.finding import Finding, Severity
 from topo.model.records import DeviceFacts, UseFacts
 from topo.model.rig import Place
 from topo.model.traffic import Flow
-from topo.pack.redact import Tags
+from topo.pack.redact import Tags, redacted
+from topo.pack.removed import Removed
 from topo.pipeline import examine, new_part, plugins, rig_of
 from topo.place.consequence import consequence, new_findings
 from topo.place.options import Placement, place
@@ -158,3 +159,14 @@ def test_a_loop_of_plugs_is_refused() -> None:
         plug = rig.hubs[0].plug
         assert plug is not None
         Study(replace(rig, hubs=(replace(rig.hubs[0], plug=replace(plug, part="h2", socket="2")), rig.hubs[1])))
+
+
+def test_what_a_rig_does_not_say_of_its_sockets_its_pack_does_not_say() -> None:
+    text = ("rig: r\ncomputer:\n  controllers: {a: {}}\n"
+            "  ports: {usb2-1: {speed: high}, usb3-1: {controller: a, usb2_bus: b}}\n")
+    rigfile = read_text(text, "rig.yaml")
+    hidden = redacted(rigfile, plugins().profile, lambda _: True, Tags(b"0" * 16), Removed())
+    ports = read_text(hidden.text, "rig.yaml").document.computer.ports
+    assert ports is not None
+    unsaid = [(port.controller is None, port.usb2_bus is None) for port in ports.values()]
+    assert unsaid == [(True, True), (False, False)]

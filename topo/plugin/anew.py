@@ -18,8 +18,8 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-MOST_LETTERS = 20_000
-"""Characters of one text."""
+MOST_LETTERS = 1_000_000
+"""Characters of one text: a log in a case of a check is the longest."""
 
 MOST_OF_A_KIND = 1_000_000
 """Items of one tuple: the events of a night's log at most."""
