@@ -47,7 +47,8 @@ def command(
     come by what would have to move onto them: cameras that image or guide last. Exit status 1 where no free socket
     takes it.
     """
-    from topo.pipeline import examiner, new_part, rig_of
+    from topo.cli.planning import examiner
+    from topo.pipeline import new_part, rig_of
     from topo.place.options import place
     from topo.rigfile.read import read
 
