@@ -9,7 +9,7 @@ from typing import Literal
 
 from topo.analysis.study import Study
 from topo.model.rig import COMPUTER, Device, Hub, Rig
-from topo.place.services import Lost
+from topo.place.services import TakenAway
 from topo.power.drop import fed_by
 
 FailureKind = Literal[
@@ -18,7 +18,7 @@ FailureKind = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class Thing:
+class CanFail:
     """Something that can fail: what stops with it, what is lost, which parts and sockets are no use meanwhile.
 
     `stops` are parts without data or power, in the order of the rig. `orphans` still work and have lost their socket;
@@ -28,13 +28,13 @@ class Thing:
     kind: FailureKind
     name: str
     stops: tuple[str, ...]
-    lost: Lost
+    lost: TakenAway
     dead: tuple[str, ...] = ()
     dead_sockets: tuple[str, ...] = ()
     orphans: tuple[str, ...] = ()
 
 
-def things(study: Study) -> Iterator[Thing]:
+def things(study: Study) -> Iterator[CanFail]:
     """Everything that can fail, in the order of the rig."""
     yield _dark(study, "computer", COMPUTER, (COMPUTER,))
     yield from _controllers_and_ports(study)
@@ -44,17 +44,17 @@ def things(study: Study) -> Iterator[Thing]:
     for lead in study.rig.leads:
         yield _dark(study, "lead", lead.id, (lead.to, *(n for n in fed_by(study.rig, lead.to) if n != lead.to)))
     for way in study.rig.computer.ways_in:
-        yield Thing("way-in", way, (way,) if _is_part(study.rig, way) else (), Lost())
+        yield CanFail("way-in", way, (way,) if _is_part(study.rig, way) else (), TakenAway())
     for device in study.rig.devices:
         if device.pulse_lead is not None:
-            yield Thing("pulse-lead", device.id, (), Lost(pulse_leads=frozenset({device.id})))
+            yield CanFail("pulse-lead", device.id, (), TakenAway(pulse_leads=frozenset({device.id})))
 
 
 def _is_part(rig: Rig, name: str) -> bool:
     return any(part.id == name for part in rig.devices)
 
 
-def _controllers_and_ports(study: Study) -> Iterator[Thing]:
+def _controllers_and_ports(study: Study) -> Iterator[CanFail]:
     topology, rig = study.topology, study.rig
     roots = [(leg.plug, part.id) for part in rig.parts if (leg := topology.leg(part.id)) and leg.above == COMPUTER]
     for controller in dict.fromkeys(s.controller for s in rig.computer.sockets if s.controller is not None):
@@ -66,7 +66,7 @@ def _controllers_and_ports(study: Study) -> Iterator[Thing]:
         yield _cut(study, "port", plug, (name,), dead_sockets=(plug,), orphans=(name,))
 
 
-def _parts(study: Study) -> Iterator[Thing]:
+def _parts(study: Study) -> Iterator[CanFail]:
     topology, rig = study.topology, study.rig
     for part in (*rig.hubs, *rig.devices):
         wired = topology.leg(part.id) is not None
@@ -77,8 +77,8 @@ def _parts(study: Study) -> Iterator[Thing]:
         if isinstance(part, Device) and any(socket.kind == "serial" for socket in part.sockets):
             kind = "adapter"
         stops = _with_below(study, (part.id,)) if wired else (part.id,)
-        lost = Lost(frozenset(stops), frozenset({part.id}))
-        yield Thing(kind, part.id, stops, lost, (part.id,), (), children)
+        lost = TakenAway(frozenset(stops), frozenset({part.id}))
+        yield CanFail(kind, part.id, stops, lost, (part.id,), (), children)
     for part in (*rig.hubs, *rig.devices):
         # A cable that failed is replaced, not worked around: what hangs on it keeps its socket.
         if topology.leg(part.id) is not None:
@@ -88,21 +88,21 @@ def _parts(study: Study) -> Iterator[Thing]:
 def _cut(
     study: Study, kind: FailureKind, name: str, roots: tuple[str, ...], dead_sockets: tuple[str, ...] = (),
     orphans: tuple[str, ...] = (),
-) -> Thing:  # fmt: skip
+) -> CanFail:  # fmt: skip
     """Parts that lose their data path with all behind them, and keep their power."""
     stops = _with_below(study, roots)
-    return Thing(kind, name, stops, Lost(data=frozenset(stops)), (), dead_sockets, orphans)
+    return CanFail(kind, name, stops, TakenAway(data=frozenset(stops)), (), dead_sockets, orphans)
 
 
-def _dark(study: Study, kind: FailureKind, name: str, dark: tuple[str, ...]) -> Thing:
+def _dark(study: Study, kind: FailureKind, name: str, dark: tuple[str, ...]) -> CanFail:
     """Parts without power stop wherever they are plugged in; what hangs on their sockets is left over."""
     if COMPUTER in dark:
         everything = tuple(part.id for part in study.rig.parts)
-        return Thing(kind, name, everything, Lost(frozenset(everything), frozenset(dark)), everything)
+        return CanFail(kind, name, everything, TakenAway(frozenset(everything), frozenset(dark)), everything)
     parts = study.rig.parts
     orphans = tuple(p.id for p in parts if p.plug is not None and p.plug.part in dark and p.id not in dark)
     stops = _with_below(study, dark)
-    return Thing(kind, name, stops, Lost(frozenset(stops), frozenset(dark)), dark, (), orphans)
+    return CanFail(kind, name, stops, TakenAway(frozenset(stops), frozenset(dark)), dark, (), orphans)
 
 
 def _with_below(study: Study, names: tuple[str, ...]) -> tuple[str, ...]:

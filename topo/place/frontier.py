@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from topo.place.judge import Judged
     from topo.place.search import Answer, Progress
 
-MOST_SHOWN = 7
+MOST_PLANS_SHOWN = 7
 """Past this nobody reads on (our own proposal, no source)."""
 
 @dataclass(frozen=True)
@@ -121,7 +121,7 @@ class _Search:
             self._keep(here)
 
     def result(self) -> Frontier:
-        plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_SHOWN]
+        plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
         why = () if self.stopped else tuple(dict.fromkeys(w for f in stuck if (w := why_not(self.judge, f))))

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from topo.model.rig import Rig
     from topo.place.examiner import Examiner
 
-MOST_TRIED = 150_000
+MOST_JUDGED = 150_000
 """Proposals computed times devices squared, past which no more are tried: 600 of 15 devices, 40 of 60."""
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ class Judge:
     @property
     def may_try_more(self) -> bool:
         """False once so much was computed that the rest is left to `topo rewire`."""
-        return self.done * len(self.study.rig.devices) ** 2 <= MOST_TRIED
+        return self.done * len(self.study.rig.devices) ** 2 <= MOST_JUDGED
 
     def after(self, proposal: Proposal) -> Study | None:
         """The rig with a proposal done; None where it cannot be done or makes a device slower."""

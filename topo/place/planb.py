@@ -12,9 +12,9 @@ from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Device, Hub, Rig
 from topo.place.consequence import fresh_of, impossible
-from topo.place.failures import FailureKind, Thing, things
+from topo.place.failures import CanFail, FailureKind, things
 from topo.place.refuge import Refuge, plugged_at, refuges, unplugged
-from topo.place.services import Lost, goes_on, services
+from topo.place.services import TakenAway, goes_on, services
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def plan_b(rig: Rig, examine: Examine) -> tuple[Failure, ...]:
     return tuple(sorted(failures, key=lambda failure: (-len(failure.services), -len(failure.stops))))
 
 
-def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing: Thing) -> Failure:
+def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing: CanFail) -> Failure:
     rig = study.rig
     stopped = tuple(each for each in services(rig) if not goes_on(rig, each, thing.lost))
     left = _without(rig, thing)
@@ -105,11 +105,11 @@ def _saved(after: Rig, found: tuple[Refuge, ...]) -> frozenset[str]:
     return frozenset(back) - {refuge.part for refuge in found if refuge.plug is None}
 
 
-def _less(lost: Lost, saved: frozenset[str]) -> Lost:
+def _less(lost: TakenAway, saved: frozenset[str]) -> TakenAway:
     return replace(lost, data=lost.data - saved)
 
 
-def _without(rig: Rig, thing: Thing) -> Rig:
+def _without(rig: Rig, thing: CanFail) -> Rig:
     """The rig without dead parts and dead sockets; orphans stand in it unplugged, with what hangs on them."""
     dead = set(thing.dead)
     gone = set(thing.dead_sockets)
@@ -124,19 +124,19 @@ def _without(rig: Rig, thing: Thing) -> Rig:
     )
 
 
-P = TypeVar("P", Hub, Device)
+Kept = TypeVar("Kept", Hub, Device)
 
 
-def _kept(part: P, thing: Thing) -> P:
+def _kept(part: Kept, thing: CanFail) -> Kept:
     return replace(part, plug=None) if part.id in thing.orphans else part
 
 
-def _advice(rig: Rig, thing: Thing) -> str:
+def _advice(rig: Rig, thing: CanFail) -> str:
     """What to have ready against it, named with what is known of it."""
     return " ".join(_ready(rig, thing))
 
 
-def _ready(rig: Rig, thing: Thing) -> Iterator[str]:
+def _ready(rig: Rig, thing: CanFail) -> Iterator[str]:
     if thing.kind == "hub":
         hub = next(part for part in rig.hubs if part.id == thing.name)
         speed = "USB 3" if (value_of(hub.facts.speed) or "").startswith("super") else "USB 2"

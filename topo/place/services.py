@@ -36,7 +36,7 @@ class Service:
 
 
 @dataclass(frozen=True, slots=True)
-class Lost:
+class TakenAway:
     """What a failure takes away: parts without data, parts without power or broken, pulse leads (by guide camera)."""
 
     data: frozenset[str] = frozenset()
@@ -57,7 +57,7 @@ def steers(guide: Device, mounts: tuple[str, ...]) -> tuple[str, ...]:
     return (guide.guides,) if guide.guides is not None else mounts
 
 
-def goes_on(rig: Rig, service: Service, lost: Lost) -> bool:
+def goes_on(rig: Rig, service: Service, lost: TakenAway) -> bool:
     """Whether a service goes on while some parts are lost."""
     gone = lost.data | lost.power
     if service.camera in gone or COMPUTER in gone or any(mount in lost.power for mount in service.mounts):
