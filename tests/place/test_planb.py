@@ -45,7 +45,7 @@ def test_a_hub_takes_all_behind_it_along() -> None:
     placed = {refuge.part: refuge.plug for refuge in hub.refuges}
     assert placed["focuser"] is None and {placed["main-camera"], placed["mount"]} == {
         "computer/usb3-1", "computer/usb3-2"}
-    assert [refuge.part for refuge in hub.refuges][0] == "mount"
+    assert next(refuge.part for refuge in hub.refuges) == "mount"
 
 
 def test_a_socket_moves_the_hub_with_all_that_hangs_on_it() -> None:

@@ -49,7 +49,7 @@ def refuges(before: Topology, rig: Rig, orphans: tuple[str, ...]) -> tuple[tuple
         if (way := _free(before, topology, name)) is not None:
             found.append(_refuge(name, way))
             rig = plugged_at(rig, name, way.plug)
-        elif (room := _room(before, topology, name)) is not None:
+        elif (room := _room(before, topology, name, {each.part for each in found})) is not None:
             victim, way = room
             found.append(replace(_refuge(name, way), instead_of=victim))
             rig = plugged_at(unplugged(rig, victim), name, way.plug)
@@ -99,13 +99,13 @@ def _worth(now: Topology, name: str, way: Candidate) -> tuple[object, ...]:
     return own - there, cameras, way.reach.verdict == "try", wasted
 
 
-def _room(before: Topology, now: Topology, name: str) -> tuple[str, Candidate] | None:
-    """The least important part that a part may take the socket of, and that socket."""
+def _room(before: Topology, now: Topology, name: str, settled: set[str]) -> tuple[str, Candidate] | None:
+    """The least important part that a part may take the socket of, and that socket; none that has just been settled."""
     mine = rank(before.rig, (name, *before.below(name)))
     lesser = [
         part.id
         for part in reversed(now.rig.devices)
-        if now.leg(part.id) is not None and not now.children(part.id) and rank(now.rig, (part.id,)) > mine
+        if part.id not in settled and now.leg(part.id) is not None and not now.children(part.id) and rank(now.rig, (part.id,)) > mine
     ]
     for victim in sorted(lesser, key=lambda each: -rank(now.rig, (each,))):
         plug = now.part(victim).plug
