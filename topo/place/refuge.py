@@ -100,7 +100,7 @@ def _worth(now: Topology, name: str, way: Candidate) -> tuple[object, ...]:
 
 
 def _room(before: Topology, now: Topology, name: str, settled: set[str]) -> tuple[str, Candidate] | None:
-    """The least important part that a part may take the socket of, and that socket; none that has just been settled."""
+    """The least important part that a part may take the socket of, and that socket; none just settled."""
     mine = rank(before.rig, (name, *before.below(name)))
     lesser = [
         part.id
