@@ -105,7 +105,10 @@ def _room(before: Topology, now: Topology, name: str, settled: set[str]) -> tupl
     lesser = [
         part.id
         for part in reversed(now.rig.devices)
-        if part.id not in settled and now.leg(part.id) is not None and not now.children(part.id) and rank(now.rig, (part.id,)) > mine
+        if part.id not in settled
+        and now.leg(part.id) is not None
+        and not now.children(part.id)
+        and rank(now.rig, (part.id,)) > mine
     ]
     for victim in sorted(lesser, key=lambda each: -rank(now.rig, (each,))):
         plug = now.part(victim).plug
