@@ -31,6 +31,7 @@ FLOORS = (
     ("disk",),
     ("words",),
     ("model",),
+    ("progress",),
     ("errors",),
 )
 """Top down. A room imports only rooms below its own floor (and itself)."""

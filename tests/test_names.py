@@ -48,8 +48,6 @@ def is_number(value: ast.expr | None) -> bool:
 
 
 def test_one_name_is_one_thing() -> None:
-    # These two go with the typed declaration of facts.
-    waiting = ("Controller", "ProfileSource")
     homes: dict[str, list[tuple[Path, ast.expr | None]]] = defaultdict(list)
     for path in FILES:
         for name, value in defined(path):
@@ -57,7 +55,7 @@ def test_one_name_is_one_thing() -> None:
     shared = imported()
     twice = []
     for name, found in sorted(homes.items()):
-        if len(found) < 2 or name in waiting:
+        if len(found) < 2:
             continue
         # A text or table that stays in its file, a check's own case say, is a word of that file alone.
         numbers = all(is_number(value) for _, value in found)

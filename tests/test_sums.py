@@ -19,7 +19,9 @@ from topo.cli.main import status_of
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = (ROOT / "examples" / "behind-the-camera" / "rig.yaml", ROOT / "examples" / "small-board" / "rig.yaml")
 
+LOG = ROOT / "tests" / "evidence" / "recordings" / "branch-lost.dmesg.log"
 COMMANDS = (
+    ("evidence", "RIG", str(LOG), "--fail-on", "never"),
     ("check", "RIG"), ("check", "RIG", "--json"), ("draw", "RIG"), ("draw", "RIG", "-o", "rig.svg"),
     ("draw", "RIG", "-o", "rig.mmd"), ("planb", "RIG", "--json"), ("diff", "RIG", "RIG"),
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),

@@ -6,12 +6,12 @@ read → RigFile → resolve → Rig → Study (wire, traffic, shares, outcomes)
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from topo.analysis.study import Study
 from topo.model.check import Check
-from topo.model.finding import Finding
+from topo.model.finding import Finding, in_order
 from topo.model.profile import ProfileSource
 from topo.model.rig import Device, Hub, Rig
 from topo.rigfile.document import RigFile
@@ -21,14 +21,20 @@ from topo.wiring.resolve import resolve
 from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
+    from topo.evidence.open import Source
+    from topo.model.answers import DeclaredTimes, HeldEvidence
     from topo.model.comparison import Comparison
+    from topo.model.finding import Plan
     from topo.model.sighting import Scan
-    from topo.pack.contents import Contents
+    from topo.pack.contents import Contents, HeldNight, Hidden
+    from topo.place.examiner import Examiner
     from topo.plugin.load import Plugins
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
+    from topo.report.evidence import EvidenceReport
 
 
+EVIDENCE_HOOKS = ("topo_evidence_readers",)
 STUDY_HOOKS = ("topo_profiles", "topo_checks")
 """All a study asks of plugins. Scanners and renderers are asked for by the commands that use them."""
 
@@ -38,6 +44,18 @@ def plugins() -> Plugins:
     from topo.plugin.load import loaded
 
     return loaded(STUDY_HOOKS)
+
+
+def remarks() -> tuple[str, ...]:
+    """What a person should know of a run besides its answer, in words: own profiles that stood in for others."""
+    from topo.plugin.load import loaded
+
+    if not loaded.cache_info().currsize:
+        return ()
+    return tuple(
+        f"'{name}' is your own profile; it goes before the one of that name from {supplier}"
+        for name, supplier in plugins().shelf.in_place_of
+    )
 
 
 def _profiles(rigfile: RigFile) -> ProfileSource:
@@ -124,7 +142,7 @@ def compare_study(study: Study, scan: Scan) -> ComparisonReport:
 
     comparison, findings, troubles = compare_scan(study, scan)
     known = (*map(str, plugins().troubles), *troubles)
-    return ComparisonReport(comparison, compose(comparison.study, findings, known))
+    return ComparisonReport(comparison, compose(comparison.study, *advise(comparison.study, findings), known))
 
 
 def check_study_live(study: Study, scan: Scan) -> ComparisonReport:
@@ -135,7 +153,103 @@ def check_study_live(study: Study, scan: Scan) -> ComparisonReport:
     comparison, found, trouble = compare_scan(study, scan)
     findings, troubles = examine(comparison.study, plugins().checks)
     known = (*map(str, plugins().troubles), *troubles, *trouble)
-    return ComparisonReport(comparison, compose(comparison.study, without_doubles((*findings, *found)), known))
+    advice = advise(comparison.study, without_doubles((*findings, *found)))
+    return ComparisonReport(comparison, compose(comparison.study, *advice, known))
+
+
+def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> Examiner:
+    """Every check there is, and those apart that planning asks one by one, of one controller, or once.
+
+    `told` hears in words of checks that failed.
+    """
+    from functools import partial
+
+    from topo.place.examiner import Examiner, LocalCheck
+
+    def found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
+        findings, troubles = examine(study, checks)
+        told(troubles)
+        return findings
+
+    checks = tuple(check for check in plugins().checks if check.needs == "study")
+    return Examiner(
+        partial(found, checks),
+        tuple(LocalCheck(c.severities, partial(found, (c,))) for c in checks if c.scope == "controller"),
+        partial(found, tuple(check for check in checks if check.scope == "no-plug")),
+        {check.name: partial(found, (check,)) for check in checks},
+    )
+
+
+def advise(study: Study, findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], Plan | None]:
+    """Findings, worst first, each with what to do about it as planning computes it; and what to do first."""
+    from topo.place.first import advised
+    from topo.place.judge import Judge
+
+    advice = advised(Judge(study, in_order(findings), examiner()))
+    return advice.findings, advice.first.plan if advice.first is not None else None
+
+
+def evidence_of(files: Sequence[str], declared: DeclaredTimes) -> EvidenceReport:
+    """What files say by themselves, without a rig: the tree is then what they show."""
+    from topo.evidence.answer import KnownNames, answer
+    from topo.report.evidence import EvidenceReport
+
+    sources, troubles = _gathered(files, declared)
+    answers = answer(sources, dict(declared.offsets), declared.zone_s, KnownNames())
+    return EvidenceReport(answers, None, troubles)
+
+
+def evidence_study(study: Study, files: Sequence[str], declared: DeclaredTimes) -> EvidenceReport:
+    """The evidence of a night held against a rig, and what the checks of evidence found."""
+    from topo.report.compose import compose
+    from topo.report.evidence import EvidenceReport
+
+    sources, failed = _gathered(files, declared)
+    held, findings, troubles = hold_evidence(study, sources, declared)
+    known = (*map(str, plugins().troubles), *failed, *troubles)
+    return EvidenceReport(held.answers, compose(study, *advise(study, findings), known), known)
+
+
+def _gathered(files: Sequence[str], declared: DeclaredTimes) -> tuple[tuple[Source, ...], tuple[str, ...]]:
+    """Every file as its reader read it, and what went wrong with plugins that bring readers."""
+    from topo.evidence.open import gather
+    from topo.plugin.load import loaded
+
+    found = loaded(EVIDENCE_HOOKS)
+    return gather(files, found.evidence_readers, dict(declared.columns)), tuple(map(str, found.troubles))
+
+
+def hold_evidence(
+    study: Study, sources: Sequence[Source], declared: DeclaredTimes
+) -> tuple[HeldEvidence, tuple[Finding, ...], tuple[str, ...]]:
+    """Sources held against a study: their answers, what checks of evidence found, and what went wrong with those."""
+    from topo.compare.compare import compare
+    from topo.evidence.answer import answer
+    from topo.evidence.held import held, names_of, scan_of
+    from topo.plugin.guard import run_check
+
+    scan = scan_of(sources)
+    comparison = compare(study, scan) if scan is not None else None
+    names = names_of(study, comparison, sources)
+    told = held(answer(sources, dict(declared.offsets), declared.zone_s, names), study)
+    findings: list[Finding] = []
+    troubles: list[str] = []
+    for check in plugins().checks:
+        if check.needs == "evidence":
+            found, trouble = run_check(check, told)
+            findings += found
+            troubles += [] if trouble is None else [str(trouble)]
+    return told, tuple(findings), tuple(troubles)
+
+
+def check_evidence(study: Study, files: Sequence[str], declared: DeclaredTimes) -> tuple[Report, EvidenceReport]:
+    """The main job with what logs say told along: the whole report, and the evidence by itself."""
+    from topo.report.compose import compose
+
+    evidence = evidence_study(study, files, declared)
+    plain = report_of(study)
+    found = evidence.report.findings if evidence.report is not None else ()
+    return compose(study, (*plain.findings, *found), plain.first, (*plain.troubles, *evidence.troubles)), evidence
 
 
 def report_of(study: Study) -> Report:
@@ -144,7 +258,7 @@ def report_of(study: Study) -> Report:
 
     known = plugins()
     findings, troubles = examine(study, known.checks)
-    return compose(study, findings, (*map(str, known.troubles), *troubles))
+    return compose(study, *advise(study, findings), (*map(str, known.troubles), *troubles))
 
 
 def check_file(path: str | os.PathLike[str]) -> Report:
@@ -158,7 +272,8 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
 
 
 def pack_of(
-    rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None
+    rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None,
+    evidence: Sequence[str] = (),
 ) -> Contents:
     """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
@@ -174,11 +289,24 @@ def pack_of(
     held = None
     if scan is not None:
         whole = store.load(scan)
-        comparison, before, _ = compare_scan(original.study, whole)
+        comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
-        again, after, _ = compare_scan(report.study, shown)
-        held = HeldScan(shown, again, after, before)
-    return contents(hidden, original, report, held, watch, chase)
+        again, after, failed_again = compare_scan(report.study, shown)
+        held = HeldScan(shown, again, after, before, (*failed, *failed_again))
+    night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
+    return contents(hidden, original, report, held, watch, chase, night)
+
+
+def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidden) -> HeldNight:
+    """What evidence says of the redacted rig, in words that may be shown."""
+    from topo.model.answers import DeclaredTimes
+    from topo.pack.contents import HeldNight
+    from topo.pack.night import night_lines, renamed
+
+    sources, _ = _gathered(files, DeclaredTimes())
+    before = hold_evidence(whole, sources, DeclaredTimes())[1]
+    told, after, _ = hold_evidence(shown, renamed(sources, hidden.rig.parts, hidden.removed), DeclaredTimes())
+    return HeldNight(night_lines(told.answers), after, before)
 
 
 def _ships(known: ProfileSource, name: str) -> bool:

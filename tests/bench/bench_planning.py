@@ -42,17 +42,17 @@ def timed(run: Callable[[], object]) -> float:
 
 def straight_place(rig: Rig, part: Part) -> None:
     """Every free socket computed whole."""
-    examine_all(Study(rig, fixes=False))
+    examine_all(Study(rig))
     for above, socket in Study(rig).topology.free_sockets():
         if socket.kind == "usb":
-            study = Study(rig.with_part(replace(part, plug=Plug(above, socket.name))), fixes=False)
+            study = Study(rig.with_part(replace(part, plug=Plug(above, socket.name))))
             consequence(study, examine_all(study))
 
 
 def straight_plans(rig: Rig) -> None:
     """A few plans computed whole."""
     for _ in range(PLANS):
-        study = Study(rig, fixes=False)
+        study = Study(rig)
         consequence(study, examine_all(study))
 
 

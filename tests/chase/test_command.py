@@ -52,6 +52,33 @@ def test_a_chase_goes_on_where_it_was_left(rig: str, capsys: pytest.CaptureFixtu
     assert body(capsys, rig, "--new", *SAID)["answers"] == []
 
 
+def test_what_cannot_be_done_is_not_advised_again(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
+    first = body(capsys, rig, *SAID)["test"]["test"]
+    assert body(capsys, rig, "--cannot", first)["test"]["test"] != first
+    assert body(capsys, rig)["test"]["test"] != first
+    assert run(capsys, rig, "--cannot", "nothing")[0] == 2
+
+
+def test_a_log_counts_as_seen(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    from topo.checks.evidence.dropped_in_the_night import CHECK
+
+    case = next(case for case in CHECK.cases if case.findings)
+    (tmp_path / "rig.yaml").write_text(case.rig, encoding="utf-8")
+    files = []
+    for number, text in enumerate(case.evidence):
+        files += ["--evidence", str(tmp_path / f"{number}.log")]
+        (tmp_path / f"{number}.log").write_text(text, encoding="utf-8")
+    said = [str(tmp_path / "rig.yaml"), "--symptom", "drops", "--at", "guide-camera"]
+    without = body(capsys, *said)["suspects"]
+    heard = body(capsys, *said, *files)["suspects"]
+    pointed = ("cable", "socket", "hub", "hub-sag")
+
+    def share(suspects: list[dict[str, Any]]) -> float:
+        return sum(g["chance"] for g in suspects if any(each["kind"] in pointed for each in g["suspects"]))
+
+    assert share(heard) > share(without)
+
+
 def test_json_follows_its_schema_to_the_end(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
     schema = json.loads((ROOT / "topo" / "chase" / "chase.schema.json").read_text(encoding="utf-8"))
     found = body(capsys, rig, *SAID)

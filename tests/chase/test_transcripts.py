@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from topo.chase.follow import ChaseStep, Said, follow
-from topo.chase.known import factors
+from topo.chase.known import factors, remedies
 from topo.chase.of_rig import wires_of
 from topo.chase.state import joined, said_in, save
 from topo.chase.words import typed
@@ -63,14 +63,16 @@ def transcript(planted: Planted, folder: Path) -> tuple[list[str], ChaseStep]:
     path = f"examples/{planted.example}/rig.yaml"
     study = study_file(ROOT / path)
     wires = wires_of(study)
-    known = factors(wires, study, report_of(study).findings)
+    findings = report_of(study).findings
+    known = factors(wires, study, findings)
     kept, said = str(folder / "rig.chase.yaml"), planted.said
     lines = [f"A fault planted: {planted.suspect}. What the terminal shows, step by step.", ""]
     lines += [f"$ {first(path, said)}"]
     for number in range(MOST_STEPS):
         save(kept, wires.name, said)
         step = follow(wires, said_in(kept)[0], known)
-        lines += ["", *map(text_of, chase_lines(step, path))]
+        found = [step.case.suspects[i] for group in (step.ended.groups if step.ended else ()) for i in group]
+        lines += ["", *map(text_of, chase_lines(step, path, remedies=remedies(wires, found, findings)))]
         if step.ended is not None:
             return lines, step
         seen = answer(step, planted)

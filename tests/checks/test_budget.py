@@ -1,4 +1,4 @@
-"""Checks try changes by computing the whole rig again; on a rig of a hundred parts that has to end all the same."""
+"""Advice is tried by computing the whole rig again; on a rig of a hundred parts that has to end all the same."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from topo.analysis import study as studies
-from topo.analysis.study import MOST_WORK, Study
-from topo.checks import all_checks
-from topo.model.finding import Finding
-from topo.pipeline import rig_of
-from topo.rigfile.read import read, read_text
+from topo.analysis.study import Study
+from topo.model.finding import Finding, in_order
+from topo.pipeline import examiner, rig_of
+from topo.place import judge as judges
+from topo.place.first import advised
+from topo.place.judge import MOST_JUDGED, Judge
+from topo.rigfile.read import read_text
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -31,22 +32,22 @@ def crowded(devices: int) -> str:
     return "\n".join(lines) + "\n"
 
 
-def found(study: Study) -> list[Finding]:
-    return [finding for check in all_checks() if check.needs == "study" for finding in check.find(study)]
+def judged(text: str) -> tuple[Judge, tuple[Finding, ...]]:
+    every, study = examiner(), Study(rig_of(read_text(text, "rig.yaml")))
+    judge = Judge(study, in_order(every(study)), every)
+    return judge, advised(judge).findings
 
 
 def test_a_crowded_rig_is_told_all_and_given_advice(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(studies, "MOST_WORK", 20_000)
-    study = Study(rig_of(read_text(crowded(30), "rig.yaml")))
-    findings = found(study)
-    assert not study.may_try_more
-    assert 20_000 < len(study._studied) * 30**2 <= 30_000
+    monkeypatch.setattr(judges, "MOST_JUDGED", 20_000)
+    judge, findings = judged(crowded(30))
+    assert not judge.may_try_more
+    assert 20_000 < judge.done * 30**2 <= 30_000
     assert len([finding for finding in findings if finding.name == "frame-lost"]) == 30
     assert all(finding.fix is not None and finding.fix.text for finding in findings if finding.severity == "fault")
 
 
 def test_a_rig_of_15_devices_has_all_its_changes_tried() -> None:
-    study = Study(rig_of(read(ROOT / "examples" / "garden-pier" / "rig.yaml")))
-    found(study)
-    assert study.may_try_more
-    assert len(study._studied) * 15**2 < MOST_WORK / 4
+    judge, _ = judged((ROOT / "examples" / "garden-pier" / "rig.yaml").read_text())
+    assert judge.may_try_more
+    assert judge.done * 15**2 < MOST_JUDGED / 4

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from topo.analysis.study import Study
 from topo.checks import MODULES, all_checks
 from topo.live.recording import read_scan
+from topo.model.answers import DeclaredTimes
 from topo.model.check import Case, Check
-from topo.model.finding import SEVERITIES
-from topo.pipeline import compare_study, examine_text, rig_of
+from topo.model.finding import SEVERITIES, Finding
+from topo.pipeline import compare_study, evidence_study, examine_text, rig_of
 from topo.rigfile.read import read_text
 
 CHECKS = all_checks()
@@ -20,10 +23,12 @@ CHECKS = all_checks()
     [(check, case) for check in CHECKS for case in check.cases],
     ids=lambda value: getattr(value, "name", None),
 )
-def test_case(check: Check, case: Case) -> None:
+def test_case(check: Check, case: Case, tmp_path: Path) -> None:
     if check.needs == "comparison":
         study = Study(rig_of(read_text(case.rig, "rig.yaml")))
         found = compare_study(study, read_scan(case.scan)).report.findings
+    elif check.needs == "evidence":
+        found = evidence_findings(case, tmp_path)
     else:
         found = examine_text(case.rig).findings
     findings = [finding for finding in found if finding.name == check.name]
@@ -32,6 +37,17 @@ def test_case(check: Check, case: Case) -> None:
         assert finding.severity in check.severities
         assert finding.message and finding.refuted_by and finding.fix is not None
         assert finding.place.line > 0
+
+
+def evidence_findings(case: Case, folder: Path) -> tuple[Finding, ...]:
+    """What the checks of evidence find in the files of a case."""
+    names = []
+    for number, text in enumerate(case.evidence):
+        (folder / f"{number}.txt").write_text(text, encoding="utf-8")
+        names.append(str(folder / f"{number}.txt"))
+    report = evidence_study(Study(rig_of(read_text(case.rig, "rig.yaml"))), names, DeclaredTimes()).report
+    assert report is not None
+    return report.findings
 
 
 @pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.name)

@@ -171,3 +171,22 @@ def test_json_is_whole_or_an_error(tmp_path: Path) -> None:
     done = topo("check", GARDEN, "--json", PYTHONIOENCODING="ascii")
     assert json.loads(done.stdout)["format"] == "topo.check.1"
     assert not any(unicodedata.category(char) in ("Cc", "Cf") and char != "\n" for char in done.stdout.decode())
+
+
+@posix
+@pytest.mark.parametrize("answers", ["<&-", "</dev/null"])
+def test_questions_with_nobody_to_answer_end_with_words(answers: str, tmp_path: Path) -> None:
+    done = shell(f"{TOPO} profiles new camera-made {answers}", TOPO_PROFILES=str(tmp_path))
+    told = done.stderr.decode()
+    assert done.returncode in (2, 130) and "Traceback" not in told and not list(tmp_path.iterdir())
+    assert "nobody to ask" in told or "stopped" in told
+
+
+@pytest.mark.parametrize("command", [("check", GARDEN), ("explain", "frame-lost"), ("explain",), ("draw", GARDEN)])
+def test_python_without_docstrings_and_assertions_says_the_same(command: tuple[str, ...]) -> None:
+    told = [
+        subprocess.run([sys.executable, *options, "-m", "topo", *command], cwd=ROOT, capture_output=True, timeout=120,
+                       env=environment(), check=False) for options in ((), ("-OO",))
+    ]
+    assert told[0].stdout == told[1].stdout and told[0].stderr == told[1].stderr == b""
+    assert told[0].returncode == told[1].returncode

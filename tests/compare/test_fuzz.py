@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.compare.pieces import COMPUTER, study_of
-from topo.model.sighting import Controller, HubPort, Scan, SerialPort, Sighting, Sleep, device_id, parent_id
+from topo.model.sighting import HostController, HubPort, Scan, SerialPort, Sighting, Sleep, device_id, parent_id
 from topo.pipeline import compare_study
 from topo.report.compared import comparison_lines, live_report_lines
 from topo.report.compared_json import comparison_json
@@ -59,7 +59,7 @@ def scans(draw: st.DrawFn) -> Scan:
     )
     serial = tuple(SerialPort("tty\x1b", draw(st.sampled_from(ids)), draw(numbers), None, draw(numbers))
                    for _ in range(draw(st.integers(0, 2))))
-    return Scan("", "linux", None, "fuzz", (Controller("a", (1, 2)),), tuple(found.values()), ports, serial,
+    return Scan("", "linux", None, "fuzz", (HostController("a", (1, 2)),), tuple(found.values()), ports, serial,
                 draw(numbers), ("could not read \x1b",))
 
 

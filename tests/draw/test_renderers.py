@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import os
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -15,6 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.draw.rigs import EXAMPLES, NASTY, finding_at, hostile, rig_text, study_of
+from topo.cli.main import status_of
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
 from topo.draw.mermaid import render_mermaid
@@ -25,6 +27,7 @@ from topo.draw.scene import Scene
 from topo.draw.svg import render_svg
 from topo.draw.tree import plain_text, tree_lines
 from topo.model.plain import plain
+from topo.pipeline import check_file
 from topo.words.cells import cells
 
 few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -173,3 +176,31 @@ def test_dot_is_the_golden_one_under_any_hash_seed() -> None:
     if os.environ.get("TOPO_WRITE_GOLDEN"):
         GOLDEN.write_bytes(found.copy().pop())
     assert found.pop() == GOLDEN.read_bytes()
+
+
+@pytest.mark.parametrize("example", sorted(path.parent.name for path in EXAMPLES.glob("*/rig.yaml")))
+def test_an_installed_dot_has_nothing_to_warn_of(example: str, tmp_path: Path) -> None:
+    dot = shutil.which("dot")
+    if dot is None:
+        pytest.skip("Graphviz is not installed here")
+    report = check_file(EXAMPLES / example / "rig.yaml")
+    text = dot_text(picture(report.study, report.findings))
+    done = subprocess.run([dot, "-Tsvg"], input=text.encode(), capture_output=True, timeout=60)
+    assert done.returncode == 0 and done.stderr == b""
+
+
+def test_without_any_engine_what_needs_none_is_drawn_and_the_rest_is_told(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """As where there is no wheel of an engine and no Graphviz: Alpine, 32-bit ARM, Windows on ARM."""
+    monkeypatch.setitem(sys.modules, "pygraphviz", None)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.setenv("TOPO_PROFILES", os.devnull)
+    rig = str(EXAMPLES / "two-cameras" / "rig.yaml")
+    for options in ([], ["-o", str(tmp_path / "rig.mmd")], ["-o", str(tmp_path / "rig.dot")]):
+        assert status_of(["draw", rig, *options]) == 0
+    capfd.readouterr()
+    for ending in (".svg", ".png", ".pdf"):
+        assert status_of(["draw", rig, "-o", str(tmp_path / f"rig{ending}")]) == 2
+        assert "install Graphviz (the program `dot`)" in capfd.readouterr().err
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["rig.dot", "rig.mmd"]

@@ -22,7 +22,13 @@ def test_linux_without_a_scanner_is_told_plainly(monkeypatch: pytest.MonkeyPatch
 
 
 def test_a_system_whose_listing_asks_devices_is_not_scanned_unasked(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(platform, "system", lambda: "Darwin")
-    with pytest.raises(ScanError, match="leaves devices on Darwin alone"):
+    monkeypatch.setattr(platform, "system", lambda: "Plan 9")
+    with pytest.raises(ScanError, match="leaves devices on Plan 9 alone"):
         choose(scanners())
     assert choose(scanners(), "libusb").name == "libusb"
+
+
+@pytest.mark.parametrize(("system", "name"), [("Linux", "sysfs"), ("Darwin", "ioreg"), ("Windows", "cfgmgr")])
+def test_each_system_has_a_scanner_that_opens_nothing(system: str, name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(platform, "system", lambda: system)
+    assert choose(scanners()).name == name

@@ -78,7 +78,7 @@ def test_a_draft_is_written_once(saved: Path, tmp_path: Path) -> None:
         (("live", "--from", "none.json"), 3, "cannot be read"),
         (("live", "--from", "bad.json"), 3, "not a saved scan"),
         (("live", "--from", "words.txt"), 3, "neither a saved scan"),
-        (("live", "--scanner", "x\x1b"), 3, "no scanner is called 'x\\x1b'; there are sysfs, libusb"),
+        (("live", "--scanner", "x\x1b"), 3, "no scanner is called 'x\\x1b'; there are sysfs, ioreg, cfgmgr, libusb"),
         (("live", "--from", "bad.json", "--scanner", "sysfs"), 2, "use one of them"),
         (("live", "--save", "none/scan.json"), 2, "cannot be written"),
         (("watch", "none.yaml"), 2, "no such file"),

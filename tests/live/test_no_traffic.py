@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.live.tools import need, recording, under_umockdev
+from topo.disk.temporary import OURS
 from topo.live.attributes import ATTRIBUTES
 
 CALLS = (
@@ -56,7 +57,7 @@ def test_a_scan_opens_and_writes_nothing_but_what_is_listed(tmp_path: Path, argu
     assert wrong == [], "an attribute that is not on the list was read"
 
     for_writing = [path for path, rest in files if re.search(r"O_WRONLY|O_RDWR|O_CREAT|O_TRUNC", rest)]
-    allowed = {path for path in for_writing if path.startswith(str(tmp_path)) and ".out.json." in path}
+    allowed = {path for path in for_writing if path.startswith(str(tmp_path)) and OURS.fullmatch(Path(path).name)}
     assert set(for_writing) - allowed <= set(PYTHON_S_OWN), "a file was opened for writing"
     assert bool(allowed) == ("--save" in arguments)
 

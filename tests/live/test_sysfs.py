@@ -154,6 +154,32 @@ def test_a_blocking_attribute_is_left_out_and_the_rest_is_read(tmp_path: Path) -
     assert any("1-3.2/product did not answer in time" in problem for problem in found.problems)
 
 
+def test_an_attribute_that_never_answers_leaves_one_thread_behind_however_often_it_is_asked(tmp_path: Path) -> None:
+    top = build(recording("pier"), tmp_path)
+    stuck = top / "bus/usb/devices/1-3.2/product"
+    stuck.unlink()
+    os.mkfifo(stuck)
+    before = threading.active_count()
+    for _ in range(6):
+        found = scan(str(top), timeout_s=0.6)
+        assert any("1-3.2/product did not answer in time" in problem for problem in found.problems)
+        assert one(found, "2-1.1").product == "Main 26M"
+    deadline = time.monotonic() + 10  # the reader of the last look is on its way out
+    while threading.active_count() > before + 1 and time.monotonic() < deadline:
+        time.sleep(0.01)
+    assert threading.active_count() == before + 1
+    with stuck.open("w") as answer:  # it comes back at last
+        answer.write("Late 12M\n")
+    deadline = time.monotonic() + 10
+    while threading.active_count() > before and time.monotonic() < deadline:
+        time.sleep(0.01)
+    assert threading.active_count() == before
+    stuck.unlink()
+    stuck.write_text("Late 12M\n")
+    found = scan(str(top), timeout_s=5)
+    assert one(found, "1-3.2").product == "Late 12M" and not any("in time" in problem for problem in found.problems)
+
+
 def test_many_blocking_devices_take_a_bounded_time(tmp_path: Path) -> None:
     top = build(recording("crowd"), tmp_path)
     for device in sorted((top / "bus/usb/devices").iterdir()):

@@ -17,7 +17,7 @@ from topo.cli import pack as pack_command
 from topo.errors import CommandError
 from topo.live import store
 from topo.live.notes import line_of
-from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Sighting
+from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Sighting
 from topo.model.watchnote import WATCH_FORMAT, Note
 from topo.pack import folder
 from topo.pack.contents import Contents, differences
@@ -48,7 +48,7 @@ def scan_of(plants: list[str]) -> Scan:
     p = (plants * 20).__iter__()
     return Scan(
         when=next(p), system=next(p), kernel=f"6.1.0-{next(p)}", scanner=next(p), problems=(next(p), next(p)),
-        controllers=(Controller(plants[0], (1,), "8086", "a36d", next(p)),),
+        controllers=(HostController(plants[0], (1,), "8086", "a36d", next(p)),),
         sightings=(
             Sighting("usb1", 1, (), controller=plants[0], manufacturer=next(p), product=next(p), serial=next(p)),
             Sighting("1-2", 1, (2,), "usb1", plants[0], 7, 480, vendor_id="abcd", product_id="0123", serial=next(p),

@@ -13,8 +13,7 @@ from topo.model.facts import value_of
 from topo.model.finding import Severity
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import kind_needed
-from topo.place.consequence import Consequence, consequence, new_findings
-from topo.place.options import IMPOSSIBLE
+from topo.place.consequence import IMPOSSIBLE, Consequence, consequence, new_findings
 from topo.wiring.reach import reach
 from topo.wiring.topology import Topology
 
@@ -23,13 +22,13 @@ def brute(
     rig: Rig, clear: tuple[Severity, ...], most: int, pinned: frozenset[str] = frozenset()
 ) -> tuple[int, Consequence] | None:
     """The fewest moves that clear, and the best consequence of any plan with so many; None where `most` do not."""
-    start = Study(rig, fixes=False)
+    start = Study(rig)
     had, fixed = every(start), {(f.name, f.part, f.message) for f in EXAMINER.fixed(start)}
     now = {device.id: device.speed for device in start.devices if device.speed is not None}
     for size in range(most + 1):
         best: Consequence | None = None
         for moved in _rigs(rig, size, pinned):
-            study = Study(moved, fixes=False)
+            study = Study(moved)
             if any(d.speed is None or d.speed < now[d.id] for d in study.devices if d.id in now):
                 continue
             findings = every(study)

@@ -251,7 +251,7 @@ def test_settings_ask_no_camera_for_less_than_half_nor_for_binned_pictures(seed:
     from topo.place.settings import settings
 
     rig = rig_from(random_text(seed))
-    study = Study(rig, fixes=False)
+    study = Study(rig)
     for change in settings(study, EXAMINER, ("fault", "risk")).changes:
         part = rig.part(change.part)
         if change.key == "bin":
@@ -278,8 +278,8 @@ def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:
     from topo.place.settings import eased, settings
 
     for seed in range(0, 300, 3):
-        study = Study(rig_from(random_text(seed)), fixes=False)
-        easy = EXAMINER(Study(eased(study.rig), fixes=False))
+        study = Study(rig_from(random_text(seed)))
+        easy = EXAMINER(Study(eased(study.rig)))
         left = settings(study, EXAMINER, ("fault",)).findings
         keys = [{(f.name, f.part) for f in each if f.severity == "fault"} for each in (easy, left)]
         assert keys[1] <= keys[0], seed

@@ -14,6 +14,7 @@ MakePlugin = Callable[..., Path]
 @pytest.fixture(autouse=True)
 def _no_profiles_of_the_person(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever profiles the person who runs the tests has stay out of them."""
+    (tmp_path / "own-profiles").mkdir()
     monkeypatch.setenv("TOPO_PROFILES", str(tmp_path / "own-profiles"))
 
 

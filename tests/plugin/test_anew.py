@@ -150,8 +150,8 @@ WRONG: dict[str, tuple[Any, str]] = {
     "a change of wrong type": (finding(fix=Fix("d", SetUse("a", "bin", [2]))), "its fix.change.value is a value of"),
     "clears": (finding(fix=Fix("d", None, (), "perhaps")), "its fix.clears is a value of type str"),
     "half a character": (finding(message="\ud800"), "its message holds half a character"),
-    "endless text": (finding(message="x" * (MOST_LETTERS + 1)), "its message has 20001 characters"),
-    "endless others": (finding(others=("x",) * (MOST_OF_A_KIND + 1)), "its others has 20001 items"),
+    "endless text": (finding(message="x" * (MOST_LETTERS + 1)), "its message has 1000001 characters"),
+    "endless others": (finding(others=("x",) * (MOST_OF_A_KIND + 1)), "its others has 1000001 items"),
 }
 
 

@@ -15,7 +15,7 @@ def test_everything_that_ships_is_there() -> None:
     plugins = load()
     assert plugins.troubles == ()
     assert len(plugins.checks) == len(MODULES)
-    assert [scanner.name for scanner in plugins.scanners] == ["sysfs", "libusb"]
+    assert [scanner.name for scanner in plugins.scanners] == ["sysfs", "ioreg", "cfgmgr", "libusb"]
     assert [renderer.name for renderer in plugins.renderers][:3] == ["svg", "png", "pdf"]
     assert all(each.supplier.distribution == "topo-rig" and each.supplier.version for each in plugins.suppliers)
 

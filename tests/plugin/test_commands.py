@@ -22,9 +22,7 @@ MINE = "role: guiding\nsummary: the camera I bought\nsource: its data sheet\nfac
 
 @pytest.fixture
 def own(tmp_path: Path) -> Path:
-    folder = tmp_path / "own-profiles"
-    folder.mkdir()
-    return folder
+    return tmp_path / "own-profiles"
 
 
 @pytest.fixture

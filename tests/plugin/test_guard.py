@@ -6,15 +6,18 @@ import math
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import Any
+from io import BytesIO
+from typing import Any, BinaryIO
 
 import pytest
 
+from topo.errors import PluginError
 from topo.model.check import Check
+from topo.model.evidence import FrameTime, Handed, Moment, Reading
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Finding, Fix
 from topo.model.rig import Place
-from topo.plugin.guard import MOST_FINDINGS, Stranger, run_check
+from topo.plugin.guard import MOST_FINDINGS, Fenced, Stranger, run_check
 from topo.plugin.values import Supplier
 
 WHO = Supplier("odd", "odd-rig-parts", "1.2")
@@ -114,3 +117,15 @@ def test_an_endless_check_ends() -> None:
 
     findings, trouble = run_check(check_of(endless), None)
     assert len(findings) == MOST_FINDINGS and trouble is not None and "more than" in trouble.what
+
+
+def test_a_readers_file_is_handed_on_and_what_it_reads_is_made_anew() -> None:
+    whole = Reading("made log", events=(FrameTime(Moment(1.0, "utc"), 1.0),), skipped=("a line",))
+
+    def read(stream: BinaryIO, handed: Handed) -> Any:
+        return whole if stream.read() == b"right" else "text"
+
+    fenced = Fenced(read, WHO, "made-log: read", Reading)
+    assert fenced(BytesIO(b"right"), Handed("night.log")) == whole
+    with pytest.raises(PluginError, match=r"1.2\): made-log: read: what it returns is a value of type str"):
+        fenced(BytesIO(b"wrong"), Handed("night.log"))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -29,9 +31,7 @@ facts:
 
 @pytest.fixture
 def own(tmp_path: Path) -> Path:
-    folder = tmp_path / "own-profiles"
-    folder.mkdir()
-    return folder
+    return tmp_path / "own-profiles"
 
 
 def test_ten_lines_are_enough(own: Path) -> None:
@@ -97,11 +97,62 @@ def test_what_is_no_profile_file_is_left_alone(own: Path) -> None:
     assert load().shelf.own_names == ()
 
 
-def test_no_folder_is_no_trouble(tmp_path: Path) -> None:
-    plugins = load(own=tmp_path / "nowhere")
-    assert plugins.shelf.own_names == () and plugins.profile("no-such-profile") is None
+def test_a_folder_nobody_named_may_be_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("TOPO_PROFILES")
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "configuration"))
+    plugins = load()
+    assert plugins.shelf.own_names == () and not plugins.troubles and plugins.profile("no-such-profile") is None
+    monkeypatch.setenv("TOPO_PROFILES", os.devnull)
+    assert not load().troubles
+
+
+@pytest.mark.parametrize(("what", "reason"), [("missing", "no such file"), ("file", "not a directory"),
+                                              ("loop", "too many levels")])
+def test_a_folder_that_was_named_and_cannot_be_listed_is_told(
+    what: str, reason: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (tmp_path / "file").write_text("x")
-    assert load(own=tmp_path / "file").shelf.own_names == ()
+    (tmp_path / "loop").symlink_to("loop")
+    monkeypatch.setenv("TOPO_PROFILES", str(tmp_path / what))
+    told = [str(trouble) for trouble in load().troubles]
+    assert len(told) == 1 and told[0].startswith(f"your own profiles: the folder {tmp_path / what} cannot be listed: ")
+    assert reason in told[0]
+
+
+def test_a_folder_of_the_usual_place_that_is_there_and_cannot_be_listed_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("TOPO_PROFILES")
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    (tmp_path / "topo").mkdir()
+    (tmp_path / "topo" / "profiles").write_text("x")
+    assert [trouble.plugin for trouble in load().troubles] == ["your own profiles"]
+
+
+@pytest.mark.parametrize("text", ["kind: device\n", "summary:\nfacts:\n", "kind: hub\nfacts: {}\nsummary:\n",
+                                  "role: guiding\nserial: {}\n"])
+def test_a_profile_that_says_nothing_is_refused(text: str, own: Path) -> None:
+    (own / "camera-empty.yaml").write_text(text)
+    with pytest.raises(RigFileError, match="this profile says nothing"):
+        load().profile("camera-empty")
+
+
+def test_messages_about_a_profile_do_not_speak_of_rig_files(own: Path) -> None:
+    for number, text in enumerate((b"", b"- a\n", b"\xff\xfea", b"a: &x 1\n", b"%x\n", b"a: 1\n---\nb: 1\n", b"\x01",
+                                   b"x" * (1 << 21), b"facts: 3\n", b"rig: r\ncomputer: {}\n")):
+        (own / f"camera-{number}.yaml").write_bytes(text)
+        with pytest.raises(RigFileError) as caught:
+            load().profile(f"camera-{number}")
+        assert "rig" not in str(caught.value).replace(str(own), "").replace("'rig'", ""), caught.value
+
+
+def test_an_own_profile_that_stands_in_for_one_that_ships_is_told(own: Path, tmp_path: Path) -> None:
+    rig = tmp_path / "rig.yaml"
+    rig.write_text("rig: r\ncomputer: {}\ndevices: {cam: {profile: camera-guide-1mp, plug: computer/usb3-1}}\n")
+    (own / "camera-guide-1mp.yaml").write_text(TEN_LINES)
+    done = subprocess.run([sys.executable, "-m", "topo", "check", str(rig)], capture_output=True, text=True, timeout=60)
+    assert done.stderr.startswith("topo: 'camera-guide-1mp' is your own profile; it goes before the one of that name "
+                                  "from topo_plugins.guide_cameras (topo-rig ")
 
 
 def test_the_persons_own_goes_before_a_plugins(own: Path, make_plugin: Callable[..., Path]) -> None:

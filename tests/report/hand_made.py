@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, cast
 
 from tests.facts import facts
-from topo.model.change import MovePlug
+from topo.model.change import MovePlug, Proposal
 from topo.model.facts import Fact, Figure, Range3
-from topo.model.finding import Finding, Fix
+from topo.model.finding import Finding, Fix, Plan
 from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
 from topo.model.records import CableFacts, DeviceFacts
 from topo.model.rig import Computer, Device, Place, Plug, Rig, Socket
@@ -85,6 +85,10 @@ def study(of: Rig | None = None, lost: str = "possible", late: bool = True) -> H
     return HandMade(made, Topology(made), devices, links)
 
 
+MOVED = Plan(Proposal((MovePlug("guide-camera", "computer", "usb2-1"),)), (), (), ())
+"""A plan of one move, which says of itself that it clears nothing and leaves nothing."""
+
+
 def finding(name: str = "guiding-shares-link", part: str = "guide-camera", **changed: Any) -> Finding:
     """A risk with figures before and after a move."""
     made = Finding(
@@ -97,9 +101,9 @@ def finding(name: str = "guiding-shares-link", part: str = "guide-camera", **cha
         ),
         refuted_by="late guide frames do not line up with the ends of exposures", others=("main-camera",),
         fix=Fix(
-            f"Plug {part} into computer/usb2-1.", MovePlug(part, "computer", "usb2-1"),
-            (Figure("added delay, others served first", Range3(0, 0, 0), "s", "profile"),
-             Figure("drift meanwhile", Range3(0, 0, 0), "arcsec", "assumed")), True,
+            f"Plug {part} into computer/usb2-1.", plan=MOVED,
+            after=(Figure("added delay, others served first", Range3(0, 0, 0), "s", "profile"),
+                   Figure("drift meanwhile", Range3(0, 0, 0), "arcsec", "assumed")),
         ),
     )
     return replace(made, **changed)
@@ -113,6 +117,8 @@ def note(number: int = 0, **changed: Any) -> Finding:
     )
 
 
-def report(*findings: Finding, of: HandMade | None = None, troubles: tuple[str, ...] = ()) -> Report:
+def report(
+    *findings: Finding, of: HandMade | None = None, troubles: tuple[str, ...] = (), first: Plan | None = None
+) -> Report:
     """The report of findings on the hand-made study."""
-    return compose(cast("Study", of or study()), findings, troubles)
+    return compose(cast("Study", of or study()), findings, first, troubles)

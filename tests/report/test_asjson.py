@@ -17,9 +17,9 @@ from jsonschema import Draft202012Validator
 import topo.report
 from tests.facts import facts
 from tests.report.hand_made import finding, note, report, rig, study
-from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, Change, MovePlug, Proposal, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Figure, Range3
-from topo.model.finding import Fix
+from topo.model.finding import Fix, Plan
 from topo.model.records import CableFacts
 from topo.report.asjson import ranged, report_json, rounded
 from topo.report.compose import Report
@@ -35,8 +35,8 @@ CHANGES: tuple[Change, ...] = (
 
 def everything() -> Report:
     """A report in which every object of the schema occurs."""
-    fixes = [finding(name=f"change-{n}", fix=Fix("Do.", change, (), None)) for n, change in enumerate(CHANGES)]
-    return report(finding(), note(), *fixes, troubles=("a check failed",))
+    plan = Plan(Proposal(CHANGES, ("a cable",), ("a: 2 m",)), (finding(),), (note(),), (note(),), ("a price",))
+    return report(finding(fix=Fix("Do.", plan=plan)), note(), finding(), troubles=("a check failed",), first=plan)
 
 
 def validate(of: Report) -> dict[str, Any]:
@@ -118,8 +118,8 @@ def test_values() -> None:
     assert guide["guide_delay_s"] == {"fair": [0.05755, 0.0631, 0.0692], "serialised": [1.151, 1.262, 1.384]}
     assert produced["devices"][2]["download_s"] is None
     assert produced["findings"][0]["where"] == {"file": "meadow.yaml", "line": 15, "column": 3}
-    assert produced["findings"][0]["after_fix"]["change"] == {
-        "kind": "move-plug", "part": "guide-camera", "to": "computer/usb2-1"}
+    assert produced["findings"][0]["after_fix"]["plan"]["steps"] == [
+        {"kind": "move-plug", "part": "guide-camera", "to": "computer/usb2-1"}]
 
 
 @pytest.mark.parametrize(("value", "expected"), [

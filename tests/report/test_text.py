@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.report.hand_made import finding, note, report, rig, study
+from tests.report.hand_made import MOVED, finding, note, report, rig, study
 from topo.model.cautions import CAUTIONS
 from topo.model.facts import Figure
 from topo.model.finding import Fix
@@ -75,17 +75,18 @@ def test_a_clear_report_admits_what_was_not_checked() -> None:
 
 def test_what_to_do_first_is_the_worst_findings_fix_and_all_it_clears() -> None:
     lost = finding(name="frame-lost", severity="fault")
-    words = unwrapped(report(finding(), lost, note()))
+    first = replace(MOVED, clears=(finding(), lost))
+    words = unwrapped(report(finding(), lost, note(), first=first))
     assert ("DO FIRST Plug guide-camera into computer/usb2-1. "
-            "Computed again with that done, findings 1 and 2 are gone.") in words
+            "Computed again with that done, findings 1 and 2 are gone. No fault and no risk is left.") in words
 
 
-def test_a_fix_that_only_helps_says_so() -> None:
-    fix = finding().fix
-    assert fix is not None
-    words = unwrapped(report(finding(fix=replace(fix, clears=False))))
-    assert "That helps with finding 1 but does not clear it." in words
-    assert "Computed again, that helps but does not clear it." in words
+def test_what_a_plan_leaves_and_brings_and_costs_is_said() -> None:
+    left, new = finding(name="other"), note(7)
+    first = replace(MOVED, clears=(finding(),), leaves=(left,), brings=(new,), price=("main-camera: half the pixels",))
+    words = unwrapped(report(finding(), left, first=first))
+    assert "finding 1 is gone. Left: 1 risk." in words
+    assert "It brings the note a-note-7 (guide-camera). Its price: main-camera: half the pixels." in words
 
 
 def test_a_fix_in_words_alone_promises_nothing() -> None:
@@ -112,7 +113,7 @@ def test_a_finding_tells_its_figures_now_and_once_done_with_their_basis() -> Non
 
 
 def test_notes_of_a_long_report_are_brief() -> None:
-    fix = Fix("Do it.", finding().fix.change, (Figure("delay", 0.0, "s", "profile"),), True)  # type: ignore[union-attr]
+    fix = Fix("Do it.", plan=MOVED, after=(Figure("delay", 0.0, "s", "profile"),))
     told_note = replace(note(9), figures=(Figure("delay", 1.0, "s", "profile"),), fix=fix)
     short = unwrapped(report(told_note))
     long = unwrapped(report(told_note, *(note(number) for number in range(5))))

@@ -33,7 +33,7 @@ def test_a_missing_file_with_a_near_one(tmp_path: Path) -> None:
 
 
 def test_a_folder_a_device_and_odd_names(tmp_path: Path) -> None:
-    assert refusal(tmp_path) == "this is a folder, not a file (name the rig file in it)"
+    assert refusal(tmp_path) == "this is a folder, not a file (name a file in it)"
     assert refusal("/dev/zero") == "this is a device, not a file"
     assert refusal("a\0b") == "no file can have this name"
     assert refusal("x" * 5000) == "no file can have a name this long"
@@ -58,7 +58,7 @@ def test_a_large_file_is_not_even_read(tmp_path: Path) -> None:
     with path.open("wb") as file:
         file.truncate(50 * 2**30)  # sparse: reading it would take minutes and the memory of the machine
     start = time.perf_counter()
-    assert refusal(path) == "the file is larger than 1048576 bytes (1 MiB), which no rig needs"
+    assert refusal(path) == "the file is larger than 1048576 bytes (1 MiB), the most that is read"
     assert time.perf_counter() - start < 5
 
 
@@ -74,7 +74,7 @@ def test_encodings() -> None:
     assert problems_of(HEAD.encode() + b"# caf\xe9\n") == [
         (3, 6, "the file is not UTF-8: byte 0xe9 at offset 28", "save it again as UTF-8")
     ]
-    assert problems_of(HEAD.encode("utf-16"))[0][2] == "the file is UTF-16, and rig files are UTF-8"
+    assert problems_of(HEAD.encode("utf-16"))[0][2] == "the file is UTF-16, and it must be UTF-8"
     assert problems_of(b"\x7fELF\0\0")[0][2] == "this is not a text file"
 
 
@@ -85,8 +85,8 @@ def test_empty(text: str) -> None:
 
 @pytest.mark.parametrize(("text", "what"), [("- a\n", "a list"), ("hello\n", "one piece of text"), ("[]", "a list")])
 def test_a_top_that_is_no_mapping(text: str, what: str) -> None:
-    message = f"the file holds {what}, and a rig file is made of keys with values"
-    assert problems_of(text) == [(1, 1, message, "start with `rig: A NAME`")]
+    message = f"the file holds {what}, and keys with values belong there"
+    assert problems_of(text) == [(1, 1, message, "a rig file needs at least `rig:` and `computer:`")]
 
 
 def test_no_keys_at_all() -> None:
@@ -104,18 +104,18 @@ def test_duplicate_keys_also_in_other_quotes() -> None:
 def test_anchors_aliases_and_tags() -> None:
     text = HEAD + "devices:\n  a: &it {role: mount}\n  b: *it\n  c: !!map {}\n  d: {<<: *it}\n"
     assert [(line, column, message) for line, column, message, _ in problems_of(text)] == [
-        (4, 6, "'&it' names an anchor, which rig files do not use"),
-        (5, 6, "'*it' refers back to an anchor, which rig files do not use"),
-        (6, 6, "a word that starts with '!' is a YAML tag, which rig files do not use"),
-        (7, 11, "'*it' refers back to an anchor, which rig files do not use"),
+        (4, 6, "'&it' names an anchor, which is not used here"),
+        (5, 6, "'*it' refers back to an anchor, which is not used here"),
+        (6, 6, "a word that starts with '!' is a YAML tag, which is not used here"),
+        (7, 11, "'*it' refers back to an anchor, which is not used here"),
     ]
 
 
 def test_second_document_and_directive() -> None:
     assert problems_of(HEAD + "---\nrig: B\n") == [
-        (3, 1, "a second document begins here, and a rig file holds one", "delete the line '---'")
+        (3, 1, "a second document begins here, and a file holds one", "delete the line '---'")
     ]
-    assert problems_of("%YAML 1.2\n---\n" + HEAD)[0][2] == "a line that starts with '%' has no meaning in a rig file"
+    assert problems_of("%YAML 1.2\n---\n" + HEAD)[0][2] == "a line that starts with '%' has no meaning here"
 
 
 def test_keys_that_are_no_words() -> None:
@@ -188,7 +188,7 @@ def test_hostile_text_in_values_and_paths_is_escaped() -> None:
 
 def test_raw_control_characters_in_the_file() -> None:
     assert problems_of(HEAD + "note: a\x1bb\n") == [
-        (3, 8, "the invisible character \\x1b has no place in a rig file", "delete it")
+        (3, 8, "the invisible character \\x1b has no place here", "delete it")
     ]
-    assert problems_of("rig: a\u2028b")[0][2] == "the invisible character \\u2028 has no place in a rig file"
-    assert problems_of("rig: \ud800")[0][2] == "the invisible character \\ud800 has no place in a rig file"
+    assert problems_of("rig: a\u2028b")[0][2] == "the invisible character \\u2028 has no place here"
+    assert problems_of("rig: \ud800")[0][2] == "the invisible character \\ud800 has no place here"

@@ -38,7 +38,7 @@ SLIPS = [
     ("a: }\n", 1, 4, "this '}' belongs to no bracket", "delete it"),
     ("a: *\n", 1, 4, "a value cannot begin with '*', '&' or '!'", "put quotes around it"),
     ("a: |x\n", 1, 4, "after '|' or '>' the text begins on a new line", "put quotes around text that begins so"),
-    ("%YAML 3.0\n---\na: 1\n", 1, 1, "a line that starts with '%' has no meaning in a rig file", "delete it"),
+    ("%YAML 3.0\n---\na: 1\n", 1, 1, "a line that starts with '%' has no meaning here", "delete it"),
 ]  # fmt: skip
 
 

@@ -73,13 +73,13 @@ def test_the_same_lengths_carry_900_ma_at_usb_3(gauge: int, length_m: float) -> 
 @pytest.mark.parametrize("gauge", sorted(CABLE_OHM_PER_M))
 def test_the_table_lies_7_to_9_percent_over_solid_copper(gauge: int) -> None:
     """Table 6-6 is for stranded, tinned conductors, so it must lie a little above the formula for solid copper."""
-    assert 1.07 < CABLE_OHM_PER_M[gauge] / conductor_ohm_per_m(gauge) < limits.STRANDED + 0.001
+    assert 1.07 < CABLE_OHM_PER_M[gauge] / conductor_ohm_per_m(gauge) < limits.USB_CABLE_MARGIN + 0.001
 
 
 def test_beside_the_table_the_worst_excess_is_taken() -> None:
     """28 AWG: 0.232 over 0.2129 ohm per metre is 1.09, the most of the five; 30 AWG is solid copper and as much."""
     worst = max(ohm / conductor_ohm_per_m(gauge) for gauge, ohm in CABLE_OHM_PER_M.items())
-    assert worst == pytest.approx(limits.STRANDED, abs=1e-3)
+    assert worst == pytest.approx(limits.USB_CABLE_MARGIN, abs=1e-3)
     assert cable_ohm_per_m(30) == pytest.approx(0.3385 * 1.09, rel=2e-3)
 
 

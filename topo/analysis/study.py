@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, pair_outcomes, shared_links
+from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
@@ -20,22 +22,20 @@ if TYPE_CHECKING:
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
 
-MOST_WORK = 500_000
-"""Changes studied times devices squared, past which no more are tried: a few seconds. A rig of 15 devices never gets
-there (2,222 changes); one of 60 gets 138, since what all do to all has to be computed for each."""
+
+_count = itertools.count(1)
 
 
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
 
-    `links`, `devices` and `pairs` follow the order of the file. `what_if` studies the rig after a change. With
-    `fixes` false, checks leave out fixes that would have to be computed: a search studies many rigs and asks each only
-    what is wrong with it.
+    `links`, `devices` and `pairs` follow the order of the file. `what_if` studies the rig after a change, for
+    checks whose finding is about another night (a leg that carries no SuperSpeed any more).
     """
 
-    def __init__(self, rig: Rig, fixes: bool = True) -> None:
+    def __init__(self, rig: Rig) -> None:
+        at("rigs computed", next(_count))
         self.rig = rig
-        self.fixes = fixes
         self.topology = Topology(rig)
         self.traffic = traffic(self.topology)
         self._flows = {flow.device: flow for flow in self.traffic.flows}
@@ -43,7 +43,7 @@ class Study:
 
     def __deepcopy__(self, memo: dict[int, object]) -> Study:
         """A study of a copy of the rig that shares nothing with this one, for code that is not trusted to only read."""
-        return Study(copy.deepcopy(self.rig, memo), self.fixes)
+        return Study(copy.deepcopy(self.rig, memo))
 
     @cached_property
     def levels(self) -> tuple[Level, ...]:
@@ -89,13 +89,8 @@ class Study:
     def what_if(self, change: Change) -> Study:
         """The study of the rig after a change. Remembered, so that checks may ask the same thing again."""
         if change not in self._studied:
-            self._studied[change] = Study(apply(self.rig, change), self.fixes)
+            self._studied[change] = Study(apply(self.rig, change))
         return self._studied[change]
-
-    @property
-    def may_try_more(self) -> bool:
-        """False where checks should leave it at advice: no fixes are wanted, or enough changes were studied."""
-        return self.fixes and len(self._studied) * len(self.rig.devices) ** 2 <= MOST_WORK
 
     @cached_property
     def _by_id(self) -> dict[str, DeviceOutcome]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from topo.chase.ending import Alike, ranked
@@ -9,8 +10,8 @@ from topo.chase.follow import Branch, ChaseStep, fixes_of
 from topo.chase.score import Prospect
 
 
-def chase_json(step: ChaseStep) -> dict[str, Any]:
-    """The body of `topo.chase.1`. Chances are rounded to 4 digits, minutes to 2."""
+def chase_json(step: ChaseStep, remedies: Sequence[str] = ()) -> dict[str, Any]:
+    """The body of `topo.chase.1`. Chances are rounded to 4 digits, minutes to 2. `remedies` are fixes of checks."""
     return {
         "rig": step.rig.name,
         "symptoms": [symptom.name for symptom in step.symptoms],
@@ -24,7 +25,7 @@ def chase_json(step: ChaseStep) -> dict[str, Any]:
         ],
         "suspects": [_group(step, group, chance) for group, chance in ranked(step.belief)],
         "test": None if step.choice.option is None else _test(step, step.choice.option),
-        "ending": _ending(step),
+        "ending": _ending(step, remedies),
         "tests": [{"test": test.key, "words": test.words, "outcomes": list(test.outcomes)} for test in step.case.tests],
     }
 
@@ -57,13 +58,14 @@ def _branch(step: ChaseStep, branch: Branch) -> dict[str, Any]:
     }
 
 
-def _ending(step: ChaseStep) -> dict[str, Any] | None:
+def _ending(step: ChaseStep, remedies: Sequence[str]) -> dict[str, Any] | None:
     end = step.ended
     if end is None:
         return None
     return {
         "named": end.named, "chance": round(end.chance, 4),
         "suspects": [step.case.suspects[i].key for group in end.groups for i in group],
-        "fixes": [fix for group in end.groups for fix in fixes_of(step.case, group)],
+        "fixes": [fix for group in end.groups for fix in fixes_of(step.case, group)]
+        + list(remedies),
         "borrow": list(step.borrow),
     }

@@ -33,12 +33,13 @@ class Decision:
     exact: bool = False
 
 
-def choose(belief: Belief, answers: Sequence[Reply]) -> Decision:
-    """The test to do now, or the end. `answers` are all that were given so far."""
+def choose(belief: Belief, answers: Sequence[Reply], cannot: Sequence[str] = ()) -> Decision:
+    """The test to do now, or the end. `answers` are all that were given so far; `cannot` names tests left out."""
     found = ending(belief, exhausted=False)
     if found is not None:
         return Decision(None, found)
-    worth = [option for option in now(belief, answers) if option.bits >= WORTH]
+    tests = belief.case.tests
+    worth = [each for each in now(belief, answers) if each.bits >= WORTH and tests[each.number].key not in cannot]
     if not worth:
         return Decision(None, ending(belief, exhausted=True))
     each = _best_of_each(worth)

@@ -25,13 +25,17 @@ from topo.model.plain import plain
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """The facts of a chase as they were typed: symptoms, parts that show them, how often, what is at hand, answers."""
+    """The facts of a chase as they were typed: symptoms, parts that show them, how often, what is at hand, answers.
+
+    `cannot` are tests that cannot be done on this rig, whatever the file says of it.
+    """
 
     symptoms: tuple[str, ...] = ()
     at: tuple[str, ...] = ()
     every: str = ""
     have: tuple[str, ...] = ()
     saw: tuple[str, ...] = ()
+    cannot: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +77,10 @@ def follow(rig: Wires, said: Said, known: Factor | None = None) -> ChaseStep:
     rhythm = rhythm_of(said.every or UNSAID, _download_min(rig))
     answers = tuple(answer_of(text, case, rhythm) for text in said.saw)
     belief = believe(case, rhythm, answers)
-    choice = choose(belief, answers)
+    for test in said.cannot:
+        if all(test != each.key for each in case.tests):
+            raise CommandError(f"there is no test '{plain(test, 80)}' for this rig now")
+    choice = choose(belief, answers, said.cannot)
     step = ChaseStep(rig, said, found, victims, case, rhythm, answers, belief, choice, branches_of(belief, choice))
     if choice.ending is not None and not choice.ending.named:
         return replace(step, borrow=_borrow(rig, step, have, known))

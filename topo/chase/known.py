@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from topo.chase.reach import BETWEEN
 from topo.chase.wires import Wires
+from topo.model.chase import Suspect
 from topo.model.finding import Finding
 from topo.model.rig import COMPUTER
 
@@ -48,6 +49,9 @@ POINTS: dict[str, Points] = {
     "fell-back": Points(("superspeed",), seen=True),
     "over-current-counted": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True),
     "dropped-since-start": Points(("cable", "socket", "hub"), seen=True),
+    "dropped-in-the-night": Points(("cable", "socket", "hub", "hub-sag"), seen=True),
+    "drew-too-much": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True),
+    "never-came-up": Points(("cable", "socket", "device")),
 }
 """What each finding points to."""
 
@@ -70,6 +74,18 @@ def factors(rig: Wires, study: Study, findings: Sequence[Finding]) -> Callable[[
         return factor
 
     return known
+
+
+def remedies(rig: Wires, suspects: Sequence[Suspect], findings: Sequence[Finding]) -> tuple[str, ...]:
+    """What the fixes of findings that point to these suspects say, in the order of the findings; each once."""
+    told = [
+        finding.fix.text
+        for finding in findings
+        if finding.fix is not None and (points := POINTS.get(finding.name)) is not None
+        for suspect in suspects
+        if suspect.kind in points.kinds and _meant(rig, suspect.kind, suspect.piece, finding)
+    ]
+    return tuple(dict.fromkeys(told))
 
 
 def _meant(rig: Wires, kind: str, piece: str, finding: Finding) -> bool:

@@ -8,6 +8,7 @@ from topo.chase.rhythm import Rhythm, always, downloads, every
 from topo.errors import CommandError
 from topo.model.chase import GOES, MOVES, STAYS, Dossier, Reply
 from topo.model.plain import plain
+from topo.words.nearest import near_names
 
 NIGHT_MIN = 480.0
 """A night, minutes."""
@@ -91,7 +92,5 @@ def _number(minutes: str, text: str) -> float:
 
 
 def _near(name: str, keys: list[str]) -> str:
-    import difflib
-
-    near = difflib.get_close_matches(name, keys, n=3, cutoff=0.4)
+    near = near_names(name, keys, most=3, cutoff=0.4)
     return f"; nearest: {', '.join(map(plain, near))}" if near else ""

@@ -18,7 +18,7 @@ def beside(rig: str) -> str:
 def said_in(path: str) -> tuple[Said, str]:
     """What a state file says, and its text. Raises RigFileError."""
     document, text = read_chase(path)
-    return Said(document.symptoms, document.at, document.every, document.have, document.saw), text
+    return Said(document.symptoms, document.at, document.every, document.have, document.saw, document.cannot), text
 
 
 def joined(before: Said, new: Said) -> Said:
@@ -26,6 +26,7 @@ def joined(before: Said, new: Said) -> Said:
     return Said(
         tuple(dict.fromkeys((*before.symptoms, *new.symptoms))), tuple(dict.fromkeys((*before.at, *new.at))),
         new.every or before.every, tuple(dict.fromkeys((*before.have, *new.have))), (*before.saw, *new.saw),
+        tuple(dict.fromkeys((*before.cannot, *new.cannot))),
     )
 
 
@@ -34,7 +35,8 @@ def save(path: str, rig: str, said: Said, was: str | None = None) -> str:
     the other wrote. Raises CommandError; what stood there then stands as it was.
     """
     document = ChaseDocument(
-        chase=rig[:120], symptoms=said.symptoms, at=said.at, every=said.every, have=said.have, saw=said.saw
+        chase=rig[:120], symptoms=said.symptoms, at=said.at, every=said.every, have=said.have, saw=said.saw,
+        cannot=said.cannot,
     )
     text = chase_text(document)
     write_whole(path, text.encode("utf-8"), None if was is None else was.encode("utf-8"))

@@ -22,14 +22,17 @@ class Twig:
     after: tuple[tuple[str, float, Twig], ...]
 
 
-def tree_of(belief: Belief, answers: Sequence[Reply], depth: int = DEPTH) -> Twig:
+def tree_of(
+    belief: Belief, answers: Sequence[Reply], cannot: Sequence[str] = (), depth: int = DEPTH
+) -> Twig:
     """The tree from here on, `depth` tests deep. `after` holds (outcome, its chance, what then)."""
-    choice = choose(belief, answers)
+    choice = choose(belief, answers, cannot)
     if choice.option is None or depth == 0:
         return Twig(belief, choice, ())
     test, option = belief.case.tests[choice.option.number], choice.option
     after = []
     for branch in branches_of(belief, choice):
         answer = Reply(test.key, branch.outcome, option.wait)
-        after.append((branch.outcome, branch.chance, tree_of(belief.after(answer), (*answers, answer), depth - 1)))
+        then = tree_of(belief.after(answer), (*answers, answer), cannot, depth - 1)
+        after.append((branch.outcome, branch.chance, then))
     return Twig(belief, choice, tuple(after))

@@ -48,6 +48,11 @@ MODULES = (
     "live.told_apart_by_socket",
     "live.claimed_current_exceeded",
     "live.facts_disagree",
+    "evidence.dropped_in_the_night",
+    "evidence.drew_too_much",
+    "evidence.refused_in_the_night",
+    "evidence.never_came_up",
+    "evidence.glitches_line_up",
 )
 """Every check that ships, in the order they run and are listed."""
 

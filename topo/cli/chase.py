@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.unchecked import finish, note
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -20,20 +22,24 @@ if TYPE_CHECKING:
 @click.argument("rig", type=click.Path(path_type=str))
 @click.option("--symptom", multiple=True, metavar="NAME", help="What is seen; may be given again.")
 @click.option("--at", multiple=True, metavar="PART", help="The part that shows it; may be given again.")
-@click.option("--every", default="", metavar="SAYABLE", help='How often: "4 minutes", "twice a night", "always"')
+@click.option("--every", default="", metavar="WORDS", help='How often: "4 minutes", "twice a night", "always"')
 @click.option("--have", multiple=True, metavar="THING", help="What is at hand: cable, hub, supply, laptop and others")
 @click.option("--saw", multiple=True, metavar="TEST=ANSWER", help="What a test showed: TEST=yes, TEST=no:18 (minutes).")
+@click.option("--cannot", multiple=True, metavar="TEST", help="A test that cannot be done here; may be given again.")
 @click.option("--state", metavar="FILE", type=click.Path(path_type=str), help="Where the chase is kept. "
               "[default: beside the rig]")
 @click.option("--new", is_flag=True, help="Begin anew: forget what was kept.")
 @click.option("--ask", is_flag=True, help="Ask, test by test, in the terminal.")
 @click.option("--scan", metavar="FILE", type=click.Path(path_type=str), help="A saved scan counts as seen as well.")
+@click.option("--evidence", metavar="FILE", multiple=True, type=click.Path(path_type=str),
+              help="What a log or table of the night says counts as well; may be given again.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.chase.1) instead of text.")
 @click.option("-o", "--output", metavar="FILE.html", type=click.Path(path_type=str),
               help="Write a page to print: the first three tests as a tree.")
 def command(
     rig: str, symptom: tuple[str, ...], at: tuple[str, ...], every: str, have: tuple[str, ...], saw: tuple[str, ...],
-    state: str | None, new: bool, ask: bool, scan: str | None, as_json: bool, output: str | None,
+    cannot: tuple[str, ...], state: str | None, new: bool, ask: bool, scan: str | None,
+    evidence: tuple[str, ...], as_json: bool, output: str | None,
 ) -> None:
     """Find what is at fault in RIG: suspects with their chances, and the one test that tells most for each minute.
 
@@ -48,8 +54,8 @@ def command(
         raise click.UsageError("The page to print is written as .html.")
     kept = state or beside(rig)
     before, was = (Said(), None) if new or not _is_there(kept) else said_in(kept)
-    said = joined(before, Said(symptom, at, every, have, saw))
-    wires, known = _rig(rig, scan)
+    said = joined(before, Said(symptom, at, every, have, saw, cannot))
+    wires, known = _rig(rig, scan, evidence)
     if ask:
         said = _asked(said, wires)
     step = follow(wires, said, known)
@@ -65,13 +71,15 @@ def command(
         was = save(kept, wires.name, said, was)
     if output is not None:
         _write_page(step, rig, output)
+    remedies = () if step.ended is None else _remedies(step, rig)
     if as_json:
         from topo.chase.asjson import chase_json
         from topo.cli.show import as_json as print_json
 
-        print_json("topo.chase.1", chase_json(step))
+        print_json("topo.chase.1", chase_json(step, remedies))
     else:
-        _print(step, rig)
+        _print(step, rig, remedies)
+    finish()
 
 
 def _is_there(path: str) -> bool:
@@ -80,28 +88,37 @@ def _is_there(path: str) -> bool:
     return Path(path).exists()
 
 
-def _rig(path: str, scan: str | None) -> tuple[Wires, Callable[[str, str], float]]:
+def _rig(path: str, scan: str | None, evidence: tuple[str, ...]) -> tuple[Wires, Callable[[str, str], float]]:
     """The rig's wires, and what findings say of its suspects."""
     from topo.chase.known import factors
     from topo.chase.of_rig import wires_of
 
     study, findings = _studied(path, scan)
+    if evidence:
+        from topo.model.answers import DeclaredTimes
+        from topo.pipeline import evidence_study
+
+        told = evidence_study(study, evidence, DeclaredTimes())
+        note((*told.troubles, *(f"{file.name}: {file.problem}" for file in told.answers.files if file.problem)))
+        findings = (*findings, *(told.report.findings if told.report is not None else ()))
     wires = wires_of(study)
     return wires, factors(wires, study, findings)
 
 
 def _studied(path: str, scan: str | None) -> tuple[Study, tuple[Finding, ...]]:
     from topo.analysis.study import Study
-    from topo.pipeline import compare_scan, examine, plugins, rig_of
+    from topo.cli.planning import examiner
+    from topo.pipeline import compare_scan, rig_of
     from topo.rigfile.read import read
 
-    study = Study(rig_of(read(path)), fixes=False)
+    study = Study(rig_of(read(path)))
     if scan is None:
-        return study, examine(study, plugins().checks)[0]
+        return study, examiner()(study)
     from topo.cli.live import scan_of
 
-    comparison, found, _ = compare_scan(study, scan_of(scan, None))
-    return comparison.study, (*examine(comparison.study, plugins().checks)[0], *found)
+    comparison, found, troubles = compare_scan(study, scan_of(scan, None))
+    note(troubles)
+    return comparison.study, (*examiner()(comparison.study), *found)
 
 
 def _asked(said: Said, wires: Wires) -> Said:
@@ -143,11 +160,20 @@ def _answer(step: ChaseStep) -> str | None:
     return f"{test.key}={word}"
 
 
-def _print(step: ChaseStep, rig: str) -> None:
+def _remedies(step: ChaseStep, rig: str) -> tuple[str, ...]:
+    """What checks advise for those found, computed as `topo check` does."""
+    from topo.chase.known import remedies
+    from topo.pipeline import check_file
+
+    found = [step.case.suspects[i] for group in (step.ended.groups if step.ended else ()) for i in group]
+    return remedies(step.rig, found, check_file(rig).findings)
+
+
+def _print(step: ChaseStep, rig: str, remedies: tuple[str, ...] = ()) -> None:
     from topo.report.chase import chase_lines
     from topo.report.print import encoding_of, print_lines, width_of
 
-    print_lines(chase_lines(step, rig, width_of(sys.stdout), encoding_of(sys.stdout)))
+    print_lines(chase_lines(step, rig, width_of(sys.stdout), encoding_of(sys.stdout), remedies))
 
 
 def _write_page(step: ChaseStep, rig: str, output: str) -> None:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.model.plain import plain
+
 if TYPE_CHECKING:
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
@@ -25,9 +27,12 @@ FAIL_ON = ("fault", "risk", "note", "never")
 @click.option("--live", is_flag=True, help="Look at what is plugged in now and compute with what is measured there.")
 @click.option("--scan", metavar="FILE", type=click.Path(path_type=str),
               help="The same with a saved scan (`topo live --save`), or the kernel's usb/devices text.")
+@click.option("--evidence", "evidence", metavar="FILE", multiple=True, type=click.Path(path_type=str),
+              help="What a log, capture or table of a night says, told along; may be given again.")
 @click.pass_context
 def command(
-    ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None, live: bool, scan: str | None
+    ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None, live: bool, scan: str | None,
+    evidence: tuple[str, ...],
 ) -> None:
     """Check the rig in the file RIG: what each shared link carries, how late guide frames come, and what to do.
 
@@ -39,12 +44,23 @@ def command(
     """
     if live and scan is not None:
         raise click.UsageError("--live looks at this machine and --scan at a file: use one of them.")
+    if evidence and (live or scan is not None):
+        raise click.UsageError("--evidence is of a night that is over: use it without --live and --scan.")
+    unread: list[str] = []
     if live or scan is not None:
         compared = _checked_live(rig, scan)
         if not as_json:
             _print_live(compared, width)
             ctx.exit(status_of(compared.report, fail_on))
         report = compared.report
+    elif evidence:
+        from topo.model.answers import DeclaredTimes
+        from topo.pipeline import check_evidence, study_file
+
+        report, held = check_evidence(study_file(rig), evidence, DeclaredTimes())
+        unread = [f"{plain(file.name)}: {plain(file.problem, 300)}" for file in held.answers.files if file.problem]
+        for text in unread:
+            click.echo(f"topo: not read: {text}", err=True)
     else:
         from topo.pipeline import check_file
 
@@ -59,7 +75,7 @@ def command(
         from topo.report.print import print_report
 
         print_report(report, width)
-    ctx.exit(status_of(report, fail_on))
+    ctx.exit(status_of(report, fail_on) or (3 if unread else 0))
 
 
 def _checked_live(rig: str, path: str | None) -> ComparisonReport:

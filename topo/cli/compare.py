@@ -22,9 +22,9 @@ def command(
 ) -> None:
     """Hold the rig in the file RIG against what is plugged in now, or against the file SCAN.
 
-    SCAN is what `topo live --save` kept, or the kernel's usb/devices text. Without it this machine is scanned; that
-    opens no device and sends nothing. Tells what is missing, what is not in the file, what was moved, and what runs
-    slower than it could, with the first slow element named.
+    SCAN is what `topo live --save` kept, or a listing that a system printed (see `topo live`). Without it this machine
+    is scanned; that opens no device and sends nothing. Tells what is missing, what is not in the file, what was moved,
+    and what runs slower than it could, with the first slow element named.
 
     Exit status: 0 nothing at or above --fail-on; 1 findings; 2 the rig file or the command is wrong; 3 the scan failed,
     or a plugin, so that something was left unchecked; 4 a defect of topo.

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.unchecked import finish
+
 if TYPE_CHECKING:
     from topo.model.finding import Finding
     from topo.place.diff import PlanDiff
@@ -17,13 +19,14 @@ if TYPE_CHECKING:
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig_a: str, rig_b: str, json_: bool) -> None:
     """Show what is different in RIG_B, and which findings went and came."""
-    from topo.cli.planning import consequence_json, examine_all, finding_json
+    from topo.cli.planning import consequence_json, examiner, finding_json
     from topo.pipeline import study_file
     from topo.place.consequence import consequence
     from topo.place.diff import compare_plans
 
     one, other = study_file(rig_a), study_file(rig_b)
-    findings, then = examine_all(one), examine_all(other)
+    every = examiner()
+    findings, then = every(one), every(other)
     found = compare_plans(one.rig, other.rig, findings, then)
     before, after = consequence(one, findings), consequence(other, then)
     if json_:
@@ -40,11 +43,12 @@ def command(rig_a: str, rig_b: str, json_: bool) -> None:
                 "after": consequence_json(after),
             },
         )
-        return
-    _print(found)
-    from topo.cli.planning import consequence_words
+    else:
+        from topo.cli.planning import consequence_words
 
-    click.echo(f"\nBefore: {consequence_words(before)}.\nAfter:  {consequence_words(after)}.")
+        _print(found)
+        click.echo(f"\nBefore: {consequence_words(before)}.\nAfter:  {consequence_words(after)}.")
+    finish()
 
 
 def _print(found: PlanDiff) -> None:
@@ -72,4 +76,5 @@ def _list(title: str, findings: tuple[Finding, ...]) -> None:
     if findings:
         click.echo(f"\n{title}:")
     for finding in findings:
-        paragraph(f"{finding.severity} {finding.name}: {finding.message}", "    ", "  - ")
+        by = f" (from plugin {finding.supplied_by})" if finding.supplied_by else ""
+        paragraph(f"{finding.severity} {finding.name}: {finding.message}{by}", "    ", "  - ")

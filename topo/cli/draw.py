@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.unchecked import finish, note
+
 if TYPE_CHECKING:
     from topo.draw.scene import Scene
     from topo.model.renderer import Renderer
@@ -30,8 +32,7 @@ def command(rig: str, output: str | None, width: int, live: bool, scan: str | No
         raise click.UsageError("--live scans and --scan reads a file: use one of them.")
     renderer = _renderer(output) if output else None
     scene, troubles = _compared(rig, scan, width) if live or scan is not None else _declared(rig, width)
-    for trouble in troubles:
-        click.echo(f"topo: {trouble}", err=True)
+    note(troubles)
     if renderer is not None and output is not None:
         _write(scene, renderer, output)
     if as_json:
@@ -42,6 +43,7 @@ def command(rig: str, output: str | None, width: int, live: bool, scan: str | No
         click.echo(json.dumps(scene_json(scene), indent=2, allow_nan=False))
     elif renderer is None:
         _print(scene)
+    finish()
 
 
 def _declared(rig: str, width: int) -> tuple[Scene, tuple[str, ...]]:

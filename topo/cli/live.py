@@ -15,14 +15,26 @@ if TYPE_CHECKING:
 @click.option("--save", type=click.Path(dir_okay=False), metavar="FILE", help="Keep the scan as JSON (topo.scan.1).")
 @click.option("--draft", type=click.Path(dir_okay=False), metavar="RIG", help="Write a first rig file; never over one.")
 @click.option("--from", "replay", type=click.Path(dir_okay=False), metavar="FILE",
-              help="Replay a saved scan, or the kernel's usb/devices text, instead of scanning.")
+              help="Read a saved scan, or a listing that a system printed, instead of scanning.")
+@click.option("--ask", is_flag=True, help="Print which command shows what is plugged in, for each system, and end.")
 @click.option("--scanner", "name", metavar="NAME", help="Scan with this scanner; `topo plugins` lists them.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.live.1) instead of text.")
-def command(save: str | None, draft: str | None, replay: str | None, name: str | None, as_json: bool) -> None:
+def command(
+    save: str | None, draft: str | None, replay: str | None, ask: bool, name: str | None, as_json: bool
+) -> None:
     """Show what is plugged in now: speeds, hubs with both sides, what could be faster, what sleeps, over-current.
 
-    A scan opens no device and sends nothing. Exit status: 0 done; 2 the command is wrong; 3 the scan failed.
+    A scan opens no device and sends nothing. FILE may be what `topo live --save` kept, or what somebody posted: a
+    listing of macOS, Windows or Linux, told apart by its content; it says what it cannot know.
+
+    Exit status: 0 done; 2 the command is wrong; 3 the scan failed.
     """
+    if ask:
+        from topo.live.listings.ask import ask_lines
+
+        for line in ask_lines():
+            click.echo(line)
+        return
     if replay is not None and name is not None:
         raise click.UsageError("--from replays a file and --scanner scans: use one of them.")
     if draft is not None:

@@ -13,6 +13,7 @@ from typing import Any
 
 import click
 
+from topo.cli.progress import ProgressLine
 from topo.cli.streams import prepare
 from topo.errors import RigFileError, TopoError
 from topo.model.plain import LONGEST, plain
@@ -23,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "draw": ("topo.cli.draw", "Draw the rig, in the terminal or to a file."),
     "live": ("topo.cli.live", "Show what is plugged in now, without touching it."),
     "compare": ("topo.cli.compare", "Hold the rig file against what is plugged in."),
+    "evidence": ("topo.cli.evidence", "What last night's logs say, and what they refute."),
     "watch": ("topo.cli.watch", "Note drops and changes through a night."),
     "place": ("topo.cli.place", "Find the best socket for a new device."),
     "rewire": ("topo.cli.rewire", "Find the fewest moves that clear the faults."),
@@ -87,7 +89,9 @@ def run(argv: list[str] | None = None) -> None:
     """Runs a command and leaves with its status: 0 fine, 1 findings, 2 file or command, 3 scan or plugin, 4 us."""
     gc.set_threshold(FEW_COLLECTIONS)
     prepare()
-    status = status_of(argv)
+    with ProgressLine():
+        status = status_of(argv)
+    _remark()
     isolate = sys.modules.get("topo.plugin.isolate")
     if isolate is not None and isolate.strangers_ran():  # what they left to run at exit would write into the answer
         for stream in (sys.stdout, sys.stderr):
@@ -123,6 +127,13 @@ def status_of(argv: list[str] | None = None) -> int:
         _tell_defect(error)
         return 4
     return result if isinstance(result, int) else 0
+
+
+def _remark() -> None:
+    """Tells what the person should know besides the answer, where a rig was read."""
+    pipeline = sys.modules.get("topo.pipeline")
+    for line in pipeline.remarks() if pipeline is not None else ():
+        _tell(f"topo: {line}")
 
 
 def _show(error: click.ClickException) -> None:

@@ -4,29 +4,35 @@ from __future__ import annotations
 
 import click
 
+from topo.cli.unchecked import finish, note, unchecked
+
 
 @click.command()
 @click.argument("rig", type=click.Path())
 @click.option("-o", "--output", type=click.Path(), required=True, metavar="FOLDER", help="The folder to make.")
 @click.option("--scan", type=click.Path(), help="A saved scan of the rig to put in.")
 @click.option("--watch", type=click.Path(), help="A watch log of a night to count drops from.")
+@click.option("--evidence", multiple=True, metavar="FILE", type=click.Path(),
+              help="Logs, captures and tables of a night to tell from, in counts; may be given again.")
 @click.option("--chase", type=click.Path(), help="The file of a chase, to tell what was tried. "
               "[default: the one beside the rig, if there is one]")
 @click.option("--force", is_flag=True, help="Replace an older pack of that name.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was made and removed as JSON.")
-def command(rig: str, output: str, scan: str | None, watch: str | None, chase: str | None, force: bool,
-            as_json: bool) -> None:
+def command(rig: str, output: str, scan: str | None, watch: str | None, evidence: tuple[str, ...], chase: str | None,
+            force: bool, as_json: bool) -> None:
     """Make the folder FOLDER for a post about RIG: diagram, post, redacted files, and a list of what was taken out."""
     from topo.pack.folder import check_target, make_folder
     from topo.pipeline import pack_of
     from topo.rigfile.read import read
 
     check_target(output, force)
-    made = pack_of(read(rig), scan, watch, chase or _beside(rig))
+    made = pack_of(read(rig), scan, watch, chase or _beside(rig), evidence)
     make_folder(output, made.files, force)
     for line in made.warnings:
         click.echo(f"topo: {line}", err=True)
+    note(made.unchecked)
     _tell(output, made.files, made.removed, as_json)
+    finish()
 
 
 def _beside(rig: str) -> str | None:
@@ -43,7 +49,8 @@ def _tell(output: str, files: dict[str, bytes], removed: tuple[str, ...], as_jso
         import json
 
         sizes = {name: len(data) for name, data in sorted(files.items())}
-        click.echo(json.dumps({"format": "topo.pack.1", "files": sizes, "removed": list(removed)}, indent=2))
+        made = {"format": "topo.pack.1", "files": sizes, "removed": list(removed), "plugins_failed": unchecked()}
+        click.echo(json.dumps(made, indent=2))
         return
     from topo.model.plain import plain
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.unchecked import finish
 from topo.model.rig import ROLES
 
 if TYPE_CHECKING:
@@ -26,9 +27,7 @@ if TYPE_CHECKING:
 @click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
 @click.option("--at", metavar="PART/SOCKET", help="With --write: this socket instead of the best.")
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
-@click.pass_context
 def command(
-    ctx: click.Context,
     rig: str,
     profile: str,
     name: str | None,
@@ -48,7 +47,7 @@ def command(
     come by what would have to move onto them: cameras that image or guide last. Exit status 1 where no free socket
     takes it.
     """
-    from topo.cli.planning import examine_all
+    from topo.cli.planning import examiner
     from topo.pipeline import new_part, rig_of
     from topo.place.options import place
     from topo.rigfile.read import read
@@ -57,14 +56,14 @@ def command(
     whole = rig_of(rigfile)
     body = _body(profile, role, exposure_s, gap_s, cable_m)
     part = new_part(rigfile, name or profile, body)
-    placement = place(whole, part, examine_all, cable_m, near)
+    placement = place(whole, part, examiner(), cable_m, near)
     if json_:
         _print_json(placement)
     else:
         _print(placement)
     if write:
         _write(rigfile, part, placement, body, at)
-    ctx.exit(0 if any(option.buy is None for option in placement.options) else 1)
+    finish(0 if any(option.buy is None for option in placement.options) else 1)
 
 
 def _body(

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from typing import TYPE_CHECKING
 
 import click
 
 from topo.cli.show import WIDTH
+from topo.cli.unchecked import finish
 
 if TYPE_CHECKING:
     from topo.model.rig import Rig
@@ -22,7 +24,7 @@ if TYPE_CHECKING:
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig: str, output: str | None, everything: bool, json_: bool) -> None:
     """For each hub, cable, port, controller, supply and network link: what stops, and where orphans go."""
-    from topo.cli.planning import examine_all
+    from topo.cli.planning import examiner
     from topo.errors import CommandError
     from topo.pipeline import rig_of
     from topo.place.planb import plan_b
@@ -31,13 +33,14 @@ def command(rig: str, output: str | None, everything: bool, json_: bool) -> None
     if output is not None and not output.lower().endswith((".pdf", ".txt")):
         raise CommandError("the sheet is written as .pdf or .txt")
     whole = rig_of(read(rig))
-    failures = plan_b(whole, examine_all)
+    failures = plan_b(whole, examiner())
     if json_:
         _print_json(failures)
     elif output is None:
         _print(sheet(whole, failures, everything))
     if output is not None:
         _write(output, sheet(whole, failures, everything))
+    finish()
 
 
 def sheet(rig: Rig, failures: tuple[Failure, ...], everything: bool = False) -> list[str]:
@@ -48,19 +51,39 @@ def sheet(rig: Rig, failures: tuple[Failure, ...], everything: bool = False) -> 
     rest = [failure for failure in failures if not failure.single_point and (everything or failure.stops)]
     title = f"PLAN B: {plain(rig.name)}"
     lines = [title, "=" * min(WIDTH, len(title))]
-    lines += ["", "IMAGING OR GUIDING STOPS WHEN ONE OF THESE FAILS" if single else "Nothing here stops the night.", ""]
-    for group in _grouped([failure for failure in single if not _is_leaf_cable(failure)]):
-        lines += _entry(group)
-    lines += _leaf_cables("Cables that stop what hangs on them", [f for f in single if _is_leaf_cable(f)])
+    lines += ["", "PICTURES OR GUIDING STOP WHEN ONE OF THESE FAILS" if single else "Nothing here stops the night.", ""]
+    lines += _section(single, "Cables that stop what hangs on them")
     if rest:
         lines += ["", "THE NIGHT GOES ON WITHOUT THESE", ""]
-        for group in _grouped([failure for failure in rest if not _is_leaf_cable(failure)]):
-            lines += _entry(group)
-        lines += _leaf_cables("Cables that stop no more than their own part", [f for f in rest if _is_leaf_cable(f)])
+        lines += _section(rest, "Cables that stop no more than their own part")
+    lines += ["", "WAYS IN", "", *_ways_in(rig)]
     lines += ["", "HAVE READY", ""]
-    for advice in dict.fromkeys(f.advice for f in (*single, *rest) if f.advice):
-        lines += _wrapped(advice, "  - ", "    ")
+    for advice, count in Counter(f.advice for f in (*single, *rest) if f.advice).items():
+        times = f" ({count} of the rig's parts need one)" if count > 1 else ""
+        lines += _wrapped(f"{advice[0].upper()}{advice[1:]}{times}.", "  - ", "    ")
     return [line.rstrip() for line in [*lines, *_cautions(rig)]]
+
+
+def _section(failures: list[Failure], cables: str) -> list[str]:
+    lines = [line for group in _grouped([f for f in failures if not _is_leaf_cable(f)]) for line in _entry(group)]
+    return lines + _leaf_cables(cables, [failure for failure in failures if _is_leaf_cable(failure)])
+
+
+WAYS = {"network": "its own network socket", "wifi": "its own Wi-Fi", "screen": "a screen and keyboard at the pier"}
+
+
+def _ways_in(rig: Rig) -> list[str]:
+    """How the computer is reached, and what is left when one way fails."""
+    from topo.model.plain import plain
+
+    ways = [WAYS.get(way, plain(way)) for way in rig.computer.ways_in]
+    if not ways:
+        return _wrapped("The file does not say how you reach the computer: add `ways_in: [network, wifi, screen]`, or "
+                        "the names of sticks and adapters, under `computer:`.", "    ", "    ")  # fmt: skip
+    if len(ways) == 1:
+        return _wrapped(f"Only {ways[0]}. When that fails you are locked out: set the computer up to go on by itself, "
+                        "and keep a second way ready.", "    ", "    ")  # fmt: skip
+    return _wrapped(f"{ways[0][0].upper()}{ways[0][1:]}; when that fails {', then '.join(ways[1:])}.", "    ", "    ")
 
 
 def _cautions(rig: Rig) -> list[str]:
@@ -96,37 +119,55 @@ def _title(group: list[Failure]) -> str:
     from topo.model.plain import plain
 
     names = {
+        "computer": "the computer",
         "cable": "cable of {}",
         "supply": "supply {}",
-        "lead": "lead {}",
+        "lead": "12 V lead {}",
         "hub": "hub {}",
+        "adapter": "serial adapter {}",
         "port": "socket {}",
         "controller": "controller {}",
-        "network": "network link ({})",
+        "way-in": "way in: {}",
+        "pulse-lead": "pulse lead of {}",
         "device": "{}",
     }
     return ", or ".join(names[failure.kind].format(plain(failure.name)) for failure in group)
 
 
 def _entry(group: list[Failure]) -> list[str]:
-    """One entry: what fails, what stops, and where orphans go meanwhile with what that brings."""
+    """One entry: what fails, what stops, where orphans go meanwhile, what stays stopped and what the refuges bring."""
     from topo.model.plain import plain
+    from topo.place.consequence import in_words
 
     first = group[0]
     title = _title(group)
-    ends = [word for word, on in (("imaging", first.imaging_goes_on), ("guiding", first.guiding_goes_on)) if not on]
-    stopped = f" (no {' and no '.join(ends)})" if ends else ""
+    stopped = f": no {', no '.join(map(plain, first.services))}" if first.services else ""
     lines = _wrapped(f"{title[0].upper()}{title[1:]}{stopped}", "[ ] ", "    ")
-    if first.stops != (first.name,):
-        lines += _wrapped("Stops " + (", ".join(map(plain, first.stops)) or "nothing") + ".", "    ", "    ")
-    places = [f"{plain(r.part)} > {plain(r.plug)}" for r in first.refuges if r.plug]
-    meanwhile = ["Plug " + ", ".join(places) + "."] if places else []
-    for why in dict.fromkeys(r.why for r in first.refuges if not r.plug):
-        lost = ", ".join(plain(r.part) for r in first.refuges if not r.plug and r.why == why)
-        meanwhile.append(f"For {lost} {why}.")
-    lines += _wrapped(" ".join(meanwhile), "    ", "    ") if meanwhile else []
-    brings = ", ".join(dict.fromkeys(r.brings for r in first.refuges if r.brings))
-    return [*lines, *(_wrapped(f"That brings {brings}.", "    ", "    ") if brings else [])]
+    others = tuple(name for name in first.stops if name != first.name)
+    if others:
+        lines += _wrapped("Stops " + ", ".join(map(plain, others)) + ".", "    ", "    ")
+    lines += _wrapped(_meanwhile(first), "    ", "    ") if first.refuges else []
+    if first.refuges and first.services:
+        still = f"Still no {', no '.join(map(plain, first.still))}." if first.still else "Then the night goes on."
+        lines += _wrapped(still, "    ", "    ")
+    return [*lines, *(_wrapped(f"That brings {in_words(first.brings)}.", "    ", "    ") if first.brings else [])]
+
+
+def _meanwhile(failure: Failure) -> str:
+    """Where orphans go, in the order to do it."""
+    from topo.model.plain import plain
+
+    said = []
+    for refuge in failure.refuges:
+        if refuge.plug is not None:
+            pull = f"pull {plain(refuge.instead_of)} and " if refuge.instead_of else ""
+            why = f" ({refuge.why})" if refuge.why else ""
+            said.append(f"{pull}plug {plain(refuge.part)} into {plain(refuge.plug)}{why}")
+    words = f"Meanwhile {'; '.join(said)}." if said else ""
+    for why in dict.fromkeys(r.why for r in failure.refuges if r.plug is None):
+        left = ", ".join(plain(r.part) for r in failure.refuges if r.plug is None and r.why == why)
+        words += f" Leave out {left}: {why}."
+    return words.strip()
 
 
 def _wrapped(text: str, first: str, indent: str) -> list[str]:
@@ -156,6 +197,7 @@ def _write(path: str, lines: list[str]) -> None:
 
 
 def _print_json(failures: tuple[Failure, ...]) -> None:
+    from topo.cli.planning import finding_json
     from topo.cli.show import as_json
 
     as_json(
@@ -166,11 +208,14 @@ def _print_json(failures: tuple[Failure, ...]) -> None:
                     "kind": f.kind,
                     "name": f.name,
                     "stops": list(f.stops),
-                    "imaging_goes_on": f.imaging_goes_on,
-                    "guiding_goes_on": f.guiding_goes_on,
+                    "night_loses": list(f.services),
+                    "still_lost": list(f.still),
                     "single_point": f.single_point,
-                    "advice": f.advice,
-                    "refuges": [{"part": r.part, "plug": r.plug, "why": r.why} for r in f.refuges],
+                    "have_ready": f.advice,
+                    "brings": [finding_json(finding) for finding in f.brings],
+                    "refuges": [
+                        {"part": r.part, "plug": r.plug, "instead_of": r.instead_of, "why": r.why} for r in f.refuges
+                    ],
                 }
                 for f in failures
             ],

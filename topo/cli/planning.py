@@ -4,39 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from topo.cli.unchecked import note
+
 if TYPE_CHECKING:
-    from topo.analysis.study import Study
-    from topo.model.check import Check
     from topo.model.finding import Finding
     from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
 
 
-def examine_all(study: Study) -> tuple[Finding, ...]:
-    """Runs every check there is on a study."""
-    from topo.pipeline import examine, plugins
-
-    return examine(study, plugins().checks)[0]
-
-
 def examiner() -> Examiner:
-    """Every check there is, with those apart that a search can ask of one controller, or once."""
-    from functools import partial
+    """Every check there is, for planning. What failed is told when the command ends."""
+    from topo.pipeline import examiner, plugins
 
-    from topo.pipeline import plugins
-    from topo.place.examiner import Examiner, LocalCheck
-
-    checks = plugins().checks
-    local = tuple(
-        LocalCheck(check.severities, partial(_found, (check,))) for check in checks if check.scope == "controller"
-    )
-    return Examiner(examine_all, local, partial(_found, tuple(c for c in checks if c.scope == "no-plug")))
-
-
-def _found(checks: tuple[Check, ...], study: Study) -> tuple[Finding, ...]:
-    from topo.pipeline import examine
-
-    return examine(study, checks)[0]
+    note(map(str, plugins().troubles))
+    return examiner(note)
 
 
 def consequence_json(value: Consequence) -> dict[str, float | int | None]:
@@ -61,7 +42,7 @@ def consequence_words(value: Consequence) -> str:
     return ", ".join(pieces)
 
 
-def finding_json(finding: Finding) -> dict[str, str]:
+def finding_json(finding: Finding) -> dict[str, str | None]:
     """A finding as far as plans need it."""
     return {
         "name": finding.name,
@@ -69,4 +50,5 @@ def finding_json(finding: Finding) -> dict[str, str]:
         "certainty": finding.certainty,
         "part": finding.part,
         "message": finding.message,
+        "supplied_by": finding.supplied_by or None,
     }

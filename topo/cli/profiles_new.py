@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -147,6 +148,8 @@ def _one_of(*words: str) -> Callable[[str], str]:
 def _ask(words: str, judge: Callable[[str], str], needed: bool = False) -> Any:
     """One answer, on standard error, asked again until `judge` takes it; empty unless it is needed."""
     while True:
+        if sys.stdin is None or sys.stdin.closed:
+            raise CommandError("there is nobody to ask: standard input is closed; say all by options, --no-questions")
         answer = str(click.prompt(words, default="", show_default=False, err=True)).strip()
         if not answer and not needed:
             return ""

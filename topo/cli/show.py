@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from topo.cli.unchecked import unchecked
 from topo.model.cautions import CAUTIONS
 
 WIDTH = 80
@@ -27,8 +28,9 @@ def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
 
 
 def as_json(form: str, body: Mapping[str, Any]) -> None:
-    """Prints one JSON object with its format first."""
-    click.echo(json.dumps({"format": form, **body}, indent=2, allow_nan=False))
+    """Prints one JSON object with its format first and what was left unchecked last."""
+    body = {"format": form, **body, "plugins_failed": unchecked()}
+    click.echo(json.dumps(body, indent=2, allow_nan=False))
 
 
 def cautions() -> None:

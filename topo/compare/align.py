@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, fit
+from topo.compare.rootplaces import is_at
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.matching import best_pairs
 
@@ -111,12 +112,19 @@ class Aligner:
 
     def _placed_value(self, part_id: str, thing: Thing, numbered: bool) -> int:
         value = self.value(part_id, thing)
-        return value + self.place_value(part_id, thing) if value and numbered else value
+        plug = self.topology.part(part_id).plug
+        placed = numbered or (plug is not None and plug.part == COMPUTER)
+        return value + self.place_value(part_id, thing) if value and placed else value
 
     def place_value(self, part_id: str, thing: Thing) -> int:
-        """What the number of a socket says: much on a hub, little on a device's back, nothing at the computer."""
+        """What the number of a socket says: much on a hub or by a given place, little on a device's back."""
         plug = self.topology.part(part_id).plug
-        if plug is None or plug.number is None or plug.number != thing.port:
+        if plug is None:
+            return 0
+        if plug.part == COMPUTER:
+            leg = self.topology.leg(part_id)
+            return PLACE if leg is not None and is_at(self.live, thing, leg.socket) else 0
+        if plug.number is None or plug.number != thing.port:
             return 0
         return PLACE if self.topology.part(plug.part).kind == "hub" else BACK_PLACE
 
@@ -227,4 +235,5 @@ def laid(
 def _by(aligner: Aligner, part: str, thing: Thing, way: Fit, numbered: bool) -> MatchedBy:
     if way.value >= IDS:
         return "identity"
-    return "place" if numbered and aligner.place_value(part, thing) >= PLACE else "kind"
+    at_computer = thing.above == COMPUTER
+    return "place" if (numbered or at_computer) and aligner.place_value(part, thing) >= PLACE else "kind"

@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.compare.align import Aligner, Pairing, in_place, is_usb
-from topo.compare.measure import measured
+from topo.compare.measure import as_plugged_in
+from topo.compare.rootplaces import is_elsewhere
 from topo.compare.strays import strays, things_of
 from topo.model.comparison import Comparison, Match
 from topo.model.rig import COMPUTER
 from topo.wiring.plugged import plugged_in
 
 if TYPE_CHECKING:
+    from topo.model.plugged import PluggedIn
     from topo.model.sighting import Scan
 
 
@@ -22,41 +24,44 @@ def compare(study: Study, scan: Scan) -> Comparison:
     aligner = Aligner(study.topology, live)
     placed = in_place(aligner)
     placed += tuple(strays(aligner, placed))
-    matches = _matches(study, placed)
+    matches = _matches(study, placed, live)
     taken = {thing.key for match in matches for thing in match.things}
     found = {match.part for match in matches}
     others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
+    visible = [part for part in others if is_usb(study.topology, part) and scan.limits.devices == "all"]
     return Comparison(
         declared=study,
-        study=Study(measured(study.topology, scan, matches), study.fixes),
+        study=Study(as_plugged_in(study.topology, live, matches)),
         live=live,
         matches=matches,
-        missing=tuple(part for part in others if is_usb(study.topology, part)),
-        unseen=tuple(part for part in others if not is_usb(study.topology, part)),
+        missing=tuple(part for part in others if part in visible),
+        unseen=tuple(part for part in others if part not in visible),
         unexpected=tuple(thing for thing in live.things if thing.key not in taken),
     )
 
 
-def _matches(study: Study, placed: tuple[Pairing, ...]) -> tuple[Match, ...]:
+def _matches(study: Study, placed: tuple[Pairing, ...], live: PluggedIn) -> tuple[Match, ...]:
     """The matches in the order of the file."""
     owner = {thing.key: each.part for each in placed for thing in things_of(each)}
     order = {part.id: index for index, part in enumerate(study.rig.parts)}
-    matches = [_match(study, each, owner) for each in placed]
+    matches = [_match(study, each, owner, live) for each in placed]
     return tuple(sorted(matches, key=lambda match: order[match.part]))
 
 
-def _match(study: Study, each: Pairing, owner: dict[str, str]) -> Match:
+def _match(study: Study, each: Pairing, owner: dict[str, str], live: PluggedIn) -> Match:
     part, way = study.rig.part(each.part), each.fit
     own = way.inside.own if way.inside is not None else None if way.only_hub else each.thing.own
     return Match(
         part=each.part, kind="hub" if part.kind == "hub" else "device", thing=each.thing, own=own, by=each.by,
-        inside=way.inside, extra=way.extra, moved=each.above is None and _moved(study, each, owner),
+        inside=way.inside, extra=way.extra, moved=_moved(study, each, owner, live),
     )
 
 
-def _moved(study: Study, each: Pairing, owner: dict[str, str]) -> bool:
+def _moved(study: Study, each: Pairing, owner: dict[str, str], live: PluggedIn) -> bool:
     """True where what it is plugged into is not what the file says. A place that is not told is no move."""
     leg, above = study.topology.leg(each.part), each.thing.above
     if leg is None or above is None:
         return False
-    return leg.above != (COMPUTER if above == COMPUTER else owner.get(above))
+    if leg.above == COMPUTER and above == COMPUTER:
+        return is_elsewhere(live, each.thing, leg.socket)
+    return each.above is None and leg.above != (COMPUTER if above == COMPUTER else owner.get(above))

@@ -48,6 +48,8 @@ UNKNOWN_WORDS = ("device",)
 def fit(part: Part, thing: Thing) -> int:
     """How well the thing itself fits the part itself, whatever is behind them; 0 where it cannot be."""
     told = identity_value(part.identity, thing.seen if thing.kind == "hub" else (thing.own,))
+    if told is None and part.kind == "hub" and _other_side(part.identity, thing):
+        told = 0
     if told is None or (part.kind == "hub") != (thing.kind == "hub"):
         return 0
     if part.kind == "hub":
@@ -56,6 +58,13 @@ def fit(part: Part, thing: Thing) -> int:
     if not told and (kind == 0 or _too_slow(part, thing.own)):
         return 0
     return told + BASE + kind + _speed_likeness(part, thing.own)
+
+
+def _other_side(identity: Identity, thing: Thing) -> bool:
+    """True where only the SuperSpeed side of a hub of that vendor is seen: its product number is another one's."""
+    alone = thing.seen[0]
+    same = identity.vendor_id is not None and (alone.vendor_id or "").lower() == identity.vendor_id.lower()
+    return same and len(thing.seen) == 1 and bool(alone.is_super)
 
 
 def identity_value(identity: Identity, seen: Sequence[Sighting]) -> int | None:
@@ -72,7 +81,7 @@ def _one_identity(identity: Identity, seen: Sighting) -> int | None:
                 return None
             value += IDS // 2
     if identity.serial is not None and seen.serial is not None:
-        if identity.serial != seen.serial:
+        if identity.serial.casefold() != seen.serial.casefold():  # Windows tells them in capitals
             return None
         value += SERIAL
     return value if value >= IDS else 0

@@ -7,31 +7,33 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from topo.compare.told import claimed_ma
+from topo.compare.rootplaces import socket_at
 from topo.model.declare import over
-from topo.model.facts import Fact, T, value_of
+from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts, System
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Plug, Rig, Socket, socket_number
-from topo.model.speed import Speed, SpeedWord
-from topo.wiring.kinds import best_mbit, in_use, speed_word, translators
+from topo.model.speed import Speed
+from topo.wiring.kinds import best_mbit, translators
+from topo.wiring.measured import DESCRIPTOR, device_facts, hub_facts, measured
 from topo.wiring.topology import Leg, Topology
 
 if TYPE_CHECKING:
     from topo.model.comparison import Match
+    from topo.model.plugged import PluggedIn
     from topo.model.sighting import Scan, Sighting
 
-SOURCE = "the scan"
 SYSTEMS: tuple[System, ...] = ("linux", "windows", "macos")
+_W = TypeVar("_W")
 FIRST_BOS_VERSION = 2.01
 """A device that can run at SuperSpeed says at least USB 2.10 below it (USB 3.2 9.2.6.6); 2.00 has no BOS at all."""
 
 
-def measured(topology: Topology, scan: Scan, matches: Sequence[Match]) -> Rig:
+def as_plugged_in(topology: Topology, live: PluggedIn, matches: Sequence[Match]) -> Rig:
     """The rig with every fact the scan tells, its plugs where they were found, and its legs as fast as they run."""
-    rig = topology.rig
+    rig, scan = topology.rig, live.scan
     by_part = {match.part: match for match in matches}
     rig = replace(rig, computer=_computer(rig, scan, topology, by_part))
     for match in matches:
@@ -39,23 +41,19 @@ def measured(topology: Topology, scan: Scan, matches: Sequence[Match]) -> Rig:
         if isinstance(part, Hub):
             rig = rig.with_part(replace(part, facts=over(part.facts, _hub(part, match))))
         elif isinstance(part, Device):
-            facts = over(part.facts, _device(part, match))
+            facts = over(part.facts, _device(part, match, scan))
             rig = rig.with_part(replace(part, facts=facts, serial=_serial(part, scan, by_part)))
     for device in rig.devices:
         if device.id not in by_part and (line := _serial(device, scan, by_part)) is not device.serial:
             rig = rig.with_part(replace(device, serial=line))
-    return _legs(_plugs(rig, topology, matches), by_part)
-
-
-def _fact(value: T | None) -> Fact[T] | None:
-    return None if value is None else Fact(value, "measured", SOURCE)
+    return _legs(_plugs(rig, topology, live, matches), by_part)
 
 
 # -- the computer -----------------------------------------------------------------------------------------------------
 
 def _computer(rig: Rig, scan: Scan, topology: Topology, by_part: Mapping[str, Match]) -> Computer:
     system = next((word for word in SYSTEMS if word == scan.system), None)
-    facts = ComputerFacts(usbfs_memory_mb=_fact(scan.usbfs_memory_mb), os=_fact(system))
+    facts = ComputerFacts(usbfs_memory_mb=measured(scan.usbfs_memory_mb, "its kernel"), os=measured(system, "the scan"))
     sockets = _controllers(rig.computer.sockets, topology, by_part)
     return replace(rig.computer, facts=over(rig.computer.facts, facts), sockets=sockets)
 
@@ -97,54 +95,43 @@ def _root_legs(topology: Topology, by_part: Mapping[str, Match]) -> Iterator[tup
 
 # -- parts ------------------------------------------------------------------------------------------------------------
 
-def _device(part: Device, match: Match) -> DeviceFacts:
-    own = match.own
-    facts = DeviceFacts(hub_translators=_fact(translators(match.hub_sides[0])) if match.hub_sides else None)
-    if own is None:
+def _device(part: Device, match: Match, scan: Scan) -> DeviceFacts:
+    """How it moves its data and what it reserves is better known to the file than to a descriptor."""
+    inside = translators(match.hub_sides[0]) if match.hub_sides else None
+    facts = DeviceFacts(hub_translators=measured(inside, DESCRIPTOR))
+    if match.own is None:
         return facts
-    ends = in_use(own)
-    named = any((own.serial, own.product, own.manufacturer))
-    facts = replace(
+    told = device_facts(match.own, scan)
+    beats = part.interface in ("hid", "serial")
+    return replace(
         facts,
-        speed=_fact(_speed(part, (own,))),
-        has_serial_number=_fact(own.serial is not None) if named else None,
-        bus_ma=_fact(claimed_ma(own)),
-        endpoints=_fact(len(ends)) if 1 <= len(ends) <= 31 else None,
+        speed=_decided(part, (match.own,), told.speed),
+        has_serial_number=told.has_serial_number,
+        bus_ma=told.bus_ma,
+        endpoints=told.endpoints,
+        interrupt_bytes=told.interrupt_bytes if beats else None,
+        interrupt_interval_ms=told.interrupt_interval_ms if beats else None,
     )
-    often = [e for e in ends if e.kind == "interrupt" and e.interval_us and 125 <= e.interval_us <= 4_096_000]
-    if often and part.interface in ("hid", "serial"):
-        busiest = max(often, key=lambda e: e.interval_bytes / (e.interval_us or 1))
-        if 1 <= busiest.interval_bytes <= 3072:
-            interval_ms = _fact((busiest.interval_us or 0) / 1000)
-            facts = replace(
-                facts, interrupt_bytes=_fact(busiest.interval_bytes), interrupt_interval_ms=interval_ms
-            )
-    return facts
 
 
 def _hub(part: Hub, match: Match) -> HubFacts:
-    sides = match.hub_sides
-    word = _speed(part, sides)
-    return HubFacts(
-        speed=None if word is None or word == "low" else _fact(word),
-        translators=_fact(translators(sides[0])),
-        bus_ma=_fact(claimed_ma(sides[0])),
-    )
+    """Its sockets and supply are better known to the file: hubs have ports without a socket, and say wrong things."""
+    told = hub_facts(match.hub_sides)
+    speed = _decided(part, match.hub_sides, told.speed)
+    return HubFacts(speed=speed, translators=told.translators, bus_ma=told.bus_ma)
 
 
-def _speed(part: Hub | Device, seen: tuple[Sighting, ...]) -> SpeedWord | None:
-    """The word of the speed a thing can run at, where the scan decides it: it runs at it, its BOS says it, or it says
-    a USB version that has no SuperSpeed."""
+def _decided(part: Hub | Device, seen: Sequence[Sighting], told: Fact[_W] | None) -> Fact[_W] | None:
+    """The speed a thing can run at, where the scan decides it: it runs at it, its BOS says it, or it says a USB
+    version that has no SuperSpeed."""
     best = best_mbit(seen)
     declared = value_of(part.own_speed)
-    if best is None:
+    if best is None or told is None:
         return None
     known = Speed.from_word(declared) if declared is not None else Speed.LOW
-    told = any(side.could_mbit for side in seen)
+    said = any(side.could_mbit for side in seen)
     old = all(side.usb_version is not None and side.usb_version < FIRST_BOS_VERSION for side in seen)
-    if Speed.from_mbit(best) > known or told or (old and known.is_superspeed):
-        return speed_word(best)
-    return None
+    return told if Speed.from_mbit(best) > known or said or (old and known.is_superspeed) else None
 
 
 def _serial(part: Device, scan: Scan, by_part: Mapping[str, Match]) -> SerialFacts:
@@ -158,21 +145,23 @@ def _serial(part: Device, scan: Scan, by_part: Mapping[str, Match]) -> SerialFac
     if interface is not None and len(ports) > 1:
         ports = [port for port in ports if port.interface == interface]
     timer = next((port.latency_timer_ms for port in ports if port.latency_timer_ms is not None), None)
-    return part.serial if timer is None else replace(part.serial, latency_timer_ms=_fact(timer))
+    return part.serial if timer is None else replace(part.serial, latency_timer_ms=measured(timer, "its driver"))
 
 
 # -- plugs and legs ---------------------------------------------------------------------------------------------------
 
-def _plugs(rig: Rig, topology: Topology, matches: Sequence[Match]) -> Rig:
+def _plugs(rig: Rig, topology: Topology, live: PluggedIn, matches: Sequence[Match]) -> Rig:
     """Moved parts plugged in where they were found, as far as the file has that hub and a socket for them."""
     owner = {thing.key: match.part for match in matches for thing in match.things}
+    leaving = [match.part for match in matches if match.moved]
     for match in matches:
         if not match.moved:
             continue
+        leaving.remove(match.part)
         above = COMPUTER if match.thing.above == COMPUTER else owner.get(match.thing.above or "")
         if above is None or above == match.part or above in topology.below(match.part):
             continue
-        socket = _socket(rig, above, match)
+        socket = _socket(rig, above, match, live, leaving)
         part = rig.part(match.part)
         if socket is not None:
             place = part.plug.place if part.plug else part.place
@@ -180,15 +169,21 @@ def _plugs(rig: Rig, topology: Topology, matches: Sequence[Match]) -> Rig:
     return rig
 
 
-def _socket(rig: Rig, above: str, match: Match) -> Socket | None:
-    """The socket of that number if it is free, else the first free one that carries the speed it runs at."""
-    used = {part.plug.socket for part in rig.parts if part.plug is not None and part.plug.part == above}
+def _socket(rig: Rig, above: str, match: Match, live: PluggedIn, leaving: Sequence[str]) -> Socket | None:
+    """The socket it is in by place or number if free, else the first free one that carries the speed it runs at.
+
+    `leaving` are parts that have not been put where they were found yet: their sockets are free.
+    """
+    staying = [part for part in rig.parts if part.id not in leaving and part.id != match.part]
+    used = {part.plug.socket for part in staying if part.plug is not None and part.plug.part == above}
     free = [s for s in rig.part(above).sockets if s.kind == "usb" and s.name not in used]
+    if above == COMPUTER and (placed := socket_at(live, match.thing, free)) is not None:
+        return placed
     if above != COMPUTER:
         for socket in free:
             if socket_number(socket.name) == match.thing.port:
                 return socket
-    runs = Speed.from_mbit(match.speed_mbit or 0)
+    runs = Speed.from_mbit(match.most_mbit or 0)
     return next((s for s in free if s.speed.is_superspeed == runs.is_superspeed), free[0] if free else None)
 
 
@@ -200,14 +195,16 @@ def _legs(rig: Rig, by_part: Mapping[str, Match]) -> Rig:
     topology = Topology(rig)
     for name in topology.wired[1:]:
         match, leg = by_part.get(name), topology.leg(name)
-        if match is None or leg is None or leg.socket.kind != "usb" or not match.speed_mbit:
+        if match is None or leg is None or leg.socket.kind != "usb" or not match.most_mbit:
             continue
         part = rig.part(name)
-        runs = Speed.from_mbit(match.speed_mbit)
+        runs = Speed.from_mbit(match.most_mbit)
         own = Speed.from_word(value_of(part.own_speed, "high"))
         would = min(own, leg.carries)
-        if would == runs or (would.is_superspeed and runs.is_superspeed):
+        if match.speed_mbit is None and would <= runs:  # only the most it can be is known
             continue
-        rig = rig.with_part(replace(part, leg_speed=_fact(runs.word)))
+        if would == runs or (would.is_superspeed and runs > would):
+            continue
+        rig = rig.with_part(replace(part, leg_speed=measured(runs.word, "the scan")))
         topology = Topology(rig)
     return rig

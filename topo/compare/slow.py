@@ -1,4 +1,4 @@
-"""The first slow element between the computer and a thing that could run faster: socket, hub, or leg."""
+"""The first slow element between the computer and a thing that could run faster: socket, hub, or leg; at any speed."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from topo.model.sighting import HubPort, Sighting
 
 SUPER = 5000.0
+PLUS_VERSION = 3.1
+"""What can run at 10 Gb/s says at least USB 3.1 (USB 3.1 9.6.1)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,8 @@ def could_mbit(comparison: Comparison, thing: Thing, match: Match | None) -> tup
     """The rate in Mb/s a thing could run at, and whether the scan itself says so (else the file or its profile)."""
     seen = thing.hub_sides if thing.kind == "hub" and match is None else _sides(thing, match)
     best = best_mbit(seen)
-    if any(side.could_mbit for side in seen) or (best or 0) >= SUPER or match is None:
+    old = all(side.usb_version is not None and side.usb_version < PLUS_VERSION for side in seen)
+    if any(side.could_mbit for side in seen) or ((best or 0) >= SUPER and old) or match is None:
         return best, True
     word = value_of(comparison.study.rig.part(match.part).own_speed)
     declared = Speed.from_word(word).mbit if word is not None else None
@@ -45,29 +48,33 @@ def _sides(thing: Thing, match: Match | None) -> tuple[Sighting, ...]:
     return thing.seen if thing.kind == "hub" else (thing.own,)
 
 
-def first_slow(comparison: Comparison, thing: Thing) -> SlowElement | None:
-    """The first element, from the computer down, whose link is below SuperSpeed; None where there is none."""
+def first_slow(comparison: Comparison, thing: Thing, target_mbit: float = SUPER) -> SlowElement | None:
+    """The first element, from the computer down, whose link runs below that rate; None where there is none.
+
+    A link whose rate is not told is not accused.
+    """
     for step in comparison.live.path(thing):
-        if any((side.speed_mbit or 0) >= SUPER for side in step.seen):
+        rate = step.most_mbit
+        if rate is None or rate >= target_mbit:
             continue
-        if (socket := _socket(comparison, step)) is not None:
+        if (socket := _socket(comparison, step, target_mbit)) is not None:
             return socket
-        return _itself(comparison, step)
+        return _itself(comparison, step, target_mbit)
     return None
 
 
-def _socket(comparison: Comparison, step: Thing) -> SlowElement | None:
-    """The socket of the computer, where the scan shows that it has no SuperSpeed side."""
+def _socket(comparison: Comparison, step: Thing, target_mbit: float) -> SlowElement | None:
+    """The socket of the computer, where the scan shows that it carries no more."""
     if step.above != COMPUTER:
         return None
     first = step.seen[0]
     roots = [s for s in comparison.scan.sightings if s.is_root and s.controller == first.controller]
-    if first.controller is not None and all((root.speed_mbit or SUPER) < SUPER for root in roots):
+    if first.controller is not None and all((root.speed_mbit or target_mbit) < target_mbit for root in roots):
         return SlowElement("socket", step, True)
     port = port_of(comparison, first)
-    if port is None or port.peer is not None or not _peers_told(comparison, port.hub):
+    if port is None or port.peer is not None or not _peers_told(comparison, port.hub) or target_mbit < SUPER:
         return None
-    return SlowElement("socket", step, port.connect_type is not None)
+    return SlowElement("socket", step, port.connect_type is not None) if not first.is_super else None
 
 
 def port_of(comparison: Comparison, seen: Sighting) -> HubPort | None:
@@ -81,20 +88,21 @@ def _peers_told(comparison: Comparison, hub: str) -> bool:
     return any(port.hub == hub and port.peer is not None for port in comparison.scan.ports)
 
 
-def _itself(comparison: Comparison, step: Thing) -> SlowElement:
-    """A USB 2 hub is the slow element itself; anything that could do more hangs on a slow leg."""
+def _itself(comparison: Comparison, step: Thing, target_mbit: float) -> SlowElement:
+    """A hub that can do no more is the slow element itself; anything that could do more hangs on a slow leg."""
     part = comparison.part_of(step.key)
     match = comparison.match(part) if part is not None else None
     if step.kind != "hub" or (match is not None and match.kind == "device" and step.key == match.thing.key):
         return SlowElement("leg", step, _decided(step))
     could = best_mbit(step.seen) or 0
-    if could >= SUPER:
+    if could >= target_mbit:
         return SlowElement("leg", step, True)
-    if _decided(step):
+    old = all(side.usb_version is not None and side.usb_version < 2 for side in step.seen)
+    if _decided(step) if target_mbit >= SUPER else old:
         return SlowElement("hub", step, True)
     word = value_of(comparison.declared.rig.part(match.part).own_speed) if match is not None else None
-    is_super = word is not None and Speed.from_word(word).is_superspeed
-    return SlowElement("leg" if is_super else "hub", step, False)
+    faster = word is not None and Speed.from_word(word).mbit >= target_mbit
+    return SlowElement("leg" if faster or target_mbit < SUPER else "hub", step, False)
 
 
 def _decided(step: Thing) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from topo.compare.rootplaces import socket_at
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER
 
@@ -34,6 +35,8 @@ def where(comparison: Comparison, thing: Thing) -> str:
         return "place not told"
     port = "" if thing.port is None else f" port {thing.port}"
     if thing.above == COMPUTER:
-        return f"computer, bus {thing.seen[0].bus}{port}"
+        known = socket_at(comparison.live, thing, comparison.declared.rig.computer.sockets)
+        bus = f"bus {thing.seen[0].bus}{port}"
+        return f"computer, {bus}" if known is None else f"computer/{plain(known.name)}, {bus}"
     above = comparison.live.thing(thing.above)
     return f"{name_of(comparison, above) if above is not None else plain(thing.above, 40)},{port}"

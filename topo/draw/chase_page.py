@@ -40,7 +40,7 @@ def chase_page(step: ChaseStep, rig_file: str) -> bytes:
         f"<h1>{_e(title)}</h1>",
         f"<p>{_e(seen)}: {_e(', '.join(step.victims))}. How often: {_e(step.rhythm.said)}.</p>",
         "<h2>Suspects</h2>", *_suspects(step), "<h2>The next tests</h2>",
-        f"<ul>{_twig(step, tree_of(step.belief, step.answers))}</ul>",
+        f"<ul>{_twig(step, tree_of(step.belief, step.answers, step.said.cannot))}</ul>",
         f"<p class=mind>After each test: topo chase {_e(rig_file)} --saw TEST=yes, =no:MINUTES or =moved.</p>",
         "<h2>On power</h2>", "<ul>", *(f"<li>{_e(text)}</li>" for text in CAUTIONS), "</ul>",
     ]
@@ -54,7 +54,7 @@ def chase_page(step: ChaseStep, rig_file: str) -> bytes:
 
 
 def _e(text: str) -> str:
-    return escape(plain(text, 4000), quote=True)
+    return escape(plain(text, 4000).replace("`", ""), quote=True)
 
 
 def _suspects(step: ChaseStep) -> list[str]:
@@ -84,7 +84,9 @@ def _twig(step: ChaseStep, twig: Twig) -> str:
         f"<ul>{_twig(step, then)}</ul></li>"
         for outcome, chance, then in twig.after
     )
-    return f"<li><span class=box></span>{_e(test.words)}{wait}{mind} <code>{_e(test.key)}</code><ul>{below}</ul></li>"
+    again = "Leave it so and watch on: " if option.number == twig.belief.standing and not test.is_look else ""
+    what = f"<span class=box></span>{again}{_e(test.words)}{wait}{mind} <code>{_e(test.key)}</code>"
+    return f"<li>{what}<ul>{below}</ul></li>"
 
 
 def _when(test: Test, outcome: str) -> str:

@@ -20,8 +20,8 @@ def differences(comparison: Comparison) -> tuple[Seen, ...]:
         if match.moved:
             found.append(Seen("moved", match.part, f"seen at {_place(comparison, match.thing)}"))
         best, _ = could_mbit(comparison, match.thing, match)
-        if best is not None and match.speed_mbit is not None and match.speed_mbit < best:
-            found.append(Seen("slower", match.part, f"{_rate(match.speed_mbit)} seen, could be {_rate(best)}"))
+        if best is not None and match.most_mbit is not None and match.most_mbit < best:
+            found.append(Seen("slower", match.part, f"{_rate(match.most_mbit)} seen, could be {_rate(best)}"))
     for thing in comparison.unexpected:
         above = COMPUTER if thing.above == COMPUTER else comparison.part_of(thing.above or "") or ""
         found.append(Seen("unexpected", thing.word, "" if above else f"at {_place(comparison, thing)}", above,

@@ -38,7 +38,10 @@ def _by_wheel(dot: str, kind: Format) -> bytes:
     try:
         import pygraphviz
     except ImportError as error:
-        raise CommandError("nothing here can draw: install the program `dot`, or the package pygraphviz") from error
+        raise CommandError(
+            "nothing here can draw pictures: install Graphviz (the program `dot`), or the package pygraphviz; the tree "
+            "in the terminal, .mmd and .dot need neither"
+        ) from error
     try:
         picture: bytes = pygraphviz.AGraph(string=dot).draw(format=kind, prog="nop2")
     except (ValueError, OSError, pygraphviz.DotError) as error:

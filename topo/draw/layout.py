@@ -175,7 +175,7 @@ class _Placer:
         texts = {wire.below: wire_texts(wire, self.columns.wire - 12) for wire in self.scene.wires}
         height: dict[str, float] = {}
         for node in reversed(self.scene.nodes):
-            own = block_height(rows[node.key]) + 10
+            own = block_height(rows[node.key]) + 12  # with room above and below, and a border on each side
             below = [height[child] for child in self.children[node.key]]
             stacked = math.fsum(below) + GAP * max(0, len(below) - 1)
             half = texts[node.key].half if node.key in texts else 0.0

@@ -25,7 +25,6 @@ from topo.words.lists import counted
 if TYPE_CHECKING:
     from topo.analysis.study import Study
 
-OUTCOMES = {None: "", True: " Computed again, that clears it.", False: " Computed again, that does not clear it."}
 
 
 def render_page(study: Study, findings: Sequence[Finding], remarks: Sequence[str] = ()) -> bytes:
@@ -60,13 +59,18 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
         lights = f" k-{key}" if key else ""
         yield (f'<section class="finding {finding.severity}{lights}" tabindex=0><h3><span class=tag>'
                f"{finding.severity}</span> {_e(finding.name)} <small>{finding.certainty}, at {_e(finding.part)}"
-               f"{_where(finding)}</small></h3><p>{_e(finding.message)}</p>")
+               f"{_where(finding)}{_by(finding)}</small></h3><p>{_e(finding.message)}</p>")
         yield _figures(finding)
         if finding.refuted_by:
             yield f"<p><b>Unless</b> {_e(finding.refuted_by)}</p>"
         if finding.fix is not None:
-            yield f"<p><b>Do</b> {_e(finding.fix.text)}{OUTCOMES[finding.fix.clears]}</p>"
+            done = " Computed again, that clears it." if finding.fix.plan is not None else ""
+            yield f"<p><b>Do</b> {_e(finding.fix.text)}{done}</p>"
         yield "</section>"
+
+
+def _by(finding: Finding) -> str:
+    return f", from plugin {_e(finding.supplied_by)}" if finding.supplied_by else ""
 
 
 def _where(finding: Finding) -> str:

@@ -114,19 +114,24 @@ def cycle_p(one: Trial) -> float:
     if not one.count or not one.glitches:
         return 1.0
     edges = sorted({0, *one.starts, one.count})
+    inside_window = bytearray(one.count)
+    for first, last in one.marked:
+        inside_window[first:last + 1] = b"\x01" * (last + 1 - first)
     spread = [1.0]
     for begin, end in pairwise(edges):
         inside = one.glitches[bisect_left(one.glitches, begin):bisect_left(one.glitches, end)]
         if inside:
-            spread = _both(spread, _within(one, begin, end, inside))
+            spread = _both(spread, _within(inside_window[begin:end], [glitch - begin for glitch in inside]))
     return min(1.0, math.fsum(spread[one.hits:]))
 
 
-def _within(one: Trial, begin: int, end: int, inside: Sequence[int]) -> list[float]:
-    length = end - begin
+def _within(marked: bytearray, inside: Sequence[int]) -> list[float]:
+    """The chance of each number of hits where the glitches of one cycle are shifted together within it."""
+    length = len(marked)
+    twice = marked + marked
     chances = [0] * (len(inside) + 1)
     for shift in range(length):
-        chances[sum(one.holds(begin + (glitch - begin + shift) % length) for glitch in inside)] += 1
+        chances[sum(twice[glitch + shift] for glitch in inside)] += 1
     return [each / length for each in chances]
 
 

@@ -6,6 +6,7 @@ first lines of a burst say where it began, not the worst-sounding one.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -18,6 +19,8 @@ from topo.model.evidence import Arrival, Asleep, ControllerNote, Drop, Identifie
 BURST_S = 1.0
 SAME_S = 6.0
 TWIN_S = 2.0
+PLACE_SHAPE = re.compile(r"usb\d{1,4}|\d{1,4}-\d{1,3}(\.\d{1,3}){0,9}")
+"""How a place is written; what looks otherwise in a log of ours was not written by us."""
 
 
 @dataclass(frozen=True, slots=True)

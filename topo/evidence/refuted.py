@@ -9,10 +9,10 @@ from collections.abc import Iterator, Sequence
 from topo.evidence.chance import LEAST_CLUMPS
 from topo.evidence.departures import LogPlaces, above, line_of
 from topo.evidence.series import Series
-from topo.model.answers import DropGroup, GuidingSeen, Link, PortWoes, Refuted
+from topo.model.answers import GLITCH_WORDS, DropGroup, GuidingSeen, Link, PortWoes, Refuted
 from topo.model.evidence import FrameData
+from topo.model.figures import percent
 
-GLITCHES = {"late": "late guide frames", "lost": "lost guide frames", "jump": "jumps", "drop": "drops"}
 MOST_SHARE = 0.5
 """A bound above one half refutes nothing worth saying."""
 
@@ -57,9 +57,9 @@ def of_sharing(links: Sequence[Link]) -> Iterator[Refuted]:
     """Downloads that would have shown, and did not."""
     for link in links:
         if link.cause == "download" and link.verdict == "not-seen" and link.bound <= MOST_SHARE:
-            yield Refuted("sharing", "", f"{link.hits} of {link.count} {GLITCHES[link.glitch]} fell in downloads, and "
-                          f"chance alone gives {link.expected:.1f}",
-                          f"at most {100 * link.bound:.0f} % of them can come from downloads")
+            hits = f"{link.hits} of {link.count} {GLITCH_WORDS[link.glitch]} fell in downloads"
+            yield Refuted("sharing", "", f"{hits}, and chance alone gives {link.expected:.1f}",
+                          f"at most {percent(link.bound)} of them can come from downloads")
 
 
 def of_idle(series: Series, guide: Sequence[FrameData], others: Sequence[FrameData]) -> Iterator[Refuted]:

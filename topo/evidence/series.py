@@ -18,6 +18,7 @@ MAD = 1.4826
 LATE_MADS = 3.0
 LATE_CYCLES = 0.5
 JUMP_MADS = 6.0
+JUMP_TIMES = 3.0
 PAUSE_CYCLES = 10.0
 LEAST_STOP_S = 30.0
 LEAST_FRAMES = 20
@@ -116,7 +117,10 @@ def lateness(
 def _jumps(
     timed: list[tuple[float, GuideSample]], cadence: float, late: dict[float, float]
 ) -> tuple[tuple[float, float, bool], ...]:
-    """Errors that leap from one frame to the next beyond six deviations; those of dithers and lost stars are none."""
+    """Errors that leap from one frame to the next: beyond six deviations and three usual steps (common practice).
+
+    Those of dithers and lost stars are none.
+    """
     steps = []
     for (before, a), (at, b) in itertools.pairwise(timed):
         if a.settling or b.settling or a.first is None or b.first is None:
@@ -129,7 +133,7 @@ def _jumps(
         return ()
     usual = statistics.median(leap for *_, leap in steps)
     spread = MAD * statistics.median(abs(leap - usual) for *_, leap in steps)
-    limit = usual + JUMP_MADS * spread
+    limit = max(usual + JUMP_MADS * spread, JUMP_TIMES * usual)
     found: list[tuple[float, float, bool]] = []
     last = -math.inf
     for before, at, leap in steps:

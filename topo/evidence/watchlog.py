@@ -7,6 +7,8 @@ from datetime import datetime
 from typing import BinaryIO
 
 from topo.errors import ScanError
+from topo.evidence.departures import PLACE_SHAPE
+from topo.evidence.kernel.messages import child
 from topo.live.notes import read_notes
 from topo.model.evidence import (
     Arrival,
@@ -50,8 +52,8 @@ def reading_of(log: WatchLog) -> Reading:
     for line, note in enumerate(log.notes, 1):
         if note.kind == "start":
             every = note.every_s or every
-            names.update((w.device, w.name) for w in note.devices if w.name)
-        if note.name and note.device:
+            names.update((w.device, w.name) for w in note.devices if w.name and PLACE_SHAPE.fullmatch(w.device))
+        if note.name and note.device and PLACE_SHAPE.fullmatch(note.device):
             names[note.device] = note.name
         clock = pieces.clock(note)
         events += _events(note, Moment(note.monotonic_s, clock, every, line), every)
@@ -105,6 +107,8 @@ def _wall(text: str) -> tuple[float, float]:
 
 def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
     path = note.device or ""
+    if path and not PLACE_SHAPE.fullmatch(path):
+        return
     if note.kind == "dropped":
         yield Drop(at, path, note.devnum)
     elif note.kind in ("returned", "appeared"):
@@ -115,8 +119,8 @@ def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
     elif note.kind == "speed":
         yield SpeedChange(at, path, note.speed_before_mbit, note.speed_mbit)
     elif note.kind == "over-current":
-        yield OverCurrent(at, f"{note.hub}.{note.port}" if note.hub and not note.hub.startswith("usb")
-                          else f"{(note.hub or 'usb0')[3:]}-{note.port}")
+        if note.hub and note.port is not None and PLACE_SHAPE.fullmatch(note.hub):
+            yield OverCurrent(at, child(note.hub, note.port))
     elif note.kind == "gap":
         yield Gap(Moment(at.seconds - (note.seconds or 0.0), at.clock, every, at.line), note.seconds or 0.0, "no look")
     elif note.kind == "clock":
@@ -142,6 +146,8 @@ def read_scan(stream: BinaryIO, handed: Handed) -> Reading:
     events: list[EvidenceEvent] = []
     for number, seen in enumerate(scan.sightings, 1):
         at = Moment(wall, kind, 0.5, number)
+        if not PLACE_SHAPE.fullmatch(seen.id):
+            continue  # its place is not known
         events.append(Arrival(at, seen.id, seen.devnum, seen.speed_mbit, answered=True))
         if seen.vendor_id and seen.product_id:
             events.append(Identified(at, seen.id, seen.vendor_id, seen.product_id))

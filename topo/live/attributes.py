@@ -28,38 +28,17 @@ LOCKED = frozenset(
 )
 """In memory too, but read under the device lock: they block while the device is being reset or enumerated."""
 
-ATTRIBUTES = LOCKED | {
-    "busnum",
-    "devnum",
-    "speed",
-    "rx_lanes",
-    "tx_lanes",
-    "version",
-    "maxchild",
-    "removable",
-    "urbnum",
-    "idVendor",
-    "idProduct",
-    "bDeviceClass",
-    "bDeviceSubClass",
-    "bDeviceProtocol",
-    "bAlternateSetting",
-    "bInterfaceClass",
-    "bInterfaceSubClass",
-    "bInterfaceProtocol",
-    "power/control",
-    "power/runtime_status",
-    "power/autosuspend_delay_ms",
-    "power/connected_duration",
-    "power/active_duration",
-    "connect_type",
-    "over_current_count",
-    "state",
-    "vendor",
-    "device",
-    "latency_timer",
-    "usbfs_memory_mb",
-}
+OF_DEVICE = (
+    "devnum", "speed", "rx_lanes", "tx_lanes", "version", "maxchild", "removable", "urbnum", "idVendor", "idProduct",
+    "bDeviceClass", "bDeviceSubClass", "bDeviceProtocol", "power/control", "power/runtime_status",
+    "power/autosuspend_delay_ms", "power/connected_duration", "power/active_duration", *sorted(LOCKED),
+)
+OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "bInterfaceProtocol")
+OF_PORT = ("connect_type", "over_current_count", "state")
+OF_OTHERS = ("busnum", "vendor", "device", "latency_timer", "usbfs_memory_mb")
+"""Of buses, controllers, serial ports and the module of the USB core."""
+
+ATTRIBUTES = frozenset((*OF_DEVICE, *OF_INTERFACE, *OF_PORT, *OF_OTHERS))
 """Every attribute a scan may read."""
 
 MOST_ATTRIBUTE_BYTES = 262_144
@@ -69,7 +48,8 @@ class Attributes:
     """Reads listed attributes below `root` (a path; "/sys" unless testing), never longer than the times allowed.
 
     One read may take `each_s` seconds; all blocked reads together `total_s`, after that a blocked one is given up at
-    once. A thread whose read is blocked is left behind: it holds nothing and ends with the process.
+    once. A thread whose read is blocked is left behind until the read comes back; meanwhile later looks, of a watch
+    through the night say, pass over that attribute instead of leaving a thread behind each.
     """
 
     def __init__(self, root: str, each_s: float = 1.0, total_s: float = 3.0) -> None:
@@ -82,7 +62,7 @@ class Attributes:
 
     def read(self, paths: Iterable[str]) -> dict[str, bytes]:
         """What each of the paths below the root holds; those that are not there, or may not be read, are absent."""
-        wanted = [path for path in paths if self._may(path)]
+        wanted = [path for path in paths if self._may(path) and not self._is_stuck(path)]
         found: dict[str, bytes] = {}
         while wanted:
             job = _Job(self.root, wanted)
@@ -98,9 +78,11 @@ class Attributes:
                     self.denied.append(path)
             if done:
                 break
-            self._worker = None
+            job.given_up = True
+            self.close()
             stuck, wanted = wanted[len(results)], wanted[len(results) + 1 :]
             self.blocked.append(stuck)
+            _stuck[f"{self.root}/{stuck}"] = job
             wanted = [path for path in wanted if self._may(path)]
         return found
 
@@ -115,6 +97,17 @@ class Attributes:
         if name not in ATTRIBUTES and "/".join(path.split("/")[-2:]) not in ATTRIBUTES:
             raise AssertionError(f"{path} is not on the list of attributes that a scan may read")
         return name not in LOCKED or not any(_folder(path) == _folder(stuck) for stuck in self.blocked)
+
+    def _is_stuck(self, path: str) -> bool:
+        """True where an earlier look is still waiting for that attribute; it counts as blocked in this one too."""
+        job = _stuck.get(f"{self.root}/{path}")
+        if job is None:
+            return False
+        if job.done.is_set():
+            del _stuck[f"{self.root}/{path}"]
+            return False
+        self.blocked.append(path)
+        return True
 
     def _wait(self, job: _Job) -> bool:
         """Waits while reads go on; False once one of them has been stuck for its time."""
@@ -156,11 +149,18 @@ class _Job:
         self.paths = paths
         self.results: list[tuple[str, bytes | OSError]] = []
         self.done = threading.Event()
+        self.given_up = False
 
     def run(self) -> None:
         for path in self.paths:
+            if self.given_up:
+                break
             self.results.append((path, _read(f"{self.root}/{path}")))
         self.done.set()
+
+
+_stuck: dict[str, _Job] = {}
+"""Reads that were given up and have not come back, by path."""
 
 
 class _Worker:

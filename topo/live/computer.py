@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn
-from topo.model.sighting import Controller
+from topo.model.sighting import HostController
 
 
 def computer_lines(live: PluggedIn) -> Iterator[str]:
@@ -28,11 +28,12 @@ def computer_lines(live: PluggedIn) -> Iterator[str]:
         served_by = f"controller: {socket.controller}, " if socket.controller else ""
         where = " and ".join(f"{hub} port {number}" for hub, number in each.ports)
         inside = "" if each.outside else "; soldered in, no socket"
-        yield f"    {socket.name}: {{{served_by}speed: {socket.speed.word}}}    # {plain(where)}{inside}"
+        at = f", at: {socket.at[0]}/{socket.at[1]}" if socket.at is not None else ""
+        yield f"    {socket.name}: {{{served_by}speed: {socket.speed.word}{at}}}    # {plain(where)}{inside}"
     if not scan.controllers and not live.sockets:
         yield "  note: the scan saw no USB controller"
 
 
-def _words(controller: Controller) -> str:
+def _words(controller: HostController) -> str:
     driver = f" ({plain(controller.driver, 40)})" if controller.driver else ""
     return f"{plain(controller.id, 60)}{driver}"

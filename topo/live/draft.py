@@ -6,15 +6,19 @@ What a device says of itself goes into comments and quoted scalars only, escaped
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 
 from topo.live.computer import computer_lines
+from topo.model.declare import known
+from topo.model.facts import value_of
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn, Thing
+from topo.model.records import DeviceFacts, HubFacts
 from topo.model.rig import COMPUTER, ROLES
-from topo.model.sighting import Endpoint, Scan, Sighting
-from topo.rigfile.quote import double_quoted
-from topo.wiring.kinds import best_mbit, in_use, kind_of, speed_word, translators
+from topo.model.sighting import Scan, Sighting
+from topo.rigfile.quote import as_text, double_quoted
+from topo.wiring.kinds import best_mbit
+from topo.wiring.measured import MOST_SOCKETS, device_facts, hub_facts, hub_speed, measured
 from topo.wiring.plugged import plugged_in
 
 HEAD = """\
@@ -25,7 +29,13 @@ HEAD = """\
 rig: My rig
 """
 ROLE_WORDS = ", ".join(ROLES[:6]) + ",\n# " + ", ".join(ROLES[6:])
-MOST_HUB_PORTS = 31
+WHY = {
+    "ports": "as it says; some may have no socket outside",
+    "powered": "as it says; look whether a supply is plugged in",
+    "hub_ports": "sockets on its back",
+    "bus_ma": "the most it claims",
+}
+"""What a person should know of a figure that a device tells."""
 
 
 def draft(scan: Scan) -> str:
@@ -54,15 +64,9 @@ def _names(live: PluggedIn) -> dict[str, str]:
 
 
 def _plug(thing: Thing, names: Mapping[str, str]) -> str | None:
-    if thing.plug is None or (thing.plug.number is not None and not 1 <= thing.plug.number <= MOST_HUB_PORTS):
+    if thing.plug is None or (thing.plug.number is not None and not 1 <= thing.plug.number <= MOST_SOCKETS):
         return None
     return f"{names[thing.plug.part]}/{thing.plug.socket}"
-
-
-def _hub_speed(thing: Thing) -> str:
-    """The word of the hub inside a device; no hub is a low-speed one (USB 2.0 11.1)."""
-    word = speed_word(thing.seen[0].speed_mbit) or "high"
-    return "full" if word == "low" else word
 
 
 def _part(thing: Thing, names: Mapping[str, str], live: PluggedIn) -> Iterator[str]:
@@ -74,9 +78,7 @@ def _part(thing: Thing, names: Mapping[str, str], live: PluggedIn) -> Iterator[s
         yield f"    # {line}"
     plug = _plug(thing, names)
     yield f"    plug: {plug}" if plug is not None else "    # where it is plugged in is not known"
-    facts = _hub_facts(thing, live) if thing.kind == "hub" else _device_facts(thing, live)
-    for fact in facts:
-        yield f"    {fact.key}: {fact.value}" + (f"    # {fact.why}" if fact.why else "")
+    yield from _hub(thing, live) if thing.kind == "hub" else _device(thing, live)
     yield from _identity(main)
 
 
@@ -85,7 +87,7 @@ def _how(thing: Thing) -> str:
     if joined is None:
         return ""
     what = "the two sides of one hub" if thing.kind == "hub" else "its own hub and itself"
-    guess = ", which is a guess" if joined == "same place" else ""
+    guess = ", which is a guess" if joined in ("same place", "same make") else ""
     return f": {what}, joined by {joined}{guess}"
 
 
@@ -98,75 +100,34 @@ def _marks(thing: Thing) -> Iterator[str]:
         yield "the system may put it to sleep (power control is auto)"
 
 
-@dataclass(frozen=True, slots=True)
-class _Fact:
-    key: str
-    value: str
-    why: str = ""
+def _hub(thing: Thing, live: PluggedIn) -> Iterator[str]:
+    yield from _lines(hub_facts(thing.seen, _used(thing, live)))
 
 
-def _hub_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
-    if word := speed_word(best_mbit(thing.seen)):
-        yield _Fact("speed", "full" if word == "low" else word)
-    ports = _port_count(thing, live)
-    if ports is not None:
-        yield _Fact("ports", str(ports), "as it says; some may have no socket outside")
-    told = [s.self_powered for s in thing.seen if s.self_powered is not None]
-    if told:
-        yield _Fact("powered", "true" if any(told) else "false", "as it says; look whether a supply is plugged in")
-    if kind := translators(thing.seen[0]):
-        yield _Fact("translators", kind)
-    yield from _current(thing)
-
-
-def _port_count(thing: Thing, live: PluggedIn) -> int | None:
-    told = max((s.max_child or 0 for s in thing.seen), default=0)
-    used = max((each.port or 0 for each in live.below(thing.key)), default=0)
-    count = max(told, used)
-    return count if 1 <= count <= MOST_HUB_PORTS else None
-
-
-def _device_facts(thing: Thing, live: PluggedIn) -> Iterator[_Fact]:
+def _device(thing: Thing, live: PluggedIn) -> Iterator[str]:
     main = thing.own
-    kind = kind_of(main, live.scan)
-    role = kind.interface if kind.interface in ("storage", "network") else "other"
-    yield _Fact("role", role, "" if role != "other" else "what does it do?")
-    if word := speed_word(best_mbit([main])):
-        yield _Fact("speed", word)
-    if kind.interface:
-        yield _Fact("interface", kind.interface)
-    ports = [p.name for p in live.scan.serial_ports if p.device == main.id]
-    if ports:
-        yield _Fact("serial", "{}", f"{plain(', '.join(ports), 60)}; add baud and polls_per_s")
-    if kind.radio:
-        yield _Fact("radio_2g4", "true")
+    facts = replace(device_facts(main, live.scan), iso_bytes_per_ms=None)  # what it may reserve, not what it does
+    interface = value_of(facts.interface)
+    yield f"    role: {interface}" if interface in ("storage", "network") else "    role: other    # what does it do?"
     # Text that lacks a hub's own line shows a device with others behind it: it has sockets all the same.
-    if (len(thing.seen) > 1 or live.below(thing.key)) and (count := _port_count(thing, live)):
-        yield _Fact("hub_ports", str(count), "sockets on its back")
-        yield _Fact("hub_speed", _hub_speed(thing))
-        if inside := translators(thing.seen[0]):
-            yield _Fact("hub_translators", inside)
-    yield from _endpoint_facts(in_use(main))
-    if main.serial or main.product:
-        yield _Fact("has_serial_number", "true" if main.serial else "false")
-    yield from _current(thing)
+    if len(thing.seen) > 1 or live.below(thing.key):
+        inside = hub_facts(thing.seen[:1], _used(thing, live))
+        if inside.ports is not None:
+            runs = hub_speed((replace(thing.seen[0], could_mbit=()),)) or "high"
+            facts = replace(facts, hub_ports=inside.ports, hub_speed=measured(runs, "the speed it runs at"),
+                            hub_translators=inside.translators)
+    yield from _lines(facts)
+    if ports := [port.name for port in live.scan.serial_ports if port.device == main.id]:
+        yield f"    serial: {{}}    # {plain(', '.join(ports), 60)}; add baud and polls_per_s"
 
 
-def _endpoint_facts(ends: tuple[Endpoint, ...]) -> Iterator[_Fact]:
-    if 1 <= len(ends) <= MOST_HUB_PORTS:
-        yield _Fact("endpoints", str(len(ends)))
-    often = [e for e in ends if e.kind == "interrupt" and e.interval_us and 125 <= e.interval_us <= 4_096_000]
-    if often:
-        busiest = max(often, key=lambda e: e.interval_bytes / (e.interval_us or 1))
-        if 1 <= busiest.interval_bytes <= 3072:
-            yield _Fact("interrupt_bytes", str(busiest.interval_bytes))
-            yield _Fact("interrupt_interval_ms", f"{(busiest.interval_us or 0) / 1000:g}")
+def _used(thing: Thing, live: PluggedIn) -> int:
+    return max((each.port or 0 for each in live.below(thing.key)), default=0)
 
 
-def _current(thing: Thing) -> Iterator[_Fact]:
-    told = [s.max_power_ma for s in thing.seen if s.max_power_ma is not None and not s.self_powered]
-    if told and 0 < max(told) <= 5000:
-        yield _Fact("bus_ma", str(max(told)), "the most it claims")
+def _lines(facts: DeviceFacts | HubFacts) -> Iterator[str]:
+    for name, fact in known(facts):
+        yield f"    {name}: {as_text(fact.value)}" + (f"    # {WHY[name]}" if name in WHY else "")
 
 
 def _identity(main: Sighting) -> Iterator[str]:

@@ -15,7 +15,8 @@ from typing import Any
 from topo.errors import ScanError
 from topo.live.descriptors import bcd, endpoint
 from topo.live.serialports import pyserial_ports
-from topo.model.sighting import Controller, Interface, Scan, Sighting, device_id, parent_id
+from topo.model.limits import Limits
+from topo.model.sighting import HostController, Interface, Scan, Sighting, device_id, parent_id
 
 MBIT = {1: 1.5, 2: 12.0, 3: 480.0, 4: 5000.0, 5: 10000.0, 6: 20000.0}
 """libusb's speed numbers (`enum libusb_speed`)."""
@@ -25,6 +26,11 @@ TOLD = {
     "Darwin": "libusb asked each device for its descriptor while it listed them: not a scan to make during an exposure",
 }
 """What a listing costs on a system where libusb itself does more than read what the system keeps."""
+
+
+LIMITS = Limits(
+    abilities="none", serials="none", halves="some", sockets="none", sleep="none", over_current="none", history="some",
+)  # fmt: skip
 
 
 def scan() -> Scan:
@@ -41,10 +47,11 @@ def scan() -> Scan:
         system={"Darwin": "macos"}.get(system, system.lower()),
         kernel=platform.release() or None,
         scanner="libusb",
-        controllers=tuple(Controller(f"bus {bus}", (bus,)) for bus in sorted({s.bus for s in sightings})),
+        controllers=tuple(HostController(f"bus {bus}", (bus,)) for bus in sorted({s.bus for s in sightings})),
         sightings=sightings,
         serial_ports=serial_ports,
         problems=(*problems, *troubles),
+        limits=LIMITS,
     )
 
 

@@ -1,15 +1,18 @@
-"""A scanner that replays a file: a saved scan or the kernel's usb/devices text, told apart by content."""
+"""A scanner that replays a file: a saved scan, or a listing that some system printed, told apart by content."""
 
 from __future__ import annotations
 
 import os
+import re
 
-from topo.errors import ScanError
+from topo.live.listings.recognise import read_listing, recognised
 from topo.live.store import loads, read_limited
-from topo.live.usbdevices import looks_like, read_usbdevices
 from topo.model.plain import plain
 from topo.model.scanner import Scanner
 from topo.model.sighting import Scan
+
+SAVED = re.compile(r'"format"\s*:\s*"topo\.')
+"""What a saved scan has and no listing of a system does."""
 
 
 def recording(path: str | os.PathLike[str]) -> Scanner:
@@ -18,14 +21,12 @@ def recording(path: str | os.PathLike[str]) -> Scanner:
 
 
 def replay(path: str | os.PathLike[str]) -> Scan:
-    """The scan in a file. Raises ScanError where it is neither a saved scan nor usb/devices text."""
+    """The scan in a file. Raises ScanError where it is neither a saved scan nor a listing that is known."""
     return read_scan(read_limited(path), str(path))
 
 
 def read_scan(text: str, path: str = "the scan") -> Scan:
     """The scan in a text, as `replay`."""
-    if text.lstrip().startswith("{"):
+    if text.lstrip().startswith("{") and (SAVED.search(text) or recognised(text) is None):
         return loads(text, path)
-    if looks_like(text):
-        return read_usbdevices(text)
-    raise ScanError(f"{plain(path)}: neither a saved scan (`topo live --save`) nor the kernel's usb/devices text")
+    return read_listing(text, path)

@@ -19,7 +19,9 @@ def scanners() -> tuple[Scanner, ...]:
     """Every scanner that ships. Each imports what it reads with when it is used."""
     return (
         sysfs_scanner(),
-        Scanner("libusb", "other systems: pyusb's listing, no device opened", ("Windows", "FreeBSD"), _libusb),
+        Scanner("ioreg", "macOS: what the kernel's registry keeps, by the system's own ioreg", ("Darwin",), _macos),
+        Scanner("cfgmgr", "Windows: the device tree that the system keeps, no device opened", ("Windows",), _windows),
+        Scanner("libusb", "other systems: pyusb's listing, no device opened", ("FreeBSD",), _libusb),
     )
 
 
@@ -38,6 +40,18 @@ def sysfs_scanner(root: str = "/sys", timeout_s: float = 1.0) -> Scanner:
 
     summary = "Linux: what the kernel keeps of every device, read from sysfs"
     return Scanner("sysfs", summary, ("Linux",), scan, pulse)
+
+
+def _macos() -> Scan:
+    from topo.live import macos
+
+    return macos.scan()
+
+
+def _windows() -> Scan:
+    from topo.live import windows
+
+    return windows.scan()
 
 
 def _libusb() -> Scan:

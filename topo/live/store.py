@@ -14,6 +14,7 @@ from typing import Any
 from topo.disk.whole import write_whole
 from topo.errors import ScanError
 from topo.live.codec import from_plain, schema_of, to_plain
+from topo.live.listings.decode import decoded
 from topo.model.plain import plain
 from topo.model.sighting import SCAN_FORMAT, Scan
 
@@ -50,12 +51,7 @@ def read_limited(path: str | os.PathLike[str]) -> str:
         raise ScanError(f"{plain(str(path))} cannot be read: {error.strerror}") from error
     if len(data) > MOST_SCAN_BYTES:
         raise ScanError(f"{plain(str(path))} is larger than any scan ({MOST_SCAN_BYTES // 1024 // 1024} MiB)")
-    for encoding in ("utf-16",) if data[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "latin-1"):
-        try:
-            return data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    raise ScanError(f"{plain(str(path))} is no text")
+    return decoded(data)
 
 
 def loads(text: str, path: str = "the scan") -> Scan:

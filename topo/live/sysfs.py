@@ -10,38 +10,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from topo.live.attributes import LOCKED, Attributes
+from topo.live.attributes import OF_DEVICE, OF_INTERFACE, OF_PORT, Attributes
 from topo.live.descriptors import Abilities, Described, read_bos, read_descriptors
 from topo.live.heartbeat import list_names, port_numbers
 from topo.live.places import DEVICE, DEVICES, INTERFACE, PCI, hub_of, owner_of, place_of, port_of
 from topo.live.serialports import sysfs_ports
 from topo.live.words import digits, hexadecimal, number, text_of
 from topo.model.plain import plain
-from topo.model.sighting import Controller, HubPort, Interface, Scan, Sighting, Sleep, parent_id
-
-OF_DEVICE = (
-    "devnum",
-    "speed",
-    "rx_lanes",
-    "tx_lanes",
-    "version",
-    "maxchild",
-    "removable",
-    "urbnum",
-    "idVendor",
-    "idProduct",
-    "bDeviceClass",
-    "bDeviceSubClass",
-    "bDeviceProtocol",
-    "power/control",
-    "power/runtime_status",
-    "power/autosuspend_delay_ms",
-    "power/connected_duration",
-    "power/active_duration",
-    *sorted(LOCKED),
-)
-OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "bInterfaceProtocol")
-OF_PORT = ("connect_type", "over_current_count", "state")
+from topo.model.sighting import HostController, HubPort, Interface, Scan, Sighting, Sleep, parent_id
 
 
 def scan(root: str = "/sys", timeout_s: float = 1.0) -> Scan:
@@ -59,7 +35,7 @@ class _Look:
     def __init__(self, attributes: Attributes) -> None:
         self._attributes = attributes
         self._problems: list[str] = []
-        self._controllers: dict[str, Controller] = {}
+        self._controllers: dict[str, HostController] = {}
 
     def scan(self) -> Scan:
         listed = list_names(self._attributes)
@@ -195,7 +171,7 @@ class _Look:
         ids: dict[str, bytes] = {}
         if PCI.fullmatch(name):
             ids = self._attributes.read([f"{folder}/vendor", f"{folder}/device"])
-        self._controllers[name] = Controller(
+        self._controllers[name] = HostController(
             id=name,
             buses=(bus,),
             vendor_id=_hex4(ids.get(f"{folder}/vendor")),

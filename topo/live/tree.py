@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from topo.model.limits import cannot_tell
 from topo.model.plain import plain
-from topo.model.plugged import PluggedIn, Thing
+from topo.model.plugged import PluggedIn, RootSocket, Thing
 from topo.model.rig import COMPUTER
 from topo.model.sighting import Scan, Sighting
 from topo.wiring.kinds import best_mbit, translators
@@ -33,7 +34,7 @@ def tree_lines(scan: Scan, width: int = 80) -> list[str]:
     if loose := live.below(None):
         lines.append("place not known")
         lines += _branch(live, loose, "")
-    lines += _serial(scan)
+    lines += [*_sockets(live), *_serial(scan), *_system(scan), *_cannot(scan)]
     lines += [f"! {plain(problem, 400)}" for problem in scan.problems]
     return [part for line in lines for part in _fitted(line, width)]
 
@@ -62,7 +63,7 @@ def _branch(live: PluggedIn, things: Sequence[Thing], indent: str) -> Iterator[s
 
 
 def _line(thing: Thing) -> str:
-    speeds = ", ".join(f"{s.speed_mbit:g}" for s in thing.seen if s.speed_mbit is not None)
+    speeds = _rates(thing.seen)
     what, main = thing.word, thing.own
     if thing.kind == "hub":
         what += f" of {main.max_child}" if main.max_child else ""
@@ -73,7 +74,16 @@ def _line(thing: Thing) -> str:
     name = plain(main.product or main.manufacturer or "", 30)
     ids = f" {main.vendor_id}:{main.product_id}" if main.vendor_id and main.product_id else ""
     places = " + ".join(side.id for side in thing.seen)
-    return f"{places}  {speeds or '?'} Mb/s  {what}{ids}" + (f"  {name}" if name else "")
+    return f"{places}  {speeds or 'speed not told'}  {what}{ids}" + (f"  {name}" if name else "")
+
+
+def _rates(seen: Sequence[Sighting]) -> str:
+    """The speeds of each side in words; where only the side is told, its bound."""
+    told = [f"{side.speed_mbit:g}" for side in seen if side.speed_mbit is not None]
+    if told:
+        return f"{', '.join(told)} Mb/s"
+    bounds = {"usb2": "480 Mb/s or less", "superspeed": "5000 Mb/s or more"}
+    return ", ".join(bounds[side.side] for side in seen if side.side is not None)
 
 
 def _marks(thing: Thing, live: PluggedIn) -> Iterator[str]:
@@ -104,7 +114,59 @@ def _late(members: tuple[Sighting, ...], root: Sighting | None) -> Iterator[str]
     for seen in members:
         since = seen.sleep.connected_ms
         if start is not None and since is not None and start - since > LONG_AGO_MS:
-            yield f"there for {since / 1000:.0f} s only, its bus for {start / 1000:.0f} s: it came, or came back, later"
+            yield f"there for {span(since)} only, its bus for {span(start)}: it came, or came back, later"
+
+
+def span(milliseconds: float) -> str:
+    """A time as people say it: 40 s, 12 min, 3 h 20 min, 27 d 20 h."""
+    seconds = round(milliseconds / 1000)
+    if seconds < 120:
+        return f"{seconds} s"
+    minutes, hours = seconds // 60, seconds // 3600
+    if minutes < 60:
+        return f"{minutes} min"
+    return f"{hours} h {minutes % 60} min" if hours < 48 else f"{hours // 24} d {hours % 24} h"
+
+
+def _sockets(live: PluggedIn) -> Iterator[str]:
+    """The computer's sockets that can be plugged into, and which are free: where the system tells of empty ones."""
+    if live.scan.limits.sockets != "all":
+        return
+    used = {thing.plug.socket for thing in live.things if thing.plug is not None and thing.plug.part == COMPUTER}
+    outside = [each for each in live.sockets if each.outside]
+    if not outside:
+        return
+    yield "sockets of the computer, as the firmware tells them"
+    for each in outside:
+        ports = " and ".join(f"{hub} port {number}" for hub, number in each.ports)
+        state = "in use" if each.socket.name in used else "free"
+        yield f"  {each.socket.name}  {each.socket.speed.label}  {state}  ({plain(ports, 80)}){_lanes(live, each)}"
+
+
+def _lanes(live: PluggedIn, each: RootSocket) -> str:
+    """Lanes of a SuperSpeed link that has more or fewer than one each way, where something runs there."""
+    for thing in live.below(COMPUTER):
+        if thing.plug is not None and thing.plug.socket == each.socket.name:
+            for side in thing.seen:
+                if side.is_super and side.rx_lanes is not None and side.tx_lanes is not None:
+                    return f", {side.rx_lanes} lane{'' if side.rx_lanes == 1 else 's'} in, {side.tx_lanes} out"
+    return ""
+
+
+def _system(scan: Scan) -> Iterator[str]:
+    """The kernel's pool for USB buffers, where the system keeps one."""
+    if scan.usbfs_memory_mb is not None:
+        size = "no limit" if scan.usbfs_memory_mb == 0 else f"{scan.usbfs_memory_mb} MB"
+        yield f"kernel's pool for USB buffers: {size}"
+
+
+def _cannot(scan: Scan) -> Iterator[str]:
+    """What the way the scan was made cannot tell."""
+    none, some = cannot_tell(scan.limits)
+    if none:
+        yield f"not in this scan: {', '.join(none)}"
+    if some:
+        yield f"only in part: {', '.join(some)}"
 
 
 def _serial(scan: Scan) -> list[str]:

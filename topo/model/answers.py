@@ -7,12 +7,23 @@ the rig file's name for one where it is known.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from topo.model.evidence import ActionKind, ClockKind, PortKind
 
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+
 GlitchKind = Literal["late", "lost", "jump", "drop"]
 CauseKind = ActionKind
+GLITCH_WORDS: dict[GlitchKind, str] = {
+    "late": "late guide frames", "lost": "lost guide frames", "jump": "jumps of the guide error", "drop": "departures",
+}
+CAUSE_WORDS: dict[CauseKind, str] = {
+    "download": "downloads", "dither": "dithers", "slew": "slews", "focus": "focus moves", "filter": "filter changes",
+    "other": "other actions",
+}
+"""How glitches and causes are told, everywhere."""
 LinkVerdict = Literal["shown", "possible", "not-seen", "not-enough", "cannot-decide"]
 
 
@@ -226,3 +237,25 @@ class Answers:
     def drops(self) -> tuple[Away, ...]:
         """Every departure that was not the computer going to sleep, in order."""
         return tuple(drop for group in self.groups for drop in group.drops if not drop.asleep)
+
+
+@dataclass(frozen=True, slots=True)
+class DeclaredTimes:
+    """What the person says of times: seconds to add by file name, local time minus UTC, and headings of tables."""
+
+    offsets: tuple[tuple[str, float], ...] = ()
+    zone_s: float | None = None
+    columns: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HeldEvidence:
+    """The evidence of a night held against a rig: what checks of evidence read.
+
+    `feeds` names, for each group of departures, the point of the 12 V side that feeds all that left and nothing that
+    stayed; None where there is none.
+    """
+
+    answers: Answers
+    study: Study
+    feeds: tuple[str | None, ...] = ()

@@ -67,3 +67,26 @@ class AddPart:
 
 
 Change = MovePlug | SwapPlugs | SetCable | SetUse | AddPart
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Changes in the order in which they are done.
+
+    `buys` names each thing that is not at hand, in words with an article. `to_try` names each cable that may be too
+    short, with how much may be needed. `cables` are the parts that get another cable.
+    """
+
+    steps: tuple[Change, ...]
+    buys: tuple[str, ...] = ()
+    to_try: tuple[str, ...] = ()
+
+    @property
+    def plugs(self) -> int:
+        """Plugs that have to be pulled and pushed in elsewhere. A swap is two."""
+        return sum(2 if isinstance(s, SwapPlugs) else 1 for s in self.steps if isinstance(s, MovePlug | SwapPlugs))
+
+    @property
+    def settings(self) -> tuple[SetUse, ...]:
+        """The settings among the steps."""
+        return tuple(step for step in self.steps if isinstance(step, SetUse))

@@ -13,13 +13,15 @@ from topo.model.finding import Finding, Severity
 class Case:
     """A small rig file (YAML text), and how many findings of the check it must give.
 
-    For a check that needs a comparison `scan` is what is plugged in: a saved scan or the kernel's usb/devices text.
+    For a check that needs a comparison `scan` is what is plugged in: a saved scan or the kernel's usb/devices text. For
+    one that needs evidence `evidence` are the texts of logs and tables.
     """
 
     name: str
     rig: str
     findings: int
     scan: str = ""
+    evidence: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +31,8 @@ class Check:
     `scope` tells a search of plans what findings hang on: "rig" anything; "controller" only the computer, the mounts
     and what hangs on one controller, and there more parts never take one away; "no-plug" nothing a plug could change.
 
-    `find` takes a `Study` (needs "study") or a `Comparison` of declared against live (needs "comparison") and yields
-    findings in the order of the file.
+    `find` takes a `Study` (needs "study"), a `Comparison` of declared against live (needs "comparison") or what logs
+    say as `HeldEvidence` (needs "evidence"), and yields findings in the order of the file.
     """
 
     name: str
@@ -39,5 +41,5 @@ class Check:
     severities: tuple[Severity, ...]
     find: Callable[[Any], Iterable[Finding]]
     cases: tuple[Case, ...] = ()
-    needs: Literal["study", "comparison"] = "study"
+    needs: Literal["study", "comparison", "evidence"] = "study"
     scope: Literal["rig", "controller", "no-plug"] = "rig"

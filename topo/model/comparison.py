@@ -54,6 +54,13 @@ class Match:
             return self.thing.speed_mbit
         return self.own.speed_mbit if self.own is not None else None
 
+    @property
+    def most_mbit(self) -> float | None:
+        """The rate its fastest link runs at, or at most runs at, Mb/s; None where that is not told."""
+        if self.kind == "hub":
+            return self.thing.most_mbit
+        return self.own.most_mbit if self.own is not None else None
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -62,7 +69,8 @@ class Comparison:
     `declared` is the study of the file as it stands, `study` the one with measured facts in place of the file's;
     `live` is what the scan shows plugged in.
     `matches` and `missing` (ids of parts not found) follow the file. `unseen` are parts that a scan cannot show: on
-    serial leads, or without USB. `unexpected` are things the file does not have, top down.
+    serial leads, without USB, or in a listing that need not hold every device. `unexpected` are things the file does
+    not have, top down.
     """
 
     declared: Study

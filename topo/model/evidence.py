@@ -285,6 +285,10 @@ class Reading:
     skipped: tuple[str, ...] = ()
 
 
+COLUMN_NAMES = ("time", "first", "second", "lost", "mass", "settling", "exposure", "end", "event", "until")
+"""Names of columns that tables know; the person may say which heading means which."""
+
+
 @dataclass(frozen=True, slots=True)
 class Handed:
     """What a reader is told of a file besides its bytes.

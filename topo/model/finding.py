@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
-    from topo.model.change import Change
+    from collections.abc import Callable, Iterable
+
+    from topo.model.change import Proposal
     from topo.model.facts import Figure
     from topo.model.rig import Place
 
@@ -20,15 +22,33 @@ SEVERITIES: tuple[Severity, ...] = ("fault", "risk", "note")
 
 @dataclass(frozen=True, slots=True)
 class Fix:
-    """What to do, in words; as a change where one can be computed; and the figures once it is done (recomputed).
+    """What to do, in words.
 
-    `clears` says whether the finding is gone after the change, as found by running the computation again.
+    A check gives the words for where nothing computed helps, and may give `offers`: what it alone knows could help
+    (plugs, swaps, cables and hubs are tried anyway), and `figures_of`, the finding's figures of any study. It computes
+    nothing. Planning fills in the rest: `plan` is what was computed with all of it done (it clears the finding, or
+    leaves no more than a note of it), `after` the figures then.
     """
 
     text: str
-    change: Change | None = None
+    offers: tuple[Proposal, ...] = field(default=(), compare=False)
+    figures_of: Callable[[Any], tuple[Figure, ...]] | None = field(default=None, compare=False)
+    plan: Plan | None = None
     after: tuple[Figure, ...] = ()
-    clears: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A proposal once it is done, as computed: findings it clears, faults and risks it leaves, findings it brings.
+
+    `price` says in words what the pictures lose by it. `brings` holds notes too: nothing comes unnamed.
+    """
+
+    proposal: Proposal
+    clears: tuple[Finding, ...]
+    leaves: tuple[Finding, ...]
+    brings: tuple[Finding, ...]
+    price: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +66,17 @@ class Finding:
     fix: Fix | None = None
     others: tuple[str, ...] = ()
     supplied_by: str = field(default="", compare=False)
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings worst first: by severity, then certainty, then their place in the file."""
+    return tuple(sorted(findings, key=_rank))
+
+
+def _rank(finding: Finding) -> tuple[int, bool, str, int, int, str, str]:
+    place = finding.place
+    return (SEVERITIES.index(finding.severity), finding.certainty != "certain", place.file, place.line, place.column,
+            finding.name, finding.part)
 
 
 def verdict(findings: tuple[Finding, ...]) -> Verdict:

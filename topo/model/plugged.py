@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from topo.model.rig import Plug, Socket
     from topo.model.sighting import Scan, Sighting
 
-JoinedBy = Literal["container id", "peer ports", "same place"]
-"""What two sightings are held to be one thing by, from the surest down; the last is a guess."""
+JoinedBy = Literal["container id", "peer ports", "same place", "same make"]
+"""What two sightings are held to be one thing by, from the surest down; the last two are guesses."""
 
 PortKey = tuple[str, int]
 """The id of a hub's sighting, and the number of a port there."""
@@ -62,6 +62,12 @@ class Thing:
     def speed_mbit(self) -> float | None:
         """The fastest link it has now, in Mb/s."""
         return max((side.speed_mbit for side in self.seen if side.speed_mbit is not None), default=None)
+
+    @property
+    def most_mbit(self) -> float | None:
+        """The rate its fastest link runs at, or at most runs at, Mb/s; None where that is not told of each."""
+        rates = [side.most_mbit for side in self.seen]
+        return max((rate for rate in rates if rate is not None), default=None) if None not in rates else None
 
 
 @dataclass(frozen=True, slots=True)

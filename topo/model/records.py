@@ -15,6 +15,7 @@ from topo.model.speed import SpeedWord
 HubSpeed = Literal["full", "high", "super", "super-plus"]
 Translators = Literal["one", "per-port"]
 Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
+Medium = Literal["usb", "network", "fibre"]
 System = Literal["linux", "windows", "macos"]
 
 
@@ -75,6 +76,7 @@ class HubFacts(Record):
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
     lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
+    over: Fact[Medium] | None = fact("what its leg is: a USB cable, or an extender's network cable or fibre")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -61,7 +61,8 @@ class Socket:
 
     `speed` is the best the socket carries (for a serial socket, full: what its adapter runs at). `controller` and
     `usb2_bus` are known for the computer's sockets only; a `usb2_bus` of None means nobody said which 480 Mb/s bus
-    the socket is on. `basis` says how far the last three are known.
+    the socket is on. `basis` says how far the last three are known. `at` is where the system has it: bus and port of
+    its USB 2 side, where that is known.
     """
 
     name: str
@@ -70,6 +71,7 @@ class Socket:
     controller: str | None = None
     usb2_bus: str | None = None
     basis: Basis = "declared"
+    at: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,12 +155,13 @@ class AnyPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Computer(AnyPart):
-    """The computer, with everything known of it."""
+    """The computer, with everything known of it; `ways_in` is how the person reaches it, in their order."""
 
     kind: ClassVar[Literal["computer"]] = "computer"
     id: str = COMPUTER
     facts: ComputerFacts = ComputerFacts()
     controllers: tuple[Controller, ...] = ()
+    ways_in: tuple[str, ...] = ()
 
     def uplink(self, controller: str | None) -> Fact[str] | None:
         """What a controller hangs on, or None where nobody said."""
@@ -200,13 +203,17 @@ class Hub(AnyPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Device(AnyPart):
-    """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line."""
+    """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
+
+    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to.
+    """
 
     kind: ClassVar[Literal["device"]] = "device"
     facts: DeviceFacts = DeviceFacts()
     use: UseFacts = UseFacts()
     serial: SerialFacts = SerialFacts()
     guides: str | None = None
+    pulse_lead: str | None = None
 
     @property
     def own_speed(self) -> Fact[SpeedWord] | None:

@@ -8,9 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from topo.model.limits import EVERYTHING, Limits
+
 SCAN_FORMAT = "topo.scan.1"
 
 TransferKind = Literal["control", "iso", "bulk", "interrupt"]
+Side = Literal["usb2", "superspeed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,8 @@ class Sighting:
     device number. `speed_mbit` is the negotiated rate, `could_mbit` the rates its BOS descriptor says it can run at
     (empty: it has none, or it was not read). `usb_version` is bcdUSB as a number: 2.1 for 0x0210. `max_power_ma` is
     what its configuration claims. `protocol` of a hub: 1 one translator, 2 able to have one for each port, 3 the
-    SuperSpeed side (USB 2.0 11.23.1).
+    SuperSpeed side (USB 2.0 11.23.1). `side` tells at least which side of USB it hangs on, where a system tells that
+    but no speed: 480 Mb/s or less, or 5 Gb/s or more.
     """
 
     id: str
@@ -96,6 +100,7 @@ class Sighting:
     urbs: int | None = None
     sleep: Sleep = Sleep()
     interfaces: tuple[Interface, ...] = ()
+    side: Side | None = None
 
     @property
     def order(self) -> tuple[int, tuple[int, ...], int, str]:
@@ -111,6 +116,23 @@ class Sighting:
     def is_hub(self) -> bool:
         """True for hubs and root hubs: class 9 (USB 2.0 11.23.1)."""
         return self.usb_class == 9 or self.is_root
+
+    @property
+    def is_super(self) -> bool | None:
+        """True at 5 Gb/s or more, False below, None where neither speed nor side is told."""
+        if self.speed_mbit is not None:
+            return self.speed_mbit >= 5000
+        return None if self.side is None else self.side == "superspeed"
+
+    @property
+    def least_mbit(self) -> float | None:
+        """The rate it runs at, or at least runs at, Mb/s; None where that is not told."""
+        return self.speed_mbit if self.speed_mbit is not None else 5000.0 if self.side == "superspeed" else None
+
+    @property
+    def most_mbit(self) -> float | None:
+        """The rate it runs at, or at most runs at, Mb/s; None where that is not told."""
+        return self.speed_mbit if self.speed_mbit is not None else 480.0 if self.side == "usb2" else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +153,7 @@ class HubPort:
 
 
 @dataclass(frozen=True, slots=True)
-class Controller:
+class HostController:
     """A host controller: its PCI address (or platform name), ids and driver, and the buses it runs, in order."""
 
     id: str
@@ -160,19 +182,20 @@ class Scan:
     """Everything one scan saw. Sightings stand in the order of bus and port chain.
 
     `when` is ISO 8601 local time with its UTC offset, or "" where a recording does not tell. `problems` says in plain
-    words what could not be read.
+    words what could not be read. `limits` says what the way it was made cannot tell at all.
     """
 
     when: str
     system: str
     kernel: str | None
     scanner: str
-    controllers: tuple[Controller, ...] = ()
+    controllers: tuple[HostController, ...] = ()
     sightings: tuple[Sighting, ...] = ()
     ports: tuple[HubPort, ...] = ()
     serial_ports: tuple[SerialPort, ...] = ()
     usbfs_memory_mb: int | None = None
     problems: tuple[str, ...] = ()
+    limits: Limits = EVERYTHING
     format: str = SCAN_FORMAT
 
     def sighting(self, sighting_id: str) -> Sighting | None:

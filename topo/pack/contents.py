@@ -47,21 +47,35 @@ class Hidden:
 
 @dataclass(frozen=True, slots=True)
 class HeldScan:
-    """A redacted scan held against the redacted rig, its findings, and those the whole scan gave with the whole rig."""
+    """A redacted scan held against the redacted rig, its findings, and those the whole scan gave with the whole rig.
+
+    `unchecked` are checks that failed on either, in words.
+    """
 
     scan: Scan
     comparison: Comparison
+    findings: Sequence[Finding]
+    before: Sequence[Finding]
+    unchecked: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HeldNight:
+    """Lines of what evidence says of the redacted rig, its findings there, and those it gave with the whole rig."""
+
+    lines: Sequence[str]
     findings: Sequence[Finding]
     before: Sequence[Finding]
 
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """The files of a pack, what was removed in words, and what the person should know."""
+    """The files of a pack, what was removed in words, what the person should know, and plugins that failed."""
 
     files: dict[str, bytes]
     removed: tuple[str, ...]
     warnings: tuple[str, ...]
+    unchecked: tuple[str, ...] = ()
 
 
 def hide_rig(rigfile: RigFile, profile_of: ProfileOf, shipped: Callable[[str], bool]) -> Hidden:
@@ -77,7 +91,7 @@ def hide_scan(scan: Scan, comparison: Comparison, hidden: Hidden) -> Scan:
 
 def contents(
     hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None,
-    chase: str | None = None,
+    chase: str | None = None, night: HeldNight | None = None,
 ) -> Contents:
     """The files of a pack. `original` is the report of the whole rig, `report` that of the redacted text read again.
 
@@ -86,7 +100,9 @@ def contents(
     removed = hidden.removed
     changed = differences(original.findings, report.findings)
     files = {"rig.yaml": hidden.rig.text.encode("utf-8")}
-    seen: list[str] = []
+    failed = tuple(dict.fromkeys((*original.troubles, *report.troubles, *(held.unchecked if held else ()))))
+    # Words of a plugin may hold anything; that something failed is what a helper has to know.
+    seen = ["Not all was checked: a plugin failed here, and what it looks for was not looked for"] if failed else []
     warnings: tuple[str, ...] = ()
     if held is not None:
         files["scan.json"] = store.dumps(held.scan).encode("utf-8")
@@ -99,6 +115,10 @@ def contents(
         seen += watched(watch, dict(hidden.rig.parts), removed)
     if chase is not None:
         seen += tried(chase, dict(hidden.rig.parts), removed)
+    if night is not None:
+        seen += night.lines
+        warnings = (*warnings, *differences(night.before, night.findings))
+        report = replace(report, findings=(*night.findings, *report.findings))
     lines = removed.lines()
     scene = picture(report.study, report.findings)
     png = _small_png(scene)
@@ -112,7 +132,7 @@ def contents(
     }
     if png is None:
         warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
-    return Contents(files, lines, (*changed, *warnings))
+    return Contents(files, lines, (*changed, *warnings), failed)
 
 
 def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[str, ...]:

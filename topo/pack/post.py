@@ -131,8 +131,8 @@ def _told(finding: Finding) -> PostFinding:
     if finding.supplied_by and not finding.supplied_by.startswith("topo"):
         return PostFinding(head, PLUGIN_TEXT, "", "")
     fix = finding.fix.text if finding.fix else ""
-    if finding.fix is not None and finding.fix.clears is not None:
-        fix += " (computed: clears it)" if finding.fix.clears else " (computed: helps, does not clear it)"
+    if finding.fix is not None and finding.fix.plan is not None:
+        fix += " (computed: clears it)"
     return PostFinding(head, plain(finding.message, 400), plain(finding.refuted_by, 300) or UNKNOWN, plain(fix, 300))
 
 

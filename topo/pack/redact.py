@@ -98,6 +98,7 @@ class _Writer:
             made |= {
                 "role": entry.role, "use": _facts(entry.use),
                 "serial": _facts(entry.serial), "guides": self.names.part(entry.guides),
+                "pulse_lead": self.names.part(entry.pulse_lead),
             }
         return _filled(made)
 

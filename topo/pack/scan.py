@@ -11,7 +11,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from topo.model.comparison import Comparison
-from topo.model.sighting import Controller, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
+from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
 from topo.pack.redact import HEX4, Tags
 from topo.pack.removed import Removed
 
@@ -27,6 +27,9 @@ STATES = frozenset({
     "addressed", "reconnecting", "unauthenticated",
 })
 """Words the kernel uses (ABI documentation of sysfs-bus-usb and of runtime power); any other text is dropped."""
+SCANNERS = r"sysfs|libusb|recording|cfgmgr|ioreg|[a-z]{4,9}(-[a-z]{3,9}){0,3}-(text|json|xml|csv|plist)|kernel-log"
+LEFT_OUT = "a name, left out"
+"""Stands for a device's name: that it tells one says that its strings were read, its serial number among them."""
 UNREAD = "something could not be read (the words are left out)"
 PORT_NAME = re.compile(r"(/dev/)?(tty(USB|ACM|S)[0-9]{1,3}|COM[0-9]{1,3})")
 USB_ID = re.compile(r"usb[0-9]{1,3}|[0-9]{1,3}-(\?[0-9]{1,3}|[0-9]{1,3}(\.[0-9]{1,3}){0,9})")
@@ -78,15 +81,16 @@ class _Redactor:
         release = re.match(r"[0-9]{1,3}(\.[0-9]{1,4}){1,2}", whole.kernel or "")
         return Scan(
             when="", system=SYSTEMS.get(whole.system.lower(), "other"), kernel=release[0] if release else None,
-            scanner=whole.scanner if re.fullmatch("sysfs|libusb|recording", whole.scanner) else "other",
+            scanner=whole.scanner if re.fullmatch(SCANNERS, whole.scanner) else "other",
             controllers=tuple(map(self._controller, whole.controllers)),
             sightings=tuple(map(self._sighting, whole.sightings)), ports=tuple(map(self._port, whole.ports)),
             serial_ports=tuple(self._serial(n, one) for n, one in enumerate(whole.serial_ports, 1)),
             usbfs_memory_mb=whole.usbfs_memory_mb, problems=(UNREAD,) * len(whole.problems),
+            limits=whole.limits,
         )
 
-    def _controller(self, one: Controller) -> Controller:
-        return Controller(self.controllers[one.id], one.buses, _hex(one.vendor_id), _hex(one.product_id),
+    def _controller(self, one: HostController) -> HostController:
+        return HostController(self.controllers[one.id], one.buses, _hex(one.vendor_id), _hex(one.product_id),
                           self._driver(one.driver))
 
     def _sighting(self, seen: Sighting) -> Sighting:
@@ -100,7 +104,8 @@ class _Redactor:
             seen, id=self.ids[seen.id], parent=self.ids.get(seen.parent or ""),
             controller=None if seen.controller is None else self.controllers[seen.controller],
             vendor_id=_hex(seen.vendor_id) if mine else None, product_id=_hex(seen.product_id) if mine else None,
-            manufacturer=None, product=None, serial=None if seen.serial is None else self.tags(seen.serial),
+            manufacturer=None, product=LEFT_OUT if mine and texts else None,
+            serial=None if seen.serial is None else self.tags(seen.serial),
             container_id=None if seen.container_id is None else self.tags(seen.container_id),
             removable=_state(seen.removable),
             sleep=replace(seen.sleep, control=_state(seen.sleep.control), status=_state(seen.sleep.status))

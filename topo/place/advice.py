@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from topo.analysis.study import Study
-from topo.model.change import MovePlug
+from topo.model.change import Change, MovePlug, SwapPlugs
 from topo.model.finding import Severity
 from topo.model.rig import Rig
 from topo.place.examiner import Examiner
@@ -51,6 +51,8 @@ def advise(
     with the best consequence there. Raises CommandError for an unknown pin.
     """
     answer = rewire(rig, examiner, clear, most_moves, pinned, progress)
+    if not answer.searched.complete:
+        return Advice(answer, Settings((), answer.start.study, answer.start.findings, answer.start.consequence), None)
     helped = settings(answer.start.study, examiner, clear)
     advice = Advice(answer, helped, None)
     most = most_moves if answer.plan is None else len(answer.plan.moves) - 1
@@ -62,8 +64,19 @@ def advise(
     for part, _, to in easy.plan.moves:
         above, _, socket = to.partition("/")
         rig = apply(rig, MovePlug(part, above, socket))
-    mixed = settings(Study(rig, fixes=False), examiner, clear)
+    mixed = settings(Study(rig), examiner, clear)
     return Advice(answer, helped, Mixed(easy.plan.moves, easy.plan.to_try, mixed))
+
+
+def steps_of(moves: tuple[tuple[str, str, str], ...]) -> tuple[Change, ...]:
+    """Moves in an order in which each socket is free when its turn comes; two that exchange sockets are a swap."""
+    steps: list[Change] = []
+    for ring in in_order(moves):
+        if len(ring) == 2:
+            steps.append(SwapPlugs(ring[0][0], ring[1][0]))
+        else:
+            steps += [MovePlug(part, *to.split("/", 1)) for part, _, to in ring]
+    return tuple(steps)
 
 
 def in_order(moves: tuple[tuple[str, str, str], ...]) -> tuple[tuple[tuple[str, str, str], ...], ...]:

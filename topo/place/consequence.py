@@ -9,9 +9,16 @@ from dataclasses import dataclass
 from topo.analysis.study import Study
 from topo.model.finding import Finding
 from topo.model.plain import plain
-from topo.place.examiner import Examine
 
-__all__ = ["Consequence", "Examine", "Sums", "consequence", "gone_findings", "in_words", "key_of", "new_findings"]
+IMPOSSIBLE = (
+    "port-current-exceeded",
+    "supply-overloaded",
+    "wrong-socket",
+    "too-many-hubs-in-a-row",
+    "too-many-devices",
+    "socket-used-twice",
+)
+"""Findings that make a socket no answer at all where placing a part brings them: advice that can't be followed."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -122,6 +129,16 @@ def gone_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tu
     """Findings of `before` that `after` no longer has."""
     left = {key_of(finding) for finding in after}
     return tuple(finding for finding in before if key_of(finding) not in left)
+
+
+def fresh_of(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Faults and risks that come with a change."""
+    return tuple(finding for finding in new_findings(before, after) if finding.severity != "note")
+
+
+def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Faults and risks that come with a change and make it advice that can't be followed."""
+    return tuple(finding for finding in fresh_of(before, after) if finding.name in IMPOSSIBLE)
 
 
 def in_words(findings: tuple[Finding, ...]) -> str:

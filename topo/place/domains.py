@@ -162,7 +162,7 @@ class Domains:
         found = self.known.get(key)
         if found is None:
             here = frozenset(entry[0] for entry in state)
-            study = Study(_only(self.ground.rig, here, assigned), fixes=False)
+            study = Study(_only(self.ground.rig, here, assigned))
             found = self.known[key] = Domain(study, self.checks, self.clear)
         return found
 

@@ -5,8 +5,8 @@ Nothing of any check by name lives here; a check says itself what its findings h
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 from topo.analysis.study import Study
 from topo.model.finding import Finding, Severity
@@ -31,11 +31,17 @@ def nothing(study: Study) -> tuple[Finding, ...]:
 @dataclass(frozen=True, slots=True)
 class Examiner:
     """`whole` runs every check. `local` are those whose findings hang on one controller's parts, `fixed` runs those
-    whose findings no plug changes. With `whole` alone a search is as exact, and slower."""
+    whose findings no plug changes. With `whole` alone a search is as exact, and slower. `named` are the checks one by
+    one."""
 
     whole: Examine
     local: tuple[LocalCheck, ...] = ()
     fixed: Examine = nothing
+    named: Mapping[str, Examine] = field(default_factory=dict)
 
     def __call__(self, study: Study) -> tuple[Finding, ...]:
         return self.whole(study)
+
+    def one(self, name: str) -> Examine | None:
+        """The check of that name alone; None for a check that needs more than a study."""
+        return self.named.get(name)

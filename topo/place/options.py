@@ -7,26 +7,17 @@ from dataclasses import dataclass, replace
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.facts import Fact, T
+from topo.model.facts import Fact
 from topo.model.finding import Finding
 from topo.model.plain import plain
-from topo.model.records import CableFacts, HubFacts
-from topo.model.rig import COMPUTER, Hub, Part, Plug, Rig, Socket
+from topo.model.rig import COMPUTER, Part, Plug, Rig
 from topo.model.speed import Speed
+from topo.place.bought import bought_hub, free_name
 from topo.place.candidates import Candidate, candidates
-from topo.place.consequence import Consequence, Examine, consequence, gone_findings, in_words, new_findings
+from topo.place.consequence import Consequence, consequence, fresh_of, gone_findings, impossible, in_words
+from topo.place.examiner import Examine
 from topo.place.slower import made_slower
 from topo.wiring.reach import Reach, ends_elsewhere, reach
-
-IMPOSSIBLE = (
-    "port-current-exceeded",
-    "supply-overloaded",
-    "wrong-socket",
-    "too-many-hubs-in-a-row",
-    "too-many-devices",
-    "socket-used-twice",
-)
-"""Findings that make a socket no answer at all where placing a part brings them: advice that can't be followed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +78,7 @@ def place(
         raise CommandError(f"{plain(part.id)} uses no USB, so it goes into no socket")
     if near is not None and all(near != other.id for other in rig.parts):
         raise CommandError(f"no part is called {plain(near)}")
-    before = Study(rig, fixes=False)
+    before = Study(rig)
     now = _Now(examine, before, examine(before))
     new = all(part.id != other.id for other in rig.parts)
     beside = near or (_beside(before, part) if new else None)
@@ -150,7 +141,7 @@ def _option(
     rig: Rig, part: Part, candidate: Candidate, now: _Now, buy: str | None = None
 ) -> Option:
     with_part = rig.with_part(plugged(part, candidate.above, candidate.socket.name))
-    study = Study(with_part, fixes=False)
+    study = Study(with_part)
     findings = now.examine(study)
     return Option(
         candidate.plug,
@@ -186,11 +177,6 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
     if way.verdict == "try" and way.most_m is not None:
         pieces.append(f"check the reach: up to {way.most_m:.2g} m may be needed")
     return "; ".join(pieces)
-
-
-def fresh_of(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Faults and risks that come with a change."""
-    return tuple(finding for finding in new_findings(before, after) if finding.severity != "note")
 
 
 def _late(study: Study) -> float:
@@ -231,21 +217,6 @@ def _longer_cables(
             )
 
 
-def bought_hub(rig: Rig, plug: Plug) -> Hub:
-    """A powered 4-port USB 3 hub with a translator for each port: what is proposed where no socket is left."""
-    name = next(f"new-hub{n or ''}" for n in range(1000) if all(p.id != f"new-hub{n or ''}" for p in rig.parts))
-    facts = HubFacts(
-        speed=_common("super"), ports=_common(4), powered=_common(True), translators=_common("per-port"),
-        port_ma=_common(900),
-    )
-    sockets = tuple(Socket(str(n), Speed.SUPER, basis="assumed") for n in range(1, 5))
-    return Hub(id=name, plug=plug, facts=facts, sockets=sockets, cable=CableFacts(grade=_common("usb3")))
-
-
-def _common(value: T) -> Fact[T]:
-    return Fact(value, "assumed", "a common powered hub")
-
-
 CAMERAS = ("imaging", "guiding")
 NIGHT = ("mount", "network", "storage")
 """What the night hangs on besides cameras."""
@@ -277,7 +248,7 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now, beside: str | None) -> Iterator
                 buy=f"{plain(other.id)} to move from there onto it",
             )
         else:
-            hub = bought_hub(rig, other.plug)
+            hub = bought_hub(free_name(rig), other.plug)
             option = _option(
                 rig.with_part(hub).with_part(plugged(other, hub.id, "1")),
                 part,
@@ -289,8 +260,3 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now, beside: str | None) -> Iterator
             roles = [rig.part(name).role for name in (other.id, *topology.below(other.id))]
             cameras, others = (sum(role in which for role in roles) for which in (CAMERAS, NIGHT))
             yield replace(option, disturbs=(len(option.brings), cameras, others))
-
-
-def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Faults and risks that come with a change and make it advice that can't be followed."""
-    return tuple(finding for finding in fresh_of(before, after) if finding.name in IMPOSSIBLE)

@@ -29,16 +29,15 @@ from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import SocketClass
-from topo.place.consequence import Consequence, consequence
+from topo.place.consequence import Consequence, consequence, impossible
 from topo.place.domains import Domains
 from topo.place.examiner import Examiner
 from topo.place.moves import Blocked, Ground, Moves
-from topo.place.options import impossible
 from topo.words.nearest import near_names
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class Rewiring:
     """A set of moves with the rig after them. `moves` are (part, from plug, to plug) in the order of the rig.
 
     `impossible` are findings it brings that make it advice nobody can follow.
@@ -68,9 +67,9 @@ class Answer:
     `fixed` are findings of the severities asked for that no plug changes.
     """
 
-    start: Plan
-    plan: Plan | None
-    best: Plan
+    start: Rewiring
+    plan: Rewiring | None
+    best: Rewiring
     searched: Searched
     fixed: tuple[Finding, ...] = ()
 
@@ -87,12 +86,20 @@ def rewire(
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
 ) -> Answer:
-    """The fewest moves that leave no finding of the severities `clear`. Raises CommandError for an unknown pin."""
+    """The fewest moves that leave no finding of the severities `clear`. Ctrl-C ends it with the best so far.
+
+    Raises CommandError for an unknown pin.
+    """
+    known_pins(rig, pinned)
+    return _Search(rig, examiner, clear, pinned, progress).run(most_moves)
+
+
+def known_pins(rig: Rig, pinned: frozenset[str]) -> None:
+    """Raises CommandError for a pinned part that the rig does not have."""
     ids = [part.id for part in rig.parts]
     for name in sorted(pinned):
         if name not in ids:
             raise CommandError(f"no part is called {plain(name)}, so it cannot be pinned{_nearest(name, ids)}")
-    return _Search(rig, examiner, clear, pinned, progress).run(most_moves)
 
 
 def _nearest(name: str, ids: list[str]) -> str:
@@ -118,7 +125,7 @@ class _Search:
         self.class_order = {each: index for index, each in enumerate(self.ground.classes)}
         self.studied = 0
         self.stopped = False
-        self.whole: dict[frozenset[tuple[str, SocketClass]], Plan] = {}
+        self.whole: dict[frozenset[tuple[str, SocketClass]], Rewiring] = {}
         self.fixed: tuple[Finding, ...] = ()
         self.had: tuple[Finding, ...] | None = None
         start = self._plan({}, {})
@@ -127,25 +134,33 @@ class _Search:
         self.domains = Domains(self.ground, examiner, self.fixed, clear)
 
     def run(self, most_moves: int) -> Answer:
+        """Each size in turn. What was searched to its end is known wherever Ctrl-C comes."""
         studied: list[int] = []
+        plan = None
+        try:
+            plan = self._sizes(most_moves, studied)
+            if plan is None and not self.stopped:
+                self._improve(most_moves)
+        except KeyboardInterrupt:
+            self.stopped = True
+            studied.append(self.studied - sum(studied))
         fixed = tuple(finding for finding in self.fixed if finding.severity in self.clear)
+        return Answer(self.start, plan, plan or self.best, Searched(tuple(studied), not self.stopped), fixed)
+
+    def _sizes(self, most_moves: int, studied: list[int]) -> Rewiring | None:
         for size in range(most_moves + 1):
             before = self.studied
             plan = self._best_of(size)
             studied.append(self.studied - before)
-            if plan is not None:
-                return Answer(self.start, plan, plan, Searched(tuple(studied), not self.stopped), fixed)
-            if self.stopped:
-                break
-        if not self.stopped:
-            self._improve(most_moves)
-        return Answer(self.start, None, self.best, Searched(tuple(studied), not self.stopped), fixed)
+            if plan is not None or self.stopped:
+                return plan
+        return None
 
     # -- every plan of one size -------------------------------------------------------------------------------------
 
-    def _best_of(self, size: int) -> Plan | None:
+    def _best_of(self, size: int) -> Rewiring | None:
         """The best plan of a size that clears. The most promising are computed whole, until no other can be better."""
-        best: tuple[tuple[object, ...], Plan] | None = None
+        best: tuple[tuple[object, ...], Rewiring] | None = None
         for fitting in sorted(self._fitting(size), key=lambda each: each.bound):
             if best is not None and fitting.bound > best[0]:
                 break
@@ -227,13 +242,13 @@ class _Search:
     def _bad(self, finding: Finding) -> bool:
         return finding.severity in self.clear
 
-    def _left_of(self, plan: Plan) -> tuple[Finding, ...]:
+    def _left_of(self, plan: Rewiring) -> tuple[Finding, ...]:
         """What a plan leaves to clear: of the severities asked for, without what no plug changes, and what it brings
         that makes it impossible."""
         fixed = set(map(_whole_key, self.fixed))
         return plan.impossible + tuple(f for f in plan.findings if self._bad(f) and _whole_key(f) not in fixed)
 
-    def _plan(self, moves: Moves, assigned: dict[str, Plug]) -> Plan:
+    def _plan(self, moves: Moves, assigned: dict[str, Plug]) -> Rewiring:
         """A plan that makes nothing slower, computed whole, with every check."""
         key = frozenset(moves.items())
         if key not in self.whole:
@@ -243,11 +258,11 @@ class _Search:
                 self.best = plan
         return self.whole[key]
 
-    def _made(self, assigned: dict[str, Plug]) -> Plan:
+    def _made(self, assigned: dict[str, Plug]) -> Rewiring:
         rig = self.ground.after(assigned)
-        study = Study(rig, fixes=False)
+        study = Study(rig)
         findings = self.examiner(study)
-        return Plan(
+        return Rewiring(
             tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),
             rig,
             study,

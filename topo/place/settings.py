@@ -13,9 +13,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
-from topo.model.change import SetUse
+from topo.model.change import Proposal, SetUse
 from topo.model.facts import value_of
 from topo.model.finding import Finding, Severity
 from topo.model.rig import Device, Part, Rig
@@ -23,6 +24,9 @@ from topo.model.traffic import Flow
 from topo.place.consequence import Consequence, consequence, key_of
 from topo.place.examiner import Examine
 from topo.wiring.apply import apply
+
+if TYPE_CHECKING:
+    from topo.place.judge import Judge
 
 TENTHS = 10
 """Limits are searched in tenths of a MB/s: finer than any camera's own setting."""
@@ -54,7 +58,7 @@ class Settings:
 
 def eased(rig: Rig) -> Rig:
     """The rig with every camera at the easiest settings that are offered."""
-    study = Study(rig, fixes=False)
+    study = Study(rig)
     for change in _easiest(study):
         rig = apply(rig, change)
     return rig
@@ -68,14 +72,14 @@ def settings(study: Study, examine: Examine, clear: tuple[Severity, ...]) -> Set
     new finding is not taken. Where that does not get there, every camera starts from its easiest settings, and each in
     turn is put back as far as it may.
     """
-    stuck = _keys(examine(Study(eased(study.rig), fixes=False)), clear)
+    stuck = _keys(examine(Study(eased(study.rig))), clear)
     changes: dict[tuple[str, str], SetUse] = {}
     findings = examine(study)
     for finding in [f for f in findings if f.severity in clear and key_of(f) not in stuck]:
         if key_of(finding) not in map(key_of, findings):
             continue
         for change in _offers(study, examine, finding):
-            after = Study(apply(study.rig, change), fixes=False)
+            after = Study(apply(study.rig, change))
             then = examine(after)
             if key_of(finding) not in map(key_of, then) and _keys(then, clear) <= _keys(findings, clear):
                 changes[change.part, change.key] = change
@@ -110,7 +114,7 @@ def _easiest(study: Study) -> Iterator[SetUse]:
 
 def _least_tenths(study: Study, flow: Flow) -> int | None:
     """The lowest limit offered, in tenths of a MB/s; None where the camera is no faster than that by itself."""
-    free = Study(apply(study.rig, SetUse(flow.device, "limit_mb_per_s", NO_LIMIT)), fixes=False)
+    free = Study(apply(study.rig, SetUse(flow.device, "limit_mb_per_s", NO_LIMIT)))
     share = math.floor(free.levels[0].alone[flow.device] / 1e6 * LEAST_SHARE * TENTHS)
     in_time = math.ceil(flow.frame_bytes / flow.period_s / 1e6 * TENTHS) if flow.period_s else 1
     least = max(1, share, in_time)
@@ -131,6 +135,15 @@ def _longest_gap_s(part: Device) -> float | None:
 
 
 # -- one finding at a time -----------------------------------------------------------------------------------------
+
+
+def offers(judge: Judge, finding: Finding) -> Iterator[Proposal]:
+    """Settings that might clear a finding, one at a time, asked of its own check alone."""
+    check = judge.examiner.one(finding.name)
+    if check is None:
+        return
+    for change in _offers(judge.study, check, finding):
+        yield Proposal((change,))
 
 
 def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse]:
@@ -178,7 +191,7 @@ def highest_limit(study: Study, name: str, good: Callable[[Study], bool]) -> flo
         return None
 
     def fits(tenths: int) -> bool:
-        return good(Study(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS)), fixes=False))
+        return good(Study(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS))))
 
     high = math.ceil(study.levels[2].alone[name] / 1e6 * TENTHS)
     if not fits(low):
@@ -202,7 +215,7 @@ def _put_back(study: Study, examine: Examine, good: Callable[[tuple[Finding, ...
         rig = study.rig
         for change in changes.values():
             rig = apply(rig, change)
-        return Study(rig, fixes=False)
+        return Study(rig)
 
     for key in sorted(kept, key=lambda key: kinds.index(key[1])):
         without = {other: change for other, change in kept.items() if other != key}

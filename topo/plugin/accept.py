@@ -6,8 +6,9 @@ This runs with the stranger's code, inside its time-out: the series may be a gen
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from types import GeneratorType
 from typing import Any
@@ -69,6 +70,8 @@ def accept(hook: str, returned: Any, into: Accepted, trusted: bool = False) -> N
 def _taken(hook: str, value: Any, into: Accepted, trusted: bool) -> str:
     """Takes one value, or says what is wrong with it."""
     kinds = HANDED[hook]
+    if sys.flags.optimize > 1 and type(value) is Check:
+        value = _with_explanation(value)
     if not trusted:
         from topo.plugin.anew import Unlike, anew, called
 
@@ -85,6 +88,18 @@ def _taken(hook: str, value: Any, into: Accepted, trusted: bool) -> str:
         return _from_folder(value, into)
     getattr(into, hook.removeprefix("topo_")).append(value)
     return ""
+
+
+def _with_explanation(check: Check) -> Check:
+    """A check with the docstring of its module as explanation, read from the source: -OO takes docstrings out."""
+    import ast
+    import inspect
+
+    try:
+        tree = ast.parse(inspect.getsource(sys.modules[check.find.__module__]))
+        return replace(check, explanation=check.explanation or ast.get_docstring(tree) or "")
+    except (AttributeError, KeyError, OSError, SyntaxError, TypeError):
+        return check
 
 
 def _wrong(value: Any) -> Iterator[str]:

@@ -12,16 +12,17 @@ import enum
 import importlib
 import math
 import pkgutil
+import sys
 import types
 from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-MOST_LETTERS = 20_000
-"""Characters of one text."""
+MOST_LETTERS = 1_000_000
+"""Characters of one text: a log in a case of a check is the longest."""
 
-MOST_OF_A_KIND = 20_000
-"""Items of one tuple."""
+MOST_OF_A_KIND = 1_000_000
+"""Items of one tuple: the events of a night's log at most."""
 
 MOST_WHOLE = 2**53
 """Whole numbers past this are no figure of any rig, and lose digits in JSON."""
@@ -91,7 +92,8 @@ def _hints(record: Any) -> dict[str, Any]:
     """The types of a dataclass's fields. Names that are imported for type checkers alone are found in `topo.model`."""
     if not dataclasses.is_dataclass(record):
         raise Unlike(f"{record.__name__} is no type of topo")
-    hints = get_type_hints(record, localns=_model())
+    own = vars(sys.modules[record.__module__])
+    hints = get_type_hints(record, localns={name: what for name, what in _model().items() if name not in own})
     return {field.name: hints[field.name] for field in dataclasses.fields(record) if field.init}
 
 

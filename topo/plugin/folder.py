@@ -21,9 +21,14 @@ def profile_folder(environ: Mapping[str, str] | None = None, system: str = sys.p
     else ~/.config. Windows: %APPDATA%. macOS: ~/Library/Application Support.
     """
     known = os.environ if environ is None else environ
-    if known.get(VARIABLE):
+    if is_named(known):
         return Path(known[VARIABLE]).expanduser()
     return _configuration(known, system) / "topo" / "profiles"
+
+
+def is_named(environ: Mapping[str, str] | None = None) -> bool:
+    """True where the person named the folder: it must then be there. `TOPO_PROFILES=/dev/null` names none at all."""
+    return bool((os.environ if environ is None else environ).get(VARIABLE))
 
 
 def _configuration(environ: Mapping[str, str], system: str) -> Path:

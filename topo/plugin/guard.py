@@ -7,6 +7,7 @@ what it raises does not stop the run either.
 from __future__ import annotations
 
 import copy
+import io
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -61,7 +62,7 @@ class Fenced:
     def __call__(self, *arguments: Any) -> Any:
         from topo.plugin.anew import Unlike, anew
 
-        theirs = copy.deepcopy(arguments)
+        theirs = tuple(each if isinstance(each, io.IOBase) else copy.deepcopy(each) for each in arguments)
         outcome = run(lambda: (self.function(*theirs),), self.timeout_s)
         if outcome.value is None:
             raise PluginError(str(Trouble.of(self.supplier, f"{self.what} {outcome.failure}")))
@@ -99,7 +100,7 @@ def run_check(check: Check, study: Any, timeout_s: float = CHECK_TIME_S) -> tupl
 def _unproven(finding: Finding) -> Finding:
     """A finding without the word of a stranger that its fix clears it: only what topo computed is said to be so."""
     fix = finding.fix
-    return finding if fix is None or fix.clears is None else replace(finding, fix=replace(fix, clears=None))
+    return finding if fix is None or fix.plan is None else replace(finding, fix=replace(fix, plan=None))
 
 
 def _trouble(supplier: Supplier, check: Check, outcome: Outcome[tuple[list[Finding], str]]) -> Trouble | None:

@@ -14,12 +14,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 
+from topo.model.evidence import Reading
 from topo.model.profile import Profile
 from topo.model.sighting import Pulse, Scan
 from topo.plugin import spec
 from topo.plugin.accept import Accepted, accept
 from topo.plugin.candidates import NotLoaded, announced, built_in
-from topo.plugin.folder import profile_folder
+from topo.plugin.folder import OWN, is_named, profile_folder
 from topo.plugin.guard import Fenced, Stranger
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.settle import Offer, settle
@@ -103,7 +104,10 @@ def load(
             brought = Harvest(candidate, Accepted(wrong=[f"is the same plugin as {first}, announced twice"]))
         harvests.append(brought)
     told = [*troubles, *(Trouble.of(h.candidate.supplier, what) for h in harvests for what in h.accepted.wrong)]
-    return _settled(harvests, told, own_files(own or profile_folder()))
+    files, wrong = own_files(own or profile_folder(), own is not None or is_named())
+    if wrong:
+        told.append(Trouble.of(Supplier(OWN), wrong))
+    return _settled(harvests, told, files)
 
 
 @dataclass(slots=True)
@@ -230,8 +234,8 @@ def _signed(offer: Offer) -> Any:
     return offer.value
 
 
-RETURNS: dict[str, Any] = {"scan": Scan, "pulse": Pulse, "render": bytes, "recognises": bool}
-"""What functions that plugins hand over must return; of others anything plain."""
+RETURNS: dict[str, Any] = {"scan": Scan, "pulse": Pulse, "render": bytes, "recognises": bool, "read": Reading}
+"""What functions that plugins hand over must return."""
 
 
 def _fenced(offer: Offer, *functions: str) -> Any:
@@ -239,7 +243,7 @@ def _fenced(offer: Offer, *functions: str) -> Any:
     if offer.builtin:
         return offer.value
     return replace(offer.value, **{
-        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}", RETURNS.get(name, Any),
+        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}", RETURNS[name],
                      *((_disagreements,) if name == "scan" else ()))
         for name in functions if getattr(offer.value, name) is not None
     })

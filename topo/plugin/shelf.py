@@ -6,6 +6,7 @@ came in the box.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
@@ -65,12 +66,15 @@ def profile_files(folder: Path | Traversable, shown: str) -> tuple[ProfileFile, 
     return tuple(found[stem] for stem in sorted(found))
 
 
-def own_files(folder: Path) -> tuple[ProfileFile, ...]:
-    """The person's own profile files. None where the folder does not exist or cannot be listed."""
+def own_files(folder: Path, must_be: bool = False) -> tuple[tuple[ProfileFile, ...], str]:
+    """The person's own profile files, and in words why they cannot be listed. A folder that nobody named may miss."""
     try:
-        return profile_files(folder, "")
-    except OSError:
-        return ()
+        return profile_files(folder, ""), ""
+    except OSError as error:
+        if str(folder) == os.devnull or (isinstance(error, FileNotFoundError) and not must_be):
+            return (), ""
+        reason = (error.strerror or str(error)).lower()
+        return (), f"the folder {plain(str(folder), 400)} cannot be listed: {reason}; none of them is used"
 
 
 class Shelf:
@@ -92,6 +96,12 @@ class Shelf:
     def names(self) -> tuple[str, ...]:
         """Every name that can be asked for, in alphabetical order."""
         return tuple(sorted({**self._own, **self._claims}))
+
+    @property
+    def in_place_of(self) -> tuple[tuple[str, str], ...]:
+        """Own profiles that were asked for and go before another of that name, each with who supplies that one."""
+        held = (name for name in self._read if name in self._own and name in self._claims)
+        return tuple((name, str(self._claims[name][0])) for name in held)
 
     @property
     def own_names(self) -> tuple[str, ...]:

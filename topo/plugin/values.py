@@ -13,6 +13,7 @@ from topo.model.evidence import EvidenceReader
 from topo.model.plain import plain
 from topo.model.renderer import Renderer
 from topo.model.scanner import Scanner
+from topo.plugin.folder import OWN
 
 __all__ = ["EvidenceReader", "ProfileFolder", "Renderer", "Scanner", "Supplier", "Trouble"]
 
@@ -57,4 +58,5 @@ class Trouble:
         return cls(supplier.plugin, supplier.distribution, supplier.version, plain(what, 600))
 
     def __str__(self) -> str:
-        return f"plugin {Supplier(self.plugin, self.distribution, self.version)}: {self.what}"
+        plugin = "plugin " if self.distribution or self.plugin != OWN else ""
+        return f"{plugin}{Supplier(self.plugin, self.distribution, self.version)}: {self.what}"

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
 from topo.model.facts import Figure, Range3, value_of
+from topo.wiring.instructions import instructions
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding, Fix
+    from topo.model.finding import Finding, Fix, Plan
     from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
     from topo.model.speed import Speed
     from topo.report.compose import Report
@@ -32,6 +33,7 @@ def report_json(report: Report) -> dict[str, Any]:
         "links": [_link(link) for link in report.study.links],
         "devices": [_device(device) for device in report.study.devices],
         "findings": [finding_object(finding) for finding in report.findings],
+        "first": None if report.first is None else plan_json(report.first),
         "assumptions": list(report.assumptions),
         "plugins_failed": list(report.troubles),
     }
@@ -137,20 +139,36 @@ def _figure(figure: Figure) -> dict[str, Any]:
 
 
 def _after(fix: Fix | None) -> dict[str, Any] | None:
-    """The change and the figures computed with it; null where the fix is words alone."""
-    if fix is None or (fix.change is None and not fix.after):
+    """What is done, what it comes to, and the figures computed with it; null where the fix is words alone."""
+    if fix is None or (fix.plan is None and not fix.after):
         return None
     return {
-        "change": _change(fix.change),
-        "clears": fix.clears,
+        "plan": None if fix.plan is None else plan_json(fix.plan),
         "figures": [_figure(figure) for figure in fix.after],
     }
 
 
-def _change(change: Change | None) -> dict[str, Any] | None:
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """A plan with its steps, what has to be bought and tried, and what it clears, leaves, brings and costs."""
+    proposal = plan.proposal
+    return {
+        "do": list(instructions(proposal)),
+        "steps": [_change(step) for step in proposal.steps],
+        "buys": list(proposal.buys),
+        "to_try": list(proposal.to_try),
+        "clears": [_named(finding) for finding in plan.clears],
+        "leaves": [_named(finding) for finding in plan.leaves],
+        "brings": [_named(finding) for finding in plan.brings],
+        "price": list(plan.price),
+    }
+
+
+def _named(finding: Finding) -> dict[str, str]:
+    return {"name": finding.name, "part": finding.part, "severity": finding.severity}
+
+
+def _change(change: Change) -> dict[str, Any]:
     """A change with its kind and the keys that kind has."""
-    if change is None:
-        return None
     if isinstance(change, MovePlug):
         return {"kind": "move-plug", "part": change.part, "to": f"{change.to_part}/{change.to_socket}"}
     if isinstance(change, SwapPlugs):

@@ -6,6 +6,7 @@ Made for dim red light: bars are characters, words say everything, nothing rests
 from __future__ import annotations
 
 import shlex
+from collections.abc import Sequence
 
 from topo.chase import kinds
 from topo.chase.ending import ranked
@@ -25,15 +26,17 @@ LONG_MIN = 120.0
 """Minutes of watching from which the advice says how to shorten or use them."""
 
 
-def chase_lines(step: ChaseStep, rig_file: str, width: int = 80, encoding: str = "utf-8") -> list[Line]:
-    """The step as lines of at most `width` cells."""
+def chase_lines(
+    step: ChaseStep, rig_file: str, width: int = 80, encoding: str = "utf-8", remedies: Sequence[str] = ()
+) -> list[Line]:
+    """The step as lines of at most `width` cells. `remedies` are what checks advise for those found at the end."""
     page = Page(width, encoding)
     _tell_head(page, step)
     _tell_suspects(page, step)
     if step.ended is None:
         _tell_test(page, step, rig_file)
     else:
-        _tell_end(page, step, rig_file)
+        _tell_end(page, step, rig_file, remedies)
     _tell_tried(page, step)
     _tell_cautions(page, step)
     return page.lines
@@ -74,6 +77,7 @@ def _tell_test(page: Page, step: ChaseStep, rig_file: str) -> None:
     for branch in step.branches:
         page.say(left(step, branch), outcome_words(test, branch.outcome).upper(), "strong")
     page.say(" or ".join(say_so(rig_file, test, outcome) for outcome in test.outcomes), "THEN TYPE", "strong")
+    page.say("Where it cannot be done: --cannot instead of --saw, without the answer.")
 
 
 def _before(step: ChaseStep, option: Prospect, test: Test) -> str:
@@ -137,7 +141,7 @@ def say_so(rig_file: str, test: Test, outcome: str) -> str:
     return f"topo chase {file} --saw {saw}"
 
 
-def _tell_end(page: Page, step: ChaseStep, rig_file: str) -> None:
+def _tell_end(page: Page, step: ChaseStep, rig_file: str, remedies: Sequence[str]) -> None:
     end = step.ended
     assert end is not None
     page.blank()
@@ -153,6 +157,8 @@ def _tell_end(page: Page, step: ChaseStep, rig_file: str) -> None:
     for group in end.groups:
         for fix in fixes_of(step.case, group):
             page.say(fix, "DO" if group == end.groups[0] else "OR", "strong")
+    for text in remedies:
+        page.say(plain(text, 600), "CHECK SAYS", "strong")
     again = minutes(step.rhythm.wait())
     page.say(f"Once it is mended, watch {', '.join(map(plain, step.victims))} for {again}: only then is it gone in 95 "
              f"of 100. If it comes back, begin anew with --new and say so; `topo check {plain(rig_file, 400)}` and "

@@ -6,11 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from topo.model.finding import SEVERITIES, Finding, Verdict, verdict
+from topo.model.finding import Finding, Verdict, in_order, verdict
 from topo.report.assumed import assumptions
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.finding import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +19,8 @@ class Report:
     """All there is to tell of a rig.
 
     `findings` come worst first. `troubles` are plugins and checks that failed, in words; `assumptions` what the
-    figures rest on that nobody declared, each once, in words that are safe to print.
+    figures rest on that nobody declared, each once, in words that are safe to print. `first` is what to do first, None
+    where nothing computed helps.
     """
 
     rig: str
@@ -26,20 +28,16 @@ class Report:
     verdict: Verdict
     findings: tuple[Finding, ...]
     study: Study
+    first: Plan | None = None
     troubles: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
 
 
-def compose(study: Study, findings: Iterable[Finding], troubles: Iterable[str] = ()) -> Report:
-    """The report of a study: findings by severity, then certainty, then their place in the file."""
-    ordered = tuple(sorted(findings, key=_order))
+def compose(study: Study, findings: Iterable[Finding], first: Plan | None, troubles: Iterable[str] = ()) -> Report:
+    """The report of a study: findings worst first, and what to do first."""
+    ordered = in_order(findings)
     return Report(
         rig=study.rig.name, file=study.rig.file, verdict=verdict(ordered), findings=ordered, study=study,
+        first=first,
         troubles=tuple(dict.fromkeys(troubles)), assumptions=assumptions(study),
     )
-
-
-def _order(finding: Finding) -> tuple[int, bool, str, int, int, str, str]:
-    place = finding.place
-    return (SEVERITIES.index(finding.severity), finding.certainty != "certain", place.file, place.line, place.column,
-            finding.name, finding.part)

@@ -70,15 +70,15 @@ def _what_it_is(report: Report, finding: Finding) -> str:
     parts = [plain(name) for name in (finding.part, *finding.others) if name]
     if unnamed := [name for name in dict.fromkeys(parts) if name not in finding.message]:
         pieces.append(f"about {', '.join(unnamed)}")
+    if finding.supplied_by:
+        pieces.append(f"from plugin {plain(finding.supplied_by)}")
     return f"{'; '.join(pieces)}. Why: topo explain {finding.name}"
 
 
 def _outcome(finding: Finding) -> str:
     """Whether the fix clears the finding, as computed."""
     fix = finding.fix
-    if fix is None or fix.clears is None:
-        return ""
-    return " Computed again, that clears it." if fix.clears else " Computed again, that helps but does not clear it."
+    return "" if fix is None or fix.plan is None else " Computed again, that clears it."
 
 
 def _figures(page: Page, finding: Finding) -> None:

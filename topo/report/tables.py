@@ -57,7 +57,11 @@ def _is_late(device: DeviceOutcome) -> bool:
 def _in_time(device: DeviceOutcome) -> str:
     if device.flow == "video":
         return _streaming(device)
-    return f"{plain(device.id)} shares no link that gets too full for it: its frames come on time."
+    words = f"{plain(device.id)} shares no link that gets too full for it"
+    if device.alone_s is not None and device.cadence_s is not None and device.alone_s.high > device.cadence_s / 2:
+        own, cycle = seconds(device.alone_s), seconds(device.cadence_s)
+        return f"{words}, but its own download takes {own} of a cycle of {cycle}."
+    return f"{words}: its frames come on time."
 
 
 def _streaming(device: DeviceOutcome) -> str:

@@ -15,8 +15,10 @@ from topo.report.found import advice, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
 from topo.report.page import MARK, Page
 from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_links
+from topo.wiring.instructions import in_one_line, outcome_of
 
 if TYPE_CHECKING:
+    from topo.model.finding import Plan
     from topo.report.compose import Report
 
 
@@ -60,25 +62,28 @@ def by_severity(findings: Sequence[Finding]) -> str:
 def _tell_first(page: Page, report: Report) -> None:
     """The one thing to do first: the fix of the worst finding that has one, and all it clears."""
     page.blank()
+    if report.first is not None:
+        page.say(in_one_line(report.first.proposal), "DO FIRST", "strong", "strong")
+        page.say(_comes_to(report.first, report.findings))
+        return
     for number, finding in enumerate(report.findings, 1):
         fix = finding.fix
         if finding.severity == "note" or fix is None:
             continue
         page.say(advice(report, fix), "DO FIRST", "strong", "strong")
-        if fix.change is None:
-            page.say(f"For finding {number}, below.")
-            return
-        cleared = [
-            other for other, found in enumerate(report.findings, 1)
-            if found.fix is not None and found.fix.change == fix.change and found.fix.clears
-        ]
-        if cleared:
-            page.say(f"Computed again with that done, {_numbered(cleared)}.")
-        else:
-            page.say(f"That helps with finding {number} but does not clear it.")
+        page.say(f"For finding {number}, below.")
         return
     page.say("Nothing has to be done tonight." + (" The notes can wait for daylight." if report.findings else ""),
              "DO FIRST", "strong")
+
+
+def _comes_to(plan: Plan, findings: Sequence[Finding]) -> str:
+    """What was computed with a plan done: findings gone, what is left, what it brings, its price."""
+    cleared = {(found.name, found.part) for found in plan.clears}
+    numbers = [number for number, found in enumerate(findings, 1) if (found.name, found.part) in cleared]
+    said = f"Computed again with that done, {_numbered(numbers)}."
+    left = by_severity(plan.leaves)
+    return said + (f" Left: {left}" if left else " No fault and no risk is left.") + outcome_of(plan)
 
 
 def _numbered(numbers: Sequence[int]) -> str:

@@ -24,6 +24,7 @@ class ChaseDocument:
     at: tuple[str, ...] = key("the parts that show it", MADE_UP, default=())
     every: str = key("how often", Bounds(longest=80), default="")
     have: tuple[str, ...] = key("what is at hand", MADE_UP, default=())
+    cannot: tuple[str, ...] = key("tests that cannot be done here", _LINE, default=())
     saw: tuple[str, ...] = key("tests with what they showed: TEST=yes, TEST=no:MINUTES, …", _LINE, default=())
 
 
@@ -46,7 +47,8 @@ def chase_text(document: ChaseDocument) -> str:
         lines += _listed(name, values)
     if document.every:
         lines.append(f"every: {value_text(document.every)}")
-    return "\n".join([*lines, *_listed("have", document.have), *_listed("saw", document.saw)]) + "\n"
+    return "\n".join([*lines, *_listed("have", document.have), *_listed("cannot", document.cannot),
+                      *_listed("saw", document.saw)]) + "\n"
 
 
 def _listed(name: str, values: tuple[str, ...]) -> list[str]:

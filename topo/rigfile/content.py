@@ -25,6 +25,7 @@ _NAMED = {
     ("controllers",): "controller",
 }
 """Mappings whose keys are names the person makes up, and what is named there. Empty, such an entry says nothing yet."""
+RIG_NEEDS = "a rig file needs at least `rig:` and `computer:`"
 FREE_TEXT = ("rig", "note", "summary", "source")
 _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
@@ -54,20 +55,20 @@ class Content:
         return self.values.get(keys) or self.key_at(*keys)
 
 
-def content_of(root: YamlNode | None, path: str, problems: Problems) -> Content:
+def content_of(root: YamlNode | None, path: str, problems: Problems, needs: str = RIG_NEEDS) -> Content:
     """What the tree says. Notes a top that is no mapping, bad names, unsafe characters and too many parts."""
     content = Content(path)
     if root is None or (isinstance(root, Scalar) and root.is_empty):
-        problems.add(0, 0, "the file is empty", "a rig file needs at least `rig:` and `computer:`")
+        problems.add(0, 0, "the file is empty", needs)
     elif isinstance(root, Mapping) and not root.pairs:
-        problems.add(root.line, root.column, "there are no keys", "a rig file needs at least `rig:` and `computer:`")
+        problems.add(root.line, root.column, "there are no keys", needs)
     elif not isinstance(root, Mapping):
         what = "a list" if isinstance(root, Sequence) else "one piece of text"
         problems.add(
             root.line,
             root.column,
-            f"the file holds {what}, and a rig file is made of keys with values",
-            "start with `rig: A NAME`",
+            f"the file holds {what}, and keys with values belong there",
+            needs,
         )
     else:
         content.data = _Flattener(content, problems).mapping(root, ())

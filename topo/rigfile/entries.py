@@ -42,6 +42,10 @@ class PortEntry:
     speed: SpeedWord | None = key("the fastest speed the socket carries")
     usb2_bus: str | None = key("ports with the same word share one 480 Mb/s bus", MADE_UP)
     kind: Literal["usb", "serial"] | None = key("usb, unless it is a serial socket")
+    at: str | None = key(
+        "where the system has it, BUS/PORT of its USB 2 side; `topo live --draft` writes it",
+        Bounds(pattern=r"^[0-9]{1,5}/[0-9]{1,3}$"),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +84,7 @@ class DeviceEntry(Plugged):
     use: UseFacts | None = key()
     serial: SerialFacts | None = key()
     guides: str | None = key("a guide camera's mount", MADE_UP)
+    pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", MADE_UP)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +95,10 @@ class ComputerEntry:
     profile: str | None = key(PROFILE, MADE_UP)
     controllers: Mapping[str, ControllerEntry] | None = key()
     ports: Mapping[str, PortEntry] | None = key()
+    ways_in: tuple[str, ...] = key(
+        "how you reach it at night: network (its own socket), wifi (its own radio), screen (at the pier), or a part",
+        MADE_UP, default=(),
+    )
     note: str | None = key("", TEXT)
 
 

@@ -27,7 +27,9 @@ def check_meaning(content: Content, problems: Problems) -> None:
             message = f"'{shown(name)}' is the name of a hub already, on line {line}"
             problems.add(place.line, place.column, message, "every part has a name of its own")
     _plugs(content, hubs, devices, problems)
-    _guides(content, hubs, devices, problems)
+    for key in ("guides", "pulse_lead"):
+        _mounts(content, hubs, devices, problems, key)
+    _ways_in(content, devices, problems)
     _leads(content, (*hubs, *devices), problems)
     for path, entry in _computers(content.data):
         check_controllers(content, path, entry, problems)
@@ -102,25 +104,39 @@ def _loops(above: dict[str, str]) -> Iterator[list[str]]:
         done.update(trail)
 
 
-def _guides(content: Content, hubs: dict[str, Any], devices: dict[str, Any], problems: Problems) -> None:
+def _mounts(content: Content, hubs: dict[str, Any], devices: dict[str, Any], problems: Problems, key: str) -> None:
+    """What a guide camera names by `key` has to be a mount."""
     for name, entry in devices.items():
-        mount = _text(entry, "guides")
+        mount = _text(entry, key)
         if mount is None:
             continue
-        place = content.value_at("devices", name, "guides")
+        place = content.value_at("devices", name, key)
         role = _text(devices.get(mount), "role")
         if mount == name:
-            problems.add(place.line, place.column, f"'{shown(name)}' guides itself", "name its mount")
+            problems.add(place.line, place.column, f"'{shown(name)}' names itself by `{key}`", "name its mount")
         elif mount in devices:
             if role not in (None, "mount"):
                 message = f"'{shown(mount)}' is no mount: its role is {shown(role or '')}"
-                hint = "`guides` stands at the guide camera and names a mount"
+                hint = f"`{key}` stands at the guide camera and names a mount"
                 problems.add(place.line, place.column, message, hint)
         elif mount in hubs or mount == COMPUTER:
-            problems.add(place.line, place.column, f"'{shown(mount)}' is no mount", "`guides` names a device")
+            problems.add(place.line, place.column, f"'{shown(mount)}' is no mount", f"`{key}` names a device")
         else:
             message = f"there is no device '{shown(mount)}' to guide"
             problems.add(place.line, place.column, message, partial(nearest, mount, devices))
+
+
+WAYS_IN = ("network", "wifi", "screen")
+"""Ways to reach a computer that are no part of the rig."""
+
+
+def _ways_in(content: Content, devices: dict[str, Any], problems: Problems) -> None:
+    ways = _section(content.data, "computer").get("ways_in")
+    for index, way in enumerate(ways if isinstance(ways, list) else ()):
+        if isinstance(way, str) and way not in WAYS_IN and way not in devices:
+            place = content.value_at("computer", "ways_in", str(index))
+            message = f"'{shown(way)}' is no way in: say network, wifi, screen, or the name of a device"
+            problems.add(place.line, place.column, message, partial(nearest, way, (*WAYS_IN, *devices)))
 
 
 def _leads(content: Content, parts: tuple[str, ...], problems: Problems) -> None:

@@ -259,7 +259,7 @@ def _indentation(stop: _Stop) -> Mistake | None:
 def _character(stop: _Stop) -> Mistake | None:
     char = stop.text[stop.column : stop.column + 1]
     if stop.text.startswith("%"):
-        return _told(stop.line, 0, "a line that starts with '%' has no meaning in a rig file", "delete it")
+        return _told(stop.line, 0, "a line that starts with '%' has no meaning here", "delete it")
     if char in ("}", "]", ",") and ("content" in stop.words or "block end" in stop.words or "start" in stop.words):
         return _told(stop.line, stop.column, f"this '{char}' belongs to no bracket", "delete it")
     if "cannot start any token" in stop.words and char:

@@ -28,6 +28,9 @@ from topo.rigfile.validate import validated
 _FACTS: dict[str, type[ComputerFacts | HubFacts | DeviceFacts]] = {
     "computer": ComputerFacts, "hub": HubFacts, "device": DeviceFacts,
 }
+NEEDS = "a profile needs a `summary:`, or figures under `facts:`"
+SAYS = ("summary", "facts", "serial", "ports")
+"""A profile of its own file has at least one of these."""
 ONLY_CONTROLLER = "usb"
 """Name of the controller where nobody named one: one for all sockets, assumed."""
 
@@ -40,13 +43,15 @@ def read_profiles(text: str | bytes, path: str, supplied_by: str) -> tuple[Profi
     text = decoded(text, path) if isinstance(text, bytes) else text
     check_text(text, path)
     problems = Problems(path)
-    content = content_of(parsed(text, problems), path, problems)
+    content = content_of(parsed(text, problems), path, problems, NEEDS)
     if ("profiles",) in content.places:
         found = _many(content, problems, supplied_by)
     elif content.places:
         name = Path(path).stem
         check_name(name, "profile", 0, 0, problems)
         found = [_profile(name, (), content.data, content, problems, supplied_by)]
+        if not len(problems) and not any(content.data.get(key) for key in SAYS):
+            problems.add(0, 0, "this profile says nothing", NEEDS)
     problems.raise_if_any()
     return tuple(profile for profile in found if profile is not None)
 
@@ -128,7 +133,16 @@ def _over(old: Socket, port: PortEntry) -> Socket:
         port.controller or old.controller,
         port.usb2_bus or old.usb2_bus,
         "declared" if port.speed and port.controller else old.basis,
+        _at(port) or old.at,
     )
+
+
+def _at(port: PortEntry) -> tuple[int, int] | None:
+    """Bus and port of "1/3"."""
+    if port.at is None:
+        return None
+    bus, _, number = port.at.partition("/")
+    return int(bus), int(number)
 
 
 def _socket(name: str, port: PortEntry, first: str, sole: bool, basis: Basis) -> Socket:
@@ -140,7 +154,8 @@ def _socket(name: str, port: PortEntry, first: str, sole: bool, basis: Basis) ->
     else:
         speed = Speed.SUPER if name.startswith("usb3") else Speed.HIGH
     known = (port.speed or kind == "serial") and (port.controller or sole)
-    return Socket(name, speed, kind, port.controller or first, port.usb2_bus, basis if known else "assumed")
+    served_by = port.controller or first
+    return Socket(name, speed, kind, served_by, port.usb2_bus, basis if known else "assumed", _at(port))
 
 
 def _many(content: Content, problems: Problems, supplied_by: str, entries_only: bool = False) -> list[Profile | None]:

@@ -14,7 +14,7 @@ from topo.rigfile.problems import Problems, nearest, only
 MOST_FILE_BYTES = 1_048_576
 """Largest file that is read, bytes (1 MiB). A rig of 2,000 parts written out at length takes half of it."""
 
-_TOO_LARGE = f"the file is larger than {MOST_FILE_BYTES} bytes (1 MiB), which no rig needs"
+_TOO_LARGE = f"the file is larger than {MOST_FILE_BYTES} bytes (1 MiB), the most that is read"
 # What YAML 1.1 does not call printable, and the line breaks that editors do not count as lines (NEL, LS, PS).
 # Listed, not negated: a negated class of this width takes re 20 ms to compile.
 _STRANGE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
@@ -45,7 +45,7 @@ def decoded(data: bytes, path: str) -> str:
     if len(data) > MOST_FILE_BYTES:
         raise only(path, 0, 0, _TOO_LARGE)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise only(path, 0, 0, "the file is UTF-16, and rig files are UTF-8", "save it again as UTF-8")
+        raise only(path, 0, 0, "the file is UTF-16, and it must be UTF-8", "save it again as UTF-8")
     if b"\0" in data:
         raise only(path, 0, 0, "this is not a text file", f"the byte at offset {data.index(0)} is zero")
     try:
@@ -68,7 +68,7 @@ def check_text(text: str, path: str) -> None:
         line, column = place_in(body, match.start())
         code = ord(match.group())
         what = f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}"
-        problems.add(line, column, f"the invisible character {what} has no place in a rig file", "delete it")
+        problems.add(line, column, f"the invisible character {what} has no place here", "delete it")
         if len(problems) >= 10:
             break
     problems.raise_if_any()
@@ -89,10 +89,10 @@ def _cannot_read(name: str, error: OSError | ValueError) -> RigFileError:
     if isinstance(error, FileNotFoundError):
         return only(name, 0, 0, "there is no such file", _similar_file(name))
     if isinstance(error, IsADirectoryError):
-        return only(name, 0, 0, "this is a folder, not a file", "name the rig file in it")
+        return only(name, 0, 0, "this is a folder, not a file", "name a file in it")
     if isinstance(error, PermissionError):
         if Path(name).is_dir():  # what some systems answer for a folder
-            return only(name, 0, 0, "this is a folder, not a file", "name the rig file in it")
+            return only(name, 0, 0, "this is a folder, not a file", "name a file in it")
         return only(name, 0, 0, "you have no permission to read this file")
     if error.errno == errno.ENAMETOOLONG:
         return only(name, 0, 0, "no file can have a name this long")

@@ -116,7 +116,7 @@ class _Builder:
         elif kind in ("MappingEndEvent", "SequenceEndEvent"):
             self._end(event)
         elif kind == "AliasEvent":
-            self._note(event, f"'*{shown(event.anchor)}' refers back to an anchor, which rig files do not use")
+            self._note(event, f"'*{shown(event.anchor)}' refers back to an anchor, which is not used here")
             self._put(Scalar(*self._span(event), "", "*"))
         elif kind == "DocumentStartEvent":
             return self._document(event)
@@ -125,15 +125,15 @@ class _Builder:
     def _document(self, event: Any) -> bool:
         self.documents += 1
         if event.version or event.tags:
-            self._note(event, "a line that starts with '%' has no meaning in a rig file", "delete it")
+            self._note(event, "a line that starts with '%' has no meaning here", "delete it")
         if self.documents > 1:
-            self._note(event, "a second document begins here, and a rig file holds one", "delete the line '---'")
+            self._note(event, "a second document begins here, and a file holds one", "delete the line '---'")
         return self.documents == 1
 
     def _begin(self, event: Any, kind: type[Mapping] | type[Sequence]) -> bool:
         self._check(event)
         if len(self.open) >= NESTING:
-            self._note(event, f"more than {NESTING} levels inside each other, which no rig needs")
+            self._note(event, f"more than {NESTING} levels inside each other, which nothing here needs")
             return False
         node = kind(*self._span(event), bool(event.flow_style))
         self._put(node)
@@ -181,11 +181,11 @@ class _Builder:
 
     def _check(self, event: Any) -> None:
         if event.anchor is not None:
-            self._note(event, f"'&{shown(event.anchor)}' names an anchor, which rig files do not use", "delete it")
+            self._note(event, f"'&{shown(event.anchor)}' names an anchor, which is not used here", "delete it")
         if event.tag is not None:
             self._note(
                 event,
-                "a word that starts with '!' is a YAML tag, which rig files do not use",
+                "a word that starts with '!' is a YAML tag, which is not used here",
                 "put quotes around the text if the '!' is part of it",
             )
 

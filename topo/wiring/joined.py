@@ -1,7 +1,8 @@
 """Which sightings are one thing that a person holds in the hand: both sides of a USB 3 hub, a camera and its own hub.
 
 Joined by container id where it is unique (USB 3.2 9.6.2.3: the same in both sides), else by the kernel's port peers,
-else by standing at the same place of the two sides, which is a guess and says so.
+else by standing at the same place of the two sides, or by being the only two of one make in sockets of one controller
+(where a system numbers the sides of a socket apart): guesses, which say so.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ def joined(scan: Scan) -> tuple[Sides, ...]:
 
 
 def _is_super(seen: Sighting) -> bool:
-    return (seen.speed_mbit or 0) >= 5000
+    return bool(seen.is_super)
 
 
 def _roots(scan: Scan) -> list[Sides]:
@@ -66,6 +67,7 @@ def _pairs(scan: Scan) -> _Pairs:
     _by_container(slow, fast, pairs)
     _by_peer(scan, slow, fast, pairs)
     _by_place(scan, slow, fast, pairs)
+    _by_make(scan, slow, fast, pairs)
     return pairs
 
 
@@ -108,3 +110,24 @@ def _by_place(scan: Scan, slow: list[Sighting], fast: list[Sighting], pairs: _Pa
             below_one_hub = above in pairs and pairs[above][0].id == there
             if (same_root or below_one_hub) and (above, one.ports[-1]) not in told:
                 _join(one, other, "same place", pairs)
+
+
+def _by_make(scan: Scan, slow: list[Sighting], fast: list[Sighting], pairs: _Pairs) -> None:
+    """The only hubs of one vendor on the two sides of a root hub that has both; and below such, at one number."""
+    told = {(p.hub, p.number) for p in scan.ports if p.peer is not None}
+
+    def free(group: list[Sighting], like: Sighting) -> list[Sighting]:
+        return [
+            s for s in group
+            if s.is_hub and s.parent == like.parent and s.vendor_id == like.vendor_id and s.id not in pairs
+        ]  # fmt: skip
+
+    roots = {seen.id for seen in scan.sightings if seen.is_root}
+    for other in fast:
+        if not other.is_hub or other.parent not in roots or other.vendor_id is None:
+            continue
+        ones, others = free(slow, other), free(fast, other)
+        apart = all(s.is_super is False and (s.parent or "", s.ports[-1]) not in told for s in ones)
+        if len(ones) == len(others) == 1 and others[0] is other and apart:
+            _join(ones[0], other, "same make", pairs)
+    _by_place(scan, slow, fast, pairs)

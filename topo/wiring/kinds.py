@@ -53,7 +53,12 @@ def kind_of(seen: Sighting, scan: Scan) -> Kind:
         return Kind("camera", "bulk")
     if 0x03 in classes:
         return Kind("hid", "hid")
-    return Kind("device", "bulk" if 0xFF in classes and any(e.kind == "bulk" for e in endpoints(seen)) else None)
+    return Kind("device", _carries(seen) if 0xFF in classes else None)
+
+
+def _carries(seen: Sighting) -> Literal["iso", "bulk"] | None:
+    kinds = {end.kind for end in endpoints(seen)}
+    return "iso" if "iso" in kinds else "bulk" if "bulk" in kinds else None
 
 
 def endpoints(seen: Sighting) -> tuple[Endpoint, ...]:
@@ -86,8 +91,8 @@ def translators(hub: Sighting) -> Literal["one", "per-port"] | None:
 
 
 def best_mbit(seen: Iterable[Sighting]) -> float | None:
-    """The highest rate that any of these run at or say that they could run at."""
-    rates = [rate for s in seen for rate in (s.speed_mbit, *s.could_mbit) if rate is not None]
+    """The highest rate that any of these run at, at least, or say that they could run at."""
+    rates = [rate for s in seen for rate in (s.least_mbit, *s.could_mbit) if rate is not None]
     return max(rates, default=None)
 
 

@@ -40,7 +40,7 @@ class _Known:
     def __init__(self, scan: Scan) -> None:
         self.sightings = {seen.id: seen for seen in scan.sightings}
         self._ports = {(port.hub, port.number): port for port in scan.ports}
-        self._fast = {seen.id for seen in scan.sightings if (seen.speed_mbit or 0) >= 5000}
+        self._fast = {seen.id for seen in scan.sightings if seen.is_super}
 
     def of(self, seen: Sighting) -> HubPort | None:
         """The port a sighting is in, or None."""
@@ -49,7 +49,11 @@ class _Known:
     def usb2_side(self, key: PortKey) -> PortKey:
         """The same socket's port on the USB 2 side, where the system tells which that is; else the port itself."""
         port = self._ports.get(key)
-        return port.peer if port is not None and port.peer is not None and key[0] in self._fast else key
+        if port is None or port.peer is None:
+            return key
+        if port.peer[0] == key[0]:  # a root hub with both sides numbers those of USB 2 first
+            return min(key, port.peer)
+        return port.peer if key[0] in self._fast else key
 
 
 def _thing(sides: Sides, scan: Scan, known: _Known) -> Thing:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from topo.model.facts import value_of
-from topo.model.rig import COMPUTER, Part
+from topo.model.rig import COMPUTER, Hub, Part
 from topo.wiring.topology import Topology
 
 ReachVerdict = Literal["reaches", "try", "unknown", "elsewhere", "too-short"]
@@ -75,7 +75,8 @@ def reach(topology: Topology, start: str | None, from_part: str | None, to_part:
 def ends_elsewhere(part: Part) -> bool:
     """Whether a part's leg is a long one, so that what hangs on the part is in another place."""
     long = value_of(part.cable.length_m, 0.0) >= LONG_M
-    return long or value_of(part.cable.active, False) or (part.profile or "").startswith(EXTENDERS)
+    extended = isinstance(part, Hub) and value_of(part.facts.over, "usb") != "usb"
+    return long or extended or value_of(part.cable.active, False) or (part.profile or "").startswith(EXTENDERS)
 
 
 def _between(topology: Topology, one: str, other: str) -> list[Part]:

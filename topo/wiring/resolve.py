@@ -5,8 +5,6 @@ Errors here are those that need profiles: names of profiles and sockets that do 
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Sequence
 from dataclasses import replace
 
 from topo.errors import Problem, RigFileError
@@ -21,7 +19,10 @@ from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
 from topo.wiring.sockets import sockets_of_part
+from topo.words.lists import some_of
+from topo.words.nearest import near_names
 
+MOST_SHOWN = 8
 SLOW_ROLES = ("mount", "focuser", "rotator", "filter-wheel", "dew", "power", "weather", "flat-panel")
 SLOW_INTERFACES = ("serial", "hid", "audio")
 
@@ -88,7 +89,7 @@ def _profile(
     profile = profiles.profile(name)
     place = rigfile.values.get(keys) or rigfile.place(*keys)
     if profile is None:
-        near = difflib.get_close_matches(name, profiles.profile_names(), n=1, cutoff=0.5)
+        near = near_names(name, profiles.profile_names())
         hint = f"nearest name: {plain(near[0])}; " if near else ""
         problems.append(
             Problem(
@@ -122,6 +123,7 @@ def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -
         facts=facts,
         controllers=controllers_of(controllers, "declared", under=profile.controllers if profile else ()),
         sockets=sockets_of(ports, controllers, "declared", profile.sockets if profile else ()),
+        ways_in=entry.ways_in,
         place=rigfile.place("computer"),
     )
 
@@ -182,6 +184,7 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         use=entry.use or UseFacts(),
         serial=serial,
         guides=entry.guides,
+        pulse_lead=entry.pulse_lead,
     )
     return replace(part, sockets=sockets_of_part(part))
 
@@ -226,14 +229,9 @@ def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
         if not names:
             message, hint = f"'{plain(above.id)}' has no sockets to plug into", "give it `hub_ports` if it has some"
         else:
-            near = difflib.get_close_matches(part.plug.socket, names, n=1, cutoff=0.4)
+            near = near_names(part.plug.socket, names, cutoff=0.4)
             message = f"'{plain(above.id)}' has no socket '{plain(part.plug.socket)}'"
-            hint = (f"nearest name: {plain(near[0])}; " if near else "") + f"it has {_listed(names)}"
+            hint = (f"nearest name: {plain(near[0])}; " if near else "") + f"it has {some_of(names, MOST_SHOWN)}"
         place: Place = part.plug.place
         problems.append(Problem(rigfile.path, place.line, place.column, message, hint))
     return problems
-
-
-def _listed(names: Sequence[str], limit: int = 8) -> str:
-    shown = ", ".join(plain(name) for name in names[:limit])
-    return shown if len(names) <= limit else f"{shown} and {len(names) - limit} more"

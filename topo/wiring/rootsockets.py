@@ -24,13 +24,16 @@ def root_sockets(
     """Sockets that have a plug in them, and those that the firmware says can be plugged into; SuperSpeed ones first."""
     roots = {seen.id: seen for seen in scan.sightings if seen.is_root}
     ports = {(port.hub, port.number): port for port in scan.ports}
+    things = list(things)
     groups = _groups(things, roots, ports, usb2_side)
+    rates = _rates(things)
     controllers = {controller.id: f"controller-{n}" for n, controller in enumerate(scan.controllers, 1)}
     counts = {"usb3": 0, "usb2": 0}
     found = []
     for first in sorted(groups, key=lambda key: (_place(roots, key), key)):
         members = tuple(sorted(groups[first], key=lambda key: _place(roots, key)))
-        best = max((roots[hub].speed_mbit or 480 for hub, _ in members if hub in roots), default=480)
+        known = [roots[hub].speed_mbit or rates.get((hub, n), 480) for hub, n in members if hub in roots]
+        best = max(known, default=480)
         prefix = "usb3" if best >= 5000 else "usb2"
         counts[prefix] += 1
         root = roots.get(first[0])
@@ -39,9 +42,18 @@ def root_sockets(
             Speed.from_word(speed_word(max(best, 480)) or "high"),
             controller=controllers.get(root.controller or "") if root else None,
             basis="measured",
+            at=_place(roots, members[0]) if members[0][0] in roots else None,
         )
         found.append(RootSocket(socket, members, not _soldered(members, ports)))
     return tuple(sorted(found, key=lambda each: (not each.socket.speed.is_superspeed, *_counted(each.socket.name))))
+
+
+def _rates(things: Iterable[Thing]) -> dict[PortKey, float]:
+    """What runs in each root port at least, Mb/s: all that is known of a root hub that does not tell its speed."""
+    return {
+        (side.parent or "", side.ports[-1]): side.least_mbit or 480
+        for thing in things for side in thing.seen if side.ports
+    }  # fmt: skip
 
 
 def _groups(

@@ -81,12 +81,12 @@ class Topology:
         socket = above.socket(part.plug.socket) or Socket(part.plug.socket, Speed.HIGH, basis="assumed")
         carries = min(socket.speed, _cable_speed(part.cable))
         if not isinstance(above, Computer):
-            carries = min(carries, self._passed_on(above))
+            carries = min(carries, self.passes_on(above))
         if part.leg_speed is not None:
             carries = Speed.from_word(part.leg_speed.value)
         return Leg(part.id, above.id, socket, part.cable, carries)
 
-    def _passed_on(self, above: Hub | Device) -> Speed:
+    def passes_on(self, above: Hub | Device) -> Speed:
         """The best speed a hub, or a device with a hub inside, can pass on: what reaches it on a side that is alive."""
         reaches = self._legs[above.id].carries
         own = above.inner_speed
@@ -189,7 +189,7 @@ class Topology:
         slow = leg.socket.speed
         if self._parts[leg.part].leg_speed is not None and leg.carries < own:
             name = plain(leg.part)
-            return Limit(leg.part, "cable", leg.carries, f"{name} is seen at {leg.carries.label} in {plain(leg.plug)}")
+            return Limit(leg.part, "cable", leg.carries, f"{name} is seen at {leg.carries.label}")
         if leg.above == COMPUTER and slow < own:
             return Limit(leg.part, "port", slow, f"the socket {plain(leg.plug)} carries {slow.label}")
         if leg.above != COMPUTER and slow < own:

@@ -17,13 +17,13 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import hub, scan, seen
-from topo.compare.told import claimed_ma
 from topo.compare.words import name_of, where
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.usb.limits import BUS_POWERED_PORT_MA, PORT_MA_USB2, PORT_MA_USB3
+from topo.wiring.measured import claimed_ma
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison

@@ -1,8 +1,9 @@
 """A part's device number is far above those of its neighbours: it has dropped and come back since the system started.
 
 A bus hands out numbers in turn, the next one at every plugging in, so a number is a free count of drops. Numbers are
-per bus; the two sides of a USB 3 socket are different buses. Where several parts stand out together, what they have in
-common is named: its cable, its supply, or the hub itself. Deliberate plugging counts too, so this is only a lead.
+per bus; the two sides of a USB 3 socket are different buses. Nothing is said while a part is missing: the numbers left
+out may be those of the part itself. Where several parts stand out together, what they have in common is named: its
+cable, its supply, or the hub itself. Deliberate plugging counts too, so this is only a lead.
 
 A risk from five numbers beyond the neighbours on, a note below.
 
@@ -34,7 +35,12 @@ RISK_GAP = 5
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:
-    """One finding for each bus with parts that stand out."""
+    """One finding for each bus with parts that stand out.
+
+    Numbers left out may be those of parts that are missing, or that a listing does not show: then nothing is said.
+    """
+    if comparison.missing or comparison.scan.limits.devices != "all":
+        return
     buses: dict[int, list[Sighting]] = {}
     for each in comparison.scan.sightings:
         if each.devnum is not None:
@@ -104,5 +110,10 @@ CHECK = Check(
         Case("numbers in turn", RIG, 0, numbered_scan(2, 3, 5)),
         Case("one far above", RIG, 1, numbered_scan(2, 3, 24)),
         Case("a whole branch", RIG, 1, numbered_scan(11, 12, 13)),
+        Case("the numbers of a hub that is missing with its parts",
+             rig(guiding("hub/1"), "mount: {role: mount, interface: serial, plug: far/2}",
+                 hubs="  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"
+                      "  far: {speed: high, ports: 4, plug: computer/usb2-2}\n"), 0,
+             scan(hub("3-1", devnum=6), seen("3-1.1", devnum=7))),
     ),
 )

@@ -1,13 +1,13 @@
-"""A part runs at USB 2 speed though it could run at SuperSpeed and the rig file says it would; this is where it begins.
+"""A part runs slower than it can and than the rig file says it would; this is where it begins.
 
-USB 3 devices fall back to 480 Mb/s without a word. Going down from the computer, the first element whose link runs at
-480 Mb/s though it could do more is the one to look at: a socket with no SuperSpeed side, a USB 2 hub, or the leg whose
-two ends could both do more, which is its cable or a plug that does not sit. A device says what it could do in a
-descriptor (BOS, USB 3.2 9.6.2) that the system keeps.
+Devices fall back without a word, from 10 to 5 Gb/s, from SuperSpeed to 480 Mb/s, from 480 to 12 Mb/s. Going down from
+the computer, the first element whose link runs slower than the part could is the one to look at: a socket that carries
+no more, a slower hub, or the leg whose two ends could both do more, which is its cable or a plug that does not sit. A
+device says what it could do in a descriptor (BOS, USB 3.2 9.6.2) that the system keeps.
 
-For long single exposures this is only a longer download, and a note. A risk for a stream, for a hub, and where a guide
-camera is on the bus it fell back to. 'Possible' where only the file says that it could run faster. What the file itself
-has at 480 Mb/s is not told here.
+For long single exposures this is only a longer download, and a note. A risk for a guide camera, for a stream, for a
+hub, and where a guide camera is on the bus it fell back to. 'Possible' where only the file says that it could run
+faster, or where the scan tells the side of USB alone. What the file itself has at that speed is not told here.
 
 Refuted if the system shows it at its full speed after the plug was pushed in again.
 """
@@ -19,15 +19,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
-from topo.checks.help import fix_by, speed_figures, words_of_move
-from topo.checks.scans import BOS, HUB3, MAIN, hub, port, scan, seen
+from topo.checks.help import fix_by, speed_figures
+from topo.checks.scans import BOS, HUB3, MAIN, SECOND, hub, port, root, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
 from topo.compare.words import name_of, where
-from topo.model.change import Change, MovePlug, SetCable
+from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure
+from topo.model.figures import mbit
 from topo.model.finding import Finding, Fix, Severity
-from topo.model.plain import plain
+from topo.model.speed import Speed
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def find(comparison: Comparison) -> Iterator[Finding]:
     found: dict[str, tuple[SlowElement, list[Match], bool]] = {}
     for match in comparison.matches:
         sure = _fell_back(comparison, match)
-        slow = first_slow(comparison, match.thing) if sure is not None else None
+        slow = first_slow(comparison, match.thing, _target(comparison, match)) if sure is not None else None
         if slow is not None:
             element, parts, certain = found.get(slow.thing.key, (slow, [], True))
             found[slow.thing.key] = (element, [*parts, match], certain and bool(sure) and slow.certain)
@@ -51,17 +52,18 @@ def find(comparison: Comparison) -> Iterator[Finding]:
 def _fell_back(comparison: Comparison, match: Match) -> bool | None:
     """None where a part runs as fast as the file has it or as it can; else whether the scan itself says it could more.
     """
-    now = match.speed_mbit
+    now = match.most_mbit
     could, told = could_mbit(comparison, match.thing, match)
-    if now is None or could is None or now >= SUPER or could < SUPER:
+    if now is None or could is None or Speed.from_mbit(now) >= Speed.from_mbit(could):
         return None
-    declared = comparison.declared.topology.speed(match.part)
+    runs = Speed.from_mbit(now)
     if match.kind == "hub":
         leg = comparison.declared.topology.leg(match.part)
-        expected = leg is not None and leg.carries.is_superspeed
+        expected = leg is not None and leg.carries > runs
     else:
-        expected = declared is None or declared.is_superspeed or match.moved
-    return told if expected else None
+        declared = comparison.declared.topology.speed(match.part)
+        expected = declared is None or declared > runs or match.moved
+    return (told and match.speed_mbit is not None) if expected else None
 
 
 def _finding(comparison: Comparison, slow: SlowElement, parts: list[Match], certain: bool) -> Finding:
@@ -77,26 +79,43 @@ def _finding(comparison: Comparison, slow: SlowElement, parts: list[Match], cert
         part=look_at.id,
         place=look_at.place,
         others=tuple(name for name in names if name != look_at.id),
-        message=f"{listed(names)} {verb} at 480 Mb/s and could run at 5 Gb/s or more: {_where(comparison, slow)}.",
+        message=f"{listed(names)} {verb} at {_rates(comparison, parts)}: {_where(comparison, slow)}.",
         figures=_figures(study, first.part),
         refuted_by="the system shows it at its full speed once the plug is pushed in again",
         fix=_fix(comparison, slow, first),
     )
 
 
+def _target(comparison: Comparison, match: Match) -> float:
+    """The rate an element of the path must carry for the part to run as fast as it can: SuperSpeed, or its own."""
+    could, now = could_mbit(comparison, match.thing, match)[0] or SUPER, match.most_mbit or 0
+    return SUPER if now < SUPER <= could else could
+
+
+def _rates(comparison: Comparison, parts: list[Match]) -> str:
+    """What the slowest of the parts runs at and could run at, in words."""
+    now = min(match.most_mbit or 0 for match in parts)
+    could = max(could_mbit(comparison, match.thing, match)[0] or 0 for match in parts)
+    bound = "" if all(match.speed_mbit is not None for match in parts) else " or less"
+    return f"{mbit(now)}{bound} and could run at {mbit(could)}"
+
+
 def _where(comparison: Comparison, slow: SlowElement) -> str:
     name, place = name_of(comparison, slow.thing), where(comparison, slow.thing)
+    rate = slow.thing.most_mbit or 0
     if slow.kind == "socket":
-        return f"the socket it hangs on ({place}) has no SuperSpeed side"
+        what = "has no SuperSpeed side" if rate < SUPER else "carries no more"
+        return f"the socket it hangs on ({place}) {what}"
     if slow.kind == "hub":
-        return f"{name} ({place}) is a USB 2 hub"
+        return f"{name} ({place}) is a {'USB 2 hub' if rate == 480 else f'hub of {mbit(rate)}'}"
     return f"the first slow element is the leg of {name} ({place}), its cable or a plug that does not sit"
 
 
 def _severity(comparison: Comparison, parts: list[Match]) -> Severity:
     for match in parts:
         flow = comparison.study.flow(match.part)
-        if match.kind == "hub" or (flow is not None and flow.kind == "video"):
+        guides = comparison.study.rig.part(match.part).role == "guiding"
+        if match.kind == "hub" or guides or (flow is not None and flow.kind == "video"):
             return "risk"
     buses = {match.own.bus for match in parts if match.own is not None}
     for guide in comparison.study.of_role("guiding"):
@@ -116,16 +135,16 @@ def _figures(study: Study, name: str) -> tuple[Figure, ...]:
 
 def _fix(comparison: Comparison, slow: SlowElement, first: Match) -> Fix:
     study, culprit = comparison.study, comparison.part_of(slow.thing.key)
+    fast = (could_mbit(comparison, first.thing, first)[0] or 0) >= SUPER
     if slow.kind != "leg" or culprit is None:
-        words = "Use a USB 3 socket for it." if slow.kind == "socket" else "Use a USB 3 hub there, or another socket."
-        return Fix(words)
-    otherwise = "Push the plug in again, quickly and all the way; then try another USB 3 cable, then another socket."
+        what = "faster" if (slow.thing.most_mbit or 0) >= SUPER or not fast else "USB 3"
+        return Fix(f"Use a {what} socket for it." if slow.kind == "socket" else f"Use a {what} hub, or another socket.")
+    cable = "another USB 3 cable" if fast else "another cable"
+    otherwise = f"Push the plug in again, quickly and all the way; then try {cable}, then another socket."
+    if not fast or (first.most_mbit or 0) >= SUPER:
+        return Fix(otherwise)
 
-    def harm(after: Study) -> float:
-        leg = after.topology.leg(first.part)
-        return 0.0 if leg is not None and leg.carries.is_superspeed else 1.0
-
-    return fix_by(study, _changes(study, culprit), harm, lambda after: _figures(after, first.part), _words, otherwise)
+    return fix_by(_changes(study, culprit), lambda after: _figures(after, first.part), otherwise)
 
 
 def _changes(study: Study, culprit: str) -> Iterator[Change]:
@@ -133,22 +152,12 @@ def _changes(study: Study, culprit: str) -> Iterator[Change]:
     yield SetCable(culprit, replace(old, grade=Fact("usb3", "assumed")))
 
 
-def _words(change: Change) -> str:
-    if isinstance(change, MovePlug):
-        return words_of_move(change)
-    assert isinstance(change, SetCable)
-    return (
-        f"Push the plug of {plain(change.part)} in again, quickly and all the way; then try another USB 3 cable there, "
-        "then another socket."
-    )
-
-
 ON_HUB = rig(imaging("hub/1"), guiding("hub/2"), hubs="  hub: {speed: super, ports: 4, plug: computer/usb3-1}\n")
 SLOW: dict[str, Any] = {**MAIN, "usb_version": 2.1}
 
 CHECK = Check(
     name="fell-back",
-    summary="a part runs at USB 2 speed though it could run faster, and this element holds it back",
+    summary="a part runs slower than it could, and this element holds it back",
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,
@@ -163,6 +172,13 @@ CHECK = Check(
              scan(seen("1-1", **SLOW), ports=(
                  port("usb1", 1, connect_type="hotplug", device="1-1"),
                  port("usb1", 2, peer=["usb2", 2]), port("usb2", 2, peer=["usb1", 2])))),
+        Case("from 10 to 5 Gb/s",
+             rig(imaging("computer/usb3-1")).replace("speed: super,", "speed: super-plus,"), 1,
+             scan(root("usb4", 10_000, SECOND), seen("4-1", 5000, product_id="0260", could_mbit=[5000.0, 10_000.0],
+                  controller=SECOND))),
+        Case("a guide camera at 12 Mb/s",
+             rig(guiding("computer/usb2-1", "identity: {vendor_id: f1a0, product_id: '0001'}")), 1,
+             scan(seen("3-1", 12))),
         Case("the file has a USB 2 cable there", rig(imaging("computer/usb3-1", "cable: {grade: usb2}")), 0,
              scan(seen("1-1", **SLOW))),
     ),

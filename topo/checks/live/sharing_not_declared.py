@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, rig
-from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
+from topo.checks.help import fix_by, guide_figures
 from topo.checks.scans import MAIN, hub, scan, seen
 from topo.compare.words import where
 from topo.model.change import Change, MovePlug
@@ -81,12 +81,9 @@ def _finding(comparison: Comparison, guide: str, added: dict[str, str]) -> Findi
 
 def _fix(comparison: Comparison, guide: str, names: tuple[str, ...]) -> Fix:
     """Plugs put back where the file has them, else another socket for the guide camera, computed with what was seen."""
-    study = comparison.study
     return fix_by(
-        study, (*_put_back(comparison, (guide, *names)), *moves_of(study, guide)),
-        lambda after: worst(after.device(guide).delay_serialised_s),
+        _put_back(comparison, (guide, *names)),
         lambda after: guide_figures(after, guide),
-        lambda change: words_of_move(change) if isinstance(change, MovePlug) else "",
         "Bring what fell back to its full speed; else plug one of them into a socket of another controller.",
     )
 

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 def find(comparison: Comparison) -> Iterator[Finding]:
     """One finding for each kind with twins of which at least one is in the file."""
+    if comparison.scan.limits.serials != "all":
+        return
     groups: dict[tuple[str, str, str], list[Thing]] = {}
     for thing in comparison.live.things:
         own = thing.own

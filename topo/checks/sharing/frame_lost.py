@@ -17,8 +17,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
-from topo.checks.help import fix_by, moves_of, words_of_move
-from topo.model.change import Change, MovePlug, SetUse
+from topo.checks.help import fix_by
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import SEVERITIES, Finding, Severity
@@ -58,11 +57,8 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
         others=_sharers(study, device.id),
         refuted_by="frames are torn or missing with the other camera unplugged as well",
         fix=fix_by(
-            study,
-            _changes(study, device.id),
-            lambda after: float(after.device(device.id).lost != "no"),
+            (),
             lambda after: _figures(after, device.id),
-            _words,
             f"Put {plain(device.id)} on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
         ),
     )
@@ -96,27 +92,6 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
             Figure("lost", device.lost, "", "assumed"),
         )
         if figure.value is not None
-    )
-
-
-def _changes(study: Study, part_id: str) -> Iterator[Change]:
-    yield from moves_of(study, part_id)
-    for other in _sharers(study, part_id):
-        yield from moves_of(study, other)
-    readout = value_of(study.rig.device(part_id).facts.readout_mb_per_s)
-    if readout is not None:
-        yield SetUse(part_id, "limit_mb_per_s", round(readout * LIMIT, 1))
-
-
-def _words(change: Change) -> str:
-    if isinstance(change, MovePlug):
-        return words_of_move(change)
-    assert isinstance(change, SetUse)
-    assert isinstance(change.value, float)
-    return (
-        f"Set the transfer limit of {plain(change.part)} lower, for instance to {change.value:g} MB/s: in its driver "
-        "the setting for USB speed or bandwidth, in this file `limit_mb_per_s` under `use:`. `topo rewire` computes "
-        "the highest safe value."
     )
 
 

@@ -18,8 +18,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, mount, rig
-from topo.checks.help import certainty_of, fix_by, guide_figures, moves_of, words_of_move, worst
-from topo.model.change import Change
+from topo.checks.help import certainty_of, fix_by, guide_figures
 from topo.model.check import Case, Check
 from topo.model.finding import Certainty, Finding, Severity
 from topo.model.plain import plain
@@ -58,11 +57,8 @@ def _finding(study: Study, guide: str, shared: tuple[Shared, ...]) -> Finding:
         others=others,
         refuted_by="late guide frames do not line up with the ends of the other camera's exposures",
         fix=fix_by(
-            study,
-            _changes(study, guide, others),
-            lambda after: _harm(after, guide),
+            (),
             lambda after: guide_figures(after, guide),
-            words_of_move,
             "Put one of them on another controller or USB 2 bus; no free socket of this rig does that. Or set "
             "both cameras' transfer limits to half.",
         ),
@@ -84,16 +80,6 @@ def _harmful(device: DeviceOutcome, fair: bool) -> list[bool]:
     late = [device.cadence_s is not None and value > device.cadence_s for value in delay or ()]
     drifted = [value > HARMFUL_DRIFT_ARCSEC for value in drift or ()]
     return [a or b for a, b in zip(late, drifted or [False] * len(late), strict=True)]
-
-
-def _harm(study: Study, guide: str) -> float:
-    return worst(study.device(guide).delay_serialised_s) + worst(study.device(guide).delay_fair_s)
-
-
-def _changes(study: Study, guide: str, others: tuple[str, ...]) -> Iterator[Change]:
-    yield from moves_of(study, guide)
-    for other in others:
-        yield from moves_of(study, other)
 
 
 def _after_exposures(device: DeviceOutcome) -> str:

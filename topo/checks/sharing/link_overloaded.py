@@ -11,13 +11,11 @@ Refuted if the streams run at full rate together with the copy for a minute.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
-from topo.checks.help import certainty_of, fix_by, moves_of, words_of_move
-from topo.model.change import Change
+from topo.checks.help import certainty_of, fix_by
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Certainty, Finding
@@ -52,11 +50,8 @@ def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty
         others=steady[1:],
         refuted_by="everything runs at its full rate together for a minute",
         fix=fix_by(
-            study,
-            _changes(study, steady),
-            lambda after: _over(after, link.id),
+            (),
             lambda after: _figures_of(after, link.id),
-            words_of_move,
             "Move one of them to another controller, or ask for less.",
         ),
     )
@@ -84,15 +79,6 @@ def _carries(link: LinkOutcome) -> Range3:
     return link.expected_mb_per_s.scaled(max(0.0, 1.0 - link.reserved))
 
 
-def _over(study: Study, link_id: str) -> float:
-    """By how much links are over what they deliver at the low end: this one, and any that the move would overload."""
-    return math.fsum(
-        max(0.0, _asked_mb_per_s(study, link) - _carries(link).low)
-        for link in study.links
-        if len(_steady(study, link)) > 1 or link.id == link_id
-    )
-
-
 def _figures(study: Study, link: LinkOutcome) -> tuple[Figure, ...]:
     return (
         Figure("asked, all the time", _asked_mb_per_s(study, link), "MB/s", "declared"),
@@ -103,11 +89,6 @@ def _figures(study: Study, link: LinkOutcome) -> tuple[Figure, ...]:
 
 def _figures_of(study: Study, link_id: str) -> tuple[Figure, ...]:
     return next((_figures(study, link) for link in study.links if link.id == link_id), ())
-
-
-def _changes(study: Study, names: tuple[str, ...]) -> Iterator[Change]:
-    for name in names:
-        yield from moves_of(study, name)
 
 
 CHECK = Check(

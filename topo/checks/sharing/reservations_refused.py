@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
-from topo.checks.help import fix_by, moves_of, words_of_move
+from topo.checks.help import fix_by
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
@@ -77,11 +77,8 @@ def _finding(study: Study, link: LinkOutcome) -> Finding:
         others=tuple(names[:-1]),
         refuted_by="all of them stream at once",
         fix=fix_by(
-            study,
-            (move for name in reversed(names) for move in moves_of(study, name)),
-            _over,
+            (),
             lambda after: _figures(after, link.id),
-            words_of_move,
             "Put one of them on another USB 2 bus, or let it stream smaller or fewer frames.",
         ),
     )

@@ -16,10 +16,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
-from topo.checks.help import fix_by, moves_of, words_of_move
-from topo.model.change import Change, MovePlug, SetUse
+from topo.checks.help import fix_by
 from topo.model.check import Case, Check
-from topo.model.facts import Figure, value_of
+from topo.model.facts import Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
 
@@ -53,11 +52,8 @@ def _finding(study: Study, device: DeviceOutcome, flow: Flow) -> Finding:
         figures=_figures(study, device.id),
         refuted_by="the program counts no skipped frames while everything runs",
         fix=fix_by(
-            study,
-            _changes(study, device),
-            lambda after: _short(after, device.id),
+            (),
             lambda after: _figures(after, device.id),
-            _words,
             "Read a smaller part of the frame, use 8 bits, or ask for fewer frames.",
         ),
     )
@@ -72,14 +68,6 @@ def _asks(device: DeviceOutcome, wanted_s: float) -> str:
     return "may ask for more than its links give, even alone"
 
 
-def _short(study: Study, part_id: str) -> float:
-    """How far the stream falls short at the low end, MB/s."""
-    device, flow = study.device(part_id), study.flow(part_id)
-    if device.gets_mb_per_s is None or flow is None or device.lost == "no":
-        return 0.0
-    return max(0.0, flow.demand_bytes_per_s / 1e6 - device.gets_mb_per_s.low)
-
-
 def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
     device, flow = study.device(part_id), study.flow(part_id)
     if flow is None or device.gets_mb_per_s is None:
@@ -91,22 +79,6 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
         Figure("frames a second", device.gets_mb_per_s.scaled(1e6 / flow.frame_bytes), "frames/s", "assumed")
     )
     return tuple(figures)
-
-
-def _changes(study: Study, device: DeviceOutcome) -> Iterator[Change]:
-    yield from moves_of(study, device.id)
-    part = study.rig.device(device.id)
-    if device.gets_mb_per_s is not None and device.frame_bytes:
-        fps = math.floor(device.gets_mb_per_s.low * 1e6 / device.frame_bytes)
-        if fps >= 1 and value_of(part.use.fps) is not None:
-            yield SetUse(device.id, "fps", fps)
-
-
-def _words(change: Change) -> str:
-    if isinstance(change, MovePlug):
-        return words_of_move(change)
-    assert isinstance(change, SetUse)
-    return f"Ask {plain(change.part)} for {change.value} frames a second."
 
 
 CHECK = Check(

@@ -52,8 +52,9 @@ def too_long(study: Study, part_id: str) -> bool:
 
 
 def _is_extension(part: Part) -> bool:
-    """True for a hub with one socket: nobody sells one but as an active cable, or as the far end of an extender."""
-    return isinstance(part, Hub) and value_of(part.facts.ports) == 1
+    """True for a hub with one socket: nobody sells one but as an active cable, or as the far end of an extender; and
+    for one whose leg is said to be a network cable or fibre."""
+    return isinstance(part, Hub) and (value_of(part.facts.ports) == 1 or value_of(part.facts.over, "usb") != "usb")
 
 
 def find(study: Study) -> Iterator[Finding]:
@@ -97,6 +98,12 @@ CHECK = Check(
             "10 m of active extension",
             rig(imaging("far/1"), hubs="  far: {speed: super, ports: 1, powered: true, plug: computer/usb3-1, "
                 "cable: {length_m: 10}}\n"),
+            0,
+        ),
+        Case(
+            "25 m of network cable to an extender",
+            rig(imaging("far/1"), hubs="  far: {speed: high, ports: 4, powered: true, over: network, "
+                "plug: computer/usb3-1, cable: {length_m: 25}}\n"),
             0,
         ),
         Case("5 m active", rig(imaging("computer/usb3-1", "cable: {length_m: 5, active: true}")), 0),

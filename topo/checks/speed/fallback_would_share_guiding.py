@@ -18,9 +18,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, mount, rig
-from topo.checks.help import fix_by, guide_figures, moves_of, words_of_move, worst
+from topo.checks.help import fix_by, guide_figures
 from topo.checks.speed.cable_too_long import too_long
-from topo.model.change import Change, SetCable
+from topo.model.change import SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact
 from topo.model.finding import Finding
@@ -74,22 +74,15 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
         f"a USB 2 bus with {plain(guide)}: a cable fault would show up as a guiding fault. The figures are for "
         "that night.",
-        figures=guide_figures(after, guide) if study.fixes else (),
+        figures=guide_figures(after, guide),
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
         fix=fix_by(
-            after,
-            moves_of(after, guide),
-            lambda then: worst(then.device(guide).delay_serialised_s),
-            lambda then: guide_figures(then, guide),
-            _words,
+            (),
+            lambda then: guide_figures(_fallen(then, legs[0]), guide),
             "Keep a short known-good cable at hand for that leg; no free socket puts the guide camera on another "
             "USB 2 bus.",
         ),
     )
-
-
-def _words(change: Change) -> str:
-    return words_of_move(change) + " Then it is safe even on that night."
 
 
 CHECK = Check(

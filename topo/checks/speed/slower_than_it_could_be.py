@@ -12,22 +12,20 @@ Refuted if the system shows the device at its full speed: `topo compare` looks.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.checks.help import fix_by, moves_of, speed_figures, words_of_move
-from topo.model.change import Change, MovePlug, SetCable
+from topo.checks.help import fix_by, speed_figures
 from topo.model.check import Case, Check
-from topo.model.facts import Fact, basis_of
+from topo.model.facts import basis_of
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
+from topo.model.speed import Speed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.facts import Figure
     from topo.model.outcome import DeviceOutcome, Limit
-    from topo.model.speed import Speed
 
 
 def find(study: Study) -> Iterator[Finding]:
@@ -51,51 +49,46 @@ def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:
         others=(limit.part,) if limit.part != device.id else (),
         refuted_by="the system shows it at its full speed",
         fix=fix_by(
-            study,
-            _changes(study, device.id, limit),
-            lambda after: float(after.device(device.id).limited_by is not None),
+            (),
             lambda after: _figures(after, device.id),
-            _words,
             _advice(study, limit),
         ),
     )
 
 
 def _figures(study: Study, name: str) -> tuple[Figure, ...]:
-    return speed_figures(study.device(name), basis_of(study.rig.part(name).own_speed))
+    part = study.rig.part(name)
+    return speed_figures(study.device(name), "measured" if part.leg_speed is not None else basis_of(part.own_speed))
 
 
 def _severity(device: DeviceOutcome) -> Severity:
-    return "risk" if device.flow == "video" and device.lost != "no" else "note"
+    return "risk" if (device.flow == "video" and device.lost != "no") or _drags(device) else "note"
+
+
+def _drags(device: DeviceOutcome) -> bool:
+    """True for a guide camera whose download takes more than half of its cycle, at some end."""
+    if device.role != "guiding" or device.alone_s is None or device.cadence_s is None:
+        return False
+    return device.alone_s.high > device.cadence_s / 2
 
 
 def _harmless(device: DeviceOutcome) -> str:
-    return " For long single exposures that only makes downloads longer." if device.flow == "still" else ""
+    if device.flow != "still" or device.role == "guiding":
+        return ""
+    return " For long single exposures that only makes downloads longer."
 
 
 def _mbit(speed: Speed | None) -> str:
     return "an unknown speed" if speed is None else f"{speed.label}"
 
 
-def _changes(study: Study, name: str, limit: Limit) -> Iterator[Change]:
-    if limit.element == "cable":
-        old = study.rig.part(limit.part).cable
-        yield SetCable(limit.part, replace(old, grade=Fact("usb3", "assumed")))
-    yield from moves_of(study, name)
-
-
-def _words(change: Change) -> str:
-    if isinstance(change, SetCable):
-        return f"Use a USB 3 cable for {plain(change.part)}."
-    assert isinstance(change, MovePlug)
-    return words_of_move(change)
-
-
 def _advice(study: Study, limit: Limit) -> str:
     if limit.element == "cable":
+        if limit.speed < Speed.HIGH:
+            return f"Push the plug of {plain(limit.part)} in again; then try another cable, then another socket."
         return f"Use a USB 3 cable for {plain(limit.part)}."
     if limit.element == "hub":
-        return f"Use a USB 3 hub in place of {plain(limit.part)}, or a socket that is not behind it."
+        return f"Use a faster hub in place of {plain(limit.part)}, or a socket that is not behind it."
     if not any(socket.speed.is_superspeed for socket in study.rig.computer.sockets):
         return "No socket of this computer carries USB 3: leave it so, or use a computer that has one."
     return "Use a USB 3 socket; none is free in this rig."

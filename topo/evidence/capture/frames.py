@@ -29,7 +29,11 @@ class Frames:
 
     def take(self, at: float, length: int, asked: int, moved: int) -> None:
         """One completion: bytes read and asked for, and all bytes its bus has moved so far, these included."""
-        if self.reads and (self._pause(at) or (self.size < LEAST_FRAME_BYTES) != (asked < LEAST_FRAME_BYTES)):
+        if asked < LEAST_FRAME_BYTES:
+            if self.reads:
+                self._end(False)
+            return
+        if self.reads and self._pause(at):
             self._end(False)
         if not self.reads:
             if not length:

@@ -5,6 +5,8 @@ Submissions and completions are paired by their id. Submit to complete is waitin
 
 from __future__ import annotations
 
+from itertools import chain
+
 from topo.evidence.capture.frames import Frames
 from topo.model.evidence import FrameData, Transfers
 
@@ -27,7 +29,7 @@ class Counts:
 
     __slots__ = (
         "asked", "bin_end", "bin_s", "bin_size", "bins", "bus", "cancelled", "completions", "device", "endpoint",
-        "errors", "first", "frames", "kind", "last", "latency", "pairs", "size", "statuses", "submissions",
+        "errors", "first", "frames", "kind", "last", "latency", "long", "pairs", "size", "statuses", "submissions",
     )
 
     def __init__(self, device: str, endpoint: int, kind: int, first: float, bus: list[int]) -> None:
@@ -36,7 +38,8 @@ class Counts:
         self.size = self.asked = self.errors = self.cancelled = 0
         self.statuses: dict[int, int] = {}
         self.first = self.last = first
-        self.latency: dict[int, int] = {}
+        self.latency = [0] * MOST_LATENCIES
+        self.long: dict[int, int] = {}
         self.bin_s, self.bin_end, self.bin_size = 1.0, 0.0, 0
         self.bins: dict[int, int] = {}
         self.bus = bus
@@ -52,11 +55,13 @@ class Counts:
 
     def waited(self, seconds: float) -> None:
         """Counts how long a transfer was under way."""
-        step = int(seconds * LATENCY_STEPS_PER_S)
-        if step > MOST_LATENCIES:
-            coarse: int = 1 << (min(step, 1 << 40).bit_length() - 9)
-            step -= step % coarse  # coarser where it is longer: half a per cent
-        self.latency[step] = self.latency.get(step, 0) + 1
+        step = max(0, int(seconds * LATENCY_STEPS_PER_S))
+        if step < MOST_LATENCIES:
+            self.latency[step] += 1
+            return
+        coarse: int = 1 << (min(step, 1 << 40).bit_length() - 9)
+        step -= step % coarse  # coarser where it is longer: half a per cent
+        self.long[step] = self.long.get(step, 0) + 1
 
     def next_bin(self, at: float) -> None:
         """Puts the bytes of the bin that ended where they belong, and begins the one of this time."""
@@ -80,7 +85,7 @@ class Meter:
     def __init__(self, clock: str) -> None:
         self.clock = clock
         self.endpoints: dict[int, Counts] = {}
-        self.open: dict[int, tuple[float, int, Counts]] = {}
+        self.open: dict[int, tuple[float, int]] = {}
         self.names: dict[int, tuple[str, str]] = {}
         self.buses: dict[int, list[int]] = {}
         self.last = 0.0
@@ -114,7 +119,7 @@ class Meter:
         if event == 83:  # S
             counts.submissions += 1
             counts.asked += length
-            self.open[ident] = (at, length, counts)
+            self.open[ident] = (at, length)
             if len(self.open) > MOST_OPEN:
                 self.let_go()
             return
@@ -163,7 +168,7 @@ class Meter:
             counts.device, counts.endpoint, KINDS[counts.kind],  # type: ignore[arg-type]
             counts.submissions, counts.completions, counts.submissions + counts.completions - 2 * counts.pairs,
             counts.size, counts.asked, counts.errors, counts.cancelled, tuple(sorted(done.items())), counts.first,
-            counts.last, _quantile(counts.latency, 0.5), _quantile(counts.latency, 0.95), counts.bin_s,
+            counts.last, _quantile(counts, 0.5), _quantile(counts, 0.95), counts.bin_s,
             tuple(counts.bins.get(first + n, 0) for n in range(width)), vendor, product,
         )
 
@@ -181,11 +186,11 @@ def key_of(bus: int, device: int, endpoint: int) -> int:
     return bus << 16 | device << 8 | endpoint
 
 
-def _quantile(steps: dict[int, int], share: float) -> float | None:
+def _quantile(counts: Counts, share: float) -> float | None:
     """The latency, in s, that this share of completions is not above (the middle of its step)."""
-    wanted, seen = share * sum(steps.values()), 0
-    for step in sorted(steps):
-        seen += steps[step]
-        if seen >= wanted:
+    wanted, seen = share * counts.pairs, 0
+    for step, count in chain(enumerate(counts.latency), sorted(counts.long.items())):
+        seen += count
+        if count and seen >= wanted:
             return (step + 0.5) / LATENCY_STEPS_PER_S
     return None

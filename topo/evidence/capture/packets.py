@@ -99,7 +99,7 @@ def _windows(meter: Meter, data: bytes, at: float) -> bool:
         moved = begun[1]  # what went out was captured with the submission
     asked_unknown = begun is not None and bool(endpoint & 128) and kind != 2
     if asked_unknown and begun is not None:
-        meter.open[ident] = (begun[0], moved, begun[2])  # 249 does not tell what was asked: no read is called short
+        meter.open[ident] = (begun[0], moved)  # 249 does not tell what was asked: no read is called short
     meter.packet(at, ident, 67, kind, endpoint, device & 0xFF, bus, signed, moved)
     return True
 

@@ -27,7 +27,6 @@ WORDS: Mapping[str, tuple[str, ...]] = {
     "end": ("end", "closed", "saved", "file_closed", "end_time", "finished"),
     "event": ("event", "action", "what", "kind"),
     "until": ("until", "to", "action_end"),
-    "camera": ("camera", "device"),
 }
 """KnownNames that tables know, and headings that mean them (lower case; blanks and underscores are alike)."""
 

@@ -1,8 +1,8 @@
-"""The kernel's usb/devices text, as people paste it in bug reports, read as a scan.
+"""The kernel's usb/devices text, and that of the `usb-devices` script, as people paste them, read as a scan.
 
-Tolerated: quote marks before each line, Windows line ends, lines wrapped by a mail program, buses and devices in any
-order, a cut end, prose around it. Line kinds and fields: Linux `Documentation/driver-api/usb/usb.rst` and
-`drivers/usb/core/devices.c`.
+Tolerated: quote marks before each line, Windows line ends, lines wrapped by a mail program, buses in any order, a cut
+end, prose around it. Line kinds and fields: Linux `Documentation/driver-api/usb/usb.rst`,
+`drivers/usb/core/devices.c`. The kernel stars what is in use; the script prints only that, and no star.
 """
 
 from __future__ import annotations
@@ -13,14 +13,20 @@ from dataclasses import dataclass, field, replace
 
 from topo.errors import ScanError
 from topo.live.descriptors import TRANSFER_KINDS
-from topo.live.places import PCI
+from topo.live.listings.usb_devices_tree import UsbDevicesBlock, controllers_of, planted
 from topo.live.words import MOST_CHARACTERS
-from topo.model.sighting import Controller, Endpoint, Interface, Scan, Sighting, device_id
+from topo.model.limits import Limits
+from topo.model.sighting import Endpoint, Interface, Scan, Sighting
 
 TAGGED = re.compile(r"([TBDPSCAIE]):([ *])\s*(.*)")
 QUOTE = re.compile(r"(?:[ \t]{0,20}[>|]){0,20}[ \t]*")
 FIELD = re.compile(r"(?<![A-Za-z#])([A-Za-z#]{1,12})=\s*([^\s=]+)(?=\s|$)")
 TOPOLOGY = re.compile(r"^(?:[ \t]{0,20}[>|]){0,20}[ \t]{0,200}T:[ \t]+Bus=[ \t]*[0-9]", re.MULTILINE)
+STARRED = re.compile(r"^(?:[ \t]{0,20}[>|]){0,20}[ \t]{0,200}(?:[CI]:\*|B:[ \t])", re.MULTILINE)
+LIMITS = Limits(
+    abilities="none", halves="some", sockets="some", sleep="none", over_current="none", history="some",
+    serial_ports="none", controllers="some",
+)  # fmt: skip
 MOST_DEVICES = 5000
 MOST_LINE = 4 * MOST_CHARACTERS
 
@@ -30,21 +36,25 @@ def looks_like(text: str) -> bool:
     return TOPOLOGY.search(text) is not None
 
 
-def read_usbdevices(text: str, system: str = "linux") -> Scan:
+def read(text: str) -> Scan:
     """The tree that the text describes. Raises ScanError where it has no device at all."""
-    blocks = _blocks(text)
+    script = STARRED.search(text) is None
+    blocks = _blocks(text, script)
     if not blocks:
         raise ScanError("no line of this text describes a USB device")
     problems = [problem for block in blocks for problem in block.problems]
-    sightings = _placed(blocks, problems)
+    sightings = planted([block.placed() for block in blocks], problems)
+    controllers, named = controllers_of(sightings)
+    ends = any(interface.endpoints for seen in named for interface in seen.interfaces)
     return Scan(
         when="",
-        system=system,
+        system="linux",
         kernel=None,
-        scanner="usb-devices-text",
-        controllers=_controllers(sightings),
-        sightings=tuple(sorted(sightings, key=lambda s: s.order)),
-        problems=tuple(dict.fromkeys(problems[:50])),
+        scanner="usb-devices-script-text" if script else "usb-devices-text",
+        controllers=controllers,
+        sightings=tuple(sorted(named, key=lambda s: s.order)),
+        problems=tuple(dict.fromkeys(problems))[:50],
+        limits=replace(LIMITS, classes="all" if ends else "some"),
     )
 
 
@@ -58,16 +68,24 @@ class _Block:
     port: int
     devnum: int
     sighting: Sighting
+    script: bool
     in_use: bool = True
     interfaces: list[Interface] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
 
+    def placed(self) -> UsbDevicesBlock:
+        """The block read. Old kernels star no interface line: then which setting is in use is not told."""
+        stars = any(i.active for i in self.interfaces)
+        interfaces = self.interfaces if stars else [replace(i, active=None) for i in self.interfaces]
+        whole = replace(self.sighting, interfaces=tuple(interfaces))
+        return UsbDevicesBlock(self.bus, self.level, self.port, self.parent, self.devnum, whole)
 
-def _blocks(text: str) -> list[_Block]:
+
+def _blocks(text: str, script: bool) -> list[_Block]:
     blocks: list[_Block] = []
     for tag, star, rest in _lines(text):
         if tag == "T":
-            block = _topology(rest)
+            block = _topology(rest, script)
             if block is not None and len(blocks) < MOST_DEVICES:
                 blocks.append(block)
         elif blocks:
@@ -107,7 +125,7 @@ def _int(fields: dict[str, str], name: str, base: int = 10, most: int = 1 << 20)
     return value if value is not None and value <= most else None
 
 
-def _topology(rest: str) -> _Block | None:
+def _topology(rest: str, script: bool) -> _Block | None:
     fields = _fields(rest)
     bus, level, devnum = _int(fields, "Bus", most=65_535), _int(fields, "Lev", most=30), _int(fields, "Dev#")
     if bus is None or level is None or devnum is None:
@@ -122,7 +140,7 @@ def _topology(rest: str) -> _Block | None:
         speed_mbit=float(speed[0]) if speed else None,
         max_child=_int(fields, "MxCh", most=255),
     )
-    return _Block(bus, level, parent, (port or 0) + 1, devnum, sighting)
+    return _Block(bus, level, parent, (port or 0) + 1, devnum, sighting, script)
 
 
 def _add(block: _Block, tag: str, star: bool, rest: str) -> None:
@@ -146,8 +164,8 @@ def _add(block: _Block, tag: str, star: bool, rest: str) -> None:
     elif tag == "S":
         _string(block, rest)
     elif tag == "C":
-        block.in_use = star
-        if star:
+        block.in_use = star or block.script
+        if block.in_use:
             attributes = _int(fields, "Atr", 16, 255)
             block.sighting = replace(
                 block.sighting,
@@ -172,7 +190,7 @@ def _string(block: _Block, rest: str) -> None:
 
 
 def _interface(block: _Block, star: bool, fields: dict[str, str]) -> None:
-    number, setting = _int(fields, "If#", most=255), _int(fields, "Alt", most=255)
+    number, setting = _number(fields.get("If#", "")), _int(fields, "Alt", most=255)
     if number is None or setting is None:
         block.problems.append(f"bus {block.bus} device {block.devnum}: an interface line could not be read")
         return
@@ -181,13 +199,20 @@ def _interface(block: _Block, star: bool, fields: dict[str, str]) -> None:
         Interface(
             number,
             setting,
-            star,
+            star or block.script,
             _int(fields, "Cls", 16, 255) or 0,
             _int(fields, "Sub", 16, 255) or 0,
             _int(fields, "Prot", 16, 255) or 0,
             None if driver in (None, "(none)") else driver,
         )
     )
+
+
+def _number(text: str) -> int | None:
+    """An interface's number: "0", or "0x1" as some versions of the script print it."""
+    match = re.fullmatch(r"0x([0-9a-fA-F]{1,2})|([0-9]{1,3})", text)
+    value = None if match is None else int(match[1], 16) if match[1] else int(match[2])
+    return value if value is not None and value <= 255 else None
 
 
 def _endpoint(block: _Block, fields: dict[str, str]) -> None:
@@ -202,53 +227,3 @@ def _endpoint(block: _Block, fields: dict[str, str]) -> None:
     last = block.interfaces[-1]
     told = Endpoint(address, kind, packet // times, packet, length if length and kind in ("iso", "interrupt") else None)
     block.interfaces[-1] = replace(last, endpoints=(*last.endpoints, told))
-
-
-def _placed(blocks: list[_Block], problems: list[str]) -> list[Sighting]:
-    """Sightings with their port chains, from parents to children whatever the order of the text."""
-    known: dict[tuple[int, int], Sighting] = {}
-    first: dict[tuple[int, int], _Block] = {}
-    for block in blocks:
-        if first.setdefault((block.bus, block.devnum), block) is not block:
-            problems.append(f"bus {block.bus} device {block.devnum} is there twice; the second was left out")
-    for block in sorted(first.values(), key=lambda block: block.level):
-        own = _settled(block)
-        if block.level == 0:
-            known[block.bus, block.devnum] = replace(own, id=device_id(block.bus, ()))
-            continue
-        above = known.get((block.bus, block.parent))
-        if above is None or (not above.ports and not above.is_root):
-            problems.append(f"bus {block.bus} device {block.devnum}: the hub above it is not in the text")
-            known[block.bus, block.devnum] = own
-            continue
-        ports = (*above.ports, block.port)
-        known[block.bus, block.devnum] = replace(own, id=device_id(block.bus, ports), ports=ports, parent=above.id)
-    return _unique(list(known.values()), problems)
-
-
-def _unique(sightings: list[Sighting], problems: list[str]) -> list[Sighting]:
-    kept: dict[str, Sighting] = {}
-    for seen in sightings:
-        if seen.id in kept:
-            problems.append(f"two devices claim the place {seen.id}; the second was left out")
-        else:
-            kept[seen.id] = seen
-    return [s for s in kept.values() if s.parent is None or s.parent in kept]
-
-
-def _settled(block: _Block) -> Sighting:
-    """Old kernels star no interface line: then which setting is in use is not told."""
-    stars = any(i.active for i in block.interfaces)
-    interfaces = block.interfaces if stars else [replace(i, active=None) for i in block.interfaces]
-    return replace(block.sighting, interfaces=tuple(interfaces))
-
-
-def _controllers(sightings: list[Sighting]) -> tuple[Controller, ...]:
-    """Root hubs tell their controller's address as their serial number: buses with the same one share it."""
-    buses: dict[str, list[int]] = {}
-    for root in sorted((s for s in sightings if s.is_root), key=lambda s: s.bus):
-        if root.serial and PCI.fullmatch(root.serial):
-            buses.setdefault(root.serial, []).append(root.bus)
-    of_bus = {bus: address for address, numbers in buses.items() for bus in numbers}
-    sightings[:] = [replace(seen, controller=of_bus.get(seen.bus)) for seen in sightings]
-    return tuple(Controller(address, tuple(numbers)) for address, numbers in buses.items())

@@ -1,0 +1,220 @@
+"""Plants small mistakes in the rooms that compute and redact, and says which of them no test of the room notices.
+
+    python tests/bench/mutations.py [--minutes 15] [--seed 1] [--room usb ...] [--jobs 2]
+
+Works on a copy of the checkout; nothing here is changed. Each mutant has one comparison, operator, number or condition
+altered, drawn at random (the same seed draws the same ones, rooms in turn), and the tests of its room run until one
+fails. A mutant whose tests take three times as long as without it counts as noticed. Survivors are listed with their
+line before and after: each wants a test, or a reason why it changes nothing.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import copy
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md", "DEVELOPERS.md")
+
+ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "usb": (("topo/usb",), ("tests/usb", "tests/analysis", "tests/mutations")),
+    "analysis": (("topo/analysis", "topo/flows"), ("tests/analysis", "tests/flows", "tests/mutations")),
+    "night": (("topo/night",), ("tests/night", "tests/mutations")),
+    "place": (("topo/place",), ("tests/place", "tests/mutations")),
+    "power": (("topo/power",), ("tests/power", "tests/checks/test_cases.py", "tests/mutations")),
+    "redact": (("topo/pack/redact.py", "topo/pack/scan.py", "topo/pack/names.py"), ("tests/pack", "tests/mutations")),
+}
+"""Rooms with the code that is altered and the tests that should notice."""
+
+COMPARES: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
+}
+OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.FloorDiv: ast.Mult, ast.Mod: ast.Mult,
+}
+NAMES = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One alteration: the file, its text with it, and the line before and after."""
+
+    room: str
+    path: str
+    line: int
+    text: str
+    before: str
+    after: str
+
+
+def altered(node: ast.AST) -> Iterator[ast.AST]:
+    """The node with one thing in it altered, in each way there is."""
+    if isinstance(node, ast.Compare) and type(node.ops[0]) in COMPARES:
+        yield ast.Compare(node.left, [COMPARES[type(node.ops[0])](), *node.ops[1:]], node.comparators)
+    elif isinstance(node, ast.BinOp) and type(node.op) in OPERATORS:
+        yield ast.BinOp(node.left, OPERATORS[type(node.op)](), node.right)
+    elif isinstance(node, ast.BoolOp):
+        yield ast.BoolOp(ast.Or() if isinstance(node.op, ast.And) else ast.And(), node.values)
+        yield from node.values
+    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
+        yield node.operand
+    elif isinstance(node, ast.Constant) and type(node.value) in (int, float):
+        yield ast.Constant(node.value + 1)
+        yield ast.Constant(node.value * 2 if node.value else 2)
+    elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
+        yield ast.Constant(not node.value)
+    elif isinstance(node, ast.Name) and node.id in NAMES:
+        yield ast.Name(NAMES[node.id], node.ctx)
+    elif isinstance(node, ast.Attribute) and node.attr in NAMES:
+        yield ast.Attribute(node.value, NAMES[node.attr], node.ctx)
+    elif isinstance(node, ast.IfExp):
+        yield node.body
+        yield node.orelse
+    elif isinstance(node, ast.Tuple) and len(node.elts) > 2 and isinstance(node.ctx, ast.Load):
+        for number in range(len(node.elts)):
+            yield ast.Tuple(node.elts[:number] + node.elts[number + 1 :], node.ctx)
+
+
+def sites(tree: ast.AST) -> Iterator[tuple[ast.AST, str, int | None]]:
+    """Where an expression stands that a person computes with: parent, field, position in a list. No annotations."""
+    for parent in ast.walk(tree):
+        for field, held in ast.iter_fields(parent):
+            if field in ("annotation", "returns", "decorator_list", "slice") or isinstance(parent, ast.Subscript):
+                continue
+            if isinstance(held, ast.expr):
+                yield parent, field, None
+            elif isinstance(held, list):
+                yield from ((parent, field, n) for n, each in enumerate(held) if isinstance(each, ast.expr))
+
+
+def mutants(room: str) -> list[Mutant]:
+    """Every alteration of a room's code, in the order of the files."""
+    paths = [p for name in ROOMS[room][0] for p in (sorted((ROOT / name).rglob("*.py")) or [ROOT / name])]
+    found: list[Mutant] = []
+    for path in paths:
+        text = path.read_text(encoding="utf-8")
+        lines, tree = text.splitlines(), ast.parse(text)
+        for parent, field, number in sites(tree):
+            held = getattr(parent, field)
+            node = held if number is None else held[number]
+            for new in altered(node):
+                if node.end_lineno != node.lineno:
+                    continue
+                line = lines[node.lineno - 1].encode()
+                changed = line[: node.col_offset] + f"({ast.unparse(copy.deepcopy(new))})".encode()
+                whole = (changed + line[node.end_col_offset :]).decode()
+                try:
+                    mutated = "\n".join([*lines[: node.lineno - 1], whole, *lines[node.lineno :]]) + "\n"
+                    compile(mutated, str(path), "exec")
+                except SyntaxError:
+                    continue
+                found.append(Mutant(room, path.relative_to(ROOT).as_posix(), node.lineno, mutated,
+                                    lines[node.lineno - 1].strip(), whole.strip()))
+    return found
+
+
+class Bench:
+    """A copy of the checkout in which mutants are tried one after the other."""
+
+    def __init__(self) -> None:
+        self.folder = Path(tempfile.mkdtemp(prefix="topo-mutations-"))
+        for name in COPIED:
+            source = ROOT / name
+            if source.is_dir():
+                shutil.copytree(source, self.folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+            else:
+                shutil.copy(source, self.folder / name)
+
+    def noticed(self, room: str, limit_s: float) -> bool | None:
+        """True where the room's tests fail or take too long; None where there are none."""
+        tests = [name for name in ROOMS[room][1] if (self.folder / name).exists()]
+        code = "import sys, pytest; sys.path.insert(0, '.'); sys.exit(pytest.main(sys.argv[1:]))"
+        command = [sys.executable, "-B", "-c", code, "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
+        try:
+            done = subprocess.run(command, cwd=self.folder, capture_output=True, timeout=limit_s, check=False,
+                                  env={**os.environ, "PYTHONPATH": str(self.folder)})
+        except subprocess.TimeoutExpired:
+            return True
+        return None if done.returncode == 5 else done.returncode != 0
+
+    def tried(self, mutant: Mutant, limit_s: float) -> bool:
+        """Whether the tests notice a mutant. The file is as it was afterwards."""
+        path = self.folder / mutant.path
+        before = path.read_text(encoding="utf-8")
+        path.write_text(mutant.text, encoding="utf-8")
+        try:
+            return bool(self.noticed(mutant.room, limit_s))
+        finally:
+            path.write_text(before, encoding="utf-8")
+
+
+def drawn(rooms: list[str], seed: int) -> Iterator[Mutant]:
+    """Mutants at random, the rooms in turn."""
+    pools = {room: mutants(room) for room in rooms}
+    for room, pool in pools.items():
+        random.Random(f"{seed} {room}").shuffle(pool)
+    while any(pools.values()):
+        for pool in pools.values():
+            if pool:
+                yield pool.pop()
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--minutes", type=float, default=15)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--room", action="append", choices=list(ROOMS))
+    options = parser.parse_args()
+    end = time.monotonic() + 60 * options.minutes
+    benches = [Bench() for _ in range(options.jobs)]
+    rooms, limits = options.room or list(ROOMS), {}
+    for room in list(rooms):
+        start = time.monotonic()
+        whole = benches[0].noticed(room, 600)
+        limits[room] = 10 + 3 * (time.monotonic() - start) * options.jobs
+        if whole is not False:
+            print(f"{room}: {'has no tests' if whole is None else 'its tests fail as it stands'}; left out")
+            rooms.remove(room)
+    killed: dict[str, int] = dict.fromkeys(rooms, 0)
+    survivors: list[Mutant] = []
+    pool = drawn(rooms, options.seed)
+
+    def work(bench: Bench) -> None:
+        while time.monotonic() < end:
+            mutant = next(pool, None)
+            if mutant is None:
+                return
+            if bench.tried(mutant, limits[mutant.room]):
+                killed[mutant.room] += 1
+            else:
+                survivors.append(mutant)
+                print(f"survives: {mutant.path}:{mutant.line}\n  - {mutant.before}\n  + {mutant.after}", flush=True)
+
+    with ThreadPoolExecutor(options.jobs) as threads:
+        list(threads.map(work, benches))
+    for bench in benches:
+        shutil.rmtree(bench.folder, ignore_errors=True)
+    for room in rooms:
+        left = sum(mutant.room == room for mutant in survivors)
+        print(f"{room}: {killed[room]} of {killed[room] + left} noticed")
+    total = sum(killed.values()) + len(survivors)
+    print(f"all: {sum(killed.values())} of {total} noticed ({100 * sum(killed.values()) / max(1, total):.0f} %)")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,162 @@
+"""`topo evidence` as a person runs it: text, JSON after its schema, exit status, pictures, facts written."""
+
+from __future__ import annotations
+
+import io
+import json
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from tests.evidence.captures import Packet, pcapng, reads
+from topo.checks.evidence_cases import LOG_OF_A_BRANCH, NIGHT_RIG, START_S, logged, tables
+from topo.cli.main import status_of
+
+SCHEMA = Path(__file__).resolve().parents[2] / "topo" / "report" / "evidence.schema.json"
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    guide, frames = tables(True)
+    for name, text in {
+        "rig.yaml": NIGHT_RIG,
+        "kernel.log": LOG_OF_A_BRANCH,
+        "guide.csv": guide,
+        "frames.csv": frames,
+    }.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    return tmp_path
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a run of the command said."""
+
+    exit_code: int
+    stdout: str
+    stderr: str
+
+    @property
+    def output(self) -> str:
+        return self.stdout + self.stderr
+
+
+def topo(*arguments: str) -> Told:
+    out, error = io.StringIO(), io.StringIO()
+    with redirect_stdout(out), redirect_stderr(error):
+        status = status_of(list(arguments))
+    return Told(status, out.getvalue(), error.getvalue())
+
+
+def run(*arguments: str) -> Told:
+    return topo("evidence", *arguments)
+
+
+NIGHT = ("rig.yaml", "kernel.log", "guide.csv", "frames.csv", "--offset", f"kernel.log={START_S}")
+
+
+def test_the_whole_night_in_words(folder: Path) -> None:
+    told = run(*NIGHT)
+    assert told.exit_code == 1, told.output
+    for words in (
+        "hub, guide-camera and mount dropped once",
+        "Late guide frames line up with downloads",
+        "REFUTED",
+        "plug or cable of main-camera",
+        "2026-11-24",
+    ):
+        assert words in told.output
+    assert all(len(line) <= 80 for line in told.output.splitlines())
+
+
+def test_json_after_its_schema(folder: Path) -> None:
+    schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
+    Draft202012Validator.check_schema(schema)
+    for arguments in (NIGHT, ("kernel.log",), ("rig.yaml", "kernel.log", "missing.log")):
+        data = json.loads(run(*arguments, "--json").stdout)
+        Draft202012Validator(schema).validate(data)
+    (dropped,) = data["dropped"]
+    assert [each["part"] for each in dropped["left"]] == ["hub", "guide-camera", "mount"]
+    assert [round(each["away_s"], 2) for each in dropped["left"]] == [1.46, 2.41, 2.67]
+
+
+def test_exit_status(folder: Path) -> None:
+    assert run(*NIGHT, "--fail-on", "never").exit_code == 0
+    assert run("guide.csv").exit_code == 0
+    assert run("guide.csv", "missing.log").exit_code == 3
+    assert run("rig.yaml").exit_code == 2
+    assert run("guide.csv", "--column", "nonsense=x").exit_code == 2
+    assert run("guide.csv", "--offset", "guide.csv=later").exit_code == 2
+    assert run("rig.yaml", "kernel.log", "missing.log").exit_code == 1
+
+
+def test_twice_the_same(folder: Path) -> None:
+    assert run(*NIGHT, "--json").output == run(*NIGHT, "--json").output
+
+
+@pytest.mark.parametrize("ending", ["png", "svg", "html"])
+def test_a_timeline(folder: Path, ending: str) -> None:
+    pytest.importorskip("matplotlib")
+    (folder / "guide.csv").write_text((folder / "guide.csv").read_text(), encoding="utf-8")
+    (folder / "$x$<b>.csv").write_text((folder / "guide.csv").read_text(), encoding="utf-8")
+    assert run("guide.csv", "$x$<b>.csv", "frames.csv", "-o", f"a.{ending}").exit_code == 0
+    assert run("guide.csv", "$x$<b>.csv", "frames.csv", "-o", f"b.{ending}").exit_code == 0
+    data = (folder / f"a.{ending}").read_bytes()
+    assert data == (folder / f"b.{ending}").read_bytes()
+    assert data.startswith({"png": b"\x89PNG", "svg": b"<?xml", "html": b"<!doctype html>"}[ending])
+    assert b"<b>" not in data and b"<script" not in data
+
+
+def test_nothing_to_draw_and_no_such_picture(folder: Path) -> None:
+    (folder / "early.log").write_text("[    1.000000] usb 1-1: New USB device found, idVendor=3333, idProduct=1201\n")
+    assert run("early.log", "-o", "a.svg").exit_code == 2
+    assert run("guide.csv", "-o", "a.bmp").exit_code == 2
+
+
+RATED_RIG = """rig: Pier     # a comment that stays
+computer: {ports: {usb3-1: {speed: super}}}
+devices:
+  main-camera:            # ours
+    {role: imaging, width_px: 1000, height_px: 800, speed: super, plug: computer/usb3-1}
+"""
+
+
+def test_measured_facts_are_written_and_nothing_else(folder: Path) -> None:
+    packets: list[Packet] = []
+    for n in range(12):  # 1.6 MB in 100 reads, one each millisecond: 16 MB/s, far below what the link carries
+        packets += reads(round((START_S + n * 3) * 1e6), [16_000] * 100, 16_000, ident=1000 + n * 200, spacing_us=1000)
+    (folder / "night.pcapng").write_bytes(pcapng(packets))
+    (folder / "rated.yaml").write_text(RATED_RIG, encoding="utf-8")
+    told = run("rated.yaml", "night.pcapng", "--write-facts")
+    assert told.exit_code == 0, told.output
+    text = (folder / "rated.yaml").read_text(encoding="utf-8")
+    assert "# a comment that stays" in text and "# ours" in text
+    assert text.replace(", readout_mb_per_s: 16.0", "").replace(", readout_mb_per_s: 16", "") == RATED_RIG
+    assert "main-camera: readout_mb_per_s is 16" in told.output
+    assert run("guide.csv", "--write-facts").exit_code == 2
+
+
+def test_check_and_report_tell_it_along(folder: Path) -> None:
+    (folder / "kernel.log").write_text(LOG_OF_A_BRANCH, encoding="utf-8")
+    told = topo("check", "rig.yaml", "--evidence", "kernel.log")
+    assert told.exit_code == 1 and "dropped-in-the-night" in told.output
+    assert "Guiding" in told.output or "GUIDING" in told.output
+    page = topo("report", "rig.yaml", "-o", "page.html", "--evidence", "kernel.log")
+    assert page.exit_code == 0, page.output
+    assert "dropped once" in (folder / "page.html").read_text(encoding="utf-8")
+
+
+def test_without_a_rig_places_are_named(folder: Path) -> None:
+    told = run("kernel.log")
+    assert told.exit_code == 0 and "3-1 and all below" in told.output
+
+
+def test_hostile_names_and_texts_do_nothing(folder: Path) -> None:
+    name = "a\x1b[2Jb.log"
+    (folder / name).write_text(logged("[ 900.000000] usb 3-1.1: Product: \x1b]0;x\x07"), encoding="utf-8")
+    told = run("rig.yaml", name)
+    assert "\x1b" not in told.output

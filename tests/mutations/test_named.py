@@ -1,0 +1,172 @@
+"""Mistakes that were planted once and that no test noticed: each has a case of its own here, worked by hand."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+
+from tests.facts import facts
+from topo.analysis.sharing import fifo_loss
+from topo.analysis.study import Study
+from topo.errors import CommandError
+from topo.model.facts import Range3
+from topo.model.finding import Finding, Severity
+from topo.model.records import DeviceFacts, UseFacts
+from topo.model.rig import Place
+from topo.model.traffic import Flow
+from topo.pack.redact import Tags, redacted
+from topo.pack.removed import Removed
+from topo.pipeline import examine, new_part, plugins, rig_of
+from topo.place.consequence import consequence, new_findings
+from topo.place.options import Placement, place
+from topo.rigfile.read import read_text
+from topo.usb.camera import frames_per_s
+
+ENDLESS = math.inf
+
+
+def study(text: str) -> Study:
+    return Study(rig_of(read_text(text, "rig.yaml")))
+
+
+@pytest.mark.parametrize(("exposure", "gap", "fps"), [(0.02, 0.03, 20.0), (0.02, 0.0, 50.0), (0.5, 1.5, 0.5)])
+def test_a_pause_between_frames_slows_a_video(exposure: float, gap: float, fps: float) -> None:
+    use = facts(UseFacts, exposure_s=exposure, gap_s=gap)
+    assert frames_per_s(facts(DeviceFacts), use, 1_000_000, ENDLESS) == pytest.approx(fps)
+
+
+def test_a_byte_on_a_serial_line_is_ten_bits() -> None:
+    """8N1: a start bit, eight of data, a stop bit. 9600 baud carry 960 bytes a second and no more."""
+    text = ("rig: r\ncomputer: {}\ndevices:\n  line: {speed: full, serial_sockets: 1, plug: computer/usb2-1}\n"
+            "  mount: {role: mount, plug: line/serial-1, serial: {baud: 9600, polls_per_s: 100, bytes_in: 50}}\n")
+    flow = study(text).flow("mount")
+    assert flow is not None and flow.cap_bytes_per_s == 960.0 and flow.demand_bytes_per_s == 960.0
+
+
+def test_a_fifo_fills_no_longer_than_a_frame_is_read_out() -> None:
+    """10 MB at 100 MB/s are read out in 0.1 s: with 60 MB/s of share 4 MB pile up, however long the contention lasts.
+
+    A FIFO of 5 MB holds that; one of 3 MB is full after 3 / 40 s.
+    """
+    flow = Flow("c", "still", "in", 10e6, 60.0, 1e8, 1e8, Range3.of(0.0), 512.0, ())
+    for fifo_kb, lost in ((5000.0, "no"), (3000.0, "certain")):
+        loss = fifo_loss(facts(DeviceFacts, frame_memory_mb=0.0, fifo_kb=fifo_kb), flow, (60e6,) * 3, (9.0,) * 3,
+                         (1e8,) * 3)
+        assert loss.lost == lost
+        if loss.after_s is not None:
+            assert list(loss.after_s) == pytest.approx([0.075] * 3)
+
+
+def chain(deep: int) -> str:
+    """A rig with a chain of so many hubs, all their other sockets free."""
+    hubs = [f"  h{n}: {{speed: high, ports: 2, powered: true, plug: {'computer/usb2-1' if n == 1 else f'h{n - 1}/1'}}}"
+            for n in range(1, deep + 1)]
+    return "rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\nhubs:\n" + "\n".join(hubs) + "\n"
+
+
+def placed(text: str, profile: str = "focuser-hid", **options: float | str) -> Placement:
+    rigfile = read_text(text, "rig.yaml")
+    part = new_part(rigfile, "new", {"profile": profile})
+    return place(rig_of(rigfile), part, lambda s: examine(s, plugins().checks)[0], **options)  # type: ignore[arg-type]
+
+
+def test_a_device_may_hang_below_five_hubs_and_not_below_six() -> None:
+    """USB 2.0 4.1.1: seven tiers, the computer's own hub the first and the device the last."""
+    below_five = placed(chain(5))
+    assert "h5/1" in [option.plug for option in below_five.options] or any(o.alike for o in below_five.options)
+    assert not any(plug.startswith("h5/") for plug, _ in below_five.ruled_out)
+    below_six = placed(chain(6))
+    assert ("h6/1", "it would be 6 hubs deep, and USB allows 5") in below_six.ruled_out
+    assert not any(option.plug.startswith("h6/") for option in below_six.options)
+
+
+def shed(hub_m: float, camera_m: float, disk: str, disk_m: float) -> str:
+    """A camera on a hub, a disk on a lead of its own; every cable with its length."""
+    return f"""\
+rig: Shed
+computer:
+  controllers: {{a: {{}}, b: {{}}}}
+  ports:
+    usb3-1: {{controller: a, speed: super, usb2_bus: a}}
+    usb2-1: {{controller: b, speed: high, usb2_bus: b}}
+    usb2-2: {{controller: b, speed: high, usb2_bus: b}}
+hubs:
+  h1: {{speed: high, ports: 3, powered: true, plug: computer/usb2-1, cable: {{length_m: {hub_m}}}}}
+devices:
+  cam: {{role: imaging, speed: high, width_px: 6000, height_px: 4000, readout_mb_per_s: 60, frame_memory_mb: 0,
+        fifo_kb: 10, plug: h1/1, cable: {{length_m: {camera_m}}}, use: {{exposure_s: 60}}}}
+  disk: {{role: other, speed: high, plug: {disk}, cable: {{length_m: {disk_m}}}}}
+"""
+
+
+def test_what_must_be_bought_comes_after_all_that_is_there_however_good_it_is() -> None:
+    found = placed(shed(2, 3, "h1/2", 3), "camera-guide-1mp", cable_m=1, near="disk").options
+    assert [(option.plug, option.buy is not None) for option in found] == [
+        ("computer/usb3-1", False), ("computer/usb2-2", False), ("h1/3", True)
+    ]
+    assert found[2].consequence <= found[1].consequence
+
+
+def test_of_two_alike_the_one_that_surely_reaches_comes_first() -> None:
+    found = placed(shed(1, 0.3, "computer/usb3-1", 2), "camera-guide-1mp", cable_m=1, near="cam").options
+    assert [(option.plug, option.reach.verdict) for option in found] == [
+        ("h1/2", "reaches"), ("computer/usb2-2", "try")
+    ]
+    assert found[0].consequence == found[1].consequence
+
+
+def finding(severity: Severity, name: str = "a", part: str = "p") -> Finding:
+    return Finding(name, severity, "certain", part, Place("f", 1, 1), "m")
+
+
+def test_a_finding_that_became_worse_is_new_and_one_that_became_milder_is_not() -> None:
+    kinds: tuple[Severity, ...] = ("note", "risk", "fault")
+    for was, before in enumerate(kinds):
+        for now, after in enumerate(kinds):
+            fresh = new_findings((finding(before),), (finding(after),))
+            assert bool(fresh) == (now > was), (before, after)
+    assert new_findings((finding("fault"),), (finding("note", part="q"),))
+
+
+def test_consequences_that_differ_by_a_hundredth_of_a_second_are_not_the_same() -> None:
+    base = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\ndevices:\n"
+            "  cam: {role: imaging, speed: high, width_px: WIDE, height_px: 1000, readout_mb_per_s: 40, "
+            "plug: computer/usb2-1, use: {exposure_s: 60}}\n")
+    one, other = (consequence(study(base.replace("WIDE", wide)), ()) for wide in ("1000", "1100"))
+    assert one < other and 0.001 < other.download_s - one.download_s < 0.01
+
+
+def serials() -> Iterator[str]:
+    yield from (f"SN{number:05}" for number in range(3000))
+
+
+def test_tags_are_long_enough_that_no_two_numbers_of_a_rig_share_one() -> None:
+    """Five bytes: among 3,000 numbers two are alike once in 240,000 packs. Two bytes would be alike in nearly every."""
+    tags = Tags(b"0" * 16)
+    made = [tags(serial) for serial in serials()]
+    assert all(re.fullmatch(r"tag-[0-9a-f]{10}", tag) for tag in made)
+    assert len(set(made)) == 3000
+    assert made == [tags(serial) for serial in serials()] and made[0] != Tags(b"1" * 16)("SN00000")
+
+
+def test_a_loop_of_plugs_is_refused() -> None:
+    with pytest.raises(CommandError):
+        rig = rig_of(read_text(chain(2), "rig.yaml"))
+        plug = rig.hubs[0].plug
+        assert plug is not None
+        Study(replace(rig, hubs=(replace(rig.hubs[0], plug=replace(plug, part="h2", socket="2")), rig.hubs[1])))
+
+
+def test_what_a_rig_does_not_say_of_its_sockets_its_pack_does_not_say() -> None:
+    text = ("rig: r\ncomputer:\n  controllers: {a: {}}\n"
+            "  ports: {usb2-1: {speed: high}, usb3-1: {controller: a, usb2_bus: b}}\n")
+    rigfile = read_text(text, "rig.yaml")
+    hidden = redacted(rigfile, plugins().profile, lambda _: True, Tags(b"0" * 16), Removed())
+    ports = read_text(hidden.text, "rig.yaml").document.computer.ports
+    assert ports is not None
+    unsaid = [(port.controller is None, port.usb2_bus is None) for port in ports.values()]
+    assert unsaid == [(True, True), (False, False)]

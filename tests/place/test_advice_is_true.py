@@ -1,0 +1,108 @@
+"""Advice is a promise: carried out on the text of the file and checked again, it does what was said, and no more.
+
+Every piece of advice of every rig: the examples, the rigs of `told_rigs.py`, and random ones.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.place.as_done import carried_out
+from tests.place.random_rigs import random_text
+from tests.place.told_rigs import BY_NAME
+from topo.analysis.study import Study
+from topo.model.change import Proposal
+from topo.model.finding import Finding, Plan
+from topo.pipeline import examine_text, examiner, rig_of
+from topo.place.frontier import frontier
+from topo.rigfile.read import read_text
+
+EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*/rig.yaml"))
+RANDOM = 300
+CHUNK = 15
+
+
+def said(findings: tuple[Finding, ...]) -> set[tuple[str, str, str]]:
+    return {(f.name, f.part, f.severity) for f in findings}
+
+
+def found(text: str) -> tuple[Finding, ...]:
+    """What every check finds, without advice."""
+    return examiner()(Study(rig_of(read_text(text, "rig.yaml"))))
+
+
+def holds(text: str, plan: Plan) -> None:
+    """What was promised holds, and nothing comes unnamed."""
+    before, after = found(text), found(carried_out(text, plan.proposal))
+    now = said(after)
+    worst = {(f.name, f.part) for f in after if f.severity != "note"}
+    notes = {(f.name, f.part) for f in after}
+    for finding in plan.clears:
+        key = (finding.name, finding.part)
+        assert key not in (notes if finding.severity == "note" else worst), (plan.proposal, finding.name)
+    assert {each for each in now if each[2] != "note"} == said(plan.leaves), plan.proposal
+    had = said(before)
+    rank = {"note": 0, "risk": 1, "fault": 2}
+    for name, part, severity in now:
+        old = [rank[s] for n, p, s in had if (n, p) == (name, part)]
+        if not old or max(old) < rank[severity]:
+            assert (name, part, severity) in said(plan.brings), (plan.proposal, name, part)
+
+
+def every_plan_holds(text: str) -> int:
+    report = examine_text(text)
+    plans = [f.fix.plan for f in report.findings if f.fix is not None and f.fix.plan is not None]
+    for finding in report.findings:
+        if finding.fix is not None and finding.fix.plan is not None:
+            assert (finding.name, finding.part) in {(f.name, f.part) for f in finding.fix.plan.clears}
+    plans += [report.first] if report.first is not None else []
+    for plan in dict.fromkeys(plans):
+        holds(text, plan)
+    return len(plans)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.parent.name)
+def test_the_advice_of_an_example(path: Path) -> None:
+    every_plan_holds(path.read_text())
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+def test_the_advice_of_a_rig_as_people_own_them(name: str) -> None:
+    every_plan_holds(BY_NAME[name])
+
+
+@pytest.mark.parametrize("start", range(0, RANDOM, CHUNK))
+def test_the_advice_of_random_rigs(start: int) -> None:
+    assert sum(every_plan_holds(random_text(seed)) for seed in range(start, start + CHUNK)) > 0
+
+
+def first_entries(text: str) -> tuple[Proposal | None, Proposal | None]:
+    """What `check` says to do first, and the first plan of `rewire`."""
+    report = examine_text(text)
+    whole = frontier(Study(report.study.rig), report.findings, examiner(), most_moves=1)
+    return (report.first.proposal if report.first else None), (whole.plans[0].proposal if whole.plans else None)
+
+
+@pytest.mark.parametrize("name", [*(path.parent.name for path in EXAMPLES), *BY_NAME])
+def test_check_and_rewire_say_the_same_first(name: str) -> None:
+    one, other = first_entries(BY_NAME.get(name) or (EXAMPLES[0].parents[1] / name / "rig.yaml").read_text())
+    assert one == other
+
+
+@pytest.mark.parametrize("start", range(0, 45, CHUNK))
+def test_check_and_rewire_say_the_same_first_of_random_rigs(start: int) -> None:
+    for seed in range(start, start + CHUNK):
+        one, other = first_entries(random_text(seed))
+        assert one == other, seed
+
+
+@pytest.mark.parametrize("start", range(0, 45, CHUNK))
+def test_every_plan_of_the_frontier_holds(start: int) -> None:
+    for seed in range(start, start + CHUNK):
+        text = random_text(seed)
+        report = examine_text(text)
+        whole = frontier(Study(report.study.rig), report.findings, examiner(), most_moves=2)
+        for judged in whole.plans:
+            holds(text, judged.plan)

@@ -1,0 +1,84 @@
+"""Late or lost guide frames, jumps of the guide error or departures line up with what the rig did, more than chance.
+
+Two tests must agree, each worked out in full: all glitches shifted together round the session, and those of each
+download cycle shifted within it. The chance is corrected for every question asked. A schedule that is strictly even
+cannot decide: whatever happens once in a frame would look the same. Things that happen together (a dither after each
+download) cannot be told apart, and are named.
+
+A risk: certain where the corrected chance is below one in a thousand, else possible.
+
+Refuted by a night with uneven exposures, or with the other thing paused, in which the glitches go on elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from topo.checks.evidence_cases import NIGHT_RIG, tables
+from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS
+from topo.model.check import Case, Check
+from topo.model.facts import Figure
+from topo.model.finding import Finding, Fix
+
+if TYPE_CHECKING:
+    from topo.model.answers import HeldEvidence, Link
+    from topo.model.rig import Part
+
+SURE_LEVEL = 0.001
+TODO = {
+    "download": "See `topo check`: do guiding and downloads share a link? Put the guide camera on another one, or "
+                "lower the main camera's transfer limit, and look again.",
+    "dither": "Ask for a longer settling time, and see whether guiding starts before the mount stands.",
+    "slew": "Look at cables that move with the mount, and at its volts while it slews.",
+    "focus": "Plug the focuser in elsewhere, and look at how often it is asked.",
+    "filter": "Plug the filter wheel in elsewhere, and look at its cable.",
+    "other": "Look at what else happened in those seconds.",
+}
+
+
+def find(held: HeldEvidence) -> Iterator[Finding]:
+    """One finding for each link that is shown."""
+    rig = held.study.rig
+    guide: Part = next((part for part in rig.devices if part.role == "guiding"), rig.computer)
+    for link in held.answers.links:
+        if link.verdict == "shown":
+            yield Finding(
+                "glitches-line-up", "risk", "certain" if link.p <= SURE_LEVEL else "possible", guide.id, guide.place,
+                _message(link), _figures(link),
+                "a night with uneven exposures, or with the other thing paused, has them elsewhere",
+                Fix(TODO[link.cause]),
+            )
+
+
+def _message(link: Link) -> str:
+    also = f" So do {' and '.join(CAUSE_WORDS[c] for c in link.overlaps)}, at the same times." if link.overlaps else ""
+    glitches = GLITCH_WORDS[link.glitch].capitalize()
+    return f"{glitches} line up with {CAUSE_WORDS[link.cause]}, more than chance allows.{also}"
+
+
+def _figures(link: Link) -> tuple[Figure, ...]:
+    figures = [
+        Figure("hits", f"{link.hits} of {link.count}", "", "measured"),
+        Figure("hits by chance alone", round(link.expected, 1), "hits", "measured"),
+        Figure("chance of that, corrected", float(f"{link.p:.2g}"), "", "measured"),
+        Figure("questions asked", link.questions, "questions", "measured"),
+    ]
+    if link.delay_s is not None:
+        figures.append(Figure("after its start, median", round(link.delay_s, 2), "s", "measured"))
+    return tuple(figures)
+
+
+CHECK = Check(
+    name="glitches-line-up",
+    summary="late or lost guide frames, jumps or departures line up with what the rig did",
+    explanation=__doc__,
+    severities=("risk",),
+    find=find,
+    needs="evidence",
+    cases=(
+        Case("late at two of three downloads", NIGHT_RIG, 1, evidence=tables(True)),
+        Case("late at other times", NIGHT_RIG, 0, evidence=tables(False)),
+        Case("late at downloads, each frame alike", NIGHT_RIG, 0, evidence=tables(True, uneven=False)),
+    ),
+)

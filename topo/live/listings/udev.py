@@ -1,0 +1,169 @@
+"""What `udevadm info --export-db` prints: blocks of lines, one letter and a colon before each.
+
+Keys and letters: udevadm(8) and recordings. Speeds, currents and port counts are not in that database; the root hub's
+product number tells which side of USB a bus is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from topo.errors import ScanError
+from topo.live.listings.assemble import assembled, short
+from topo.live.listings.values import hex4, lines_of, told, whole
+from topo.live.places import DEVICE, INTERFACE, owner_of, place_of
+from topo.model.limits import Limits
+from topo.model.sighting import HostController, Interface, Scan, SerialPort, Side, Sighting
+
+LIMITS = Limits(
+    abilities="none", classes="some", halves="some", sockets="none", power="none", sleep="none", over_current="none",
+    speeds="some", history="some",
+)  # fmt: skip
+
+SIGN = re.compile(r"^[> \t]*P: /(?:devices|bus)/", re.MULTILINE)
+LETTER = re.compile(r"^\s*([A-Z]): ?(.*)$")
+ROOT_SIDES: Mapping[str, Side] = {"0001": "usb2", "0002": "usb2", "0003": "superspeed"}
+
+
+@dataclass(frozen=True, slots=True)
+class UdevBlock:
+    """One device of the database: its path and its properties."""
+
+    path: str
+    facts: Mapping[str, str]
+
+    @property
+    def name(self) -> str:
+        """The last part of the path."""
+        return self.path.rpartition("/")[2]
+
+
+def looks_like(text: str) -> bool:
+    """True where a block has a path and properties."""
+    return SIGN.search(text) is not None and "E: " in text
+
+
+def read(text: str) -> Scan:
+    """The scan of the text. Raises ScanError where no USB device is in it."""
+    blocks = list(_blocks(text))
+    devices = [b for b in blocks if DEVICE.fullmatch(b.name) and b.facts.get("DEVTYPE", "usb_device") == "usb_device"]
+    if not devices:
+        raise ScanError("this database of udev has no USB device in it; `udevadm info --export-db` prints all of it")
+    interfaces: dict[str, list[Interface]] = {}
+    for block in blocks:
+        if (made := _interface(block)) is not None:
+            interfaces.setdefault(owner_of(block.name), []).append(made)
+    sides = {place_of(b.name)[0]: side for b in devices if (side := _root_side(b))}
+    problems: list[str] = []
+    seen = [_sighting(block, tuple(interfaces.get(block.name, ())), sides) for block in devices]
+    tree = assembled(seen, problems)
+    controllers = _controllers(devices)
+    of_bus = {bus: c.id for c in controllers for bus in c.buses}
+    return Scan(
+        when="",
+        system="linux",
+        kernel=None,
+        scanner="udev-text",
+        controllers=controllers,
+        sightings=tuple(replace(s, controller=of_bus.get(s.bus)) for s in tree),
+        serial_ports=tuple(_serial_ports(blocks)),
+        problems=short(problems),
+        limits=LIMITS,
+    )
+
+
+def _blocks(text: str) -> Iterator[UdevBlock]:
+    path, facts = "", dict[str, str]()
+    for line in lines_of(text):
+        match = LETTER.match(line)
+        if match is None:
+            continue
+        if match[1] == "P":
+            if path:
+                yield UdevBlock(path, facts)
+            path, facts = match[2].strip(), {}
+        elif match[1] == "E":
+            key, _, value = match[2].partition("=")
+            facts.setdefault(key, value)
+    if path:
+        yield UdevBlock(path, facts)
+
+
+def _product(block: UdevBlock) -> tuple[str | None, str | None]:
+    """Vendor and product: PRODUCT is hexadecimal without leading zeros."""
+    parts = block.facts.get("PRODUCT", "").split("/")
+    vendor, product = block.facts.get("ID_VENDOR_ID"), block.facts.get("ID_MODEL_ID")
+    return hex4(parts[0]) or hex4(vendor), hex4(parts[1] if len(parts) > 1 else None) or hex4(product)
+
+
+def _root_side(block: UdevBlock) -> Side | None:
+    vendor, product = _product(block)
+    return ROOT_SIDES.get(product or "") if block.name.startswith("usb") and vendor == "1d6b" else None
+
+
+def _sighting(block: UdevBlock, interfaces: tuple[Interface, ...], sides: Mapping[int, Side]) -> Sighting:
+    bus, ports = place_of(block.name)
+    vendor, product = _product(block)
+    codes = [whole(part, 255) for part in block.facts.get("TYPE", "").split("/")]
+    codes += [None] * (3 - len(codes))
+    return Sighting(
+        id=block.name,
+        bus=bus,
+        ports=ports,
+        devnum=whole((block.facts.get("DEVNUM") or "").lstrip("0"), 1 << 20),
+        vendor_id=vendor,
+        product_id=product,
+        usb_class=codes[0],
+        subclass=codes[1],
+        protocol=codes[2],
+        manufacturer=_string(block, "ID_VENDOR", vendor),
+        product=_string(block, "ID_MODEL", product),
+        serial=told(_decoded(block.facts.get("ID_SERIAL_SHORT", ""))),
+        interfaces=interfaces,
+        side=sides.get(bus),
+    )
+
+
+def _string(block: UdevBlock, key: str, number: str | None) -> str | None:
+    """The device's own word; udev puts the number in its place where there is none."""
+    word = told(_decoded(block.facts.get(f"{key}_ENC") or block.facts.get(key, "")))
+    return None if word is not None and word.lower() == number else word
+
+
+def _decoded(text: str) -> str:
+    r"""`\x20` as the byte it stands for, the bytes as UTF-8."""
+    raw = re.sub(rb"\\x([0-9a-fA-F]{2})", lambda match: bytes([int(match[1], 16)]), text.encode("utf-8", "replace"))
+    return raw.decode("utf-8", "replace")
+
+
+def _interface(block: UdevBlock) -> Interface | None:
+    match = INTERFACE.fullmatch(block.name)
+    codes = [whole(part, 255) for part in block.facts.get("INTERFACE", "").split("/")]
+    number = whole(match[4], 255) if match else None
+    if number is None or len(codes) != 3 or None in codes:
+        return None
+    usb_class, subclass, protocol = (code or 0 for code in codes)
+    return Interface(number, 0, None, usb_class, subclass, protocol, told(block.facts.get("DRIVER")))
+
+
+def _controllers(devices: list[UdevBlock]) -> tuple[HostController, ...]:
+    """The part of the path before the root hub: both sides of one controller share it."""
+    buses: dict[str, set[int]] = {}
+    for block in devices:
+        above, mark, _ = block.path.partition("/usb")
+        if mark and above:
+            buses.setdefault(above.rpartition("/")[2][:200], set()).add(place_of(block.name)[0])
+    return tuple(HostController(name, tuple(sorted(numbers))) for name, numbers in buses.items())
+
+
+def _serial_ports(blocks: list[UdevBlock]) -> Iterator[SerialPort]:
+    for block in blocks:
+        name = block.facts.get("DEVNAME", "")
+        if block.facts.get("SUBSYSTEM") != "tty" or not re.search(r"/tty(?:USB|ACM)[0-9]{1,4}$", name):
+            continue
+        above = [part for part in block.path.split("/") if INTERFACE.fullmatch(part)]
+        if above:
+            number = whole(above[-1].rpartition(".")[2], 255)
+            yield SerialPort(name, owner_of(above[-1]), number, told(block.facts.get("ID_USB_DRIVER")))

@@ -1,0 +1,128 @@
+"""The advice of a rig: what to do first, and what to do about each finding. `check` and `rewire` take it from here.
+
+For the worst finding that anything clears, the tier of least effort in which something does; among its ways the one
+that leaves the fewest faults and risks, wastes no SuperSpeed socket, and comes to least (`consequence.py`). What it
+clears besides is cleared by it too; other findings get a way of their own. A way counts only as it was computed: with
+all that is done, every check run again, nothing made slower, no new fault, and no new risk unless a fault goes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from topo.model.cautions import SHORT
+from topo.model.change import MovePlug, Proposal
+from topo.model.finding import Finding, Fix, Severity
+from topo.model.speed import Speed
+from topo.place.advice import steps_of
+from topo.place.consequence import key_of
+from topo.place.search import rewire
+from topo.place.settings import settings
+from topo.place.ways import Tier, tiers
+from topo.place.why_not import why_not
+from topo.wiring.instructions import in_one_line, outcome_of
+
+if TYPE_CHECKING:
+    from topo.place.judge import Judge, Judged
+
+
+MOST_SEARCHED = 24
+"""Rigs of more devices are left to `topo rewire` where nothing done alone clears anything."""
+
+
+@dataclass(frozen=True)
+class Advised:
+    """The findings, each with what to do about it, in the order they came; and what to do first, None where nothing
+    computed helps."""
+
+    findings: tuple[Finding, ...]
+    first: Judged | None
+
+
+def advised(judge: Judge) -> Advised:
+    """What to do about the findings of a rig, worst first."""
+    found = first(judge)
+    return Advised(tuple(_with_fix(judge, finding, found) for finding in judge.findings), found)
+
+
+def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judged | None:
+    """What to do first: the least that clears the worst finding which anything clears."""
+    for finding in judge.findings:
+        if finding.severity in clear and (best := least_way(judge, finding)) is not None:
+            return best
+    return _together(judge, clear) if any(finding.severity in clear for finding in judge.findings) else None
+
+
+def _together(judge: Judge, clear: tuple[Severity, ...]) -> Judged | None:
+    """Where nothing done alone clears anything: several settings, else two plugs."""
+    if len(judge.study.rig.devices) > MOST_SEARCHED:
+        return None
+    found = judge.judge(Proposal(settings(judge.study, judge.examiner, clear).changes))
+    if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
+        plan = rewire(judge.study.rig, judge.examiner, clear, 2, judge.pinned).plan
+        found = None if plan is None else judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try))
+    if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
+        return None
+    return found
+
+
+def least_way(judge: Judge, finding: Finding) -> Judged | None:
+    """The best of the first tier in which something clears a finding and does no harm."""
+    for tier in tiers(judge, finding):
+        best = _best(judge, finding, tier)
+        if best is not None or not judge.may_try_more:
+            return best
+    return None
+
+
+def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
+    fit: list[tuple[tuple[object, ...], Judged]] = []
+    for number, proposal in enumerate(tier):
+        if not judge.may_try_more:
+            break
+        if not judge.would_clear(proposal, finding):
+            continue
+        judged = judge.judge(proposal)
+        if judged is None or key_of(finding) not in map(key_of, judged.plan.clears) or not judge.harmless(judged):
+            continue
+        if finding.severity == "note":
+            return judged  # notes are no reason to weigh one way against the other
+        if judge.helps(judged):
+            fit.append(((judged.left, wasted(judged), judged.consequence, number), judged))
+    return min(fit, key=lambda each: each[0])[1] if fit else None
+
+
+def _with_fix(judge: Judge, finding: Finding, best: Judged | None) -> Finding:
+    fix = finding.fix
+    if finding.supplied_by:
+        return finding
+    if best is None or key_of(finding) not in map(key_of, best.plan.clears):
+        best = least_way(judge, finding)
+    if best is not None:
+        return replace(finding, fix=_done(finding, best))
+    words = [] if fix is None else [fix.text]
+    if finding.severity != "note" and (reason := why_not(judge, finding)):
+        words.append(reason)
+    return replace(finding, fix=Fix(" ".join(words))) if words else finding
+
+
+def _done(finding: Finding, best: Judged) -> Fix:
+    figures_of = finding.fix.figures_of if finding.fix is not None else None
+    caution = f" {SHORT}" if finding.fix is not None and SHORT in finding.fix.text else ""
+    return Fix(
+        in_one_line(best.proposal) + outcome_of(best.plan) + caution,
+        plan=best.plan,
+        after=figures_of(best.study) if figures_of is not None else (),
+    )
+
+
+def wasted(judged: Judged) -> int:
+    """Parts that a proposal puts into sockets that carry more than they can use: others may need these."""
+    topology = judged.study.topology
+    legs = (topology.leg(step.part) for step in judged.proposal.steps if isinstance(step, MovePlug))
+    return sum(
+        leg.socket.speed.is_superspeed and not (topology.could_be(leg.part) or Speed.HIGH).is_superspeed
+        for leg in legs
+        if leg is not None
+    )

@@ -1,0 +1,163 @@
+"""The frontier of changes: what settings alone do, what one, two or more plugs do, what one bought part does.
+
+Each entry was computed with all of it done. One that takes no less of a person and leaves no less than another is left
+out. The first is what `topo check` says to do first; the rest follow by what they ask of a person.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from topo.model.change import Proposal, SetUse
+from topo.model.finding import in_order as worst_first
+from topo.place.advice import advise, steps_of
+from topo.place.consequence import key_of
+from topo.place.first import first, wasted
+from topo.place.judge import Judge
+from topo.place.search import known_pins
+from topo.place.ways import tiers
+from topo.place.why_not import why_not
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.change import Change
+    from topo.model.finding import Finding, Severity
+    from topo.place.examiner import Examiner
+    from topo.place.judge import Judged
+    from topo.place.search import Answer, Progress
+
+MOST_PLANS_SHOWN = 7
+"""Past this nobody reads on (our own proposal, no source)."""
+
+@dataclass(frozen=True)
+class Frontier:
+    """What can be done, best first; findings no plug or setting here has to do with; what was searched.
+
+    `answer` is the exact search for the fewest plugs alone, None where it was stopped before it began. `why` says of
+    each finding that no plan clears what stands against it. `stopped` is true where the person stopped it.
+    """
+
+    now: tuple[Finding, ...]
+    plans: tuple[Judged, ...]
+    stuck: tuple[Finding, ...]
+    why: tuple[str, ...]
+    answer: Answer | None
+    stopped: bool
+
+
+def frontier(
+    study: Study,
+    findings: tuple[Finding, ...],
+    examiner: Examiner,
+    clear: tuple[Severity, ...] = ("fault", "risk"),
+    most_moves: int = 3,
+    pinned: frozenset[str] = frozenset(),
+    progress: Progress = lambda size, studied: True,
+) -> Frontier:
+    """The frontier of a rig with its findings, worst first. Ctrl-C ends the search with what was found so far.
+
+    Raises CommandError for a pinned part that the rig does not have.
+    """
+    known_pins(study.rig, pinned)
+    search = _Search(Judge(study, findings, examiner, pinned), clear)
+    try:
+        search.begin()
+        search.moves(most_moves, progress)
+        if not search.stopped:
+            search.chains()
+    except KeyboardInterrupt:
+        search.stopped = True
+    return search.result()
+
+
+class _Search:
+    def __init__(self, judge: Judge, clear: tuple[Severity, ...]) -> None:
+        self.judge, self.clear = judge, clear
+        self.targets = tuple(finding for finding in judge.findings if finding.severity in clear)
+        self.first: Judged | None = None
+        self.answer: Answer | None = None
+        self.stopped = False
+        self.found: dict[tuple[object, ...], Judged] = {}
+
+    def begin(self) -> None:
+        """What comes first, and every single way of every finding: a plan stands before the long search starts."""
+        self.first = first(self.judge, self.clear)
+        self._keep(self.first)
+        for target in self.targets:
+            for tier in tiers(self.judge, target):
+                for proposal in tier:
+                    if self.judge.would_clear(proposal, target):
+                        self._keep(self.judge.judge(proposal))
+
+    def moves(self, most: int, progress: Progress) -> None:
+        """The fewest plugs, exact; all settings; both."""
+        judge = self.judge
+        advice = advise(judge.study.rig, judge.examiner, self.clear, most, judge.pinned, progress)
+        self.answer = advice.moves
+        self.stopped = not advice.moves.searched.complete
+        plan = advice.moves.plan or advice.moves.best
+        self._keep(judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try)))
+        self._keep(judge.judge(Proposal(advice.settings.changes)))
+        if advice.mixed is not None:
+            steps: tuple[Change, ...] = (*steps_of(advice.mixed.moves), *advice.mixed.settings.changes)
+            self._keep(judge.judge(Proposal(steps, to_try=advice.mixed.to_try)))
+
+    def chains(self) -> None:
+        """What comes first, and after it what comes first then, as long as something is left that it clears."""
+        here = self.first
+        while here is not None and any(finding.severity in self.clear for finding in here.findings):
+            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned)
+            then = first(next_judge, self.clear)
+            if then is None:
+                return
+            both = Proposal(
+                (*here.proposal.steps, *then.proposal.steps),
+                (*here.proposal.buys, *then.proposal.buys),
+                (*here.proposal.to_try, *then.proposal.to_try),
+            )
+            here = self.judge.judge(both)
+            self._keep(here)
+
+    def result(self) -> Frontier:
+        plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
+        cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
+        stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
+        why = () if self.stopped else tuple(dict.fromkeys(w for f in stuck if (w := why_not(self.judge, f))))
+        return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
+
+    def _keep(self, judged: Judged | None) -> None:
+        if judged is None or not judged.proposal.steps or not self.judge.harmless(judged):
+            return
+        if self.judge.helps(judged):
+            self.found.setdefault(judged.proposal.steps, judged)
+
+
+def asks(judged: Judged) -> tuple[int, int, int]:
+    """What a plan asks of a person: things bought, plugs moved, settings that cost pictures."""
+    proposal = judged.proposal
+    paid = sum(isinstance(step, SetUse) for step in proposal.steps) if judged.plan.price else 0
+    return len(proposal.buys), proposal.plugs, paid
+
+
+def _effort(judged: Judged) -> int:
+    """One figure for the order of the list: a plug 2, a setting that costs pictures 5, a thing bought 6 (our own)."""
+    bought, plugs, paid = asks(judged)
+    return 6 * bought + 2 * plugs + 5 * paid
+
+
+def _without_dominated(first_: Judged | None, plans: list[Judged]) -> Iterator[Judged]:
+    """Plans by effort; none that asks as much and leaves as much as one before it."""
+    ordered = sorted(plans, key=lambda each: (each is not first_, _effort(each), each.left, wasted(each),
+                                              len(each.proposal.to_try), each.consequence))  # fmt: skip
+    kept: list[Judged] = []
+    for plan in ordered:
+        if not any(_dominates(other, plan) for other in kept):
+            kept.append(plan)
+            yield plan
+
+
+def _dominates(one: Judged, other: Judged) -> bool:
+    less = all(a <= b for a, b in zip(asks(one), asks(other), strict=True))
+    return less and one.left <= other.left and len(one.proposal.to_try) <= len(other.proposal.to_try)

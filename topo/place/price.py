@@ -1,0 +1,42 @@
+"""What the pictures lose by a change, in words: longer downloads, fewer frames, fewer pixels, a slower guide cycle."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from topo.model.figures import number, seconds
+from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.outcome import DeviceOutcome
+
+TELLING = 1.05
+"""Downloads that get longer by less than this are not spoken of."""
+
+
+def prices(before: Study, after: Study) -> tuple[str, ...]:
+    """Each loss in one phrase, in the order of the rig; empty where nothing is lost."""
+    new = {device.id: device for device in after.devices}
+    return tuple(
+        words for old in before.devices if old.id in new for words in _of_device(before, after, old, new[old.id])
+    )
+
+
+def _of_device(before: Study, after: Study, old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
+    name = plain(old.id)
+    if old.frame_bytes and new.frame_bytes and new.frame_bytes < old.frame_bytes * 0.999:
+        yield f"{name}: {number(new.frame_bytes / old.frame_bytes, 2)} of the pixels"
+    flow, then = before.flow(old.id), after.flow(old.id)
+    if flow is None or then is None:
+        return
+    if flow.kind == "video" and then.demand_bytes_per_s < flow.demand_bytes_per_s * 0.999 and flow.frame_bytes:
+        was, now = flow.demand_bytes_per_s / flow.frame_bytes, then.demand_bytes_per_s / max(1.0, then.frame_bytes)
+        if now < was * 0.999:
+            yield f"{name}: {number(was - now, 2)} of {number(was, 2)} frames a second not taken"
+    limited = old.flow == "still" and flow.cap_bytes_per_s != then.cap_bytes_per_s
+    if limited and old.alone_s and new.alone_s and new.alone_s.likely > old.alone_s.likely * TELLING:
+        yield f"{name}: downloads {number(new.alone_s.likely / old.alone_s.likely, 2)} times longer"
+    if flow.is_burst and flow.period_s and then.period_s and then.period_s > flow.period_s * 1.001:
+        yield f"{name}: a frame every {seconds(then.period_s)} instead of {seconds(flow.period_s)}"

@@ -1,0 +1,279 @@
+"""What the evidence of a night says, as lines of text: files, findings, departures, what lines up, what is refuted."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
+from topo.model.facts import Range3
+from topo.model.figures import amount, percent
+from topo.model.plain import plain
+from topo.report.found import tell_findings
+from topo.report.page import Column, Page
+from topo.report.text import by_severity, tell_cautions, tell_troubles
+
+if TYPE_CHECKING:
+    from topo.model.answers import Answers
+    from topo.report.compose import Report
+    from topo.report.lines import Line
+
+MOST_LINES_TOLD = 12
+HARMLESS = ("reset-waking", "reset-starting")
+COUNT_WORDS = {
+    "over-current": "over-current on its port", "over-current-hub": "over-current on the whole hub",
+    "bandwidth": "refused, no bandwidth left", "resources": "refused, no resources left",
+    "not-configured": "could not be configured", "reset": "reset while in use", "slower": "came back slower",
+    "controller-dead": "controller declared dead",
+}
+
+
+@dataclass(frozen=True)
+class EvidenceReport:
+    """What the evidence says, and the findings it makes against a rig (None where no rig was named)."""
+
+    answers: Answers
+    report: Report | None
+    troubles: tuple[str, ...] = ()
+
+
+def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
+    """The evidence as styled lines of at most `width` terminal cells that `encoding` can say."""
+    page = Page(width, encoding)
+    answers, report = told.answers, told.report
+    if report is not None:
+        page.say(_verdict(report), report.verdict.upper(), report.verdict, "strong")
+        page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
+    else:
+        page.say("No rig named, so parts are called by their places.", "EVIDENCE", "strong")
+    _files(page, answers)
+    if report is not None:
+        tell_findings(page, report)
+    _departures(page, answers)
+    _places(page, answers)
+    _links(page, answers)
+    _refuted(page, answers)
+    _known(page, answers)
+    if report is not None:
+        tell_troubles(page, report)
+        tell_cautions(page, report)
+    return page.lines
+
+
+def _verdict(report: Report) -> str:
+    if report.verdict == "clear":
+        return "Nothing in the evidence speaks against the rig." if not report.troubles else (
+            "Nothing found, but not all was checked.")
+    return f"The night had trouble: {by_severity(report.findings)}" if report.verdict == "fault" else (
+        f"The night leaves doubts: {by_severity(report.findings)}")
+
+
+# -- files and clocks -------------------------------------------------------------------------------------------------
+
+def _files(page: Page, answers: Answers) -> None:
+    page.blank()
+    clock = {"utc": "UTC", "local": "local time, zone not told", "boot": "seconds since a boot",
+             "session": "seconds since a session's start"}[answers.axis]
+    page.say(f"Times are {clock}.", "FILES", "strong")
+    alike: dict[tuple[str, str], list[FileTold]] = {}
+    for file in answers.files:
+        alike.setdefault((file.kind, file.problem) if file.kind == "FITS header" else (file.name, ""), []).append(file)
+    for group in alike.values():
+        page.hang(_file(group, answers), 4, "- ")
+    for note in answers.notes:
+        page.hang(plain(note, 400), 4, "! ")
+
+
+def _file(files: list[FileTold], answers: Answers) -> str:
+    file = files[0]
+    name = plain(_base(file.name), 60) if len(files) == 1 else f"{len(files)} files like {plain(_base(file.name), 40)}"
+    if file.problem:
+        return f"{name}: not read: {plain(file.problem, 300)}"
+    span = "its times cannot be joined to the rest"
+    firsts = [f.first_s for f in files if f.first_s is not None]
+    lasts = [f.last_s for f in files if f.last_s is not None]
+    if firsts and lasts:
+        known = f", give or take {amount(file.give_s, 's')}" if file.give_s else ""
+        span = f"{time_words(min(firsts), answers)} to {time_words(max(lasts), answers)}{known}"
+    how = f" ({plain(file.joined_by, 120)})" if file.joined_by else ""
+    skipped = "".join(f"; {plain(text, 200)}" for text in file.skipped)
+    return f"{name}: {plain(file.kind, 60)}, {sum(f.events for f in files)} events, {span}{how}{skipped}."
+
+
+def _base(name: str) -> str:
+    return name.replace("\\", "/").rstrip("/").rsplit("/", 1)[-1]
+
+
+def time_words(seconds: float, answers: Answers) -> str:
+    """A time on the common clock as a person reads it."""
+    if answers.axis in ("utc", "local") and 0 <= seconds < 4e9:
+        return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=seconds)).strftime("%Y-%m-%d %H:%M:%S")
+    return f"{seconds:.3f} s"
+
+
+def _when(drop: Away, answers: Answers) -> str:
+    if math.isfinite(drop.give_s):
+        return time_words(drop.at_s, answers)
+    return f"{drop.own_s:.3f} s of {drop.clock}"
+
+
+# -- who left ---------------------------------------------------------------------------------------------------------
+
+def _departures(page: Page, answers: Answers) -> None:
+    real = [group for group in answers.groups if not group.drops[0].asleep]
+    slept = len(answers.groups) - len(real)
+    if not answers.groups:
+        if answers.covered is not None:
+            page.blank()
+            page.say(f"None, from {time_words(answers.covered[0], answers)} to "
+                     f"{time_words(answers.covered[1], answers)}, which a log covers.", "DROPPED", "strong")
+        return
+    page.blank()
+    times = "Once" if len(real) == 1 else f"{len(real)} times"
+    page.say(f"{times} something left the bus." + (
+        f" {slept} more belong to the computer going to sleep." if slept else ""), "DROPPED", "strong")
+    rows = [_group(group, answers) for group in real[:MOST_LINES_TOLD]]
+    page.table((Column("when"), Column("left", most=30), Column("in common"), Column("away", right=True)), rows)
+    if len(real) > MOST_LINES_TOLD:
+        page.hang(f"and {len(real) - MOST_LINES_TOLD} more; --json tells all", 4, "- ")
+
+
+def _group(group: DropGroup, answers: Answers) -> list[str]:
+    names = list(dict.fromkeys(plain(drop.name) for drop in group.drops if "-" in drop.path))
+    shown = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+    away = [drop.away_s for drop in group.drops if drop.away_s is not None]
+    still = len(away) < len(group.drops)
+    lasted = ("still gone" if still else "") if not away else amount(max(away), "s") + (", some still gone" * still)
+    return [_when(group.drops[0], answers), shown or "a controller", _common(group), lasted]
+
+
+def _common(group: DropGroup) -> str:
+    name = plain(group.common_part or group.common)
+    words = {
+        "one": f"itself alone{f', {len(group.stayed)} neighbours stayed' if group.stayed else ''}",
+        "branch": f"{name} and all below", "siblings": f"{name}, which stayed",
+        "controller": f"a whole controller {plain(group.controller)}".rstrip(), "apart": "nothing but the computer",
+    }[group.kind]
+    if group.both_sides is False:
+        words += "; one side of it only"
+    return words + ("; it failed in stages" if group.staged else "")
+
+
+def _places(page: Page, answers: Answers) -> None:
+    told: list[Counted] = [each for each in answers.counted if each.kind not in HARMLESS]
+    harmless = sum(each.count for each in answers.counted if each.kind in HARMLESS)
+    if not told and not answers.ports and not harmless:
+        return
+    page.blank()
+    page.say("What else logs tell of places.", "PLACES", "strong")
+    for woe in answers.ports[:MOST_LINES_TOLD]:
+        kinds = ", ".join(f"{kind.replace('-', ' ')} {count}" for kind, count in woe.kinds)
+        page.hang(f"{plain(woe.part or woe.path)}: did not come up ({kinds})"
+                  + (", then did" if woe.settled else ""), 4, "- ")
+    for each in told[:MOST_LINES_TOLD]:
+        page.hang(f"{plain(each.part or each.path)}: {COUNT_WORDS[each.kind]}, {each.count} times", 4, "- ")
+    if harmless:
+        page.hang(f"{harmless} resets while waking up or right after coming up: harmless", 4, "- ")
+
+
+# -- what lines up ----------------------------------------------------------------------------------------------------
+
+def _links(page: Page, answers: Answers) -> None:
+    for each in answers.guiding:
+        page.blank()
+        unit = each.unit or "units of its table"
+        largest = max((size for _, size, _ in each.jumps), default=0.0)
+        jumps = f", {len(each.jumps)} jumps (largest {largest:.2g} {unit})" if each.jumps else ""
+        page.say(f"{plain(_base(each.source), 60)}: {each.frames} guide frames every {amount(each.cadence_s, 's')}; "
+                 f"{len(each.late)} late, {len(each.lost)} lost{jumps}.", "GUIDING", "strong")
+    if answers.links:
+        page.blank()
+        page.say(f"{answers.links[0].questions} questions asked; every chance is corrected for that.", "LINED UP",
+                 "strong")
+        for link in answers.links:
+            page.hang(_link(link), 4, "- ")
+
+
+def _glitches(count: int) -> str:
+    return "1 glitch" if count == 1 else f"{count} glitches"
+
+
+def _link(link: Link) -> str:
+    what = f"{GLITCH_WORDS[link.glitch]} with {CAUSE_WORDS[link.cause]}"
+    figures = (f"{link.hits} of {link.count} ({percent(link.low)} to {percent(link.high)}), by chance "
+               f"{link.expected:.1f}; chance of that {link.p:.2g}")
+    if link.verdict == "not-enough":
+        return f"Not enough to tell: {what}: {_glitches(link.count)}, {link.needed} needed."
+    if link.verdict == "cannot-decide":
+        if link.why == "even":
+            if link.cause == "download":
+                return (f"Cannot decide: {what}: {figures}. Exposures are so even that anything that happens once a "
+                        "frame would look the same. An hour with uneven exposures (say 110, 120, 135 s) decides.")
+            return (f"Cannot decide: {what}: {figures}. They come so evenly that anything of that rhythm would look "
+                    "the same. An hour in which they come unevenly decides.")
+        return (f"Cannot decide: {what}: the clocks are known to {amount(link.give_s, 's')} only, too coarse for this "
+                "cadence.")
+    if link.verdict == "not-seen":
+        return f"No link seen: {what}: {figures}. At most {percent(link.bound)} of them can come from there."
+    delay = f", {amount(link.delay_s, 's')} after its start" if link.delay_s is not None else ""
+    also = f" At the same times: {', '.join(CAUSE_WORDS[c] for c in link.overlaps)}." if link.overlaps else ""
+    if link.verdict == "shown":
+        return f"Shown: {what}: {figures}{delay}.{also}"
+    return f"Possible: {what}: {figures}{delay}. Anything that happens once a frame would look the same.{also}"
+
+
+def _refuted(page: Page, answers: Answers) -> None:
+    if not answers.refuted:
+        return
+    page.blank()
+    page.say("What the evidence speaks against.", "REFUTED", "strong")
+    words = {"plug": "plug or cable of", "supply": "supply or uplink of", "sharing": "sharing with downloads",
+             "data-path": "data path of", "reservation": "bandwidth reservations", "controller": "controller",
+             "host": "computer too busy"}
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for each in answers.refuted:
+        alike.setdefault((each.cause, each.because, each.limit), []).append(plain(_base(each.part)))
+    for (cause, because, limit), names in alike.items():
+        page.hang(f"{words[cause]} {', '.join(n for n in names if n)}".rstrip() + f": {plain(because, 300)}; "
+                  f"{plain(limit, 200)}.", 4, "- ")
+
+
+def _known(page: Page, answers: Answers) -> None:
+    if not answers.known:
+        return
+    page.blank()
+    page.say("What captures measured, beside what was planned.", "MEASURED", "strong")
+    rows = [[plain(each.part or f"device {each.device}"), each.what, value_words(each.value, each.unit),
+             value_words(each.planned, each.unit) if each.planned else "-"] for each in answers.known]
+    page.table((Column("part", most=20), Column("what"), Column("measured", right=True),
+                Column("planned", right=True)), rows)
+
+
+def value_words(value: tuple[float, float, float], unit: str) -> str:
+    """Low, likely and high of a figure as a person reads it."""
+    if unit == "byte":
+        return amount(Range3(*(end / 1e6 for end in value)), "MB")
+    return amount(Range3(*value), unit)
+
+
+def remarks(told: EvidenceReport) -> tuple[str, ...]:
+    """What the evidence says beside its findings, a sentence each: files, what lines up, what is refuted."""
+    page = Page(10_000)
+    _links(page, told.answers)
+    _refuted(page, told.answers)
+    files = [_file([file], told.answers) for file in told.answers.files[:MOST_LINES_TOLD]]
+    lines = ["".join(text for text, _ in line).strip() for line in page.lines]
+    return tuple(f"Evidence: {line.removeprefix('- ')}" for line in (*files, *lines) if line)
+
+
+def facts_to_write(answers: Answers) -> list[tuple[str, str, float]]:
+    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once."""
+    found: dict[tuple[str, str], Known] = {}
+    for each in answers.known:
+        if each.fact and each.part is not None:
+            old = found.get((each.part, each.fact))
+            if old is None or each.count > old.count:
+                found[(each.part, each.fact)] = each
+    return [(part, fact, float(f"{each.value[1]:.3g}")) for (part, fact), each in sorted(found.items())]

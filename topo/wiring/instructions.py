@@ -1,0 +1,86 @@
+"""What to do, in words: one wording for each change, used by the report, `topo rewire`, plan B and the pictures."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from topo.model.change import AddPart, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.figures import number
+from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.model.change import Proposal
+    from topo.model.finding import Finding
+from topo.model.finding import Plan
+
+_SETTINGS = {
+    "limit_mb_per_s": "Set the transfer limit of {part} to {value} MB/s (USB speed or bandwidth in its driver; "
+    "`limit_mb_per_s` under `use:` in the file)",
+    "fps": "Ask {part} for {value} frames a second",
+    "bin": "Bin {part} {value}×{value}",
+    "gap_s": "Let {part} pause {value} s after each frame",
+    "exposure_s": "Expose {part} for {value} s",
+    "mb_per_s": "Hold {part} to {value} MB/s",
+}
+
+
+def instructions(proposal: Proposal) -> tuple[str, ...]:
+    """Each thing to do as a sentence, in the order it is done. Cables and hubs that are bought are named where used."""
+    bought = {step.part: words for step, words in zip(_bought(proposal), proposal.buys, strict=False)}
+    new = {step.part.id: step.part for step in proposal.steps if isinstance(step, AddPart)}
+    said = []
+    for step in proposal.steps:
+        if isinstance(step, MovePlug):
+            with_ = f", with {bought[step.part]}" if step.part in bought else ""
+            said.append(f"Plug {plain(step.part)} into {plain(step.to_part)}/{plain(step.to_socket)}{with_}.")
+        elif isinstance(step, SwapPlugs):
+            said.append(f"Swap the plugs of {plain(step.part)} and {plain(step.other)}.")
+        elif isinstance(step, SetCable):
+            if not any(isinstance(other, MovePlug) and other.part == step.part for other in proposal.steps):
+                said.append(f"Use {bought.get(step.part, 'another cable')}.")
+        elif isinstance(step, SetUse):
+            value = number(step.value) if isinstance(step.value, float) else str(step.value)
+            template = _SETTINGS.get(step.key, "Set `{key}` of {part} to {value}")
+            said.append(template.format(part=plain(step.part), value=plain(value), key=plain(step.key)) + ".")
+        else:
+            assert isinstance(step, AddPart)
+            part = new[step.part.id]
+            said.append(_of_new(proposal, step) if part.plug is not None else f"Add {plain(part.id)}.")
+    return tuple(said)
+
+
+def _bought(proposal: Proposal) -> tuple[SetCable, ...]:
+    """The cables among the steps: what is bought first is for the first of them, and so on."""
+    return tuple(step for step in proposal.steps if isinstance(step, SetCable))
+
+
+def _of_new(proposal: Proposal, step: AddPart) -> str:
+    plug = step.part.plug
+    assert plug is not None
+    for words in proposal.buys:
+        if "in place of" in words:
+            return f"Use {words}."
+    return f"Put a powered USB 3 hub ({plain(step.part.id)}) into {plain(str(plug))}."
+
+
+def in_one_line(proposal: Proposal) -> str:
+    """All of it in one line."""
+    said = " ".join(instructions(proposal))
+    if proposal.to_try:
+        said += " Check that the cable reaches: " + "; ".join(proposal.to_try) + "."
+    return said
+
+
+def outcome_of(plan: Plan) -> str:
+    """What a plan comes to, in one or two sentences: what it brings besides, and its price."""
+    said = ""
+    if plan.brings:
+        said += f" It brings {listed(plan.brings)}."
+    if plan.price:
+        said += f" Its price: {'; '.join(plan.price)}."
+    return said
+
+
+def listed(findings: tuple[Finding, ...]) -> str:
+    """Findings as a list: `a note cable-too-long (main-camera)`."""
+    return ", ".join(f"the {f.severity} {f.name} ({plain(f.part)})" for f in findings)
