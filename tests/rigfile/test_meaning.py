@@ -60,7 +60,7 @@ def test_guides() -> None:
          "`guides` stands at the guide camera and names a mount"),
         (11, 16, "'hub' is no mount", "`guides` names a device"),
         (12, 16, "there is no device 'muont' to guide", "nearest name: mount"),
-        (13, 16, "'g6' guides itself", "name its mount"),
+        (13, 16, "'g6' names itself by `guides`", "name its mount"),
         (14, 16, "'computer' is no mount", "`guides` names a device"),
     ]
 
