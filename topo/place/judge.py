@@ -51,6 +51,8 @@ class Judge:
         self, study: Study, findings: tuple[Finding, ...], examiner: Examiner, pinned: frozenset[str] = frozenset()
     ) -> None:
         self.study, self.findings, self.examiner, self.pinned = study, findings, examiner, pinned
+        # What a scan or a log saw cannot be computed again: it stays whatever is changed.
+        self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
         self.done = 0
         self._studies: dict[tuple[object, ...], Study | None] = {}
         self._judged: dict[tuple[object, ...], Judged | None] = {}
@@ -97,7 +99,7 @@ class Judge:
         study = self.after(proposal)
         if study is None:
             return None
-        findings = self.examiner(study)
+        findings = (*self.examiner(study), *self.seen)
         brings = new_findings(self.findings, findings)
         if any(finding.name in IMPOSSIBLE and finding.severity != "note" for finding in brings):
             return None
