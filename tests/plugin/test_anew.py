@@ -15,7 +15,7 @@ from tests.live.recordings.make import MACHINES
 from tests.live.tools import build, recording
 from topo.live.heartbeat import pulse
 from topo.live.sysfs import scan
-from topo.model.change import AddPart, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetUse, SwapPlugs
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Finding, Fix
@@ -32,10 +32,15 @@ RIGS = sorted((ROOT / "examples").glob("*/rig.yaml"))
 def finding(**changed: Any) -> Finding:
     figures = (Figure("a", 1.5, "s", "assumed"), Figure("b", Range3(0.0, 1.0, math.inf), "s", "profile"),
                Figure("c", 3, "", "declared"), Figure("d", "text", "", "measured"), Figure("e", None, "s", "assumed"))
-    fix = Fix("Do it.", MovePlug("a", "b", "1"), figures, True)
+    fix = Fix("Do it.", (Proposal((MovePlug("a", "b", "1"),)),), after=figures)
     made = Finding("made-check", "note", "certain", "part", Place("rig.yaml", 3, 5), "It is so.", figures, "a look",
                    fix, ("other",), "somebody")
     return dataclasses.replace(made, **changed)
+
+
+def offering(change: Any) -> Fix:
+    """A fix that offers one change."""
+    return Fix("Do it.", (Proposal((change,)),))
 
 
 def inside(value: Any) -> Iterator[Any]:
@@ -57,8 +62,8 @@ def test_a_rig_and_its_changes_come_back_equal(rig: Path) -> None:
     assert not {id(each) for each in inside(whole)} & {id(each) for each in inside(again)}
     for change in (AddPart(whole.devices[0]), SetUse("a", "bin", 2), SetUse("a", "gap_s", 0.5), SwapPlugs("a", "b"),
                    SetCable("a", whole.devices[0].cable)):
-        made = anew(Finding, finding(fix=Fix("Do it.", change))).fix
-        assert made is not None and made.change == change and repr(made.change) == repr(change)
+        made = anew(Finding, finding(fix=offering(change))).fix
+        assert made is not None and made.offers[0].steps == (change,) and repr(made.offers[0].steps[0]) == repr(change)
 
 
 @pytest.mark.parametrize("name", sorted(MACHINES))
@@ -145,10 +150,10 @@ WRONG: dict[str, tuple[Any, str]] = {
     "ten to the 400": (finding(figures=(Figure("a", 10**400, "s", "assumed"),)), "figures[0].value is a number that"),
     "not a number": (finding(figures=(Figure("a", Range3(0.0, math.nan, 1.0), "s", "assumed"),)), "likely is nan"),
     "below nothing": (finding(figures=(Figure("a", -math.inf, "s", "assumed"),)), "its figures[0].value is -inf"),
-    "unending drift": (finding(fix=Fix("d", SetUse("a", "gap_s", math.inf))), "its fix.change.value is inf"),
-    "a change that is none": (finding(fix=Fix("d", "move it")), "its fix.change is a value of type str"),
-    "a change of wrong type": (finding(fix=Fix("d", SetUse("a", "bin", [2]))), "its fix.change.value is a value of"),
-    "clears": (finding(fix=Fix("d", None, (), "perhaps")), "its fix.clears is a value of type str"),
+    "unending drift": (finding(fix=offering(SetUse("a", "gap_s", math.inf))), "steps[0].value is inf"),
+    "a change that is none": (finding(fix=Fix("d", ("move it",))), "its fix.offers[0] is a value of type str"),
+    "a change of wrong type": (finding(fix=offering(SetUse("a", "bin", [2]))), "steps[0].value is a value of"),
+    "a plan that is none": (finding(fix=Fix("d", plan="perhaps")), "its fix.plan is a value of type str"),
     "half a character": (finding(message="\ud800"), "its message holds half a character"),
     "endless text": (finding(message="x" * (MOST_LETTERS + 1)), "its message has 1000001 characters"),
     "endless others": (finding(others=("x",) * (MOST_OF_A_KIND + 1)), "its others has 1000001 items"),

@@ -19,7 +19,8 @@ ROOT = Path(__file__).resolve().parents[2]
 RIG = ROOT / "examples" / "two-cameras" / "rig.yaml"
 
 HEAD = ("from topo.plugin import hook\nfrom topo.model.check import Check\nimport os, sys, time\n"
-        "from topo.model.facts import Figure\nfrom topo.model.finding import Finding, Fix\n"
+        "from topo.model.change import Proposal\nfrom topo.model.facts import Figure\n"
+        "from topo.model.finding import Finding, Fix, Plan\n"
         "from topo.model.rig import Place\n")
 
 
@@ -36,7 +37,7 @@ MISBEHAVES = {
         "noline": {"place": "Place('f', None)"}, "lineoftext": {"place": "Place('f', '3', 1)"},
         "hugefigure": {"figures": "Figure('a', 10**400, 's', 'assumed'),"},
         "oddfigure": {"figures": "Figure('a', type('F', (float,), {'__round__': None})('nan'), 's', 'assumed'),"},
-        "oddchange": {"fix": "Fix('do', 'move it')"}, "perhaps": {"fix": "Fix('do', None, (), 'perhaps')"},
+        "oddchange": {"fix": "Fix('do', ('move it',))"}, "perhaps": {"fix": "Fix('do', plan='perhaps')"},
     }.items()
 } | {
     "exits": "os._exit(0)", "exitsbelow": "import posix; posix._exit(0)", "replaces": "os.execv('/bin/true', ['true'])",
@@ -97,7 +98,7 @@ atexit.register(lambda: (print("late"), os._exit(0)))
 os.chdir("/")
 def find(study):
     yield Finding("leaves-much", "note", "certain", study.rig.devices[0].id, Place("f", 1, 1), "m",
-                  fix=Fix("Do.", None, (), True))
+                  fix=Fix("Do.", plan=Plan(Proposal(()), (), (), ())))
 @hook
 def topo_checks():
     return [Check("leaves-much", "s", "e", ("note",), find)]
@@ -112,7 +113,7 @@ def test_what_a_plugin_leaves_behind_reaches_no_answer(make_plugin: MakePlugin, 
         assert result.returncode == 1
         finding = next(each for each in report["findings"] if each["name"] == "leaves-much")
         assert finding["supplied_by"] == "leaves (leaves-rig-parts 1.2)"
-        assert (finding["after_fix"] or {"clears": None})["clears"] is None
+        assert finding["after_fix"] is None
         assert "leaves-rig-parts 1.2): changes the working folder of the process" in str(report["plugins_failed"])
     text = check(folder, "--fail-on", "note").stdout
     assert "from plugin leaves (leaves-rig-parts" in " ".join(text.split()) and "that clears it" not in text

@@ -1,7 +1,8 @@
 """Checks: one pattern, one file, named for what it finds; its docstring is what `topo explain` prints.
 
-A check reads a `Study` and yields findings. It computes no traffic of its own: what a change would do is asked of
-`study.what_if`. Names of findings are never reused for something else.
+A check reads a `Study` and yields findings. It computes no traffic of its own and tries no change: what would help it
+offers (`fix_by`), and planning does it and runs every check again. Names of findings are never reused for something
+else.
 """
 
 from __future__ import annotations

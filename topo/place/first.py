@@ -95,8 +95,9 @@ def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
 
 def _with_fix(judge: Judge, finding: Finding, best: Judged | None) -> Finding:
     fix = finding.fix
-    if finding.supplied_by:
-        return finding
+    if finding.supplied_by:  # a stranger's check is asked again of what it offers, and of nothing else
+        best = _best(judge, finding, fix.offers) if fix is not None else None
+        return finding if best is None else replace(finding, fix=_done(finding, best))
     if best is None or key_of(finding) not in map(key_of, best.plan.clears):
         best = least_way(judge, finding)
     if best is not None:

@@ -47,24 +47,32 @@ def refuges(before: Topology, rig: Rig, orphans: tuple[str, ...]) -> tuple[tuple
     for name in pending:
         topology = Topology(rig)
         if (way := _free(before, topology, name)) is not None:
-            found.append(_refuge(name, way))
+            found.append(_refuge(before, topology, name, way))
             rig = plugged_at(rig, name, way.plug)
         elif (room := _room(before, topology, name, {each.part for each in found})) is not None:
             victim, way = room
-            found.append(replace(_refuge(name, way), instead_of=victim))
+            found.append(replace(_refuge(before, topology, name, way), instead_of=victim))
             rig = plugged_at(unplugged(rig, victim), name, way.plug)
-            then = _free(before, Topology(rig), victim)
-            found.append(Refuge(victim, None, "it makes room") if then is None else _refuge(victim, then))
+            left = Topology(rig)
+            then = _free(before, left, victim)
+            found.append(
+                Refuge(victim, None, "it makes room") if then is None else _refuge(before, left, victim, then)
+            )
             rig = rig if then is None else plugged_at(rig, victim, then.plug)
         else:
             found.append(Refuge(name, None, _why_none(before, topology, name)))
     return tuple(found), rig
 
 
-def _refuge(name: str, way: Candidate) -> Refuge:
+def _refuge(before: Topology, now: Topology, name: str, way: Candidate) -> Refuge:
+    """A refuge, with what has to be tried, and that it is slower there where it is."""
+    why = []
     if way.reach.verdict == "try" and way.reach.most_m is not None:
-        return Refuge(name, way.plug, f"up to {way.reach.most_m:.2g} m may be needed")
-    return Refuge(name, way.plug)
+        why.append(f"up to {way.reach.most_m:.2g} m may be needed")
+    was = before.speed(name)
+    if was is not None and carried(now, way.above, way.socket) < was:
+        why.append("at a lower USB speed")
+    return Refuge(name, way.plug, ", ".join(why))
 
 
 def _free(before: Topology, now: Topology, name: str) -> Candidate | None:

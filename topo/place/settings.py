@@ -176,6 +176,8 @@ def _gaps(study: Study, name: str) -> Iterator[SetUse]:
     if longest is None or device.delay_serialised_s is None or device.cadence_s is None:
         return
     short = device.delay_serialised_s.high - device.cadence_s
+    if not math.isfinite(short):
+        return
     gap = math.ceil(((value_of(part.use.gap_s) or 0.0) + short) * 10) / 10
     if short >= 0 and gap <= longest:
         yield SetUse(name, "gap_s", gap)

@@ -98,9 +98,10 @@ def run_check(check: Check, study: Any, timeout_s: float = CHECK_TIME_S) -> tupl
 
 
 def _unproven(finding: Finding) -> Finding:
-    """A finding without the word of a stranger that its fix clears it: only what topo computed is said to be so."""
+    """A finding without the word of a stranger that its fix clears it, and with none of its code to be called later:
+    only what topo computed is said to be so."""
     fix = finding.fix
-    return finding if fix is None or fix.plan is None else replace(finding, fix=replace(fix, plan=None))
+    return finding if fix is None else replace(finding, fix=replace(fix, plan=None, after=(), figures_of=None))
 
 
 def _trouble(supplier: Supplier, check: Check, outcome: Outcome[tuple[list[Finding], str]]) -> Trouble | None:

@@ -35,7 +35,7 @@ def test_the_check_finds_what_its_cases_say(case: Case) -> None:
     assert len(findings) == case.findings
     for finding in findings:
         assert finding.supplied_by.startswith("copy-me (topo-copy-me ")
-        assert finding.fix is not None and finding.fix.after
+        assert finding.fix is not None and finding.fix.text
 
 
 RIG = """\
