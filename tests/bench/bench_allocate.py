@@ -14,9 +14,11 @@ import random
 import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
 
-from topo.flows.certificate import violations
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from tests.flows.certificate import violations
 from topo.flows.allocate import Demand, allocate
 from topo.model.traffic import Use
 

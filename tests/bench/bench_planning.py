@@ -19,15 +19,15 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.place.large import LARGE
 from topo.analysis.study import Study
-from topo.cli.planning import examine_all, examiner
 from topo.model.rig import Part, Plug, Rig
-from topo.pipeline import new_part, rig_of
+from topo.pipeline import examiner, new_part, rig_of
 from topo.place.consequence import consequence
 from topo.place.options import place
 from topo.place.planb import plan_b
 from topo.place.search import rewire
 from topo.rigfile.read import read_text
 
+EVERY = examiner()
 PAIRS = 7
 PLANS = 40
 """Plans the straightforward search is timed over."""
@@ -42,18 +42,18 @@ def timed(run: Callable[[], object]) -> float:
 
 def straight_place(rig: Rig, part: Part) -> None:
     """Every free socket computed whole."""
-    examine_all(Study(rig))
+    EVERY(Study(rig))
     for above, socket in Study(rig).topology.free_sockets():
         if socket.kind == "usb":
             study = Study(rig.with_part(replace(part, plug=Plug(above, socket.name))))
-            consequence(study, examine_all(study))
+            consequence(study, EVERY(study))
 
 
 def straight_plans(rig: Rig) -> None:
     """A few plans computed whole."""
     for _ in range(PLANS):
         study = Study(rig)
-        consequence(study, examine_all(study))
+        consequence(study, EVERY(study))
 
 
 def report(name: str, fast: list[float], slow: list[float], scale: float = 1.0) -> None:
@@ -68,7 +68,7 @@ def main() -> None:
     part = new_part(rigfile, "new", {"profile": "camera-guide-1mp", "role": "guiding"})
     sockets = sum(len(each.sockets) for each in rig.parts)
     print(f"{len(rig.devices)} devices, {sockets} sockets, {len(rig.hubs)} hubs")
-    examine = examiner()
+    examine = EVERY
     answer = rewire(rig, examine)
     assert answer.plan is not None and len(answer.plan.moves) == 3, answer.plan
     plans = sum(answer.searched.studied)
