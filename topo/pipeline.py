@@ -177,6 +177,7 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
         tuple(LocalCheck(c.severities, partial(found, (c,))) for c in checks if c.scope == "controller"),
         partial(found, tuple(check for check in checks if check.scope == "no-plug")),
         {check.name: partial(found, (check,)) for check in checks},
+        frozenset(check.name for check in checks if check.scope == "no-plug"),
     )
 
 

@@ -27,6 +27,9 @@ Tier = tuple[Proposal, ...]
 def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:
     """Every way that could clear a finding, not judged yet, each once."""
     topology = judge.study.topology
+    if finding.name in judge.examiner.no_plug:
+        yield finding.fix.offers if finding.fix is not None else ()
+        return
     names = involved(topology, finding)
     own = tuple(proposal for name in names for proposal in moves(topology, name))
     offers = finding.fix.offers if finding.fix is not None else ()
