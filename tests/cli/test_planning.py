@@ -164,3 +164,22 @@ def test_interrupting_a_long_search_gives_the_best_so_far(tmp_path: Path) -> Non
     assert run.returncode in (0, 1), run.stderr
     told = json.loads(run.stdout)
     assert told["complete"] is False and "Stopped" in told["proof"] and sum(told["plans_studied"]) <= 1001
+
+
+def test_place_tries_a_part_as_it_is_used_and_writes_that(losing: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    argv = ("place", losing, "camera-planet-2mp-usb3", "--role", "imaging", "--use", "mode=video, fps=60", "--write")
+    status, out, err = answer_of(capsys, *argv)
+    assert status == 0 and "1. computer/usb3-2" in out, err
+    text = losing.read_text()
+    assert "role: imaging" in text and "mode: video" in text and "fps: 60" in text
+    for wrong in ("mode", "=60", "mode=vido", "speed=3"):
+        status, _, err = answer_of(capsys, "place", losing, "camera-planet-1mp", "--name", "new", "--use", wrong)
+        assert status == 2 and err
+
+
+def test_a_slow_part_leaves_superspeed_sockets_to_others(losing: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    more = "    usb2-2: {controller: second, speed: high, usb2_bus: two}\n    usb2-1:"
+    losing.write_text(losing.read_text().replace("    usb2-1:", more))
+    _, out, _ = answer_of(capsys, "place", losing, "focuser-serial")
+    first, second = out.index("computer/usb2-2"), out.index("computer/usb3-2")
+    assert first < second and "takes a USB 3 socket it makes no use of" in " ".join(out[second:].split())

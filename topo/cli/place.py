@@ -10,6 +10,8 @@ from topo.cli.unchecked import finish
 from topo.model.rig import ROLES
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from topo.model.rig import Part
     from topo.place.options import Option, Placement
 
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
               help="What it does tonight; the profile's, unless given.")
 @click.option("--exposure-s", type=click.FloatRange(min=0, min_open=True), help="Its exposure, for a camera.")
 @click.option("--gap-s", type=click.FloatRange(min=0), help="Its pause between frames, for a camera.")
+@click.option("--use", metavar="KEY=VALUE,…", help="What it does tonight, as under `use:`: mode=video,fps=60.")
 @click.option("--cable-m", type=click.FloatRange(min=0, min_open=True), help="Length of the cable at hand, metres.")
 @click.option("--near", metavar="PART", help="The part it will sit beside; tells which sockets the cable can reach.")
 @click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
@@ -34,6 +37,7 @@ def command(
     role: str | None,
     exposure_s: float | None,
     gap_s: float | None,
+    use: str | None,
     cable_m: float | None,
     near: str | None,
     write: bool,
@@ -42,9 +46,10 @@ def command(
 ) -> None:
     """Try PROFILE in every free socket of RIG and rank the sockets by what each does to the whole rig.
 
-    Ranked by: faults, risks, lost frames, delay of guide frames, downloads, the busiest link, notes, hubs in a row;
-    then by reach and the order of the file. Sockets in another place, past a leg of 5 m or more, come last. Hubs to buy
-    come by what would have to move onto them: cameras that image or guide last. Exit status 1 where no free socket
+    Ranked by: faults, risks, SuperSpeed sockets taken without need, lost frames, delay of guide frames, downloads, the
+    busiest link, notes, hubs in a row; then by reach and the order of the file. Sockets in another place, past a leg of
+    5 m or more, come last. Hubs to buy come by what would have to move onto them: cameras that image or guide last.
+    Exit status 1 where no free socket
     takes it.
     """
     from topo.cli.planning import examiner
@@ -54,7 +59,7 @@ def command(
 
     rigfile = read(rig)
     whole = rig_of(rigfile)
-    body = _body(profile, role, exposure_s, gap_s, cable_m)
+    body = _body(profile, role, {"exposure_s": exposure_s, "gap_s": gap_s, **_said(use)}, cable_m)
     part = new_part(rigfile, name or profile, body)
     placement = place(whole, part, examiner(), cable_m, near)
     if json_:
@@ -66,11 +71,23 @@ def command(
     finish(0 if any(option.buy is None for option in placement.options) else 1)
 
 
-def _body(
-    profile: str, role: str | None, exposure_s: float | None, gap_s: float | None, cable_m: float | None
-) -> dict[str, Any]:
+def _said(use: str | None) -> dict[str, str]:
+    """What --use says. Raises CommandError for what is no KEY=VALUE; the keys are judged with the entry."""
+    from topo.errors import CommandError
+    from topo.model.plain import plain
+
+    said = {}
+    for piece in (use or "").split(",") if use else ():
+        key, equals, value = piece.partition("=")
+        if not equals or not key.strip() or not value.strip():
+            raise CommandError(f"--use takes KEY=VALUE, with commas between; '{plain(piece)}' is none")
+        said[key.strip()] = value.strip()
+    return said
+
+
+def _body(profile: str, role: str | None, said: Mapping[str, Any], cable_m: float | None) -> dict[str, Any]:
     """The entry as it will stand in the file, without its plug."""
-    use = {key: value for key, value in (("exposure_s", exposure_s), ("gap_s", gap_s)) if value is not None}
+    use = {key: value for key, value in said.items() if value is not None}
     body: dict[str, Any] = {"profile": profile}
     if role is not None:
         body["role"] = role

@@ -16,6 +16,7 @@ from topo.place.bought import bought_hub, free_name
 from topo.place.candidates import Candidate, candidates
 from topo.place.consequence import Consequence, consequence, fresh_of, gone_findings, impossible, in_words
 from topo.place.examiner import Examine
+from topo.place.proposals import best_behind
 from topo.place.slower import made_slower
 from topo.wiring.reach import Reach, ends_elsewhere, reach
 
@@ -101,12 +102,27 @@ def place(
             option.reach.verdict == "elsewhere",
             option.buy is not None,
             option.disturbs,
+            (option.consequence.faults, option.consequence.risks),
+            _wasted(option),
             option.consequence,
             option.reach.verdict == "try",
             order[option.plug],
         ),
     )
     return Placement(part, tuple(ranked), tuple(refused), consequence(before, now.findings))
+
+
+def _wasted(option: Option) -> bool:
+    """Whether a part takes a SuperSpeed socket it can make no use of, while others may need it."""
+    return _is_wasted(option.study, option.plug)
+
+
+def _is_wasted(study: Study, plug: str) -> bool:
+    above, _, name = plug.partition("/")
+    socket = study.rig.part(above).socket(name)
+    parts = (part for part in study.rig.plugged if str(part.plug) == plug)
+    own = next((best_behind(study.topology, part.id) for part in parts), None)
+    return socket is not None and own is not None and socket.speed.is_superspeed and not own.is_superspeed
 
 
 AT_THE_TELESCOPE = (
@@ -149,7 +165,7 @@ def _option(
         study,
         findings,
         consequence(study, findings),
-        _why(study, part, now.study, now.findings, findings, candidate.reach),
+        _why(study, part, now.study, now.findings, findings, candidate),
         candidate.alike,
         candidate.reach,
         buy,
@@ -158,7 +174,7 @@ def _option(
 
 
 def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], findings: tuple[Finding, ...],
-         way: Reach) -> str:  # fmt: skip
+         candidate: Candidate) -> str:  # fmt: skip
     """One line: what comes and goes with this socket, what the device gets there, guiding, reach of the cable."""
     fresh = fresh_of(had, findings)
     gone = tuple(finding for finding in gone_findings(had, findings) if finding.severity != "note")
@@ -172,6 +188,9 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
         pieces.append(f"guide frames up to {now:.2g} s late, {was:.2g} s without it")
     elif study.of_role("guiding"):
         pieces.append("guiding as before" if before.of_role("guiding") else "guiding shares nothing scarce")
+    if _is_wasted(study, candidate.plug):
+        pieces.append("takes a USB 3 socket it makes no use of")
+    way = candidate.reach
     if way.verdict == "elsewhere" and way.across is not None:
         pieces.append(f"in another place: the long leg of {plain(way.across)} lies between")
     if way.verdict == "try" and way.most_m is not None:
