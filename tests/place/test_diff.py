@@ -56,3 +56,15 @@ def test_sockets_supplies_and_leads() -> None:
         "computer", "changed", "sockets usb3-2 (usb, super, controller first, bus one)",
         "usb3-2 (usb, high, controller first, bus one)",
     )  # fmt: skip
+
+
+def test_a_part_under_another_name_is_the_same_part() -> None:
+    """The camera with a hub inside is called otherwise, so what hangs on it says so too: nothing else is different."""
+    found = diff(LOSING, LOSING.replace("main-camera", "big-camera"))
+    assert found.parts == (Difference("big-camera", "renamed", "main-camera", "big-camera"),)
+    assert not found.gone and not found.new and found.kept
+
+
+def test_a_part_that_changed_besides_is_another_part() -> None:
+    found = diff(LOSING, LOSING.replace("main-camera", "big-camera").replace("exposure_s: 120", "exposure_s: 60"))
+    assert {part.what for part in found.parts} >= {"removed", "added"}

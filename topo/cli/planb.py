@@ -20,9 +20,10 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("rig", type=click.Path())
 @click.option("-o", "--output", type=click.Path(), metavar="FILE.pdf|.txt", help="Write the sheet to print.")
+@click.option("--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True, help="Its size.")
 @click.option("--all", "everything", is_flag=True, help="List failures that stop neither imaging nor guiding as well.")
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
-def command(rig: str, output: str | None, everything: bool, json_: bool) -> None:
+def command(rig: str, output: str | None, paper: str, everything: bool, json_: bool) -> None:
     """For each hub, cable, port, controller, supply and network link: what stops, and where orphans go."""
     from topo.cli.planning import examiner
     from topo.errors import CommandError
@@ -39,7 +40,7 @@ def command(rig: str, output: str | None, everything: bool, json_: bool) -> None
     elif output is None:
         _print(sheet(whole, failures, everything))
     if output is not None:
-        _write(output, sheet(whole, failures, everything))
+        _write(output, sheet(whole, failures, everything), paper)
     finish()
 
 
@@ -184,7 +185,7 @@ def _print(lines: list[str]) -> None:
         click.echo(safe(line, encoding_of(sys.stdout)))
 
 
-def _write(path: str, lines: list[str]) -> None:
+def _write(path: str, lines: list[str], paper: str) -> None:
     from topo.disk.whole import write_whole
     from topo.draw.sheet import pdf_of_text
     from topo.model.plain import plain
@@ -192,7 +193,7 @@ def _write(path: str, lines: list[str]) -> None:
     if path.lower().endswith(".txt"):
         write_whole(path, ("\n".join(lines) + "\n").encode())
     else:
-        write_whole(path, pdf_of_text(lines))
+        write_whole(path, pdf_of_text(lines, paper))
     click.echo(f"wrote {plain(path, 400)}", err=True)
 
 

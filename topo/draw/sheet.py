@@ -7,22 +7,22 @@ from collections.abc import Sequence
 from topo.draw.dot import escaped
 from topo.draw.engine import drawn
 
-A4_INNER_INCHES = "7.27,10.69"
-"""A4 less a margin of half an inch all round; longer text is scaled down to one page."""
+INNER_INCHES = {"a4": "7.27,10.69", "letter": "7.5,10"}
+"""A sheet of paper less a margin of half an inch all round; longer text is scaled down to one page."""
 
 
-def pdf_of_text(lines: Sequence[str]) -> bytes:
-    """One A4 page in a fixed-width face holding the lines. Raises CommandError where no engine is there."""
-    return drawn(dot_of_text(lines), "pdf")
+def pdf_of_text(lines: Sequence[str], paper: str = "a4") -> bytes:
+    """One page in a fixed-width face holding the lines. Raises CommandError where no engine is there."""
+    return drawn(dot_of_text(lines, paper), "pdf")
 
 
-def dot_of_text(lines: Sequence[str]) -> str:
+def dot_of_text(lines: Sequence[str], paper: str = "a4") -> str:
     """The page as DOT: one node whose label is a table with a row for each line. Every line is escaped."""
     rows = "".join(f'<tr><td align="left">{_cell(line)}</td></tr>' for line in lines) or "<tr><td></td></tr>"
     label = f'<table border="0" cellborder="0" cellspacing="0" cellpadding="0">{rows}</table>'
     return (
-        f'digraph {{ graph [margin="0.5", size="{A4_INNER_INCHES}"];'
-        f' sheet [shape=plain, pos="0,0", fontname="DejaVu Sans Mono,Courier", fontsize=9, label=<{label}>]; }}\n'
+        f'digraph {{ graph [margin="0.5", size="{INNER_INCHES[paper]}"];'
+        f' sheet [shape=plain, pos="0,0", fontname="DejaVu Sans Mono,Courier", fontsize=11, label=<{label}>]; }}\n'
     )
 
 

@@ -10,11 +10,12 @@ from topo.model.finding import Finding
 from topo.model.records import CableFacts
 from topo.model.rig import Computer, Device, Lead, Part, Rig, Supply
 from topo.place.consequence import gone_findings, new_findings
+from topo.place.renamed import finding_renamed, renamed, under_new_names
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One difference of a part. `what` is added, removed, moved or changed; before and after in words."""
+    """One difference of a part. `what` is renamed, added, removed, moved or changed; before and after in words."""
 
     part: str
     what: str
@@ -33,10 +34,14 @@ class PlanDiff:
 
 
 def compare_plans(one: Rig, other: Rig, findings: tuple[Finding, ...], then: tuple[Finding, ...]) -> PlanDiff:
-    """What is different in the second rig, and which findings went and came."""
+    """What is different in the second rig, and which findings went and came. A part that only got another name is told
+    as renamed, and is the same part in all else."""
+    names = renamed(one, other)
+    one = under_new_names(one, names)
+    findings = tuple(finding_renamed(finding, names) for finding in findings)
     theirs = {part.id: part for part in other.parts}
     mine = {part.id for part in one.parts}
-    differences: list[Difference] = []
+    differences = [Difference(new, "renamed", old, new) for old, new in names.items()]
     for part in one.parts:
         after = theirs.get(part.id)
         if after is None:
