@@ -69,7 +69,7 @@ def _together(judge: Judge, clear: tuple[Severity, ...]) -> Judged | None:
 
 def least_way(judge: Judge, finding: Finding) -> Judged | None:
     """The best of the first tier in which something clears a finding and does no harm."""
-    for tier in tiers(judge, finding):
+    for tier in tiers(judge, finding) if judge.may_try_more else ():
         best = _best(judge, finding, tier)
         if best is not None or not judge.may_try_more:
             return best

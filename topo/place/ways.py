@@ -35,12 +35,15 @@ def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:
     offers = finding.fix.offers if finding.fix is not None else ()
     yield (*(o for o in offers if _is_free(o)), *(p for p in own if not p.buys and not p.to_try))
     yield tuple(p for p in own if not p.buys and p.to_try)
-    yield tuple(p for name in named(topology, finding) for p in swaps(topology, name, _others(topology, name)))
+    if finding.severity != "note":  # nobody pulls two plugs for a note
+        yield tuple(p for name in named(topology, finding) for p in swaps(topology, name, _others(topology, name)))
     yield (
         *(o for o in offers if any(isinstance(step, SetCable) for step in o.steps)),
         *(p for name in names for p in cables(topology, name)),
         *(p for p in own if p.buys),
     )
+    if finding.severity == "note":
+        return
     yield (*(o for o in offers if o.settings), *settings_for(judge, finding))
     yield tuple(p for name in names for p in (*powered_in_place(topology, name), *hub_for(topology, name)))
 

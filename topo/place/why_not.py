@@ -20,7 +20,7 @@ def why_not(judge: Judge, finding: Finding) -> str:
     Of the ways that would clear it and cannot be done, the first of least effort speaks: what it would bring is the
     smallest conflict there is, one way against one limit.
     """
-    if not named(judge.study.topology, finding):
+    if not judge.may_try_more or not named(judge.study.topology, finding):
         return ""
     for tier in tiers(judge, finding):
         for proposal in tier:
