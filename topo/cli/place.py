@@ -24,7 +24,7 @@ if TYPE_CHECKING:
               help="What it does tonight; the profile's, unless given.")
 @click.option("--exposure-s", type=click.FloatRange(min=0, min_open=True), help="Its exposure, for a camera.")
 @click.option("--gap-s", type=click.FloatRange(min=0), help="Its pause between frames, for a camera.")
-@click.option("--use", metavar="KEY=VALUE,…", help="What it does tonight, as under `use:`: mode=video,fps=60.")
+@click.option("--use", metavar="KEY=VALUE,...", help="What it does tonight, as under `use:`: mode=video,fps=60.")
 @click.option("--cable-m", type=click.FloatRange(min=0, min_open=True), help="Length of the cable at hand, metres.")
 @click.option("--near", metavar="PART", help="The part it will sit beside; tells which sockets the cable can reach.")
 @click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
