@@ -13,7 +13,7 @@ from tests.live.machine import BOARD, Adapter, FakeMachine
 from tests.live.tools import shared
 from topo.live.serialports import may_open
 from topo.live.sysfs import scan
-from topo.live.udevdata import MOST_LINKS, UdevPort, read_port
+from topo.live.udevdata import MOST_PORT_LINKS, UdevPort, read_port
 from topo.wiring.lasting import by_id, by_path, canonical, controller_path, kind_of_name, udev_serial, udev_word
 
 NODE = "S:serial/by-id/usb-Made_Up_Adapter_A1-if00-port0"
@@ -147,7 +147,7 @@ def mutants(count: int, seed: int) -> list[bytes]:
 def test_spoilt_entries_of_udev_give_names_below_dev_or_nothing(seed: int) -> None:
     for data in mutants(int(os.environ.get("TOPO_MUTANTS", "400")), seed):
         found = read_port(data)
-        assert len(found.links) <= MOST_LINKS and found.links == tuple(sorted(set(found.links)))
+        assert len(found.links) <= MOST_PORT_LINKS and found.links == tuple(sorted(set(found.links)))
         for link in found.links:
             assert link.startswith("/dev/") and len(link) <= 260
             assert ".." not in link.split("/") and not re.search(r"[\x00-\x20\x7f]", link)

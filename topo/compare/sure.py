@@ -23,7 +23,7 @@ Rivals = Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]
 """For each part: keys of other things, and ids of other parts, that fit as well as what was chosen."""
 
 
-def own_thing(each: Pairing) -> Thing:
+def thing_itself(each: Pairing) -> Thing:
     """The thing that is the part itself."""
     return each.fit.inside if each.fit.inside is not None else each.thing
 
@@ -38,9 +38,9 @@ def rivals_of(
         part = aligner.topology.part(each.part)
         if each.fit.only_hub or each.part in known:
             continue
-        things = _other_things(aligner, part, own_thing(each), set(known.values()))
-        parts = tuple(name for name in missing if _could_be(aligner, name, own_thing(each)))
-        alike = tuple(other.part for other in placed if other is not each and own_thing(other).key in things)
+        things = _other_things(aligner, part, thing_itself(each), set(known.values()))
+        parts = tuple(name for name in missing if _could_be(aligner, name, thing_itself(each)))
+        alike = tuple(other.part for other in placed if other is not each and thing_itself(other).key in things)
         found[each.part] = (things, tuple(dict.fromkeys((*alike, *parts))))
     return found
 
@@ -49,7 +49,7 @@ def _known_by_serial(aligner: Aligner, placed: Sequence[Pairing]) -> dict[str, s
     """Parts whose serial number their thing tells, and no other thing or part has: part to the thing's key."""
     sure = {}
     for each in placed:
-        part, own = aligner.topology.part(each.part), own_thing(each)
+        part, own = aligner.topology.part(each.part), thing_itself(each)
         if not has_serial_of(part, own):
             continue
         others = [t for t in aligner.live.things if t.key != own.key and has_serial_of(part, t)]

@@ -17,7 +17,7 @@ CORE = "module/usbcore"
 OPTION = re.compile(
     r"^[ \t]*options[ \t]+usbcore[ \t](?:[^#\n]*[ \t])?autosuspend=(-?[0-9]{1,6})(?=[ \t]|$)", re.MULTILINE
 )
-MOST_FILES = 200
+MOST_OPTION_FILES = 200
 
 
 def sleep_setting(attributes: Attributes, beside: Beside) -> SleepSetting | None:
@@ -35,7 +35,7 @@ def sleep_setting(attributes: Attributes, beside: Beside) -> SleepSetting | None
 def _written(beside: Beside) -> int | None:
     """What the last file says, in the order modprobe reads them."""
     found = None
-    for name in (beside.names("etc/modprobe.d") or ())[:MOST_FILES]:
+    for name in (beside.names("etc/modprobe.d") or ())[:MOST_OPTION_FILES]:
         if not MAY_OPEN.fullmatch(f"etc/modprobe.d/{name}"):
             continue
         text = (beside.read(f"etc/modprobe.d/{name}") or b"").decode("utf-8", "replace")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-MOST_LINKS = 32
+MOST_PORT_LINKS = 32
 MOST_LINK = 255
 SPARING = ("ID_MM_DEVICE_IGNORE", "ID_MM_PORT_IGNORE")
 """Set to 1, the modem service leaves the port alone."""
@@ -31,7 +31,7 @@ def read_port(data: bytes) -> UdevPort:
     spared = False
     for line in data.decode("utf-8", "replace").split("\n"):
         letter, _, rest = line.partition(":")
-        if letter == "S" and len(links) < MOST_LINKS and LINK.fullmatch(rest) and _inside(rest):
+        if letter == "S" and len(links) < MOST_PORT_LINKS and LINK.fullmatch(rest) and _inside(rest):
             links.append(f"/dev/{rest}")
         elif letter == "E":
             name, _, value = rest.partition("=")
