@@ -138,15 +138,15 @@ def _alike(parts: list[Device]) -> Finding:
         refuted_by="each keeps its name after both are plugged in again in the other order",
         fix=Fix(
             "First, free: bind them by socket (by-path names on Linux, a fixed port number on Windows), write the "
-            "names into `opens`, and label the sockets: `topo names` shows them. Or look with `topo live` whether they tell "
-            "serial numbers; or replace one by an adapter that does."
+            "names into `opens`, and label the sockets: `topo names` shows them. Or look with `topo live` whether they "
+            "tell serial numbers; or replace one by an adapter that does."
         ),
     )
 
 
 ONE = "speed: full, interface: serial, has_serial_number: {}"
 UNTOLD = "speed: full, interface: serial"
-IDS = "identity: {{vendor_id: f1a0, product_id: '{}'{}}}"
+OWN_IDS = "identity: {{vendor_id: f1a0, product_id: '{}'{}}}"
 
 CHECK = Check(
     name="adapters-look-alike",
@@ -168,11 +168,11 @@ CHECK = Check(
             "a: {" + UNTOLD + ", plug: computer/usb2-1}", "b: {" + ONE.format("yes") + ", plug: computer/usb2-2}",
             "c: {" + ONE.format("no") + ", plug: computer/usb3-1}"), 1),
         Case("other ids", rig(
-            "a: {" + UNTOLD + ", " + IDS.format("0001", "") + ", plug: computer/usb2-1}",
-            "b: {" + UNTOLD + ", " + IDS.format("0002", "") + ", plug: computer/usb2-2}"), 0),
+            "a: {" + UNTOLD + ", " + OWN_IDS.format("0001", "") + ", plug: computer/usb2-1}",
+            "b: {" + UNTOLD + ", " + OWN_IDS.format("0002", "") + ", plug: computer/usb2-2}"), 0),
         Case("one number declared twice", rig(
-            "a: {" + UNTOLD + ", " + IDS.format("0001", ", serial: A1") + ", plug: computer/usb2-1}",
-            "b: {" + UNTOLD + ", " + IDS.format("0001", ", serial: A1") + ", plug: computer/usb2-2}"), 1),
+            "a: {" + UNTOLD + ", " + OWN_IDS.format("0001", ", serial: A1") + ", plug: computer/usb2-1}",
+            "b: {" + UNTOLD + ", " + OWN_IDS.format("0001", ", serial: A1") + ", plug: computer/usb2-2}"), 1),
         Case("bound by place", rig(
             "a: {" + UNTOLD + ", opens: /dev/serial/by-path/one, plug: computer/usb2-1}",
             "b: {" + UNTOLD + ", opens: /dev/serial/by-path/two, plug: computer/usb2-2}"), 0),

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import rig
+from topo.checks.cases import KNOWN_MOUNT, rig
 from topo.checks.scans import adapter, held, scan, tty
 from topo.compare.ports import LivePort, live_ports
 from topo.model.check import Case, Check
@@ -95,7 +95,6 @@ def _receivers(comparison: Comparison) -> list[str]:
     return [part.id for part in comparison.declared.rig.devices if value_of(part.facts.read_by_service)]
 
 
-MOUNT = "mount: {role: mount, interface: serial, plug: computer/usb2-1}"
 RECEIVER_PART = "gps: {interface: serial, read_by_service: true, plug: computer/usb2-1}"
 
 CHECK = Check(
@@ -106,10 +105,11 @@ CHECK = Check(
     find=find,
     needs="comparison",
     cases=(
-        Case("no such service", rig(MOUNT), 0, scan(adapter("3-1"), serial_ports=[tty(0, "3-1")], holding=held())),
-        Case("one runs", rig(MOUNT), 1,
+        Case("no such service", rig(KNOWN_MOUNT), 0,
+             scan(adapter("3-1"), serial_ports=[tty(0, "3-1")], holding=held())),
+        Case("one runs", rig(KNOWN_MOUNT), 1,
              scan(adapter("3-1"), serial_ports=[tty(0, "3-1")], holding=held(services=(MODEM,)))),
-        Case("told to leave it alone", rig(MOUNT), 0,
+        Case("told to leave it alone", rig(KNOWN_MOUNT), 0,
              scan(adapter("3-1"), serial_ports=[tty(0, "3-1", spared=True)], holding=held(services=(MODEM,)))),
         Case("a receiver and its service", rig(RECEIVER_PART), 0,
              scan(adapter("3-1"), serial_ports=[tty(0, "3-1")], holding=held(services=(RECEIVER,)))),

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import rig
+from topo.checks.cases import FOUR_SOCKETS, rig
 from topo.checks.scans import adapter, hub, scan, tty
 from topo.compare.ports import LivePort, lasting_name, live_ports
 from topo.compare.words import name_of
@@ -68,10 +68,9 @@ def _opens(comparison: Comparison, each: LivePort) -> str | None:
     return canonical(part.opens) if isinstance(part, Device) and part.opens is not None else None
 
 
-HUB = "  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"
 SAME = "/dev/serial/by-id/usb-Made_up_Adapter-if00-port0"
 PAIR = rig("mount: {role: mount, interface: serial, plug: hub/1}", "focuser: {interface: serial, plug: hub/2}",
-           hubs=HUB)
+           hubs=FOUR_SOCKETS)
 SEEN = (hub("3-1"), adapter("3-1.1"), adapter("3-1.2"))
 
 CHECK = Check(

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import rig
+from topo.checks.cases import KNOWN_MOUNT, rig
 from topo.checks.scans import adapter, held, interface, scan, tty
 from topo.compare.ports import has_port
 from topo.model.check import Case, Check
@@ -91,8 +91,7 @@ def _who(comparison: Comparison, own: Sighting) -> str:
     return listed(sorted(dict.fromkeys(names)))
 
 
-MOUNT = rig("mount: {role: mount, interface: serial, plug: computer/usb2-1, "
-            "identity: {vendor_id: f1a0, product_id: '0001'}}")
+
 
 CHECK = Check(
     name="no-serial-port",
@@ -102,12 +101,12 @@ CHECK = Check(
     find=find,
     needs="comparison",
     cases=(
-        Case("it has one", MOUNT, 0, scan(adapter("3-1"), serial_ports=[tty(0, "3-1")])),
-        Case("no driver", MOUNT, 1, scan(adapter("3-1", interfaces=[interface(0xFF, "bulk")]))),
-        Case("taken by a program", MOUNT, 1,
+        Case("it has one", rig(KNOWN_MOUNT), 0, scan(adapter("3-1"), serial_ports=[tty(0, "3-1")])),
+        Case("no driver", rig(KNOWN_MOUNT), 1, scan(adapter("3-1", interfaces=[interface(0xFF, "bulk")]))),
+        Case("taken by a program", rig(KNOWN_MOUNT), 1,
              scan(adapter("3-1", devnum=4, interfaces=[interface(0xFF, "bulk", "usbfs")]),
                   holding=held({"name": "/dev/bus/usb/003/004", "how": "open", "program": "reader"}))),
-        Case("a listing that tells no ports", MOUNT, 0,
+        Case("a listing that tells no ports", rig(KNOWN_MOUNT), 0,
              scan(adapter("3-1"), limits={"serial_ports": "none"})),
         Case("a wheel that has none", rig("wheel: {role: filter-wheel, interface: hid, plug: computer/usb2-1}"), 0,
              scan(adapter("3-1", interfaces=[interface(3, "interrupt", "usbhid")]))),

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import rig
+from topo.checks.cases import KNOWN_MOUNT, rig
 from topo.checks.scans import adapter, scan, tty
 from topo.compare.ports import live_ports
 from topo.model.check import Case, Check
@@ -64,7 +64,6 @@ def _advice(group: str | None, mode: int | None) -> str:
             'SUBSYSTEM=="tty", ENV{ID_BUS}=="usb", GROUP="dialout", MODE="0660".')
 
 
-MOUNT = rig("mount: {role: mount, interface: serial, plug: computer/usb2-1}")
 
 CHECK = Check(
     name="not-allowed",
@@ -74,10 +73,10 @@ CHECK = Check(
     find=find,
     needs="comparison",
     cases=(
-        Case("let in", MOUNT, 0,
+        Case("let in", rig(KNOWN_MOUNT), 0,
              scan(adapter("3-1"), serial_ports=[tty(0, "3-1", group="dialout", mode=0o660, allowed=True)])),
-        Case("not let in", MOUNT, 1,
+        Case("not let in", rig(KNOWN_MOUNT), 1,
              scan(adapter("3-1"), serial_ports=[tty(0, "3-1", group="dialout", mode=0o660, allowed=False)])),
-        Case("not told", MOUNT, 0, scan(adapter("3-1"), serial_ports=[tty(0, "3-1")])),
+        Case("not told", rig(KNOWN_MOUNT), 0, scan(adapter("3-1"), serial_ports=[tty(0, "3-1")])),
     ),
 )

@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import rig
+from topo.checks.cases import KNOWN_MOUNT, rig
 from topo.checks.scans import adapter, held, scan, tty
 from topo.compare.ports import LivePort, live_ports
 from topo.model.check import Case, Check
@@ -73,8 +73,7 @@ def _advice(name: str, alive: list[str], services: list[str], stale: bool) -> st
     return f"Nothing, if {listed(alive)} is the program that talks to {plain(name)}; else close it."
 
 
-MOUNT = rig("mount: {role: mount, interface: serial, plug: computer/usb2-1, "
-            "identity: {vendor_id: f1a0, product_id: '0001'}}")
+
 PORTS = [tty(0, "3-1")]
 ONE = {"name": "/dev/ttyUSB0", "how": "open", "program": "planner", "process": 10}
 
@@ -86,14 +85,14 @@ CHECK = Check(
     find=find,
     needs="comparison",
     cases=(
-        Case("nobody", MOUNT, 0, scan(adapter("3-1"), serial_ports=PORTS, holding=held())),
-        Case("one program", MOUNT, 1, scan(adapter("3-1"), serial_ports=PORTS, holding=held(ONE))),
-        Case("another port", MOUNT, 0,
+        Case("nobody", rig(KNOWN_MOUNT), 0, scan(adapter("3-1"), serial_ports=PORTS, holding=held())),
+        Case("one program", rig(KNOWN_MOUNT), 1, scan(adapter("3-1"), serial_ports=PORTS, holding=held(ONE))),
+        Case("another port", rig(KNOWN_MOUNT), 0,
              scan(adapter("3-1"), serial_ports=PORTS, holding=held({**ONE, "name": "/dev/ttyUSB9"}))),
-        Case("a lock file left behind", MOUNT, 1,
+        Case("a lock file left behind", rig(KNOWN_MOUNT), 1,
              scan(adapter("3-1"), serial_ports=PORTS,
                   holding=held({"name": "/dev/ttyUSB0", "how": "lock-file", "process": 9, "gone": True}))),
-        Case("a name that is gone, held still", MOUNT, 0,
+        Case("a name that is gone, held still", rig(KNOWN_MOUNT), 0,
              scan(adapter("3-1"), serial_ports=PORTS, holding=held({**ONE, "gone": True}))),
     ),
 )

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import rig
+from topo.checks.cases import FOUR_SOCKETS, rig
 from topo.checks.scans import adapter, hub, scan, tty
 from topo.compare.ports import LivePort, deciding_test, lasting_name, meant_now, ports_of_part
 from topo.compare.words import told_name
@@ -95,11 +95,11 @@ def _advice(comparison: Comparison, part: Device, own: tuple[LivePort, ...], cer
             f"For tonight {plain(own[0].port.name)} does as well.")
 
 
-HUB = "  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"
-IDS = "identity: {{vendor_id: f1a0, product_id: '0001', serial: {}}}"
-PAIR = rig(f"mount: {{role: mount, interface: serial, plug: hub/1, opens: /dev/ttyUSB0, {IDS.format('A1')}}}",
-           f"focuser: {{role: focuser, interface: serial, plug: hub/2, opens: /dev/ttyUSB1, {IDS.format('A2')}}}",
-           hubs=HUB)
+NUMBERED_IDS = "identity: {{vendor_id: f1a0, product_id: '0001', serial: {}}}"
+LINE = "{0}: {{role: {0}, interface: serial, plug: hub/{1}, opens: /dev/ttyUSB{2}, {3}}}"
+PAIR = rig(LINE.format("mount", 1, 0, NUMBERED_IDS.format("A1")),
+           LINE.format("focuser", 2, 1, NUMBERED_IDS.format("A2")),
+           hubs=FOUR_SOCKETS)
 SEEN = (hub("3-1"), adapter("3-1.1", serial="A1"), adapter("3-1.2", serial="A2"))
 
 CHECK = Check(

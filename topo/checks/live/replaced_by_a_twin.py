@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from topo.checks.cases import rig
+from topo.checks.cases import FOUR_SOCKETS, rig
 from topo.checks.scans import adapter, hub, scan
 from topo.compare.words import where
 from topo.model.check import Case, Check
@@ -52,9 +52,8 @@ def _finding(comparison: Comparison, match: Match) -> Finding:
     )
 
 
-HUB = "  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"
-MOUNT = rig("mount: {role: mount, interface: serial, plug: hub/1, "
-            "identity: {vendor_id: f1a0, product_id: '0001', serial: A1}}", hubs=HUB)
+NUMBERED = rig("mount: {role: mount, interface: serial, plug: hub/1, "
+            "identity: {vendor_id: f1a0, product_id: '0001', serial: A1}}", hubs=FOUR_SOCKETS)
 
 CHECK = Check(
     name="replaced-by-a-twin",
@@ -64,12 +63,12 @@ CHECK = Check(
     find=find,
     needs="comparison",
     cases=(
-        Case("the part itself", MOUNT, 0, scan(hub("3-1"), adapter("3-1.1", serial="A1"))),
-        Case("its twin", MOUNT, 1, scan(hub("3-1"), adapter("3-1.1", serial="B7"))),
-        Case("one without a serial number", MOUNT, 1, scan(hub("3-1"), adapter("3-1.1"))),
-        Case("a listing that tells no serial numbers", MOUNT, 0,
+        Case("the part itself", NUMBERED, 0, scan(hub("3-1"), adapter("3-1.1", serial="A1"))),
+        Case("its twin", NUMBERED, 1, scan(hub("3-1"), adapter("3-1.1", serial="B7"))),
+        Case("one without a serial number", NUMBERED, 1, scan(hub("3-1"), adapter("3-1.1"))),
+        Case("a listing that tells no serial numbers", NUMBERED, 0,
              scan(hub("3-1"), adapter("3-1.1"), limits={"serials": "none"})),
-        Case("the part in another socket beside a twin in its own", MOUNT, 0,
+        Case("the part in another socket beside a twin in its own", NUMBERED, 0,
              scan(hub("3-1"), adapter("3-1.1", serial="B7"), adapter("3-1.2", serial="A1"))),
     ),
 )
