@@ -18,6 +18,7 @@ Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio
 Medium = Literal["usb", "network", "fibre"]
 LineMedium = Literal["usb", "network", "bluetooth"]
 Bridge = Literal["timer", "none", "cdc"]
+Framing = Literal["8N1", "8E1", "8O1", "8N2", "8E2", "8O2", "7N1", "7E1", "7O1", "7N2", "7E2", "7O2"]
 SerialLevel = Literal["rs232", "ttl5", "ttl3"]
 PulseBy = Literal["mount", "computer", "guide-port"]
 System = Literal["linux", "windows", "macos"]
@@ -128,9 +129,7 @@ class SerialFacts(Record):
     """A serial line: one exchange at a time, first come, first served."""
 
     baud: Fact[int] | None = fact("signalling rate, baud", 50, 12_000_000)
-    framing: Fact[str] | None = fact(
-        "data bits, parity, stop bits; 8N1 where nothing is said", bounds=Bounds(pattern=r"^[5-8][NEOMS](1|1\.5|2)$")
-    )
+    framing: Fact[Framing] | None = fact("data bits, parity, stop bits; 8N1 where nothing is said")
     polls_per_s: Fact[float] | None = fact("questions asked each second, by each program", 0, 10_000)
     bytes_out: Fact[float] | None = fact("bytes of one question", 0, 65_536)
     bytes_in: Fact[float] | None = fact("bytes of one answer", 0, 65_536)
