@@ -49,7 +49,7 @@ def _line(topology: Topology, name: str, parts: tuple[Device, ...]) -> SerialLin
     bridge = _Bridge(topology, parts[0])
     bauds = [fact for part in parts if (fact := part.serial.baud) is not None]
     baud = min((fact.value for fact in bauds), default=None)
-    framing = next((fact.value for part in parts if (fact := part.serial.framing) is not None), "8N1")
+    framing = next((told.value for part in parts if (told := part.serial.framing) is not None), "8N1")
     each_s = None if baud is None else character_s(baud, framing)
     asked = [part for part in parts if value_of(part.serial.polls_per_s) and _size(part)]
     askers: list[Asker] = []
