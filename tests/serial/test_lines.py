@@ -10,6 +10,7 @@ from tests.place.test_advice_is_true import every_plan_holds
 from topo.analysis.study import Study
 from topo.errors import RigFileError
 from topo.model.finding import Finding
+from topo.night.planned import nights_of
 from topo.pipeline import examiner, rig_of
 from topo.rigfile.read import read_text
 
@@ -205,3 +206,16 @@ def test_advice_holds_when_carried_out(name: str) -> None:
         "slow": text(mount("baud: 1200, polls_per_s: 1, bytes_out: 10, bytes_in: 30, pulse: computer")),
     }
     assert every_plan_holds(rigs[name]) > 0
+
+
+@pytest.mark.parametrize("polls", [1, 5, 6.14, 7.19, 9])
+def test_the_night_computes_with_the_same_line(polls: float) -> None:
+    """In the engine the line is a resource that is full exactly where its load is 1, at each level."""
+    of = shared(polls)
+    (line,) = of.traffic.lines
+    casts = nights_of(of.topology, of.traffic).casts
+    for level, load in zip(("low", "likely", "high"), (line.load.high, line.load.likely, line.load.low), strict=True):
+        asked = sum(flow.demand_bytes_per_s * use.seconds_per_byte for flow in of.traffic.flows for use in flow.uses
+                    if use.resource == line.id)
+        assert asked / casts[level].capacities[line.id] == pytest.approx(load)
+    assert {flow.name for flow in casts["low"].flows} >= {"mount", "focuser"}

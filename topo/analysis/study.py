@@ -74,7 +74,7 @@ class Study:
     @cached_property
     def pulses(self) -> tuple[PulseOutcome, ...]:
         """What each serial line does to the guide pulses that go over it."""
-        return pulse_outcomes(self.topology, self.traffic.lines)
+        return pulse_outcomes(self.topology, self.traffic)
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""

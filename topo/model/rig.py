@@ -11,6 +11,7 @@ from topo.model.records import (
     ComputerFacts,
     DeviceFacts,
     HubFacts,
+    NightFacts,
     SerialFacts,
     Translators,
     Transport,
@@ -33,8 +34,14 @@ Role = Literal[
     "storage",
     "other",
 ]
+Picks = Literal["serial", "name", "order", "socket"]
+"""How a program picks a camera: by its serial number, its name, its place in a list, or the socket it is in."""
+
 ROLES: tuple[Role, ...] = get_args(Role)
 """Every role, in the order they are listed."""
+
+CopyTime = Literal["each-picture", "all-night", "never"]
+"""When a disk or network adapter copies."""
 
 COMPUTER = "computer"
 """The id of the computer in every rig."""
@@ -205,7 +212,9 @@ class Hub(AnyPart):
 class Device(AnyPart):
     """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
 
-    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to.
+    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to. `opens`
+    is what its program is told to open, as typed there; `opens_place` where the file says so. `picks` is how its
+    program picks it among cameras, and `picks_number` which of a list it takes, from 1.
     """
 
     kind: ClassVar[Literal["device"]] = "device"
@@ -214,6 +223,10 @@ class Device(AnyPart):
     serial: SerialFacts = SerialFacts()
     guides: str | None = None
     pulse_lead: str | None = None
+    opens: str | None = None
+    opens_place: Place = field(default=Place(), compare=False)
+    picks: Picks | None = None
+    picks_number: int | None = None
 
     @property
     def own_speed(self) -> Fact[SpeedWord] | None:
@@ -278,6 +291,38 @@ class Lead:
     place: Place = field(default=Place(), compare=False)
 
 
+NO_WISHES = NightFacts()
+"""Nothing said of the night."""
+
+
+@dataclass(frozen=True, slots=True)
+class CopyPlan:
+    """When a part copies: as `when` says, or `for_s` seconds in each `every_s` where both are given."""
+
+    part: str
+    when: CopyTime | None = None
+    for_s: float | None = None
+    every_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RemoteDesktop:
+    """The network adapter that the computer's screen goes out by, and how much of it (None: not known)."""
+
+    through: str
+    mb_per_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NightWishes:
+    """What the person said of the night: facts, copying in the order of the file, remote desktop."""
+
+    facts: NightFacts = NO_WISHES
+    copying: tuple[CopyPlan, ...] = ()
+    remote: RemoteDesktop | None = None
+    place: Place = field(default=Place(), compare=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Rig:
     """A whole rig. Parts keep the order of the file; `parts` gives the computer first, then hubs, then devices."""
@@ -289,6 +334,7 @@ class Rig:
     devices: tuple[Device, ...]
     supplies: tuple[Supply, ...] = ()
     leads: tuple[Lead, ...] = ()
+    night: NightWishes = NightWishes()
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -63,6 +63,17 @@ def traffic(topology: Topology) -> Traffic:
     return Traffic(builder.finished(), tuple(flows), builder.lines)
 
 
+def screen_traffic(topology: Topology, through: str, mb_per_s: float) -> Traffic:
+    """What the computer's screen, watched from elsewhere, adds: one flow out by that part, and the links it takes.
+
+    No flow where the rig has no such device, or none of its legs leads to the computer.
+    """
+    builder = _Builder(topology)
+    part = next((part for part in topology.rig.devices if part.id == through), None)
+    flow = None if part is None else builder.steady(part, "out", mb_per_s * 1e6)
+    return Traffic(builder.finished(), () if flow is None else (flow,))
+
+
 class _Builder:
     def __init__(self, topology: Topology) -> None:
         self.topology = topology
@@ -105,29 +116,38 @@ class _Builder:
             basis=moves.basis,
         )
 
+    def steady(self, part: Device, direction: Way, bytes_per_s: float) -> Flow | None:
+        """A further flow of a device that asks for so much all the time; None where it has no way to the computer."""
+        usb_part = self._usb_part(part)
+        if usb_part is None:
+            return None
+        route = self._route(usb_part, direction)
+        return Flow(part.id, "network", direction, 0.0, None, bytes_per_s, bytes_per_s, Range3.of(0.0), route.weight,
+                    route.uses, "declared")
+
     def _streams_reserved(self, part: Device) -> bool:
         """Whether a device sends in bandwidth that it reserves, which `reserve` takes off its bus: nobody shares it."""
         speed = self.topology.speed(part.id)
         return speed is not None and not speed.is_superspeed and part.facts.iso_bytes_per_ms is not None
 
     def _line(self, part: Device) -> tuple[Use, ...]:
-        """The serial line that a device's polls are on, in line time: exchanges at their shortest, and the line has
-        less time to give where they are longer."""
+        """The serial line that a device's polls are on, in time of its wire: the line is full where `load` is 1. What
+        exchanges take besides their bytes is less time to give, divided over bytes by each part's exchange."""
         if part.id not in self._asked:
             return ()
         line, asker = self._asked[part.id]
         assert line.baud is not None and line.character_s is not None
-        ceiling = 1e-6 / line.character_s
+        ceiling, load = 1e-6 / line.character_s, line.load
+        payload = math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6
+        on_wire = payload / ceiling
         if line.id not in self.resources:
-            load = line.load
-            gives = Range3(load.low / load.high, load.low / load.likely, 1.0)
-            payload = math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6
+            gives = Range3(on_wire / load.high, on_wire / load.likely, on_wire / load.low)
             self.resources[line.id] = Resource(
                 line.id, "serial-line", "both", line.label, ceiling,
                 Range3(payload / load.high, payload / load.likely, payload / load.low), gives,
                 legs=line.parts, basis=line.basis, assumption=line.assumption,
             )
-        return (Use(line.id, asker.holds_s.low / asker.payload_bytes),)
+        return (Use(line.id, asker.holds_s.low / asker.payload_bytes * on_wire / load.low),)
 
     def _usb_part(self, part: Hub | Device) -> Hub | Device | None:
         """The part whose USB plug carries a device's data: itself, or the adapter its serial lead ends at."""
@@ -247,14 +267,16 @@ class _Builder:
         if speed < Speed.HIGH:
             translator = self.topology.translator(part.id)
             assert translator is not None
-            self._add_reserved(self._translator(translator, part), kept.own_bus)
+            self._add_reserved(self._translator(translator, part), kept.own_bus, kept.own_stream)
             if bus is not None and translator.hub != COMPUTER:
-                self._add_reserved(bus, kept.high_speed_bus)
+                self._add_reserved(bus, kept.high_speed_bus, kept.high_speed_stream)
         elif bus is not None:
-            self._add_reserved(bus, kept.own_bus)
+            self._add_reserved(bus, kept.own_bus, kept.own_stream)
 
-    def _add_reserved(self, resource: Resource, share: float) -> None:
-        self.resources[resource.id] = replace(resource, reserved=resource.reserved + share)
+    def _add_reserved(self, resource: Resource, share: float, stream: float) -> None:
+        self.resources[resource.id] = replace(
+            resource, reserved=resource.reserved + share, streamed=resource.streamed + stream
+        )
 
 
 @dataclass(frozen=True, slots=True)
