@@ -50,6 +50,7 @@ class DeviceFacts(Record):
     has_serial_number: Fact[bool] | None = fact("the device tells a serial number over USB")
     radio_2g4: Fact[bool] | None = fact("it has a 2.4 GHz radio (Wi-Fi, Bluetooth, a wireless receiver)")
     must_not_sleep: Fact[bool] | None = fact("idles for long and answers late or not at all after suspend")
+    read_by_service: Fact[bool] | None = fact("a service of the system is meant to read it, as one does of a GPS")
     ready_after_s: Fact[float] | None = fact("seconds from power-on until it answers", 0, 3600)
     drift_arcsec_per_s: Fact[float] | None = fact("how fast a mount drifts between corrections, arcsec/s", 0.001, 15.1)
     gear: Fact[Gear] | None = fact("what turns a mount's axis")

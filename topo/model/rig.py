@@ -34,6 +34,9 @@ Role = Literal[
     "storage",
     "other",
 ]
+Picks = Literal["serial", "name", "order", "socket"]
+"""How a program picks a camera: by its serial number, its name, its place in a list, or the socket it is in."""
+
 ROLES: tuple[Role, ...] = get_args(Role)
 """Every role, in the order they are listed."""
 
@@ -209,7 +212,9 @@ class Hub(AnyPart):
 class Device(AnyPart):
     """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
 
-    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to.
+    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to. `opens`
+    is what its program is told to open, as typed there; `opens_place` where the file says so. `picks` is how its
+    program picks it among cameras, and `picks_number` which of a list it takes, from 1.
     """
 
     kind: ClassVar[Literal["device"]] = "device"
@@ -218,6 +223,10 @@ class Device(AnyPart):
     serial: SerialFacts = SerialFacts()
     guides: str | None = None
     pulse_lead: str | None = None
+    opens: str | None = None
+    opens_place: Place = field(default=Place(), compare=False)
+    picks: Picks | None = None
+    picks_number: int | None = None
 
     @property
     def own_speed(self) -> Fact[SpeedWord] | None:

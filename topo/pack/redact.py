@@ -21,6 +21,7 @@ from topo.pack.removed import Removed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, ControllerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER
+from topo.wiring.lasting import BY_ID, BY_PATH, canonical, kind_of_name
 
 WORD = re.compile(r"[a-z0-9][a-z0-9.-]{0,23}")
 """What a text among the facts may look like: words of the schema, such as `per-port`, `pcie3x4`, `3000x2000`."""
@@ -107,6 +108,7 @@ class _Writer:
                 "role": entry.role, "use": _facts(entry.use),
                 "serial": _facts(entry.serial), "guides": self.names.part(entry.guides),
                 "pulse_lead": self.names.part(entry.pulse_lead),
+                "opens": self._opens(entry.opens), "picks": entry.picks, "picks_number": entry.picks_number,
             }
         return _filled(made)
 
@@ -118,6 +120,14 @@ class _Writer:
             "ports": {self.names.socket(name): self._port(port.controller, port.speed, port.usb2_bus, port.kind)
                       for name, port in (entry.ports or {}).items()},
         })
+
+    def _opens(self, typed: str | None) -> str | None:
+        """What a program opens: a number the system gives out as it is, anything else by its kind."""
+        if typed is None:
+            return None
+        shown = port_name(typed, self.tags)
+        self.removed.count("names of ports, replaced by their kinds", 0 if shown == canonical(typed) else 1)
+        return shown
 
     def _controllers(self, entries: Mapping[str, ControllerEntry]) -> dict[str, Any]:
         return {self.names.controllers(name, "controller"): _filled({"uplink": _matching(WORD, value_of(entry.uplink))})
@@ -172,6 +182,17 @@ class _Writer:
                             _filled({"uplink": _matching(WORD, uplinks.get(name))}) for name in controllers},
             "ports": ports,
         })
+
+
+def port_name(typed: str, tags: Tags) -> str | None:
+    """A name of a port that may be shown: one the system numbers as it is, else its kind and a tag; equal names get
+    equal tags. None for an address in a network, of which not even that much stays."""
+    name = canonical(typed)
+    kind = kind_of_name(name)
+    if kind in ("number", "com"):
+        return name
+    heads = {"by-id": BY_ID, "by-path": BY_PATH, "callout": "/dev/cu.", "own": "/dev/"}
+    return heads[kind] + tags(name) if kind in heads else None
 
 
 def _facts(record: Record | None) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from typing import Literal
 from topo.model.declare import Bounds, fact, inline, key, names
 from topo.model.facts import Fact
 from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, NightFacts, SerialFacts, UseFacts
-from topo.model.rig import CopyTime, Role
+from topo.model.rig import CopyTime, Picks, Role
 from topo.model.speed import SpeedWord
 
 MADE_UP = Bounds(shortest=1, longest=64)
@@ -85,6 +85,12 @@ class DeviceEntry(Plugged):
     serial: SerialFacts | None = key()
     guides: str | None = key("a guide camera's mount", MADE_UP)
     pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", MADE_UP)
+    opens: str | None = key(
+        "what its program is told to open: /dev/ttyUSB0, a name of /dev/serial/by-id or by-path, COM7, cu.…",
+        Bounds(shortest=1, longest=255),
+    )
+    picks: Picks | None = key("how its program picks this camera: by serial number, name, place in a list, or socket")
+    picks_number: int | None = key("which one of the list it picks, from 1", Bounds(1, 64))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -212,6 +212,10 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         serial=serial,
         guides=entry.guides,
         pulse_lead=entry.pulse_lead,
+        opens=entry.opens,
+        opens_place=rigfile.place("devices", name, "opens"),
+        picks=entry.picks,
+        picks_number=entry.picks_number,
     )
     return replace(part, sockets=sockets_of_part(part))
 
