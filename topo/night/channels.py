@@ -125,8 +125,8 @@ class Channel:
         return self.backlog / (self.rate - reads) if self.rate > reads and self.backlog > 0.0 else math.inf
 
 
-class Settled(NamedTuple):
-    """A key with all that fall behind marked, the rate of each flow (0 where it does not run), the load of each link,
+class Carried(NamedTuple):
+    """What a set of flows gets: its key with all that fall behind marked, the rate of each flow (0 where it does not run), the load of each link,
     and the rates of steady flows alone."""
 
     key: int
@@ -142,9 +142,9 @@ class Shares:
         self.flows = flows
         self.capacities = capacities
         self.sorts = discipline == "last" and any(flow.last for flow in flows)
-        self.known: dict[int, Settled] = {}
+        self.known: dict[int, Carried] = {}
 
-    def of(self, key: int) -> Settled:
+    def of(self, key: int) -> Carried:
         """What the flows of a key get.
 
         In the key, bit 2i says that flow i runs, bit 2i + 1 that its buffer is not empty.
@@ -154,7 +154,7 @@ class Shares:
             found = self.known[key] = self._settle(key)
         return found
 
-    def _settle(self, key: int) -> Settled:
+    def _settle(self, key: int) -> Carried:
         while True:
             rates, loads = self._allocate(key)
             marked = key
@@ -163,7 +163,7 @@ class Shares:
                     marked |= 2 << 2 * index
             if marked == key:
                 steady = tuple(rate for rate, flow in zip(rates, self.flows, strict=True) if flow.steady)
-                return Settled(key, rates, loads, steady)
+                return Carried(key, rates, loads, steady)
             key = marked
 
     def _allocate(self, key: int) -> tuple[tuple[float, ...], dict[str, float]]:

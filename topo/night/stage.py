@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from topo.flows.allocate import Demand
 from topo.flows.fluid import groups
 from topo.model.night import Discipline
-from topo.night.channels import Channel, Moving, Settled, Shares
+from topo.night.channels import Channel, Moving, Carried, Shares
 
 Call = Callable[[float], None]
 
@@ -111,7 +111,7 @@ class Group:
         self.version += 1
         return self.now + max(0.0, soonest)
 
-    def _settle_steady(self, found: Settled) -> None:
+    def _settle_steady(self, found: Carried) -> None:
         """New rates of steady flows, each brought on to now at its old one."""
         for channel in self.steady:
             place = self.place[channel.index]
