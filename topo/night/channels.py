@@ -126,8 +126,8 @@ class Channel:
 
 
 class Carried(NamedTuple):
-    """What a set of flows gets: its key with all that fall behind marked, the rate of each flow (0 where it does not run), the load of each link,
-    and the rates of steady flows alone."""
+    """What a set of flows gets: its key with all that fall behind marked, the rate of each flow (0 where it does not
+    run), the load of each link, and the rates of steady flows alone."""
 
     key: int
     rates: tuple[float, ...]

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from topo.flows.allocate import Demand
 from topo.flows.fluid import groups
 from topo.model.night import Discipline
-from topo.night.channels import Channel, Moving, Carried, Shares
+from topo.night.channels import Carried, Channel, Moving, Shares
 
 Call = Callable[[float], None]
 
