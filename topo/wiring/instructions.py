@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.model.change import AddPart, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, SetCable, SetSerial, SetUse, SwapPlugs
 from topo.model.figures import number
 from topo.model.plain import plain
 
@@ -21,6 +21,14 @@ _SETTINGS = {
     "gap_s": "Let {part} pause {value} s after each frame",
     "exposure_s": "Expose {part} for {value} s",
     "mb_per_s": "Hold {part} to {value} MB/s",
+}
+
+
+_LINE_SETTINGS = {
+    "polls_per_s": "Ask {part} {value} times a second (the polling or refresh rate of its program)",
+    "clients": "Let {programs} ask {part}; the others can take it from there",
+    "latency_timer_ms": "Set the receive timer (latency timer) of {part}'s adapter to {value} ms, in its driver",
+    "baud": "Set {part} and its program to {value} baud, if it can",
 }
 
 
@@ -42,11 +50,20 @@ def instructions(proposal: Proposal) -> tuple[str, ...]:
             value = number(step.value) if isinstance(step.value, float) else str(step.value)
             template = _SETTINGS.get(step.key, "Set `{key}` of {part} to {value}")
             said.append(template.format(part=plain(step.part), value=plain(value), key=plain(step.key)) + ".")
+        elif isinstance(step, SetSerial):
+            said.append(_of_line(step))
         else:
             assert isinstance(step, AddPart)
             part = new[step.part.id]
             said.append(_of_new(proposal, step) if part.plug is not None else f"Add {plain(part.id)}.")
     return tuple(said)
+
+
+def _of_line(step: SetSerial) -> str:
+    value = number(step.value) if isinstance(step.value, float) else str(step.value)
+    programs = f"only {value} program{'' if value == '1' else 's'}"
+    template = _LINE_SETTINGS.get(step.key, "Set `{key}` of the serial line of {part} to {value}")
+    return template.format(part=plain(step.part), value=plain(value), key=plain(step.key), programs=programs) + "."
 
 
 def _bought(proposal: Proposal) -> tuple[SetCable, ...]:
