@@ -71,7 +71,7 @@ def _opens(comparison: Comparison, each: LivePort) -> str | None:
 SAME = "/dev/serial/by-id/usb-Made_up_Adapter-if00-port0"
 PAIR = rig("mount: {role: mount, interface: serial, plug: hub/1}", "focuser: {interface: serial, plug: hub/2}",
            hubs=FOUR_SOCKETS)
-SEEN = (hub("3-1"), adapter("3-1.1"), adapter("3-1.2"))
+TWO_TWINS = (hub("3-1"), adapter("3-1.1"), adapter("3-1.2"))
 
 CHECK = Check(
     name="names-collide",
@@ -85,8 +85,8 @@ CHECK = Check(
              scan(hub("3-1"), adapter("3-1.1", serial="A1"), adapter("3-1.2", serial="A2"),
                   serial_ports=[tty(0, "3-1.1", serial="A1"), tty(1, "3-1.2", serial="A2")])),
         Case("twins", PAIR, 1,
-             scan(*SEEN, serial_ports=[tty(0, "3-1.1", shared=[SAME]), tty(1, "3-1.2", shared=[SAME])])),
+             scan(*TWO_TWINS, serial_ports=[tty(0, "3-1.1", shared=[SAME]), tty(1, "3-1.2", shared=[SAME])])),
         Case("and a program opens it", PAIR.replace("plug: hub/1", f"plug: hub/1, opens: {SAME}"), 1,
-             scan(*SEEN, serial_ports=[tty(0, "3-1.1", shared=[SAME]), tty(1, "3-1.2", shared=[SAME])])),
+             scan(*TWO_TWINS, serial_ports=[tty(0, "3-1.1", shared=[SAME]), tty(1, "3-1.2", shared=[SAME])])),
     ),
 )

@@ -100,7 +100,7 @@ LINE = "{0}: {{role: {0}, interface: serial, plug: hub/{1}, opens: /dev/ttyUSB{2
 PAIR = rig(LINE.format("mount", 1, 0, NUMBERED_IDS.format("A1")),
            LINE.format("focuser", 2, 1, NUMBERED_IDS.format("A2")),
            hubs=FOUR_SOCKETS)
-SEEN = (hub("3-1"), adapter("3-1.1", serial="A1"), adapter("3-1.2", serial="A2"))
+TWO_NUMBERED = (hub("3-1"), adapter("3-1.1", serial="A1"), adapter("3-1.2", serial="A2"))
 
 CHECK = Check(
     name="port-name-changed",
@@ -111,14 +111,14 @@ CHECK = Check(
     needs="comparison",
     cases=(
         Case("as yesterday", PAIR, 0,
-             scan(*SEEN, serial_ports=[tty(0, "3-1.1", serial="A1"), tty(1, "3-1.2", serial="A2")])),
+             scan(*TWO_NUMBERED, serial_ports=[tty(0, "3-1.1", serial="A1"), tty(1, "3-1.2", serial="A2")])),
         Case("the two numbers exchanged", PAIR, 2,
-             scan(*SEEN, serial_ports=[tty(1, "3-1.1", serial="A1"), tty(0, "3-1.2", serial="A2")])),
+             scan(*TWO_NUMBERED, serial_ports=[tty(1, "3-1.1", serial="A1"), tty(0, "3-1.2", serial="A2")])),
         Case("the next number", PAIR, 1,
-             scan(*SEEN, serial_ports=[tty(2, "3-1.1", serial="A1"), tty(1, "3-1.2", serial="A2")])),
+             scan(*TWO_NUMBERED, serial_ports=[tty(2, "3-1.1", serial="A1"), tty(1, "3-1.2", serial="A2")])),
         Case("a name by place still holds", PAIR.replace(
             "/dev/ttyUSB0", "/dev/serial/by-path/pci-0000:00:1a.0-usb-0:1.1:1.0-port0"), 0,
-             scan(*SEEN, serial_ports=[tty(7, "3-1.1", serial="A1"), tty(1, "3-1.2", serial="A2")])),
-        Case("a listing that tells no ports", PAIR, 0, scan(*SEEN, limits={"serial_ports": "none"})),
+             scan(*TWO_NUMBERED, serial_ports=[tty(7, "3-1.1", serial="A1"), tty(1, "3-1.2", serial="A2")])),
+        Case("a listing that tells no ports", PAIR, 0, scan(*TWO_NUMBERED, limits={"serial_ports": "none"})),
     ),
 )
