@@ -52,7 +52,7 @@ def rig_names(comparison: Comparison) -> RigNames:
 
 
 def _should_have(comparison: Comparison, part: Device) -> bool:
-    """True for a part that a port is looked for; an adapter with sockets in use has given its ports to what is there."""
+    """True for a part that should have a port; an adapter with sockets in use gave its ports to what is there."""
     topology = comparison.declared.topology
     legs = [topology.leg(child) for child in topology.children(part.id)]
     used = any(leg is not None and leg.socket.kind == "serial" for leg in legs)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from topo.model.comparison import Comparison
 
 SAFE = re.compile(r"[0-9A-Za-z_.:+=@-]{1,200}")
-HEX4 = re.compile(r"[0-9a-f]{4}")
+FOUR_HEX = re.compile(r"[0-9a-f]{4}")
 PREFIX = "rig-"
 
 HEAD = """\
@@ -90,7 +90,7 @@ def _by_serial(each: LivePort) -> list[str] | None:
     own = each.thing.own
     serial = udev_serial(own.serial) if own.serial is not None else None
     ids = (own.vendor_id or "", own.product_id or "")
-    if serial is None or not SAFE.fullmatch(serial) or not all(HEX4.fullmatch(word) for word in ids):
+    if serial is None or not SAFE.fullmatch(serial) or not all(FOUR_HEX.fullmatch(word) for word in ids):
         return None
     return ['ENV{ID_BUS}=="usb"', f'ENV{{ID_VENDOR_ID}}=="{ids[0]}"', f'ENV{{ID_MODEL_ID}}=="{ids[1]}"',
             f'ENV{{ID_SERIAL_SHORT}}=="{serial}"']
