@@ -65,7 +65,8 @@ def _other_socket(comparison: Comparison, match: Match) -> bool:
         return False
     beside = [m for child in topology.children(leg.above) if (m := comparison.match(child)) and m is not match]
     same = sum(_as_in_file(comparison, m) for m in beside)
-    return (same > 0 and same * 2 >= len(beside)) or (not beside and (match.by == "identity" or not _tells_ids(match)))
+    alone = not beside and len(comparison.live.below(match.thing.above)) == 1
+    return (same > 0 and same * 2 >= len(beside)) or (alone and (match.by == "identity" or not _tells_ids(match)))
 
 
 def _tells_ids(match: Match) -> bool:
