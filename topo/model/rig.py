@@ -12,12 +12,16 @@ from topo.model.records import (
     DeviceFacts,
     HubFacts,
     NightFacts,
+    SeenFacts,
     SerialFacts,
     Translators,
     Transport,
     UseFacts,
 )
 from topo.model.speed import Speed, SpeedWord
+
+Seat = Literal["tube", "counterweight", "mount", "pier", "indoors"]
+"""Where a part sits. The tube and the counterweight bar turn on both axes' bearings; the mount's head on one."""
 
 Role = Literal[
     "imaging",
@@ -122,7 +126,8 @@ class AnyPart:
     `sockets` are what other parts plug into: the ports of a computer or hub, the sockets on the back of a camera with
     a hub inside, the serial sockets of an adapter. `plug` is None for the computer and for a part that uses no USB (a
     dew strap on a controller, say). `leg_speed` is the speed its leg was seen to carry, where that is not the speed
-    that follows from the rig.
+    that follows from the rig. `sits` is where it is fixed; `after` names the part that has to be ready before it is
+    connected.
     """
 
     id: str
@@ -131,6 +136,8 @@ class AnyPart:
     plug: Plug | None = None
     cable: CableFacts = CableFacts()
     leg_speed: Fact[SpeedWord] | None = None
+    sits: Seat | None = None
+    after: str | None = None
     sockets: tuple[Socket, ...] = ()
     identity: Identity = Identity()
     place: Place = field(default=Place(), compare=False)
@@ -221,6 +228,7 @@ class Device(AnyPart):
     facts: DeviceFacts = DeviceFacts()
     use: UseFacts = UseFacts()
     serial: SerialFacts = SerialFacts()
+    seen: SeenFacts = SeenFacts()
     guides: str | None = None
     pulse_lead: str | None = None
     opens: str | None = None

@@ -101,12 +101,13 @@ class _Writer:
             "plug": self.names.plug(entry.plug, self.hubs),
             "cable": _facts(entry.cable),
             "identity": self._identity(entry.identity),
+            "sits": entry.sits, "after": self.names.part(entry.after),
             **_facts(entry.facts),
         }
         if isinstance(entry, DeviceEntry):
             made |= {
                 "role": entry.role, "use": _facts(entry.use),
-                "serial": _facts(entry.serial), "guides": self.names.part(entry.guides),
+                "serial": _facts(entry.serial), "seen": _facts(entry.seen), "guides": self.names.part(entry.guides),
                 "pulse_lead": self.names.part(entry.pulse_lead),
                 "opens": self._opens(entry.opens), "picks": entry.picks, "picks_number": entry.picks_number,
             }
@@ -115,7 +116,7 @@ class _Writer:
     def computer(self, entry: ComputerEntry) -> dict[str, Any]:
         """The computer."""
         return _filled({
-            "profile": self._profile(entry.profile), **_facts(entry.facts),
+            "profile": self._profile(entry.profile), **_facts(entry.facts), "sits": entry.sits,
             "controllers": self._controllers(entry.controllers or {}),
             "ports": {self.names.socket(name): self._port(port.controller, port.speed, port.usb2_bus, port.kind)
                       for name, port in (entry.ports or {}).items()},

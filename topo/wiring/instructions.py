@@ -20,6 +20,7 @@ _SETTINGS = {
     "bin": "Bin {part} {value}×{value}",
     "gap_s": "Let {part} pause {value} s after each frame",
     "exposure_s": "Expose {part} for {value} s",
+    "timeout_s": "Let the program wait {value} s for a frame of {part} (its time-out)",
     "mb_per_s": "Hold {part} to {value} MB/s",
 }
 
