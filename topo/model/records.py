@@ -16,6 +16,7 @@ HubSpeed = Literal["full", "high", "super", "super-plus"]
 Translators = Literal["one", "per-port"]
 Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
 Medium = Literal["usb", "network", "fibre"]
+Draws = Literal["watts", "ohms", "amps"]
 System = Literal["linux", "windows", "macos"]
 
 
@@ -56,6 +57,8 @@ class DeviceFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    draws: Fact[Draws] | None = fact("what stays as volts fall: watts (electronics), ohms (a heater) or amps")
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
@@ -71,8 +74,10 @@ class HubFacts(Record):
     port_ma: Fact[float] | None = fact("current each socket may give, mA", 0, 5000)
     all_ports_ma: Fact[float] | None = fact("current all sockets together may give, mA", 0, 100_000)
     bus_ma: Fact[float] | None = fact("current the hub itself takes from the port above, mA", 0, 5000)
+    amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
     lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
@@ -91,8 +96,10 @@ class ComputerFacts(Record):
     all_ports_ma: Fact[float] | None = fact("current all USB sockets together may give, mA", 0, 100_000)
     endpoint_slots: Fact[int] | None = fact("endpoints a controller can serve", 8, 4096)
     radio_2g4: Fact[bool] | None = fact("its network tonight is 2.4 GHz Wi-Fi")
+    amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
@@ -114,6 +121,7 @@ class UseFacts(Record):
     limit_mb_per_s: Fact[float] | None = fact("the camera's own transfer limit as set, MB/s", 0.01, 100_000)
     mb_per_s: Fact[float] | None = fact("what a network or storage device moves tonight, MB/s", 0, 100_000)
     direction: Fact[Literal["in", "out"]] | None = fact("in: to the computer; out: from it")
+    duty_percent: Fact[float] | None = fact("share of the time a heater is on tonight, percent", 0, 100)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +143,7 @@ class CableFacts(Record):
     grade: Fact[Literal["usb2", "usb3"]] | None = fact("usb2 carries no SuperSpeed")
     gauge_awg: Fact[int] | None = fact("copper of the power pair, AWG", 4, 36)
     active: Fact[bool] | None = fact("it has a repeater inside, which counts as a hub")
+    contact_milliohm: Fact[float] | None = fact("resistance of each contact of its plugs, milliohm", 0, 10_000)
 
 
 PartFacts = DeviceFacts | HubFacts | ComputerFacts

@@ -6,6 +6,15 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar, get_args
 
 from topo.model.facts import Basis, Fact, value_of
+from topo.model.feeds import (
+    BlockFacts,
+    BoxFacts,
+    ChannelFacts,
+    ConverterFacts,
+    LeadFacts,
+    PowerNightFacts,
+    SupplyFacts,
+)
 from topo.model.records import (
     CableFacts,
     ComputerFacts,
@@ -62,7 +71,7 @@ class Socket:
     `speed` is the best the socket carries (for a serial socket, full: what its adapter runs at). `controller` and
     `usb2_bus` are known for the computer's sockets only; a `usb2_bus` of None means nobody said which 480 Mb/s bus
     the socket is on. `basis` says how far the last three are known. `at` is where the system has it: bus and port of
-    its USB 2 side, where that is known.
+    its USB 2 side, where that is known; `may_give_ma` the current it may give, where somebody said so.
     """
 
     name: str
@@ -72,6 +81,7 @@ class Socket:
     usb2_bus: str | None = None
     basis: Basis = "declared"
     at: tuple[int, int] | None = None
+    may_give_ma: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,24 +267,72 @@ Part = Computer | Hub | Device
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """A 12 V source: volts, and the amps it may give."""
+    """A 12 V source: volts, and the amps it may give. A battery's volts are those it rests at."""
 
     id: str
     volts: float
     amps: float | None = None
+    facts: SupplyFacts = SupplyFacts()
     place: Place = field(default=Place(), compare=False)
+
+    @property
+    def is_battery(self) -> bool:
+        """Whether it is said to be a battery, or has what only batteries have."""
+        facts = self.facts
+        return value_of(facts.kind) == "battery" or (
+            facts.kind is None and (facts.chemistry is not None or facts.ah is not None)
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Lead:
-    """A 12 V lead from a supply or a part to a part: one-way length in metres, copper in AWG, fuse in amps."""
+    """A 12 V lead from `source` to `to`: a supply, part, block, box or converter. `socket` is the way out it begins
+    at (the channel of a box), `also` what further parts hang on its end."""
 
     id: str
     source: str
     to: str
-    length_m: float | None = None
-    gauge_awg: int | None = None
-    fuse_amps: float | None = None
+    facts: LeadFacts = LeadFacts()
+    socket: str | None = None
+    also: tuple[str, ...] = ()
+    place: Place = field(default=Place(), compare=False)
+
+    @property
+    def ends(self) -> tuple[str, ...]:
+        """All that its far end goes into."""
+        return (self.to, *self.also)
+
+
+@dataclass(frozen=True, slots=True)
+class TerminalBlock:
+    """A block: one feed in, several leads out."""
+
+    id: str
+    facts: BlockFacts = BlockFacts()
+    place: Place = field(default=Place(), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PowerBox:
+    """A box with channels; where a device has its name, it is that device's 12 V side."""
+
+    id: str
+    facts: BoxFacts = BoxFacts()
+    channels: tuple[tuple[str, ChannelFacts], ...] = ()
+    place: Place = field(default=Place(), compare=False)
+
+    def channel(self, name: str | None) -> ChannelFacts:
+        """What is known of a channel; nothing for one that is not listed."""
+        return dict(self.channels).get(name or "", ChannelFacts())
+
+
+@dataclass(frozen=True, slots=True)
+class Converter:
+    """A converter with the volts at its output."""
+
+    id: str
+    volts: float
+    facts: ConverterFacts = ConverterFacts()
     place: Place = field(default=Place(), compare=False)
 
 
@@ -289,6 +347,15 @@ class Rig:
     devices: tuple[Device, ...]
     supplies: tuple[Supply, ...] = ()
     leads: tuple[Lead, ...] = ()
+    blocks: tuple[TerminalBlock, ...] = ()
+    boxes: tuple[PowerBox, ...] = ()
+    converters: tuple[Converter, ...] = ()
+    power_night: PowerNightFacts = PowerNightFacts()
+
+    @property
+    def sources(self) -> tuple[Supply | Converter, ...]:
+        """What volts come from: supplies, then converters."""
+        return (*self.supplies, *self.converters)
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -6,6 +6,7 @@ Errors here are those that need profiles: names of profiles and sockets that do 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from topo.errors import Problem, RigFileError
 from topo.model.declare import over
@@ -13,10 +14,24 @@ from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.profile import Profile, ProfileSource
 from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
-from topo.model.rig import Computer, Device, Hub, Identity, Lead, Place, Plug, Rig, Socket, Supply
+from topo.model.rig import (
+    Computer,
+    Converter,
+    Device,
+    Hub,
+    Identity,
+    Lead,
+    Place,
+    Plug,
+    PowerBox,
+    Rig,
+    Socket,
+    Supply,
+    TerminalBlock,
+)
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
-from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
+from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry, LeadEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
 from topo.wiring.sockets import sockets_of_part
 from topo.words.lists import some_of
@@ -45,35 +60,46 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
         _device(rigfile, name, device, find(("devices", name, "profile"), device.profile, "device"))
         for name, device in document.devices.items()
     )
-    power = document.power
     rig = Rig(
         name=document.rig,
         file=rigfile.path,
         computer=computer,
         hubs=hubs,
         devices=devices,
-        supplies=tuple(
-            Supply(name, supply.volts, supply.amps, rigfile.place("power", "supplies", name))
-            for name, supply in (power.supplies.items() if power else ())
-        ),
-        leads=tuple(
-            Lead(
-                name,
-                lead.source,
-                lead.to,
-                lead.length_m,
-                lead.gauge_awg,
-                lead.fuse_amps,
-                rigfile.place("power", "leads", name),
-            )
-            for name, lead in (power.leads.items() if power else ())
-        ),
+        **_power(rigfile),
     )
     rig = _with_assumed_sockets(rig)
     problems += _plug_problems(rigfile, rig)
     if problems:
         raise RigFileError(tuple(problems))
     return rig
+
+
+def _power(rigfile: RigFile) -> dict[str, Any]:
+    """The 12 V side, as fields of a rig."""
+    power = rigfile.document.power
+    if power is None:
+        return {}
+
+    def at(section: str, name: str) -> Place:
+        return rigfile.place("power", section, name)
+
+    return {
+        "supplies": tuple(Supply(name, each.volts, each.amps, each.facts, at("supplies", name))
+                          for name, each in power.supplies.items()),
+        "leads": tuple(_lead(name, each, at("leads", name)) for name, each in power.leads.items()),
+        "blocks": tuple(TerminalBlock(name, each.facts, at("blocks", name)) for name, each in power.blocks.items()),
+        "boxes": tuple(PowerBox(name, each.facts, tuple((way, it.facts) for way, it in each.channels.items()),
+                                at("boxes", name)) for name, each in power.boxes.items()),
+        "converters": tuple(Converter(name, each.volts, each.facts, at("converters", name))
+                            for name, each in power.converters.items()),
+        "power_night": power.facts,
+    }  # fmt: skip
+
+
+def _lead(name: str, entry: LeadEntry, place: Place) -> Lead:
+    source, _, channel = entry.source.partition("/")
+    return Lead(name, source, entry.to, entry.facts, channel or None, entry.also, place)
 
 
 def _profile(
