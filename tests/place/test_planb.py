@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from topo.power.tree import fed_by
-
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, IMAGING, MOUNT
 from topo.place.planb import Failure, plan_b
+from topo.power.tree import fed_by
 
 TEXT = COMPUTER + f"""\
 hubs:

@@ -6,14 +6,14 @@ Examples state solid copper at 20 C and no contacts, so they are worked with tha
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
 
 from tests.facts import facts
 from tests.power.rigs import IDEAL, METER, outcome, part
-from topo.model.feeds import LeadFacts, SupplyFacts
-from topo.model.rig import Supply
+from topo.model.feeds import LeadFacts, Supply, SupplyFacts
 from topo.power.battery import LEAD_COLD, at, capacity_ah, inside_ohm, rest_volts, used_share
 from topo.power.copper import (
     CLASS_5_OHM_PER_KM,
@@ -261,7 +261,7 @@ def test_thin_wires_lie_between_a_handbooks_two_columns(gauge: int, bundled: flo
 
 def test_every_gauge_has_a_limit_that_falls() -> None:
     limits = [limit_of_gauge(gauge) for gauge in range(4, 41)]
-    assert all(a >= b > 0 for a, b in zip(limits, limits[1:], strict=False))
+    assert all(a >= b > 0 for a, b in itertools.pairwise(limits))
 
 
 @pytest.mark.parametrize(("celsius", "left"), [(30, 1.03), (25, 1.0), (10, 0.90), (-10, 0.74), (0, 0.82)])

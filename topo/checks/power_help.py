@@ -15,8 +15,8 @@ from topo.power.tree import fed_by
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.feeds import Lead
     from topo.model.power import ByState, LeadPower
-    from topo.model.rig import Lead
 
 AT_SOURCE_M = 0.15
 """Where a fuse goes: within 178 mm of the source (33 CFR 183.455(b), read in a reprint)."""

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from topo.compare.align import Aligner, Pairing, is_usb, laid
-from topo.compare.likeness import IDS, KIND, fit, kind_of_part, kind_value, speeds_agree
+from topo.compare.likeness import BASE, IDS, KIND, kind_of_part, kind_value, speeds_agree
 from topo.wiring.matching import best_pairs
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def _apart(
 def _by_identity(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) -> list[tuple[str, Thing]]:
     """Parts whose ids in the file are those of a thing."""
     named = [part for part in parts if aligner.topology.part(part).identity.vendor_id or _serial(aligner, part)]
-    values = [[_if(fit(aligner.topology.part(part), thing), IDS) for thing in things] for part in named]
+    values = [[_if(aligner.fit(aligner.topology.part(part), thing), IDS) for thing in things] for part in named]
     return [(named[i], things[j]) for i, j in best_pairs(values)[1]]
 
 
@@ -107,4 +107,4 @@ def _unmistakable(aligner: Aligner, part_id: str, thing: Thing) -> bool:
 
 def _possible(aligner: Aligner, part_id: str, thing: Thing) -> bool:
     part = aligner.topology.part(part_id)
-    return fit(part, thing) > 0 and speeds_agree(part, thing)
+    return aligner.fit(part, thing) >= BASE and speeds_agree(part, thing)

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from topo.draw.scene import Node, Wire
 from topo.draw.words import joined
+from topo.model.feeds import Lead, Supply
 from topo.model.plain import plain
-from topo.model.rig import Lead, Rig, Supply
+from topo.model.rig import Rig
 
 
 def power_tree(rig: Rig, keys: Mapping[str, str], nodes: int, wires: int) -> tuple[list[Node], list[Wire]]:

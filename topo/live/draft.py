@@ -15,7 +15,7 @@ from topo.model.plain import plain
 from topo.model.plugged import PluggedIn, Thing
 from topo.model.records import DeviceFacts, HubFacts
 from topo.model.rig import COMPUTER, ROLES
-from topo.model.sighting import Scan, Sighting
+from topo.model.sighting import Scan, SerialPort, Sighting
 from topo.rigfile.quote import as_text, double_quoted
 from topo.wiring.kinds import best_mbit
 from topo.wiring.measured import MOST_SOCKETS, device_facts, hub_facts, hub_speed, measured
@@ -117,8 +117,17 @@ def _device(thing: Thing, live: PluggedIn) -> Iterator[str]:
             facts = replace(facts, hub_ports=inside.ports, hub_speed=measured(runs, "the speed it runs at"),
                             hub_translators=inside.translators)
     yield from _lines(facts)
-    if ports := [port.name for port in live.scan.serial_ports if port.device == main.id]:
-        yield f"    serial: {{}}    # {plain(', '.join(ports), 60)}; add baud and polls_per_s"
+    if ports := [port for port in live.scan.serial_ports if port.device == main.id]:
+        yield f"    serial: {{}}    # {plain(', '.join(port.name for port in ports), 60)}; add baud and polls_per_s"
+        yield from _opens(ports[0])
+
+
+def _opens(port: SerialPort) -> Iterator[str]:
+    """What programs open now; what the person typed into theirs is not known to a scan."""
+    if port.name.isascii() and port.name.isprintable() and len(port.name) <= 255:
+        yield f"    opens: {double_quoted(port.name)}    # does its program open this? else write what it opens"
+    for link in port.links[:2]:
+        yield f"    # a name that lasts{', made up here' if port.composed else ''}: {plain(link, 120)}"
 
 
 def _used(thing: Thing, live: PluggedIn) -> int:

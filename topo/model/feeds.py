@@ -1,15 +1,16 @@
-"""The facts of the 12 V side: supplies, terminal blocks, power boxes, converters and leads, a line for each fact.
+"""The 12 V side: supplies, terminal blocks, power boxes, converters and leads, and their facts, a line for each.
 
 As in `topo/model/records.py`: a line is a fact, and what is not known is None. Sockets of plugs are families that any
 shop has, under plain names. Nothing is computed here.
 """
 # No `from __future__ import annotations` here: the types of the fields are read (see topo/model/declare.py).
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from topo.model.declare import Record, fact
-from topo.model.facts import Fact
+from topo.model.facts import Fact, value_of
+from topo.model.place import Place
 
 SourceKind = Literal["mains", "battery"]
 Chemistry = Literal["lifepo4", "agm", "gel", "flooded"]
@@ -93,7 +94,77 @@ class LeadFacts(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PowerNightFacts(Record):
-    """What the whole 12 V side has to get through."""
+    """What the whole 12 V side stands in."""
 
-    dark_h: Fact[float] | None = fact("hours from dusk to dawn, for batteries", 0.1, 24)
     air_celsius: Fact[float] | None = fact("temperature of the night air", -60, 60)
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """A 12 V source: volts, and the amps it may give. A battery's volts are those it rests at."""
+
+    id: str
+    volts: float
+    amps: float | None = None
+    facts: SupplyFacts = SupplyFacts()
+    place: Place = field(default=Place(), compare=False)
+
+    @property
+    def is_battery(self) -> bool:
+        """Whether it is said to be a battery, or has what only batteries have."""
+        facts = self.facts
+        return value_of(facts.kind) == "battery" or (
+            facts.kind is None and (facts.chemistry is not None or facts.ah is not None)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """A 12 V lead from `source` to `to`: a supply, part, block, box or converter. `socket` is the way out it begins
+    at (the channel of a box), `also` what further parts hang on its end."""
+
+    id: str
+    source: str
+    to: str
+    facts: LeadFacts = LeadFacts()
+    socket: str | None = None
+    also: tuple[str, ...] = ()
+    place: Place = field(default=Place(), compare=False)
+
+    @property
+    def ends(self) -> tuple[str, ...]:
+        """All that its far end goes into."""
+        return (self.to, *self.also)
+
+
+@dataclass(frozen=True, slots=True)
+class TerminalBlock:
+    """A block: one feed in, several leads out."""
+
+    id: str
+    facts: BlockFacts = BlockFacts()
+    place: Place = field(default=Place(), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PowerBox:
+    """A box with channels; where a device has its name, it is that device's 12 V side."""
+
+    id: str
+    facts: BoxFacts = BoxFacts()
+    channels: tuple[tuple[str, ChannelFacts], ...] = ()
+    place: Place = field(default=Place(), compare=False)
+
+    def channel(self, name: str | None) -> ChannelFacts:
+        """What is known of a channel; nothing for one that is not listed."""
+        return dict(self.channels).get(name or "", ChannelFacts())
+
+
+@dataclass(frozen=True, slots=True)
+class Converter:
+    """A converter with the volts at its output."""
+
+    id: str
+    volts: float
+    facts: ConverterFacts = ConverterFacts()
+    place: Place = field(default=Place(), compare=False)

@@ -6,20 +6,14 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar, get_args
 
 from topo.model.facts import Basis, Fact, value_of
-from topo.model.feeds import (
-    BlockFacts,
-    BoxFacts,
-    ChannelFacts,
-    ConverterFacts,
-    LeadFacts,
-    PowerNightFacts,
-    SupplyFacts,
-)
+from topo.model.feeds import Converter, Lead, PowerBox, PowerNightFacts, Supply, TerminalBlock
+from topo.model.place import Place as Place
 from topo.model.records import (
     CableFacts,
     ComputerFacts,
     DeviceFacts,
     HubFacts,
+    NightFacts,
     SerialFacts,
     Translators,
     Transport,
@@ -42,20 +36,17 @@ Role = Literal[
     "storage",
     "other",
 ]
+Picks = Literal["serial", "name", "order", "socket"]
+"""How a program picks a camera: by its serial number, its name, its place in a list, or the socket it is in."""
+
 ROLES: tuple[Role, ...] = get_args(Role)
 """Every role, in the order they are listed."""
 
+CopyTime = Literal["each-picture", "all-night", "never"]
+"""When a disk or network adapter copies."""
+
 COMPUTER = "computer"
 """The id of the computer in every rig."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where in which file something was written. Line and column count from 1; 0 where it was not written at all."""
-
-    file: str = ""
-    line: int = 0
-    column: int = 0
 
 
 def socket_number(name: str) -> int | None:
@@ -215,7 +206,9 @@ class Hub(AnyPart):
 class Device(AnyPart):
     """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
 
-    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to.
+    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to. `opens`
+    is what its program is told to open, as typed there; `opens_place` where the file says so. `picks` is how its
+    program picks it among cameras, and `picks_number` which of a list it takes, from 1.
     """
 
     kind: ClassVar[Literal["device"]] = "device"
@@ -224,6 +217,10 @@ class Device(AnyPart):
     serial: SerialFacts = SerialFacts()
     guides: str | None = None
     pulse_lead: str | None = None
+    opens: str | None = None
+    opens_place: Place = field(default=Place(), compare=False)
+    picks: Picks | None = None
+    picks_number: int | None = None
 
     @property
     def own_speed(self) -> Fact[SpeedWord] | None:
@@ -265,74 +262,35 @@ Part = Computer | Hub | Device
 """A part of a rig. `part.kind`, or isinstance, tells which facts it has."""
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
-    """A 12 V source: volts, and the amps it may give. A battery's volts are those it rests at."""
-
-    id: str
-    volts: float
-    amps: float | None = None
-    facts: SupplyFacts = SupplyFacts()
-    place: Place = field(default=Place(), compare=False)
-
-    @property
-    def is_battery(self) -> bool:
-        """Whether it is said to be a battery, or has what only batteries have."""
-        facts = self.facts
-        return value_of(facts.kind) == "battery" or (
-            facts.kind is None and (facts.chemistry is not None or facts.ah is not None)
-        )
+NO_WISHES = NightFacts()
+"""Nothing said of the night."""
 
 
 @dataclass(frozen=True, slots=True)
-class Lead:
-    """A 12 V lead from `source` to `to`: a supply, part, block, box or converter. `socket` is the way out it begins
-    at (the channel of a box), `also` what further parts hang on its end."""
+class CopyPlan:
+    """When a part copies: as `when` says, or `for_s` seconds in each `every_s` where both are given."""
 
-    id: str
-    source: str
-    to: str
-    facts: LeadFacts = LeadFacts()
-    socket: str | None = None
-    also: tuple[str, ...] = ()
-    place: Place = field(default=Place(), compare=False)
-
-    @property
-    def ends(self) -> tuple[str, ...]:
-        """All that its far end goes into."""
-        return (self.to, *self.also)
+    part: str
+    when: CopyTime | None = None
+    for_s: float | None = None
+    every_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class TerminalBlock:
-    """A block: one feed in, several leads out."""
+class RemoteDesktop:
+    """The network adapter that the computer's screen goes out by, and how much of it (None: not known)."""
 
-    id: str
-    facts: BlockFacts = BlockFacts()
-    place: Place = field(default=Place(), compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class PowerBox:
-    """A box with channels; where a device has its name, it is that device's 12 V side."""
-
-    id: str
-    facts: BoxFacts = BoxFacts()
-    channels: tuple[tuple[str, ChannelFacts], ...] = ()
-    place: Place = field(default=Place(), compare=False)
-
-    def channel(self, name: str | None) -> ChannelFacts:
-        """What is known of a channel; nothing for one that is not listed."""
-        return dict(self.channels).get(name or "", ChannelFacts())
+    through: str
+    mb_per_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Converter:
-    """A converter with the volts at its output."""
+class NightWishes:
+    """What the person said of the night: facts, copying in the order of the file, remote desktop."""
 
-    id: str
-    volts: float
-    facts: ConverterFacts = ConverterFacts()
+    facts: NightFacts = NO_WISHES
+    copying: tuple[CopyPlan, ...] = ()
+    remote: RemoteDesktop | None = None
     place: Place = field(default=Place(), compare=False)
 
 
@@ -356,6 +314,7 @@ class Rig:
     def sources(self) -> tuple[Supply | Converter, ...]:
         """What volts come from: supplies, then converters."""
         return (*self.supplies, *self.converters)
+    night: NightWishes = NightWishes()
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -21,6 +21,7 @@ from topo.pack.removed import Removed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, ControllerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER
+from topo.wiring.lasting import BY_ID, BY_PATH, canonical, kind_of_name
 
 HEX4 = re.compile(r"[0-9a-f]{4}")
 HEAD = "# Made for a post: names are changed, serial numbers are tags, notes are left out.\n"
@@ -63,6 +64,14 @@ def redacted(
     }
     if (power := document.power) is not None:
         data["power"] = power_shown(power, names)
+    if (night := document.night) is not None:
+        data["night"] = filled({
+            **shown_facts(night.facts),
+            "copying": {names.part(name): filled({"when": each.when, "for_s": each.for_s, "every_s": each.every_s})
+                        for name, each in night.copying.items()},
+            "remote_desktop": None if night.remote_desktop is None else filled({
+                "through": names.part(night.remote_desktop.through), "mb_per_s": night.remote_desktop.mb_per_s}),
+        })
     data["profiles"] = writer.profiles
     kept = {key: value for key, value in data.items() if value or key == "computer"}
     return Redacted(HEAD + yaml_text(kept), dict(names.parts.items()))
@@ -90,6 +99,7 @@ class _Writer:
                 "role": entry.role, "use": shown_facts(entry.use),
                 "serial": shown_facts(entry.serial), "guides": self.names.part(entry.guides),
                 "pulse_lead": self.names.part(entry.pulse_lead),
+                "opens": self._opens(entry.opens), "picks": entry.picks, "picks_number": entry.picks_number,
             }
         return filled(made)
 
@@ -102,6 +112,14 @@ class _Writer:
                                                              port.may_give_ma)
                       for name, port in (entry.ports or {}).items()},
         })
+
+    def _opens(self, typed: str | None) -> str | None:
+        """What a program opens: a number the system gives out as it is, anything else by its kind."""
+        if typed is None:
+            return None
+        shown = port_name(typed, self.tags)
+        self.removed.count("names of ports, replaced by their kinds", 0 if shown == canonical(typed) else 1)
+        return shown
 
     def _controllers(self, entries: Mapping[str, ControllerEntry]) -> dict[str, Any]:
         return {self.names.controllers(name, "controller"): filled({"uplink": _matching(WORD, value_of(entry.uplink))})
@@ -161,6 +179,17 @@ class _Writer:
         })
 
 
+def port_name(typed: str, tags: Tags) -> str | None:
+    """A name of a port that may be shown: one the system numbers as it is, else its kind and a tag; equal names get
+    equal tags. None for an address in a network, of which not even that much stays."""
+    name = canonical(typed)
+    kind = kind_of_name(name)
+    if kind in ("number", "com"):
+        return name
+    heads = {"by-id": BY_ID, "by-path": BY_PATH, "callout": "/dev/cu.", "own": "/dev/"}
+    return heads[kind] + tags(name) if kind in heads else None
+
+
 def _matching(pattern: re.Pattern[str], text: str | None) -> str | None:
     return text if text is not None and pattern.fullmatch(text) else None
 
@@ -173,5 +202,6 @@ def _notes(rigfile: RigFile) -> int:
         power = document.power
         for section in (power.supplies, power.blocks, power.boxes, power.converters, power.leads):
             entries += section.values()
+    entries += [document.night] if document.night is not None else []
     written = sum(entry.note is not None for entry in entries)
     return written + sum("#" in line for line in rigfile.text.splitlines())

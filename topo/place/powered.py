@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from topo.model.declare import known
-from topo.model.rig import Converter, Lead, PowerBox, Rig, Supply, TerminalBlock
+from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
+from topo.model.rig import Rig
 
 FeedThing = Supply | TerminalBlock | PowerBox | Converter | Lead
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from topo.model.facts import BASES, Basis, value_of
-from topo.model.rig import Converter, Lead, Part, Supply
+from topo.model.feeds import Converter, Lead, Supply
+from topo.model.rig import Part
 from topo.power.loads import Drawing
 from topo.power.tree import FedTree
 

@@ -9,8 +9,7 @@ import itertools
 import math
 
 from topo.model.facts import Range3, value_of
-from topo.model.feeds import Chemistry
-from topo.model.rig import Supply
+from topo.model.feeds import Chemistry, Supply
 
 METER = 0.005
 """A hand meter's error on DC volts (from memory, verify)."""

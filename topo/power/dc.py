@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Literal
 
 from topo.model.facts import Range3, value_of
+from topo.model.feeds import Converter, Supply
 from topo.model.power import (
     LOAD_STATES,
     ByState,
@@ -22,7 +23,7 @@ from topo.model.power import (
     SourcePower,
     Unfed,
 )
-from topo.model.rig import Converter, Device, Rig, Supply
+from topo.model.rig import Device, Rig
 from topo.power.bases import basis_of_lead, basis_of_source, window
 from topo.power.guard import guard_of
 from topo.power.loads import Drawing, drawing

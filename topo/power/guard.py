@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from topo.model.facts import value_of
-from topo.model.rig import Converter, Lead, Rig, Supply
+from topo.model.feeds import Converter, Lead, Supply
+from topo.model.rig import Rig
 from topo.power.tree import FedTree
 
 TRIPS_AT = 1.25

@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from topo.model.facts import Range3, value_of
+from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
 from topo.model.power import OhmStep
-from topo.model.rig import Converter, Lead, PowerBox, Rig, Supply, TerminalBlock
+from topo.model.rig import Rig
 from topo.power.battery import inside_ohm, source_volts
 from topo.power.copper import contact_ohm, fuse_ohm, wire_ohm_per_m
 

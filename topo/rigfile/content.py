@@ -24,6 +24,7 @@ _NAMED = {
     ("power", "blocks"): "block",
     ("power", "boxes"): "box",
     ("power", "converters"): "converter",
+    ("night", "copying"): "copying part",
     ("ports",): "port",
     ("controllers",): "controller",
 }

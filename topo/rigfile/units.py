@@ -29,6 +29,7 @@ _KEYS: tuple[tuple[str, str, str, float], ...] = (
     ("_hours", "hours", "time", 3600),
     ("_years", "years", "years", 1),
     ("_h", "hours", "time", 3600),
+    ("_arcsec", "arcseconds", "angle", 1),
     ("_awg", "a wire gauge (AWG)", "gauge", 1),
     ("_celsius", "degrees Celsius", "temperature", 1),
     ("_s", "seconds", "time", 1),
@@ -36,6 +37,8 @@ _KEYS: tuple[tuple[str, str, str, float], ...] = (
     ("volts_min", "volts", "voltage", 1),
     ("volts_max", "volts", "voltage", 1),
     ("volts", "volts", "voltage", 1),
+    ("_min", "minutes", "time", 60),
+    ("hours", "hours", "time", 3600),
     ("_amps", "amperes", "current", 1),
     ("amps_idle", "amperes", "current", 1),
     ("amps_typical", "amperes", "current", 1),
@@ -98,6 +101,10 @@ _UNITS: dict[str, dict[str, float]] = {
     "charge": dict.fromkeys(("Ah", "ah", "AH"), 1.0),
     "baud": {**dict.fromkeys(("baud", "Bd", "bd", "bps"), 1.0), "kbaud": 1000.0},
     "frequency": dict.fromkeys(("fps", "Hz", "hz", "/s", "per s", "per second"), 1.0),
+    "angle": {
+        **dict.fromkeys(("arcsec", '"', "″", "''", "arcseconds"), 1.0),
+        **dict.fromkeys(("arcmin", "'", "′", "arcminutes"), 60.0),
+    },
     "drift": dict.fromkeys(("arcsec/s", '"/s', "″/s", "''/s", "as/s"), 1.0),
 }
 

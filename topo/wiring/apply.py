@@ -8,10 +8,10 @@ from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSupply, SetUse, SwapPlugs
 from topo.model.declare import names_of, with_facts
 from topo.model.facts import Fact
-from topo.model.feeds import LeadFacts
+from topo.model.feeds import Lead, LeadFacts
 from topo.model.plain import plain
 from topo.model.records import UseFacts
-from topo.model.rig import Device, Lead, Part, Place, Plug, Rig
+from topo.model.rig import Device, Part, Place, Plug, Rig
 
 
 def apply(rig: Rig, change: Change) -> Rig:

@@ -6,7 +6,6 @@ Errors here are those that need profiles: names of profiles and sockets that do 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 from topo.errors import Problem, RigFileError
 from topo.model.declare import over
@@ -16,23 +15,22 @@ from topo.model.profile import Profile, ProfileSource
 from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
 from topo.model.rig import (
     Computer,
-    Converter,
+    CopyPlan,
     Device,
     Hub,
     Identity,
-    Lead,
+    NightWishes,
     Place,
     Plug,
-    PowerBox,
+    RemoteDesktop,
     Rig,
     Socket,
-    Supply,
-    TerminalBlock,
 )
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
-from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry, LeadEntry
+from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
+from topo.wiring.feeds import power_fields
 from topo.wiring.sockets import sockets_of_part
 from topo.words.lists import some_of
 from topo.words.nearest import near_names
@@ -66,40 +64,26 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
         computer=computer,
         hubs=hubs,
         devices=devices,
-        **_power(rigfile),
+        **power_fields(rigfile),
     )
-    rig = _with_assumed_sockets(rig)
+    rig = _with_assumed_sockets(replace(rig, night=_night(rigfile)))
     problems += _plug_problems(rigfile, rig)
     if problems:
         raise RigFileError(tuple(problems))
     return rig
 
 
-def _power(rigfile: RigFile) -> dict[str, Any]:
-    """The 12 V side, as fields of a rig."""
-    power = rigfile.document.power
-    if power is None:
-        return {}
-
-    def at(section: str, name: str) -> Place:
-        return rigfile.place("power", section, name)
-
-    return {
-        "supplies": tuple(Supply(name, each.volts, each.amps, each.facts, at("supplies", name))
-                          for name, each in power.supplies.items()),
-        "leads": tuple(_lead(name, each, at("leads", name)) for name, each in power.leads.items()),
-        "blocks": tuple(TerminalBlock(name, each.facts, at("blocks", name)) for name, each in power.blocks.items()),
-        "boxes": tuple(PowerBox(name, each.facts, tuple((way, it.facts) for way, it in each.channels.items()),
-                                at("boxes", name)) for name, each in power.boxes.items()),
-        "converters": tuple(Converter(name, each.volts, each.facts, at("converters", name))
-                            for name, each in power.converters.items()),
-        "power_night": power.facts,
-    }  # fmt: skip
-
-
-def _lead(name: str, entry: LeadEntry, place: Place) -> Lead:
-    source, _, channel = entry.source.partition("/")
-    return Lead(name, source, entry.to, entry.facts, channel or None, entry.also, place)
+def _night(rigfile: RigFile) -> NightWishes:
+    entry = rigfile.document.night
+    if entry is None:
+        return NightWishes()
+    remote = entry.remote_desktop
+    return NightWishes(
+        entry.facts,
+        tuple(CopyPlan(name, each.when, each.for_s, each.every_s) for name, each in entry.copying.items()),
+        None if remote is None else RemoteDesktop(remote.through, remote.mb_per_s),
+        rigfile.place("night"),
+    )
 
 
 def _profile(
@@ -211,6 +195,10 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         serial=serial,
         guides=entry.guides,
         pulse_lead=entry.pulse_lead,
+        opens=entry.opens,
+        opens_place=rigfile.place("devices", name, "opens"),
+        picks=entry.picks,
+        picks_number=entry.picks_number,
     )
     return replace(part, sockets=sockets_of_part(part))
 

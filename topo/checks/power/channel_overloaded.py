@@ -18,14 +18,14 @@ from topo.checks.cases import imaging, rig
 from topo.checks.power_help import amps_figures, fixed, lead_of, over
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
+from topo.model.feeds import PowerBox
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.model.power import ByState
-from topo.model.rig import PowerBox
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import TerminalBlock
+    from topo.model.feeds import TerminalBlock
 
 
 def find(study: Study) -> Iterator[Finding]:

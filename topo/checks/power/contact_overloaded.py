@@ -27,9 +27,8 @@ from topo.power.copper import contact_ohm, plug_limit_a
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.feeds import Connector
+    from topo.model.feeds import Connector, Lead
     from topo.model.power import LeadPower
-    from topo.model.rig import Lead
 
 
 def find(study: Study) -> Iterator[Finding]:

@@ -23,7 +23,7 @@ from topo.power.tree import fed_by
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Lead
+    from topo.model.feeds import Lead
 
 
 def find(study: Study) -> Iterator[Finding]:

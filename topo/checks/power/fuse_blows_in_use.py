@@ -27,8 +27,8 @@ from topo.power.copper import FUSE_SHARE
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Proposal
+    from topo.model.feeds import Lead
     from topo.model.power import LeadPower
-    from topo.model.rig import Lead
 
 
 def find(study: Study) -> Iterator[Finding]:

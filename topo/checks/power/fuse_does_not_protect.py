@@ -26,8 +26,8 @@ from topo.model.plain import plain
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Proposal
+    from topo.model.feeds import Lead
     from topo.model.power import LeadPower
-    from topo.model.rig import Lead
 
 FREE_AIR = 2.3
 """Times the limit at which even one wire in free air is too hot: 16 A at 18 AWG, 55 A at 10 AWG (one handbook)."""

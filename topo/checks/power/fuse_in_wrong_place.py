@@ -25,7 +25,7 @@ from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Lead
+    from topo.model.feeds import Lead
 
 AT_SOURCE_MOST_M = 0.178
 SHEATHED_MOST_M = 1.016

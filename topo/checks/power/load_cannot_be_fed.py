@@ -2,7 +2,8 @@
 
 Electronics draw the same watts whatever the volts: as volts fall, amps rise, and that costs more volts. A lead of R
 ohms behind V volts can hand on no more than V²/4R watts; past that there are no volts at which it works, and the part
-drops out, comes back and drops out again. No thicker fuse and no larger supply helps: only less resistance or less load.
+drops out, comes back and drops out again. No thicker fuse and no larger supply helps: only less resistance, or less
+load.
 
 A fault where it is so at the likely figures, in normal work or at the peak; a risk where only at the low end of what is
 uncertain.

@@ -27,8 +27,8 @@ from topo.power.battery import inside_ohm
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Proposal
+    from topo.model.feeds import Lead
     from topo.model.power import LeadPower
-    from topo.model.rig import Lead
 
 OPENS_FAST = 2.0
 """Times its rating at which a fuse opens within two minutes (UL/CSA 248-14)."""

@@ -26,8 +26,8 @@ from topo.model.plain import plain
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Proposal
+    from topo.model.feeds import Lead
     from topo.model.power import LeadPower
-    from topo.model.rig import Lead
 
 
 def find(study: Study) -> Iterator[Finding]:
