@@ -74,7 +74,7 @@ class Aligner:
 
     def usb_children(self, part_id: str) -> tuple[str, ...]:
         """Parts behind this one that a scan can show."""
-        return tuple(child for child in self.topology.children(part_id) if is_usb(self.topology, child))
+        return tuple(child for child in self.topology.children(part_id) if may_be_seen(self.topology, child))
 
     def value(self, part_id: str, thing: Thing) -> int:
         """The greatest value of a part being a thing, with all behind them; 0 where it cannot be."""
@@ -188,6 +188,15 @@ def is_usb(topology: Topology, part_id: str) -> bool:
     """True for parts that a scan can show: wired, by USB, and not one that uses none."""
     leg = topology.leg(part_id)
     return leg is not None and leg.socket.kind == "usb" and topology.part(part_id).interface != "none"
+
+
+def may_be_seen(topology: Topology, part_id: str) -> bool:
+    """True for those, and for what the file has behind a hub without a plug: its place below that hub is known."""
+    part = topology.part(part_id)
+    if topology.leg(part_id) is not None or part.plug is None or part.interface == "none":
+        return is_usb(topology, part_id)
+    socket = topology.part(part.plug.part).socket(part.plug.socket)
+    return socket is None or socket.kind == "usb"
 
 
 def _one_case(part: Part, outer: Thing, inner: Thing) -> bool:
