@@ -11,7 +11,7 @@ import math
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Chemistry, Supply
 
-METER = 0.005
+METER_ERROR = 0.005
 """A hand meter's error on DC volts (from memory, verify)."""
 
 LABEL = 0.05
@@ -68,7 +68,7 @@ def source_volts(supply: Supply) -> Range3:
     by = value_of(facts.volts_by)
     if supply.is_battery and chemistry is not None and by != "meter":
         return Range3.of(min(volts, REST_LOW[chemistry]), volts, max(volts, REST_FULL[chemistry]))
-    share = METER if by == "meter" else ADJUSTABLE if value_of(facts.adjustable) else LABEL
+    share = METER_ERROR if by == "meter" else ADJUSTABLE if value_of(facts.adjustable) else LABEL
     return Range3(volts * (1 - share), volts, volts * (1 + share))
 
 

@@ -31,14 +31,14 @@ from topo.power.missing import not_judged
 from topo.power.solve import Flowing, Joint, share_that_can_be_fed, solved
 from topo.power.tree import FedTree, trees
 
-LEVELS: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
+LEVEL_WORDS: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
 EFFICIENCY = Range3(0.80, 0.88, 0.95)
 """Of a converter nobody describes: 88 % is a common worked figure, the rest our own, no source."""
 
 TERMINALS = 1
 """Index of the joint behind the source's own resistance; branches begin after it."""
 
-Answer = dict[tuple[LoadState, int], Flowing | None]
+SolvedStates = dict[tuple[LoadState, int], Flowing | None]
 
 
 def power_of(rig: Rig) -> PowerOutcome:
@@ -69,7 +69,7 @@ def _power_of(held: _AsPower) -> PowerOutcome:
     rig = held.rig
     loads = {part.id: drawn for part in rig.parts if (drawn := drawing(part)) is not None}
     found = trees(rig)
-    answers: dict[str, Answer] = {}
+    answers: dict[str, SolvedStates] = {}
     unfed: list[Unfed] = []
     for tree in reversed(found):  # what a converter feeds comes before what feeds it
         answers[tree.source.id] = _answer(tree, loads, answers, found, unfed)
@@ -107,10 +107,11 @@ def joints(
 
 
 def _answer(
-    tree: FedTree, loads: dict[str, Drawing], below: dict[str, Answer], found: Iterable[FedTree], unfed: list[Unfed]
-) -> Answer:
+    tree: FedTree, loads: dict[str, Drawing], below: dict[str, SolvedStates], found: Iterable[FedTree],
+    unfed: list[Unfed],
+) -> SolvedStates:  # fmt: skip
     converters = {each.source.id: each for each in found if isinstance(each.source, Converter)}
-    made: Answer = {}
+    made: SolvedStates = {}
     for state in LOAD_STATES:
         for level in range(3):
             converted = {
@@ -121,7 +122,8 @@ def _answer(
             made[state, level] = flowing = solved(volts, points)
             if flowing is None:
                 share = share_that_can_be_fed(volts, points)
-                unfed.append(Unfed(tree.source.id, state, LEVELS[level], share, _narrowest(tree, volts, points, share)))
+                lead = _narrowest(tree, volts, points, share)
+                unfed.append(Unfed(tree.source.id, state, LEVEL_WORDS[level], share, lead))
     return made
 
 
@@ -145,7 +147,7 @@ def _narrowest(tree: FedTree, volts: float, points: list[Joint], share: float) -
     return tree.branches[-max(lost)[1] - TERMINALS - 1].lead.id if lost else ""
 
 
-def _range(answer: Answer, state: LoadState, index: int, what: Literal["volts", "amps"]) -> Range3 | None:
+def _range(answer: SolvedStates, state: LoadState, index: int, what: Literal["volts", "amps"]) -> Range3 | None:
     """A figure of one joint over the levels; None where it cannot be fed at the likely one."""
     found = [answer[state, level] for level in range(3)]
     likely = found[1]
@@ -156,11 +158,11 @@ def _range(answer: Answer, state: LoadState, index: int, what: Literal["volts", 
     return Range3.of(*(likely.amps[index] if each is None else each.amps[index] for each in found))
 
 
-def _states(answer: Answer, index: int, what: Literal["volts", "amps"]) -> ByState:
+def _states(answer: SolvedStates, index: int, what: Literal["volts", "amps"]) -> ByState:
     return ByState(*(_range(answer, state, index, what) for state in LOAD_STATES))
 
 
-def _source(rig: Rig, tree: FedTree, answer: Answer, loads: dict[str, Drawing]) -> SourcePower:
+def _source(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> SourcePower:
     source = tree.source
     fed = tuple(dict.fromkeys(end for branch in tree.branches for end in branch.lead.ends))
     may_give = source.amps if isinstance(source, Supply) else value_of(source.facts.amps)
@@ -170,7 +172,7 @@ def _source(rig: Rig, tree: FedTree, answer: Answer, loads: dict[str, Drawing]) 
     )  # fmt: skip
 
 
-def _leads(rig: Rig, tree: FedTree, answer: Answer, loads: dict[str, Drawing]) -> Iterable[LeadPower]:
+def _leads(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> Iterable[LeadPower]:
     from topo.power.copper import wire_limit_a
 
     for index, branch in enumerate(tree.branches):
@@ -184,7 +186,7 @@ def _leads(rig: Rig, tree: FedTree, answer: Answer, loads: dict[str, Drawing]) -
         )  # fmt: skip
 
 
-def _plugs(rig: Rig, tree: FedTree, answer: Answer, loads: dict[str, Drawing]) -> Iterable[PlugPower]:
+def _plugs(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> Iterable[PlugPower]:
     parts = {part.id: part for part in rig.parts}
     converters = {each.id: each for each in rig.converters}
     known: list[bool] = []

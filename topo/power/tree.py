@@ -23,7 +23,7 @@ BLOCK_CONTACT_MILLIOHM = Range3(1.0, 5.0, 20.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Branch:
+class FedBranch:
     """A lead in its tree: what it hangs on (-1: the source itself), what costs volts on it (None: not known), metres
     to where it begins."""
 
@@ -40,7 +40,7 @@ class FedTree:
     source: Supply | Converter
     volts: Range3
     inside: Range3
-    branches: tuple[Branch, ...]
+    branches: tuple[FedBranch, ...]
     doubled: tuple[Lead, ...] = ()
 
 
@@ -76,7 +76,7 @@ def trees(rig: Rig) -> tuple[FedTree, ...]:
 def _tree(rig: Rig, source: Supply | Converter, fed: set[str]) -> FedTree:
     """The tree of one source; what it feeds is added to `fed`."""
     between = _Between(rig)
-    branches: list[Branch] = []
+    branches: list[FedBranch] = []
     doubled: list[Lead] = []
     pending = [(source.id, -1, 0.0)]
     while pending:
@@ -88,7 +88,7 @@ def _tree(rig: Rig, source: Supply | Converter, fed: set[str]) -> FedTree:
                 doubled.append(lead)
                 continue
             fed.update(lead.ends)
-            branches.append(Branch(lead, above, between.steps(lead), metres))
+            branches.append(FedBranch(lead, above, between.steps(lead), metres))
             further = metres + value_of(lead.facts.length_m, 0.0)
             pending += [(end, len(branches) - 1, further) for end in lead.ends if end not in between.converters]
     if isinstance(source, Converter):
