@@ -9,7 +9,7 @@ from typing import Any
 
 import yaml
 
-from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetLead, SetSupply, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.declare import Record, known
 from topo.model.rig import Hub
 
@@ -33,6 +33,8 @@ def carried_out(text: str, proposal: Proposal) -> str:
             lead[step.key] = str(step.value)
         elif isinstance(step, SetSupply):
             document["power"]["supplies"][step.supply][step.key] = str(step.value)
+        elif isinstance(step, SetSerial):
+            _entry(document, step.part).setdefault("serial", {})[step.key] = str(step.value)
         else:
             assert isinstance(step, AddPart)
             _add(document, step)

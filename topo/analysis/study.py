@@ -11,6 +11,7 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, pair_outcomes, shared_links
+from topo.analysis.pulses import PulseOutcome, pulse_outcomes
 from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
@@ -77,6 +78,11 @@ class Study:
         from topo.power.dc import power_of
 
         return power_of(self.rig)
+
+    @cached_property
+    def pulses(self) -> tuple[PulseOutcome, ...]:
+        """What each serial line does to the guide pulses that go over it."""
+        return pulse_outcomes(self.topology, self.traffic)
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""

@@ -80,6 +80,18 @@ class SetSupply:
         return f"set {self.key} of {self.supply} to {self.value}"
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class SetSerial:
+    """Change a setting of a serial line: `polls_per_s`, `baud`, `latency_timer_ms`, `clients`. It costs no picture."""
+
+    part: str
+    key: str
+    value: float | int | str
+
+    def __str__(self) -> str:
+        return f"set {self.key} of the serial line of {self.part} to {self.value}"
+
+
 @dataclass(frozen=True, slots=True)
 class AddPart:
     """Add a part, already plugged in."""
@@ -90,7 +102,7 @@ class AddPart:
         return f"add {self.part.id} at {self.part.plug}"
 
 
-Change = MovePlug | SwapPlugs | SetCable | SetUse | SetLead | SetSupply | AddPart
+Change = MovePlug | SwapPlugs | SetCable | SetUse | SetSerial | SetLead | SetSupply | AddPart
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,11 @@ Translators = Literal["one", "per-port"]
 Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
 Medium = Literal["usb", "network", "fibre"]
 Draws = Literal["watts", "ohms", "amps"]
+LineMedium = Literal["usb", "network", "bluetooth"]
+Bridge = Literal["timer", "none", "cdc"]
+Framing = Literal["8N1", "8E1", "8O1", "8N2", "8E2", "8O2", "7N1", "7E1", "7O1", "7N2", "7E2", "7O2"]
+SerialLevel = Literal["rs232", "ttl5", "ttl3"]
+PulseBy = Literal["mount", "computer", "guide-port"]
 Gear = Literal["worm", "strain-wave", "direct"]
 System = Literal["linux", "windows", "macos"]
 
@@ -40,6 +45,9 @@ class DeviceFacts(Record):
     hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
     hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")
     serial_sockets: Fact[int] | None = fact("serial sockets of an adapter", 1, 32)
+    bridge: Fact[Bridge] | None = fact(
+        "how its serial side hands answers on: timer holds short ones back, none and cdc do not"
+    )
     interface: Fact[Transport] | None = fact("how the device moves its data")
     interrupt_bytes: Fact[int] | None = fact("bytes of its interrupt endpoint in each interval", 1, 3072)
     interrupt_interval_ms: Fact[float] | None = fact("interval of its interrupt endpoint, ms", 0.125, 4096)
@@ -159,13 +167,20 @@ class NightFacts(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SerialFacts(Record):
-    """A serial line: 10 bits for each byte (8N1)."""
+    """A serial line: one exchange at a time, first come, first served."""
 
     baud: Fact[int] | None = fact("signalling rate, baud", 50, 12_000_000)
-    polls_per_s: Fact[float] | None = fact("questions asked each second", 0, 10_000)
+    framing: Fact[Framing] | None = fact("data bits, parity, stop bits; 8N1 where nothing is said")
+    polls_per_s: Fact[float] | None = fact("questions asked each second, by each program", 0, 10_000)
     bytes_out: Fact[float] | None = fact("bytes of one question", 0, 65_536)
     bytes_in: Fact[float] | None = fact("bytes of one answer", 0, 65_536)
+    reply_ms: Fact[float] | None = fact("time the device takes to begin its answer, ms", 0, 60_000)
     latency_timer_ms: Fact[float] | None = fact("receive timer of the adapter, ms", 0, 255)
+    clients: Fact[int] | None = fact("programs that ask on this line, each as often as polls_per_s", 1, 32)
+    pulse: Fact[PulseBy] | None = fact("who times a guide pulse: the mount, the computer, or a guide port beside it")
+    pulse_bytes: Fact[float] | None = fact("bytes of one guide command", 1, 1024)
+    over: Fact[LineMedium] | None = fact("what carries the line to the computer, where it is no plain lead")
+    level: Fact[SerialLevel] | None = fact("voltage of its signals")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

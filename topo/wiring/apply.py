@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from topo.errors import CommandError
-from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSupply, SetUse, SwapPlugs
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.declare import names_of, with_facts
 from topo.model.facts import Fact
 from topo.model.feeds import Lead, LeadFacts
 from topo.model.plain import plain
-from topo.model.records import UseFacts
+from topo.model.records import SerialFacts, UseFacts
 from topo.model.rig import Device, Part, Place, Plug, Rig
 
 
@@ -37,6 +37,11 @@ def apply(rig: Rig, change: Change) -> Rig:
         if not isinstance(part, Device) or change.key not in names_of(UseFacts):
             raise CommandError(f"{plain(part.id)} has no setting {plain(change.key)}")
         return rig.with_part(replace(part, use=with_facts(part.use, {change.key: Fact(change.value, "declared")})))
+    if isinstance(change, SetSerial):
+        if not isinstance(part, Device) or change.key not in names_of(SerialFacts):
+            raise CommandError(f"{plain(part.id)} has no setting {plain(change.key)} of a serial line")
+        line = with_facts(part.serial, {change.key: Fact(change.value, "declared")})
+        return rig.with_part(replace(part, serial=line))
     raise AssertionError(change)
 
 

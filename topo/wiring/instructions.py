@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.model.change import AddPart, MovePlug, SetCable, SetLead, SetSupply, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.figures import number
 from topo.model.plain import plain
 
@@ -32,6 +32,13 @@ _LEADS = {
     "length_m": "Make {lead} no longer than {value} m.",
 }
 
+_LINE_SETTINGS = {
+    "polls_per_s": "Ask {part} {value} times a second (the polling or refresh rate of its program)",
+    "clients": "Let {programs} ask {part}; the others can take it from there",
+    "latency_timer_ms": "Set the receive timer (latency timer) of {part}'s adapter to {value} ms, in its driver",
+    "baud": "Set {part} and its program to {value} baud, if it can",
+}
+
 
 def instructions(proposal: Proposal) -> tuple[str, ...]:
     """Each thing to do as a sentence, in the order it is done. Cables and hubs that are bought are named where used."""
@@ -57,11 +64,20 @@ def instructions(proposal: Proposal) -> tuple[str, ...]:
             said.append(_LEADS[step.key].format(lead=plain(step.lead), value=number(step.value)))
         elif isinstance(step, SetSupply):
             said.append(_of_supply(proposal, step))
+        elif isinstance(step, SetSerial):
+            said.append(_of_line(step))
         else:
             assert isinstance(step, AddPart)
             part = new[step.part.id]
             said.append(_of_new(proposal, step) if part.plug is not None else f"Add {plain(part.id)}.")
     return tuple(said)
+
+
+def _of_line(step: SetSerial) -> str:
+    value = number(step.value) if isinstance(step.value, float) else str(step.value)
+    programs = f"only {value} program{'' if value == '1' else 's'}"
+    template = _LINE_SETTINGS.get(step.key, "Set `{key}` of the serial line of {part} to {value}")
+    return template.format(part=plain(step.part), value=plain(value), key=plain(step.key), programs=programs) + "."
 
 
 def _bought(proposal: Proposal) -> tuple[SetCable, ...]:

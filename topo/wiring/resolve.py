@@ -20,6 +20,7 @@ from topo.model.rig import (
     Hub,
     Identity,
     NightWishes,
+    Part,
     Place,
     Plug,
     RemoteDesktop,
@@ -233,6 +234,14 @@ def _assumed_socket(part: Computer | Hub, name: str) -> Socket:
     return Socket(name, speed, controller=ONLY_CONTROLLER, basis="assumed")
 
 
+def _sockets_key(above: Part, part: Part) -> str:
+    """The fact that gives a part the kind of sockets that another is said to be plugged into."""
+    if above.kind == "hub":
+        return "ports"
+    assert part.plug is not None
+    return "serial_sockets" if part.plug.socket.startswith("serial") else "hub_ports"
+
+
 def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
     parts = {part.id: part for part in rig.parts}
     problems = []
@@ -241,7 +250,8 @@ def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
             continue
         names = [socket.name for socket in above.sockets]
         if not names:
-            message, hint = f"'{plain(above.id)}' has no sockets to plug into", "give it `hub_ports` if it has some"
+            message = f"'{plain(above.id)}' has no sockets to plug into"
+            hint = f"give it `{_sockets_key(above, part)}` if it has some"
         else:
             near = near_names(part.plug.socket, names, cutoff=0.4)
             message = f"'{plain(above.id)}' has no socket '{plain(part.plug.socket)}'"
