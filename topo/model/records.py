@@ -16,7 +16,8 @@ HubSpeed = Literal["full", "high", "super", "super-plus"]
 Translators = Literal["one", "per-port"]
 Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
 Medium = Literal["usb", "network", "fibre"]
-Connector = Literal["usb-a", "usb-b", "usb-b3", "usb-c", "mini-b", "micro-b", "micro-b3"]
+DataPlug = Literal["usb-a", "usb-b", "usb-b3", "usb-c", "mini-b", "micro-b", "micro-b3"]
+Draws = Literal["watts", "ohms", "amps"]
 LineMedium = Literal["usb", "network", "bluetooth"]
 Bridge = Literal["timer", "none", "cdc"]
 Framing = Literal["8N1", "8E1", "8O1", "8N2", "8E2", "8O2", "7N1", "7E1", "7O1", "7N2", "7E2", "7O2"]
@@ -76,6 +77,8 @@ class DeviceFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    draws: Fact[Draws] | None = fact("what stays as volts fall: watts (electronics), ohms (a heater) or amps")
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
@@ -91,8 +94,10 @@ class HubFacts(Record):
     port_ma: Fact[float] | None = fact("current each socket may give, mA", 0, 5000)
     all_ports_ma: Fact[float] | None = fact("current all sockets together may give, mA", 0, 100_000)
     bus_ma: Fact[float] | None = fact("current the hub itself takes from the port above, mA", 0, 5000)
+    amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
     lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
@@ -112,8 +117,10 @@ class ComputerFacts(Record):
     all_ports_ma: Fact[float] | None = fact("current all USB sockets together may give, mA", 0, 100_000)
     endpoint_slots: Fact[int] | None = fact("endpoints a controller can serve", 8, 4096)
     radio_2g4: Fact[bool] | None = fact("its network tonight is 2.4 GHz Wi-Fi")
+    amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
@@ -137,6 +144,7 @@ class UseFacts(Record):
     queued_frames: Fact[int] | None = fact("frames that its program asks for at once", 1, 1024)
     mb_per_s: Fact[float] | None = fact("what a network or storage device moves tonight, MB/s", 0, 100_000)
     direction: Fact[Literal["in", "out"]] | None = fact("in: to the computer; out: from it")
+    duty_percent: Fact[float] | None = fact("share of the time a heater is on tonight, percent", 0, 100)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,9 +205,10 @@ class CableFacts(Record):
     gauge_awg: Fact[int] | None = fact("copper of the power pair, AWG", 4, 36)
     active: Fact[bool] | None = fact("it has a repeater inside, which counts as a hub")
     data_gauge_awg: Fact[int] | None = fact("copper of the data pairs, AWG", 16, 40)
-    connector: Fact[Connector] | None = fact("the plug at the part's end")
+    connector: Fact[DataPlug] | None = fact("the plug at the part's end")
     joints: Fact[int] | None = fact("places where it is put together of pieces: extensions, adapters, couplers", 0, 20)
     flat: Fact[bool] | None = fact("it is a flat ribbon cable")
+    contact_milliohm: Fact[float] | None = fact("resistance of each contact of its plugs, milliohm", 0, 10_000)
 
 
 PartFacts = DeviceFacts | HubFacts | ComputerFacts

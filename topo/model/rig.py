@@ -6,6 +6,8 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar, get_args
 
 from topo.model.facts import Basis, Fact, value_of
+from topo.model.feeds import Converter, Lead, PowerBox, PowerNightFacts, Supply, TerminalBlock
+from topo.model.place import Place as Place
 from topo.model.records import (
     CableFacts,
     ComputerFacts,
@@ -51,15 +53,6 @@ COMPUTER = "computer"
 """The id of the computer in every rig."""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where in which file something was written. Line and column count from 1; 0 where it was not written at all."""
-
-    file: str = ""
-    line: int = 0
-    column: int = 0
-
-
 def socket_number(name: str) -> int | None:
     """The number in a socket's name: 3 for "3" and for "usb2-3". On a hub it is the one printed beside the socket."""
     digits = name.rpartition("-")[2]
@@ -73,7 +66,7 @@ class Socket:
     `speed` is the best the socket carries (for a serial socket, full: what its adapter runs at). `controller` and
     `usb2_bus` are known for the computer's sockets only; a `usb2_bus` of None means nobody said which 480 Mb/s bus
     the socket is on. `basis` says how far the last three are known. `at` is where the system has it: bus and port of
-    its USB 2 side, where that is known.
+    its USB 2 side, where that is known; `may_give_ma` the current it may give, where somebody said so.
     """
 
     name: str
@@ -83,6 +76,7 @@ class Socket:
     usb2_bus: str | None = None
     basis: Basis = "declared"
     at: tuple[int, int] | None = None
+    may_give_ma: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,29 +270,6 @@ Part = Computer | Hub | Device
 """A part of a rig. `part.kind`, or isinstance, tells which facts it has."""
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
-    """A 12 V source: volts, and the amps it may give."""
-
-    id: str
-    volts: float
-    amps: float | None = None
-    place: Place = field(default=Place(), compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Lead:
-    """A 12 V lead from a supply or a part to a part: one-way length in metres, copper in AWG, fuse in amps."""
-
-    id: str
-    source: str
-    to: str
-    length_m: float | None = None
-    gauge_awg: int | None = None
-    fuse_amps: float | None = None
-    place: Place = field(default=Place(), compare=False)
-
-
 NO_WISHES = NightFacts()
 """Nothing said of the night."""
 
@@ -342,6 +313,15 @@ class Rig:
     devices: tuple[Device, ...]
     supplies: tuple[Supply, ...] = ()
     leads: tuple[Lead, ...] = ()
+    blocks: tuple[TerminalBlock, ...] = ()
+    boxes: tuple[PowerBox, ...] = ()
+    converters: tuple[Converter, ...] = ()
+    power_night: PowerNightFacts = PowerNightFacts()
+
+    @property
+    def sources(self) -> tuple[Supply | Converter, ...]:
+        """What volts come from: supplies, then converters."""
+        return (*self.supplies, *self.converters)
     night: NightWishes = NightWishes()
 
     @property

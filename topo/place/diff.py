@@ -8,8 +8,9 @@ from topo.model.declare import Record, known
 from topo.model.facts import value_of
 from topo.model.finding import Finding
 from topo.model.records import CableFacts
-from topo.model.rig import Computer, Device, Lead, Part, Rig, Supply
+from topo.model.rig import Computer, Device, Part, Rig
 from topo.place.consequence import gone_findings, new_findings
+from topo.place.powered import power_things, power_words
 from topo.place.renamed import finding_renamed, renamed, under_new_names
 
 
@@ -140,18 +141,7 @@ def _planned(rig: Rig) -> dict[str, object]:
 
 
 def _powers(rig: Rig) -> dict[str, str]:
-    things: tuple[Supply | Lead, ...] = (*rig.supplies, *rig.leads)
-    return {thing.id: _power_words(thing) for thing in things}
-
-
-def _power_words(thing: Supply | Lead) -> str:
-    if isinstance(thing, Supply):
-        return f"supply of {thing.volts:g} V" + (f", {thing.amps:g} A" if thing.amps is not None else "")
-    words = [f"lead from {thing.source} to {thing.to}"]
-    words += [f"{thing.length_m:g} m"] if thing.length_m is not None else []
-    words += [f"AWG {thing.gauge_awg}"] if thing.gauge_awg is not None else []
-    words += [f"fuse {thing.fuse_amps:g} A"] if thing.fuse_amps is not None else []
-    return ", ".join(words)
+    return {thing.id: power_words(thing) for thing in power_things(rig)}
 
 
 def _words(value: object) -> str:

@@ -56,9 +56,11 @@ def under_new_names(rig: Rig, names: Mapping[str, str]) -> Rig:
         devices=tuple(part for device in rig.devices if isinstance(part := new[device.id], Device)),
         computer=_computer(rig.computer, names),
         leads=tuple(
-            replace(lead, source=names.get(lead.source, lead.source), to=names.get(lead.to, lead.to))
+            replace(lead, source=names.get(lead.source, lead.source), to=names.get(lead.to, lead.to),
+                    also=tuple(names.get(end, end) for end in lead.also))
             for lead in rig.leads
         ),
+        boxes=tuple(replace(box, id=names.get(box.id, box.id)) for box in rig.boxes),
         night=_night(rig.night, names),
     )
 

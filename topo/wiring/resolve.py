@@ -19,7 +19,6 @@ from topo.model.rig import (
     Device,
     Hub,
     Identity,
-    Lead,
     NightWishes,
     Part,
     Place,
@@ -27,12 +26,12 @@ from topo.model.rig import (
     RemoteDesktop,
     Rig,
     Socket,
-    Supply,
 )
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
+from topo.wiring.feeds import power_fields
 from topo.wiring.sockets import sockets_of_part
 from topo.words.lists import some_of
 from topo.words.nearest import near_names
@@ -60,29 +59,13 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
         _device(rigfile, name, device, find(("devices", name, "profile"), device.profile, "device"))
         for name, device in document.devices.items()
     )
-    power = document.power
     rig = Rig(
         name=document.rig,
         file=rigfile.path,
         computer=computer,
         hubs=hubs,
         devices=devices,
-        supplies=tuple(
-            Supply(name, supply.volts, supply.amps, rigfile.place("power", "supplies", name))
-            for name, supply in (power.supplies.items() if power else ())
-        ),
-        leads=tuple(
-            Lead(
-                name,
-                lead.source,
-                lead.to,
-                lead.length_m,
-                lead.gauge_awg,
-                lead.fuse_amps,
-                rigfile.place("power", "leads", name),
-            )
-            for name, lead in (power.leads.items() if power else ())
-        ),
+        **power_fields(rigfile),
     )
     rig = _with_assumed_sockets(replace(rig, night=_night(rigfile)))
     problems += _plug_problems(rigfile, rig)

@@ -74,8 +74,8 @@ def _commands(megabytes: int) -> str:
     return (
         f"Raise it to {megabytes}, which holds all of this three times; an administrator may. Until the next "
         f"restart: `echo {megabytes} | sudo tee /sys/module/usbcore/parameters/usbfs_memory_mb` and for good: add "
-        f"`usbcore.usbfs_memory_mb={megabytes}` to the kernel's command line in the boot loader's settings (most kernels "
-        "have the USB core built in, and it reads no module options then)."
+        f"`usbcore.usbfs_memory_mb={megabytes}` to the kernel's command line in the boot loader's settings (most "
+        "kernels have the USB core built in, and it reads no module options then)."
     )
 
 
