@@ -20,6 +20,7 @@ from topo.wiring.topology import Topology
 if TYPE_CHECKING:
     from topo.model.change import Change
     from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
+    from topo.model.power import PowerOutcome
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
 
@@ -70,6 +71,13 @@ class Study:
     def links(self) -> tuple[LinkOutcome, ...]:
         """Every link that carries something or has something reserved."""
         return link_outcomes(self.traffic, self.levels, self.devices)
+
+    @cached_property
+    def power(self) -> PowerOutcome:
+        """Amps and volts on the 12 V side."""
+        from topo.power.dc import power_of
+
+        return power_of(self.rig)
 
     @cached_property
     def pulses(self) -> tuple[PulseOutcome, ...]:

@@ -12,14 +12,13 @@ from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.profile import Profile, ProfileSource
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
+from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SeenFacts, SerialFacts, UseFacts
 from topo.model.rig import (
     Computer,
     CopyPlan,
     Device,
     Hub,
     Identity,
-    Lead,
     NightWishes,
     Part,
     Place,
@@ -27,12 +26,12 @@ from topo.model.rig import (
     RemoteDesktop,
     Rig,
     Socket,
-    Supply,
 )
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
+from topo.wiring.feeds import power_fields
 from topo.wiring.sockets import sockets_of_part
 from topo.words.lists import some_of
 from topo.words.nearest import near_names
@@ -60,29 +59,13 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
         _device(rigfile, name, device, find(("devices", name, "profile"), device.profile, "device"))
         for name, device in document.devices.items()
     )
-    power = document.power
     rig = Rig(
         name=document.rig,
         file=rigfile.path,
         computer=computer,
         hubs=hubs,
         devices=devices,
-        supplies=tuple(
-            Supply(name, supply.volts, supply.amps, rigfile.place("power", "supplies", name))
-            for name, supply in (power.supplies.items() if power else ())
-        ),
-        leads=tuple(
-            Lead(
-                name,
-                lead.source,
-                lead.to,
-                lead.length_m,
-                lead.gauge_awg,
-                lead.fuse_amps,
-                rigfile.place("power", "leads", name),
-            )
-            for name, lead in (power.leads.items() if power else ())
-        ),
+        **power_fields(rigfile),
     )
     rig = _with_assumed_sockets(replace(rig, night=_night(rigfile)))
     problems += _plug_problems(rigfile, rig)
@@ -152,6 +135,7 @@ def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -
         controllers=controllers_of(controllers, "declared", under=profile.controllers if profile else ()),
         sockets=sockets_of(ports, controllers, "declared", profile.sockets if profile else ()),
         ways_in=entry.ways_in,
+        sits=entry.sits,
         place=rigfile.place("computer"),
     )
 
@@ -185,6 +169,8 @@ def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) 
         plug=_plug(rigfile, "hubs", name, entry),
         cable=entry.cable or CableFacts(),
         identity=_identity(entry.identity),
+        sits=entry.sits,
+        after=entry.after,
         place=rigfile.place("hubs", name),
         facts=facts,
     )
@@ -207,10 +193,13 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         plug=_plug(rigfile, "devices", name, entry),
         cable=entry.cable or CableFacts(),
         identity=_identity(entry.identity),
+        sits=entry.sits,
+        after=entry.after,
         place=rigfile.place("devices", name),
         facts=facts,
         use=entry.use or UseFacts(),
         serial=serial,
+        seen=entry.seen or SeenFacts(),
         guides=entry.guides,
         pulse_lead=entry.pulse_lead,
         opens=entry.opens,
