@@ -11,6 +11,7 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, pair_outcomes, shared_links
+from topo.analysis.pulses import PulseOutcome, pulse_outcomes
 from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
@@ -19,6 +20,7 @@ from topo.wiring.topology import Topology
 if TYPE_CHECKING:
     from topo.model.change import Change
     from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
+    from topo.model.power import PowerOutcome
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
 
@@ -69,6 +71,18 @@ class Study:
     def links(self) -> tuple[LinkOutcome, ...]:
         """Every link that carries something or has something reserved."""
         return link_outcomes(self.traffic, self.levels, self.devices)
+
+    @cached_property
+    def power(self) -> PowerOutcome:
+        """Amps and volts on the 12 V side."""
+        from topo.power.dc import power_of
+
+        return power_of(self.rig)
+
+    @cached_property
+    def pulses(self) -> tuple[PulseOutcome, ...]:
+        """What each serial line does to the guide pulses that go over it."""
+        return pulse_outcomes(self.topology, self.traffic)
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""

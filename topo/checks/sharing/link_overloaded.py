@@ -31,6 +31,8 @@ STREAM = "role: imaging, width_px: 1280, height_px: 960, sample_bits: 8, speed: 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each link whose steady flows ask for more than it delivers, at some end of what is uncertain."""
     for link in study.links:
+        if link.kind == "serial-line":  # one exchange at a time: serial-line-busy
+            continue
         asked = _asked_mb_per_s(study, link)
         certainty = certainty_of(asked > carries for carries in _carries(link))
         steady = _steady(study, link)
