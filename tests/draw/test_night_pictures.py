@@ -16,8 +16,8 @@ from PIL import Image
 from topo.cli.main import status_of
 from topo.draw.look import DARK, LIGHT
 from topo.draw.metrics import text_width
-from topo.draw.shapes import Box, Sheet, Stroke, Words, sheet_svg
-from topo.draw.strip import WIDTH
+from topo.draw.shapes import Sheet, Slab, Stroke, Words, sheet_svg
+from topo.draw.strip import STRIP_WIDTH
 from topo.draw.strips import strips_of
 from topo.night.planned import nights_of
 from topo.pipeline import advised_study, check_file
@@ -44,16 +44,16 @@ def sheets(rig: Path) -> tuple[Sheet, ...]:
 @pytest.mark.parametrize("rig", EXAMPLES, ids=lambda rig: rig.parent.name)
 def test_nothing_leaves_the_sheet(rig: Path) -> None:
     for sheet in sheets(rig):
-        assert sheet.width == WIDTH
+        assert sheet.width == STRIP_WIDTH
         for shape in sheet.shapes:
             if isinstance(shape, Words):
                 wide = text_width(shape.text, shape.size, shape.bold)
                 left = shape.x - {"start": 0.0, "middle": wide / 2, "end": wide}[shape.anchor]
-                assert left >= -1.0 and left + wide <= WIDTH + 1.0, shape.text
-            elif isinstance(shape, Box):
-                assert shape.x >= 0 and shape.x + shape.width <= WIDTH and shape.width >= 0
+                assert left >= -1.0 and left + wide <= STRIP_WIDTH + 1.0, shape.text
+            elif isinstance(shape, Slab):
+                assert shape.x >= 0 and shape.x + shape.width <= STRIP_WIDTH and shape.width >= 0
             else:
-                assert all(0 <= x <= WIDTH and 0 <= y <= sheet.height for x, y in shape.points)
+                assert all(0 <= x <= STRIP_WIDTH and 0 <= y <= sheet.height for x, y in shape.points)
 
 
 def test_one_dimension_line_says_seconds_and_arcseconds() -> None:
@@ -88,7 +88,7 @@ def test_files_are_what_they_are_called_and_the_same_twice(ending: str, starts: 
     assert made.startswith(starts) and made == Path(f"two.{ending}").read_bytes()
     if ending == "png":
         image = Image.open(io.BytesIO(made))
-        assert image.size[0] == WIDTH and image.getpixel((3, 3))[:3] == rgb(LIGHT.paper)
+        assert image.size[0] == STRIP_WIDTH and image.getpixel((3, 3))[:3] == rgb(LIGHT.paper)
     if ending == "svg":
         ElementTree.fromstring(made)
         assert b"prefers-color-scheme:dark" in made and b"var(--night-paper," in made

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from topo.draw.look import Colours
 from topo.draw.metrics import shortened
 from topo.draw.night_axes import placed
-from topo.draw.strip import LEFT, RIGHT, WIDTH
+from topo.draw.strip import MARGIN_LEFT, STRIP_INNER
 from topo.model.night import DISCIPLINES, NEVER
 from topo.model.plain import plain
 
@@ -30,9 +30,9 @@ PARTS = ((0.1, "a tenth of a cycle"), (0.5, "half"), (1.0, "one cycle"))
 def draw_curves(figure: Any, report: TonightReport, top: float, high: float, colours: Colours) -> None:
     """One plot for each guide camera, side by side."""
     guides = report.now.guides[:MOST]
-    room = (WIDTH - LEFT - RIGHT - 70.0 * (len(guides) - 1)) / len(guides)
+    room = (STRIP_INNER - 70.0 * (len(guides) - 1)) / len(guides)
     for number, guide in enumerate(guides):
-        left = LEFT + number * (room + 70.0)
+        left = MARGIN_LEFT + number * (room + 70.0)
         axes = placed(figure, (left, top + HEAD, room, PLOT), high)
         _plot(axes, guide, colours)
         words = shortened(f"How late the frames of {plain(guide.camera)} come", room, 13.0)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from topo.draw.look import Colours
 from topo.draw.metrics import shortened
 from topo.draw.night_axes import placed
-from topo.draw.strip import LEFT, RIGHT, WIDTH
+from topo.draw.strip import MARGIN_LEFT, STRIP_INNER, STRIP_WIDTH
 from topo.model.plain import plain
 from topo.night.loads import LinkLoad, loads_of
 from topo.night.run import Draw, run_night
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from topo.report.tonight import TonightReport
 
 HEAD, MARKS, ROW, NAME, FOOT = 34.0, 30.0, 46.0, 16.0, 40.0
-MOST_LINKS = 5
+MOST_STRIPS = 5
 LEAST_PEAK = 0.02
 """Links that are never fuller than this are not drawn."""
 
@@ -62,7 +62,7 @@ def draw_loads(
     if not loads.links:
         return
     _title(figure, top, high, "How full each link is: dark the mean, light the peak of each step")
-    axes = placed(figure, (LEFT, top + HEAD, WIDTH - LEFT - RIGHT, MARKS), high)
+    axes = placed(figure, (MARGIN_LEFT, top + HEAD, STRIP_INNER, MARKS), high)
     _marks(axes, loads.night, colours)
     top += HEAD + MARKS
     _strips(figure, loads.links, labels, (top, high), (loads.night.seconds / 3600.0, "hours"), colours)
@@ -79,7 +79,7 @@ def _strips(
 ) -> None:
     top, high = place
     for index, link in enumerate(links):
-        axes = placed(figure, (LEFT, top + index * ROW + NAME, WIDTH - LEFT - RIGHT, ROW - NAME - 6.0), high)
+        axes = placed(figure, (MARGIN_LEFT, top + index * ROW + NAME, STRIP_INNER, ROW - NAME - 6.0), high)
         _strip(axes, link, labels.get(link.link, link.link), span[0], colours)
         axes.tick_params(labelbottom=index == len(links) - 1, labelsize=7)
         if index == len(links) - 1:
@@ -87,12 +87,13 @@ def _strips(
 
 
 def _title(figure: Any, top: float, high: float, words: str) -> None:
-    figure.text(LEFT / WIDTH, 1.0 - (top + 18.0) / high, words, fontsize=10, fontweight="bold", parse_math=False)
+    figure.text(MARGIN_LEFT / STRIP_WIDTH, 1.0 - (top + 18.0) / high, words, fontsize=10, fontweight="bold",
+                parse_math=False)
 
 
 def _chosen(links: tuple[LinkLoad, ...]) -> tuple[LinkLoad, ...]:
     """The fullest links, in the order of the rig."""
-    full = sorted(links, key=lambda link: (-max(link.peak), -max(link.mean)))[:MOST_LINKS]
+    full = sorted(links, key=lambda link: (-max(link.peak), -max(link.mean)))[:MOST_STRIPS]
     kept = {link.link for link in full if max(link.peak) >= LEAST_PEAK}
     return tuple(link for link in links if link.link in kept)
 
@@ -106,7 +107,7 @@ def _strip(axes: Any, link: LinkLoad, label: str, span: float, colours: Colours)
     axes.set_ylim(0.0, 1.05)
     axes.set_yticks([0.0, 1.0], ["", "full"])
     axes.axhline(1.0, color=colours.edge, linewidth=0.6, linestyle=(0, (2, 2)))
-    words = shortened(plain(label), WIDTH - LEFT - RIGHT, 10.5)
+    words = shortened(plain(label), STRIP_INNER, 10.5)
     axes.set_title(words, loc="left", fontsize=8, pad=2, color=colours.quiet)
 
 

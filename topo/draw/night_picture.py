@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 from topo.draw.look import DARK, LIGHT, Colours, names_by_colour
 from topo.draw.night_curves import CURVES_HIGH, draw_curves
 from topo.draw.night_loads import draw_loads, night_loads
-from topo.draw.shapes import Box, Sheet, Stroke, Words
-from topo.draw.strip import WIDTH
+from topo.draw.shapes import Sheet, Slab, Stroke, Words
+from topo.draw.strip import STRIP_WIDTH
 from topo.draw.strips import strips_of
 from topo.draw.svg import style
 from topo.errors import CommandError
@@ -22,8 +22,8 @@ from topo.errors import CommandError
 if TYPE_CHECKING:
     from topo.report.tonight import TonightReport
 
-DOTS = 100
-GAP, SIDE = 16.0, 0.0
+DOTS_PER_INCH = 100
+GAP = 16.0
 SALT = "topo"
 
 
@@ -46,10 +46,11 @@ def night_picture(report: TonightReport, ending: str, dark: bool) -> bytes:
     curves = CURVES_HIGH if report.now.guides else 0.0
     high = GAP + sum(int(sheet.height + GAP) for sheet in sheets) + curves + loads.high
     with matplotlib.rc_context(settings):
-        figure = Figure(figsize=(WIDTH / DOTS, high / DOTS), dpi=DOTS, facecolor=colours.paper)
+        inches = STRIP_WIDTH / DOTS_PER_INCH, high / DOTS_PER_INCH
+        figure = Figure(figsize=inches, dpi=DOTS_PER_INCH, facecolor=colours.paper)
         top = GAP
         for sheet in sheets:
-            _draw_sheet(_axes(figure, 0.0, top, WIDTH, sheet.height, high), sheet, colours)
+            _draw_sheet(_axes(figure, 0.0, top, STRIP_WIDTH, sheet.height, high), sheet, colours)
             top += int(sheet.height + GAP)
         if curves:
             draw_curves(figure, report, top, high, colours)
@@ -63,7 +64,7 @@ def night_picture(report: TonightReport, ending: str, dark: bool) -> bytes:
 
 def _axes(figure: Any, left: float, top: float, width: float, height: float, high: float) -> Any:
     """Axes in pixels from the sheet's top left, with pixels of their own, y downwards, and nothing drawn yet."""
-    axes = figure.add_axes((left / WIDTH, 1.0 - (top + height) / high, width / WIDTH, height / high))
+    axes = figure.add_axes((left / STRIP_WIDTH, 1.0 - (top + height) / high, width / STRIP_WIDTH, height / high))
     axes.set_xlim(0.0, width)
     axes.set_ylim(height, 0.0)
     axes.axis("off")
@@ -75,9 +76,9 @@ def _draw_sheet(axes: Any, sheet: Sheet, colours: Colours) -> None:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Rectangle
 
-    point = 72.0 / DOTS
+    point = 72.0 / DOTS_PER_INCH
     for number, shape in enumerate(sheet.shapes):
-        if isinstance(shape, Box):
+        if isinstance(shape, Slab):
             axes.add_patch(Rectangle((shape.x, shape.y), shape.width, shape.height, zorder=number + 1, linewidth=point,
                                      facecolor=_colour(colours, shape.fill), edgecolor=_colour(colours, shape.edge)))
         elif isinstance(shape, Stroke):

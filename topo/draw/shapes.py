@@ -22,7 +22,7 @@ HATCH_PX = 7.0
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class Slab:
     """A rectangle."""
 
     x: float
@@ -62,7 +62,7 @@ class Sheet:
 
     width: float
     height: float
-    shapes: tuple[Box | Stroke | Words, ...]
+    shapes: tuple[Slab | Stroke | Words, ...]
     title: str
     told: str
 
@@ -91,15 +91,15 @@ def sheet_svg(sheet: Sheet, prefix: str) -> str:
     ElementTree.SubElement(root, "title", {"id": f"{prefix}-title"}).text = plain(sheet.title, 400)
     ElementTree.SubElement(root, "desc", {"id": f"{prefix}-desc"}).text = plain(sheet.told, 2000)
     ElementTree.SubElement(root, "style").text = style(prefix)
-    paper = Box(0.0, 0.0, sheet.width, sheet.height, "paper")
+    paper = Slab(0.0, 0.0, sheet.width, sheet.height, "paper")
     for shape in (paper, *sheet.shapes):
         _add(root, shape)
     ElementTree.indent(root, space=" ")
     return ElementTree.tostring(root, encoding="unicode")
 
 
-def _add(root: ElementTree.Element, shape: Box | Stroke | Words) -> None:
-    if isinstance(shape, Box):
+def _add(root: ElementTree.Element, shape: Slab | Stroke | Words) -> None:
+    if isinstance(shape, Slab):
         ElementTree.SubElement(root, "polygon", {"points": _points((
             (shape.x, shape.y), (shape.x + shape.width, shape.y),
             (shape.x + shape.width, shape.y + shape.height), (shape.x, shape.y + shape.height))),

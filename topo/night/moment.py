@@ -48,7 +48,7 @@ class GuideFrame:
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
+class CloseUp:
     """An exposure's end. Times are seconds from the shutter's closing, the error arcsec from the lock position.
 
     `met` of `downloads` downloads held a guide frame back. `late_s` is how late the frame came that is shown (0: none
@@ -71,7 +71,7 @@ class Moment:
     others: tuple[tuple[str, float, float], ...] = ()
 
 
-def worst_moment(nights: Nights, seed: int = 0) -> Moment | None:
+def worst_moment(nights: Nights, seed: int = 0) -> CloseUp | None:
     """The moment of the guide camera and the pictures that sharing hits most: lost frames first, then the latest."""
     drawn = _drawn(nights, seed)
     found = [
@@ -81,13 +81,13 @@ def worst_moment(nights: Nights, seed: int = 0) -> Moment | None:
     return max(found, key=lambda each: (*_harm(each), each.met / each.downloads), default=None)
 
 
-def moment(nights: Nights, guide: str, camera: str, seed: int = 0) -> Moment | None:
+def moment(nights: Nights, guide: str, camera: str, seed: int = 0) -> CloseUp | None:
     """The middle one of the meetings of a camera's downloads with a guide camera's frames; None where there are no
     downloads of that camera, or no such guide camera."""
     return _moment(nights, _drawn(nights, seed), guide, camera)
 
 
-def _harm(each: Moment) -> tuple[bool, float]:
+def _harm(each: CloseUp) -> tuple[bool, float]:
     return any(frame.lost for frame in each.came), each.late_s
 
 
@@ -95,7 +95,7 @@ def _drawn(nights: Nights, seed: int) -> list[Night]:
     return [nights.of("likely", "last", Draw(seed + number)) for number in range(SEEDS)]
 
 
-def _moment(nights: Nights, drawn: list[Night], guide: str, camera: str) -> Moment | None:
+def _moment(nights: Nights, drawn: list[Night], guide: str, camera: str) -> CloseUp | None:
     loops = [each for each in nights.plan.guiding if each.camera == guide]
     found: list[_Meeting] = []
     for night in drawn:
@@ -140,7 +140,7 @@ def _during(late: Late, closed: float, ends: float) -> bool:
     return late.at_s <= ends + 1.0 and max(late.until_s, late.at_s + min(late.by_s, 1e9)) >= closed
 
 
-def _close_up(nights: Nights, plan: Guiding, camera: str, chosen: _Meeting, met: int, downloads: int) -> Moment:
+def _close_up(nights: Nights, plan: Guiding, camera: str, chosen: _Meeting, met: int, downloads: int) -> CloseUp:
     by, closed, ends, opens, _, near, others = chosen
     cast = nights.casts["likely"]
     here = corner("likely", plan, nights.plan.seeing_arcsec)
@@ -157,7 +157,7 @@ def _close_up(nights: Nights, plan: Guiding, camera: str, chosen: _Meeting, met:
     end = shown[1] + MORE * cycle
     far = end + cycle
     came = run(sway, loop, start, end, due_of(late, cycle, far), True)
-    return Moment(
+    return CloseUp(
         camera, plan.camera, ends - closed, opens - closed,
         tuple(_frames(run(sway, loop, start, end, on_time, True), loop, after, on_time, closed, (shown[0], end))),
         tuple(_frames(came, loop, after, due_of(late, cycle, far), closed, (shown[0], end))),

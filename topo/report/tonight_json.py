@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from topo.night.tonight import Tonight
     from topo.report.tonight import TonightReport
 
-DIGITS = 6
+DECIMALS = 6
 
 
 def tonight_json(report: TonightReport) -> dict[str, Any]:
@@ -83,4 +83,4 @@ def _three(values: Iterable[float]) -> dict[str, Any]:
 
 
 def _number(value: float) -> float | None:
-    return None if math.isinf(value) or math.isnan(value) else round(value, DIGITS)
+    return None if math.isinf(value) or math.isnan(value) else round(value, DECIMALS)
