@@ -35,6 +35,8 @@ MODULES = (
     "wiring.too_many_hubs_in_a_row",
     "wiring.too_many_devices",
     "wiring.too_many_endpoints",
+    "wiring.cables_cross_axes",
+    "wiring.cable_in_pieces",
     "wiring.radio_beside_superspeed",
     "serial.serial_rates_differ",
     "serial.serial_levels_differ",
