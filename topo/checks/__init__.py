@@ -55,6 +55,8 @@ MODULES = (
     "power.wire_runs_hot",
     "power.contact_overloaded",
     "power.channel_overloaded",
+    "power.grounds_meet_in_data",
+    "power.plugs_alike",
     "identity.adapters_look_alike",
     "identity.cameras_look_alike",
     "system.buffer_pool_too_small",
