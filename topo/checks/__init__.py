@@ -70,6 +70,7 @@ MODULES = (
     "live.may_be_probed",
     "live.not_allowed",
     "live.names_collide",
+    "live.another_camera_taken",
     "live.not_ready_yet",
     "live.fell_back",
     "live.sharing_not_declared",
