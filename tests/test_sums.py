@@ -26,6 +26,7 @@ COMMANDS = (
     ("night", "RIG", "--nights", "3", "-o", "night.png"), ("night", "RIG", "--nights", "3", "--json"),
     ("draw", "RIG", "-o", "rig.mmd"), ("planb", "RIG", "--json"), ("diff", "RIG", "RIG"),
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),
+    ("names", "RIG", str(LOG)), ("compare", "RIG", str(LOG), "--fail-on", "never"),
     ("place", "RIG", "camera-guide-1mp"), ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
 )
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from topo.report.tonight import TonightReport
 
 DOTS_PER_INCH = 100
-GAP = 16.0
+SHEET_GAP = 16.0
 SALT = "topo"
 
 
@@ -44,14 +44,14 @@ def night_picture(report: TonightReport, ending: str, dark: bool) -> bytes:
     sheets = strips_of(report.nights, report.after, report.steps, report.now.seed)
     loads = night_loads(report)
     curves = CURVES_HIGH if report.now.guides else 0.0
-    high = GAP + sum(int(sheet.height + GAP) for sheet in sheets) + curves + loads.high
+    high = SHEET_GAP + sum(int(sheet.height + SHEET_GAP) for sheet in sheets) + curves + loads.high
     with matplotlib.rc_context(settings):
         inches = STRIP_WIDTH / DOTS_PER_INCH, high / DOTS_PER_INCH
         figure = Figure(figsize=inches, dpi=DOTS_PER_INCH, facecolor=colours.paper)
-        top = GAP
+        top = SHEET_GAP
         for sheet in sheets:
             _draw_sheet(_axes(figure, 0.0, top, STRIP_WIDTH, sheet.height, high), sheet, colours)
-            top += int(sheet.height + GAP)
+            top += int(sheet.height + SHEET_GAP)
         if curves:
             draw_curves(figure, report, top, high, colours)
             top += curves
