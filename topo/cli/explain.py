@@ -59,12 +59,12 @@ def command(finding: tuple[str, ...], as_json: bool) -> None:
 
 
 def _behind(said: str, checks: Iterable[Check]) -> list[Check]:
-    """The checks that what a person sees may come from: by their symptoms, else by name and summary, else by text."""
+    """The checks that what a person sees may come from: by their symptoms, else by name and summary."""
     from topo.words.said import best_match
 
     found: dict[int, list[Check]] = {}
     for check in checks:
-        place = best_match(said, (check.symptoms, (f"{check.name} {check.summary}",), (check.explanation,)))
+        place = best_match(said, (check.symptoms, (f"{check.name} {check.summary}",)))
         if place is not None:
             found.setdefault(place, []).append(check)
     return found[min(found)] if found else []
