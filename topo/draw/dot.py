@@ -149,6 +149,7 @@ class _Writer:
     def _meter(self, share: float) -> str:
         """A load as cells of a little meter: filled from the left, outlined to its full width."""
         full = round(METER * min(1.0, max(0.0, share)))
+        full = 2 if full == 1 else full  # a cell is never thinner than its two borders
         cells = ((full, self.colours.line), (round(METER) - full, self.colours.paper))
         return "".join(f'<TD FIXEDSIZE="TRUE" WIDTH="{width}" HEIGHT="5" BORDER="1" COLOR="{self.colours.line}" '
                        f'BGCOLOR="{colour}"></TD>' for width, colour in cells if width)

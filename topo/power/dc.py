@@ -166,7 +166,8 @@ def _drawn(load: Drawing | None, volts: ByState) -> ByState:
             continue
         ends = []
         for drawn, here in zip(amps, (there.high, there.likely, there.low), strict=True):
-            factor = load.volts / here if load.draws == "watts" and here else here / load.volts
+            at = here or there.likely  # where it cannot be fed at that end, what it asks for at the likely one
+            factor = load.volts / at if load.draws == "watts" else at / load.volts
             ends.append(drawn * (factor if load.draws != "amps" else 1.0))
         made.append(Range3.of(*ends))
     return ByState(*made)

@@ -137,7 +137,8 @@ class _Run:
             if track is None or track.flat_s is not None:
                 continue
             short = self._short(tree, solution)
-            new = [name for name in short if name not in track.short.setdefault(raised, set(short))]
+            at_first = track.short.setdefault(raised, set(short))
+            new = [name for name in short if name not in at_first]
             if track.out is None and new:
                 track.out = begin, new[0]
             flowing = solution.flowing
