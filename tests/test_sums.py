@@ -26,6 +26,7 @@ COMMANDS = (
     ("draw", "RIG", "-o", "rig.mmd"), ("planb", "RIG", "--json"), ("diff", "RIG", "RIG"), ("power", "RIG"),
     ("power", "RIG", "--json"),
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),
+    ("names", "RIG", str(LOG)), ("compare", "RIG", str(LOG), "--fail-on", "never"),
     ("place", "RIG", "camera-guide-1mp"), ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
 )
 

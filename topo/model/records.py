@@ -16,6 +16,7 @@ HubSpeed = Literal["full", "high", "super", "super-plus"]
 Translators = Literal["one", "per-port"]
 Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
 Medium = Literal["usb", "network", "fibre"]
+DataPlug = Literal["usb-a", "usb-b", "usb-b3", "usb-c", "mini-b", "micro-b", "micro-b3"]
 Draws = Literal["watts", "ohms", "amps"]
 LineMedium = Literal["usb", "network", "bluetooth"]
 Bridge = Literal["timer", "none", "cdc"]
@@ -41,6 +42,7 @@ class DeviceFacts(Record):
     max_fps: Fact[float] | None = fact("most full frames per second", 0.001, 100_000)
     frame_memory_mb: Fact[float] | None = fact("memory for whole frames in the camera, MB; 0 is none", 0, 1_000_000)
     fifo_kb: Fact[float] | None = fact("buffer between readout and USB, kB (1000 bytes)", 0, 10_000_000)
+    lanes: Fact[int] | None = fact("lanes of its SuperSpeed link each way; 2 at super-plus are 20 Gb/s", 1, 2)
     hub_ports: Fact[int] | None = fact("USB sockets on the device's back (it has a hub inside)", 1, 31)
     hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
     hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")
@@ -61,6 +63,7 @@ class DeviceFacts(Record):
     must_not_sleep: Fact[bool] | None = fact("idles for long and answers late or not at all after suspend")
     read_by_service: Fact[bool] | None = fact("a service of the system is meant to read it, as one does of a GPS")
     ready_after_s: Fact[float] | None = fact("seconds from power-on until it answers", 0, 3600)
+    lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
     drift_arcsec_per_s: Fact[float] | None = fact("how fast a mount drifts between corrections, arcsec/s", 0.001, 15.1)
     gear: Fact[Gear] | None = fact("what turns a mount's axis")
     periodic_error_arcsec: Fact[float] | None = fact(
@@ -86,6 +89,7 @@ class HubFacts(Record):
     """Hardware facts of a hub."""
 
     speed: Fact[HubSpeed] | None = fact("the hub's fastest side")
+    lanes: Fact[int] | None = fact("lanes of its SuperSpeed link each way; 2 at super-plus are 20 Gb/s", 1, 2)
     ports: Fact[int] | None = fact("sockets for other parts", 1, 31)
     powered: Fact[bool] | None = fact("it has a supply of its own")
     translators: Fact[Translators] | None = fact("transaction translators for slow devices")
@@ -99,6 +103,7 @@ class HubFacts(Record):
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
     lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
+    isolates: Fact[bool] | None = fact("its data side has no ground in common with the side above (an isolator)")
     over: Fact[Medium] | None = fact("what its leg is: a USB cable, or an extender's network cable or fibre")
 
 
@@ -137,9 +142,18 @@ class UseFacts(Record):
     sample_bits: Fact[int] | None = fact("bits of each sample tonight, where the camera can choose", 1, 32)
     fps: Fact[float] | None = fact("frames per second wanted from a video stream", 0.001, 100_000)
     limit_mb_per_s: Fact[float] | None = fact("the camera's own transfer limit as set, MB/s", 0.01, 100_000)
+    timeout_s: Fact[float] | None = fact("how long past its exposure the program waits for a frame, s", 0.1, 86_400)
+    queued_frames: Fact[int] | None = fact("frames that its program asks for at once", 1, 1024)
     mb_per_s: Fact[float] | None = fact("what a network or storage device moves tonight, MB/s", 0, 100_000)
     direction: Fact[Literal["in", "out"]] | None = fact("in: to the computer; out: from it")
     duty_percent: Fact[float] | None = fact("share of the time a heater is on tonight, percent", 0, 100)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenFacts(Record):
+    """What was seen of a device at work."""
+
+    interval_s: Fact[float] | None = fact("seconds from one frame to the next, as its program tells", 0.001, 86_400)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,6 +169,7 @@ class NightFacts(Record):
     focus_frames: Fact[int] | None = fact("short frames of a focus run", 1, 1000)
     focus_exposure_s: Fact[float] | None = fact("exposure of each of them, s", 0.001, 600)
     overlapped: Fact[bool] | None = fact("the next exposure starts while the last picture is still downloading")
+    coldest_celsius: Fact[float] | None = fact("the coldest it gets, degrees Celsius", -80, 60)
     seeing_arcsec: Fact[float] | None = fact("width of the stars (FWHM) in long exposures, arcsec", 0.3, 20)
     guide_gain: Fact[float] | None = fact("share of an error that guiding takes out at once (aggressiveness)", 0.05, 1)
     guide_overhead_s: Fact[float] | None = fact("what a guide cycle takes besides exposure and transfer, s", 0, 60)
@@ -191,6 +206,10 @@ class CableFacts(Record):
     grade: Fact[Literal["usb2", "usb3"]] | None = fact("usb2 carries no SuperSpeed")
     gauge_awg: Fact[int] | None = fact("copper of the power pair, AWG", 4, 36)
     active: Fact[bool] | None = fact("it has a repeater inside, which counts as a hub")
+    data_gauge_awg: Fact[int] | None = fact("copper of the data pairs, AWG", 16, 40)
+    connector: Fact[DataPlug] | None = fact("the plug at the part's end")
+    joints: Fact[int] | None = fact("places where it is put together of pieces: extensions, adapters, couplers", 0, 20)
+    flat: Fact[bool] | None = fact("it is a flat ribbon cable")
     contact_milliohm: Fact[float] | None = fact("resistance of each contact of its plugs, milliohm", 0, 10_000)
 
 

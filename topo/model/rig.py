@@ -14,12 +14,17 @@ from topo.model.records import (
     DeviceFacts,
     HubFacts,
     NightFacts,
+    SeenFacts,
     SerialFacts,
     Translators,
     Transport,
     UseFacts,
 )
 from topo.model.speed import Speed, SpeedWord
+
+Seat = Literal["tube", "counterweight", "mount", "pier", "indoors"]
+"""Where a part is fixed. The tube turns with both axes of the mount, the counterweight bar with one; `mount` is its
+base, which stands still."""
 
 Role = Literal[
     "imaging",
@@ -116,7 +121,8 @@ class AnyPart:
     `sockets` are what other parts plug into: the ports of a computer or hub, the sockets on the back of a camera with
     a hub inside, the serial sockets of an adapter. `plug` is None for the computer and for a part that uses no USB (a
     dew strap on a controller, say). `leg_speed` is the speed its leg was seen to carry, where that is not the speed
-    that follows from the rig.
+    that follows from the rig. `sits` is where it is fixed; `after` names the part that has to be ready before it is
+    connected.
     """
 
     id: str
@@ -125,6 +131,8 @@ class AnyPart:
     plug: Plug | None = None
     cable: CableFacts = CableFacts()
     leg_speed: Fact[SpeedWord] | None = None
+    sits: Seat | None = None
+    after: str | None = None
     sockets: tuple[Socket, ...] = ()
     identity: Identity = Identity()
     place: Place = field(default=Place(), compare=False)
@@ -215,6 +223,7 @@ class Device(AnyPart):
     facts: DeviceFacts = DeviceFacts()
     use: UseFacts = UseFacts()
     serial: SerialFacts = SerialFacts()
+    seen: SeenFacts = SeenFacts()
     guides: str | None = None
     pulse_lead: str | None = None
     opens: str | None = None

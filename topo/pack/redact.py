@@ -92,12 +92,14 @@ class _Writer:
             "plug": self.names.plug(entry.plug, self.hubs),
             "cable": shown_facts(entry.cable),
             "identity": self._identity(entry.identity),
+            "sits": entry.sits, "after": self.names.part(entry.after),
             **shown_facts(entry.facts),
         }
         if isinstance(entry, DeviceEntry):
             made |= {
                 "role": entry.role, "use": shown_facts(entry.use),
-                "serial": shown_facts(entry.serial), "guides": self.names.part(entry.guides),
+                "serial": shown_facts(entry.serial), "seen": shown_facts(entry.seen),
+                "guides": self.names.part(entry.guides),
                 "pulse_lead": self.names.part(entry.pulse_lead),
                 "opens": self._opens(entry.opens), "picks": entry.picks, "picks_number": entry.picks_number,
             }
@@ -106,7 +108,7 @@ class _Writer:
     def computer(self, entry: ComputerEntry) -> dict[str, Any]:
         """The computer."""
         return filled({
-            "profile": self._profile(entry.profile), **shown_facts(entry.facts),
+            "profile": self._profile(entry.profile), **shown_facts(entry.facts), "sits": entry.sits,
             "controllers": self._controllers(entry.controllers or {}),
             "ports": {self.names.socket(name): self._port(port.controller, port.speed, port.usb2_bus, port.kind,
                                                              port.may_give_ma)

@@ -39,8 +39,9 @@ def _with(part: Hub | Device, names: Mapping[str, str], name: str) -> Hub | Devi
     if plug is not None:
         plug = Plug(names.get(plug.part, plug.part), plug.socket, plug.place)
     if isinstance(part, Hub):
-        return replace(part, id=name, plug=plug)
-    return replace(part, id=name, plug=plug, guides=names.get(part.guides or "", part.guides),
+        return replace(part, id=name, plug=plug, after=names.get(part.after or "", part.after))
+    after = names.get(part.after or "", part.after)
+    return replace(part, id=name, plug=plug, after=after, guides=names.get(part.guides or "", part.guides),
                    pulse_lead=names.get(part.pulse_lead or "", part.pulse_lead))  # fmt: skip
 
 

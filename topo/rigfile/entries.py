@@ -19,8 +19,17 @@ from topo.model.feeds import (
     PowerNightFacts,
     SupplyFacts,
 )
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, NightFacts, SerialFacts, UseFacts
-from topo.model.rig import CopyTime, Picks, Role
+from topo.model.records import (
+    CableFacts,
+    ComputerFacts,
+    DeviceFacts,
+    HubFacts,
+    NightFacts,
+    SeenFacts,
+    SerialFacts,
+    UseFacts,
+)
+from topo.model.rig import CopyTime, Picks, Role, Seat
 from topo.model.speed import SpeedWord
 
 MADE_UP = Bounds(shortest=1, longest=64)
@@ -76,6 +85,8 @@ class Plugged:
     plug: str | None = key("what it is plugged into: PART/SOCKET", Bounds(pattern=r"^[^/]{1,64}/[^/]{1,64}$"))
     cable: CableFacts | None = key()
     identity: IdentityEntry | None = key()
+    sits: Seat | None = key("where it is fixed: on the tube, the counterweight bar, the mount, the pier, or indoors")
+    after: str | None = key("the part that has to be ready before this one is connected", MADE_UP)
     note: str | None = key("anything you want to remember; not used", TEXT)
 
 
@@ -94,6 +105,7 @@ class DeviceEntry(Plugged):
     role: Role | None = key("what it does tonight")
     use: UseFacts | None = key()
     serial: SerialFacts | None = key()
+    seen: SeenFacts | None = key()
     guides: str | None = key("a guide camera's mount", MADE_UP)
     pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", MADE_UP)
     opens: str | None = key(
@@ -112,6 +124,7 @@ class ComputerEntry:
     profile: str | None = key(PROFILE, MADE_UP)
     controllers: Mapping[str, ControllerEntry] | None = key()
     ports: Mapping[str, PortEntry] | None = key()
+    sits: Seat | None = key("where it is fixed: on the tube, the counterweight bar, the mount, the pier, or indoors")
     ways_in: tuple[str, ...] = key(
         "how you reach it at night: network (its own socket), wifi (its own radio), screen (at the pier), or a part",
         MADE_UP, default=(),

@@ -15,6 +15,7 @@ from topo.rigfile.content import Content
 from topo.rigfile.document import KeyPath
 from topo.rigfile.meant import meant_by_key
 from topo.rigfile.nightly import check_night
+from topo.rigfile.order import check_order
 from topo.rigfile.problems import Problems, nearest, shown
 
 
@@ -30,6 +31,7 @@ def check_meaning(content: Content, problems: Problems) -> None:
     _plugs(content, hubs, devices, problems)
     for key in ("guides", "pulse_lead"):
         _mounts(content, hubs, devices, problems, key)
+    check_order(content, hubs, devices, problems)
     _ways_in(content, devices, problems)
     _leads(content, (*hubs, *devices), problems)
     check_night(content, devices, problems)

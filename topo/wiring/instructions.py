@@ -20,6 +20,7 @@ _SETTINGS = {
     "bin": "Bin {part} {value}×{value}",
     "gap_s": "Let {part} pause {value} s after each frame",
     "exposure_s": "Expose {part} for {value} s",
+    "timeout_s": "Let the program wait {value} s for a frame of {part} (its time-out)",
     "mb_per_s": "Hold {part} to {value} MB/s",
 }
 
@@ -100,6 +101,8 @@ def _of_new(proposal: Proposal, step: AddPart) -> str:
     for words in proposal.buys:
         if "in place of" in words:
             return f"Use {words}."
+        if step.part.sits is not None:
+            return f"Put {words} ({plain(step.part.id)})."
     return f"Put a powered USB 3 hub ({plain(step.part.id)}) into {plain(str(plug))}."
 
 

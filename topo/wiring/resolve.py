@@ -12,7 +12,7 @@ from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.profile import Profile, ProfileSource
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
+from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SeenFacts, SerialFacts, UseFacts
 from topo.model.rig import (
     Computer,
     CopyPlan,
@@ -135,6 +135,7 @@ def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -
         controllers=controllers_of(controllers, "declared", under=profile.controllers if profile else ()),
         sockets=sockets_of(ports, controllers, "declared", profile.sockets if profile else ()),
         ways_in=entry.ways_in,
+        sits=entry.sits,
         place=rigfile.place("computer"),
     )
 
@@ -168,6 +169,8 @@ def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) 
         plug=_plug(rigfile, "hubs", name, entry),
         cable=entry.cable or CableFacts(),
         identity=_identity(entry.identity),
+        sits=entry.sits,
+        after=entry.after,
         place=rigfile.place("hubs", name),
         facts=facts,
     )
@@ -190,10 +193,13 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         plug=_plug(rigfile, "devices", name, entry),
         cable=entry.cable or CableFacts(),
         identity=_identity(entry.identity),
+        sits=entry.sits,
+        after=entry.after,
         place=rigfile.place("devices", name),
         facts=facts,
         use=entry.use or UseFacts(),
         serial=serial,
+        seen=entry.seen or SeenFacts(),
         guides=entry.guides,
         pulse_lead=entry.pulse_lead,
         opens=entry.opens,
