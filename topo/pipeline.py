@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
     from topo.report.evidence import EvidenceReport
+    from topo.report.tonight import TonightReport
 
 
 EVIDENCE_HOOKS = ("topo_evidence_readers",)
@@ -265,6 +266,39 @@ def report_of(study: Study) -> Report:
 def check_file(path: str | os.PathLike[str]) -> Report:
     """The main job: from a rig file to a report. Raises RigFileError."""
     return report_of(study_file(path))
+
+
+def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightReport:
+    """The planned night, simulated so many times, as it is and with the first advice done. Raises RigFileError."""
+    from topo.model.plain import plain
+    from topo.night.planned import nights_of
+    from topo.night.tonight import tonight
+    from topo.report.tonight import TonightReport
+
+    report = check_file(path)
+    after = advised_study(report)
+    now = nights_of(report.study.topology, report.study.traffic)
+    then = None if after is None else nights_of(after.topology, after.traffic)
+    return TonightReport(
+        plain(report.rig), plain(report.file), tonight(now, nights, seed),
+        *(("", "") if report.first is None else advice_words(report.first)),
+        None if then is None else tonight(then, nights, seed), report.troubles, now, then,
+        {resource.id: resource.label for resource in report.study.traffic.resources},
+    )
+
+
+def advice_words(plan: Plan) -> tuple[str, str]:
+    """What to do first in full, and its steps alone."""
+    from topo.wiring.instructions import in_one_line, instructions
+
+    return in_one_line(plan.proposal), " ".join(instructions(plan.proposal))
+
+
+def advised_study(report: Report) -> Study | None:
+    """The rig of a report with what to do first done; None where there is no such advice."""
+    from topo.place.judge import done
+
+    return None if report.first is None else Study(done(report.study.rig, report.first.proposal))
 
 
 def examine_text(text: str, path: str = "rig.yaml") -> Report:

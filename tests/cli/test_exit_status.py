@@ -16,7 +16,8 @@ from topo.cli.main import COMMANDS, status_of
 from topo.errors import PluginError, ScanError
 
 WITH_RIG = (
-    "check", "power", "draw", "compare", "names", "watch", "place", "rewire", "planb", "diff", "pack", "report",
+    "check", "night", "power", "draw", "compare", "names", "watch", "place", "rewire", "planb", "diff", "pack",
+    "report",
 )  # fmt: skip
 NEEDED = {"place": ["camera-guide-1mp"], "pack": ["-o", "made"], "report": ["-o", "made.html"]}
 
