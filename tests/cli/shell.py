@@ -66,6 +66,7 @@ def arguments(rig: str, scan: str, out: str) -> dict[str, list[list[str]]]:
         "watch": [],  # looks at this machine: tests/live
         "place": [[rig, "camera-guide-1mp"], [rig, "camera-guide-1mp", "--json"]],
         "rewire": [[rig, "--moves", "1"], [rig, "--moves", "1", "--json"]],
+        "power": [[rig], [rig, "--json"]],
         "planb": [[rig, "--all"], [rig, "--json"], [rig, "-o", out + ".planb.txt"]],
         "diff": [[rig, str(CLEAN)], [str(CLEAN), rig], [rig, rig, "--json"]],
         "chase": [[rig, *CHASE, "--state", out + ".1.yaml"], [rig, *CHASE, "--state", out + ".2.yaml", "--json"],
