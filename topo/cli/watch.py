@@ -24,17 +24,24 @@ if TYPE_CHECKING:
 def command(rig: str, log: str | None, every: float, looks: int | None, name: str | None, as_json: bool) -> None:
     """Watch what is plugged in through a night, with the names of the rig file RIG, until Ctrl-C.
 
-    Every note is on disk before the next look, so a killed watch keeps all of them. Looking opens no device.
+    Noted are drops and returns, speeds, over-current, a port that came back under another name and who still holds the
+    old one, parts that are there and move nothing, and what programs waited for: processor, disk or memory. Every note
+    is on disk before the next look, so a killed watch keeps all of them. Looking opens no device.
     """
     from pathlib import Path
 
+    from topo.live.beside import Beside
     from topo.live.names import names_of
     from topo.live.notes import NoteFile
+    from topo.live.pressure import pressure
     from topo.live.watch import watch
     from topo.model.plain import plain
+    from topo.pipeline import rig_of
     from topo.rigfile.read import read
+    from topo.wiring.cycles import cycles_of
 
     rigfile = read(rig)
+    cycles = cycles_of(rig_of(rigfile))
     scanner = scanner_named(name)
     scanner.scan()
     path = log or f"{Path(rig).stem}.watch.jsonl"
@@ -48,7 +55,8 @@ def command(rig: str, log: str | None, every: float, looks: int | None, name: st
 
     _signals()
     try:
-        watch(scanner, keep, every, lambda scan: names_of(rigfile, scan), looks=looks)
+        watch(scanner, keep, every, lambda scan: names_of(rigfile, scan), looks=looks, cycles=cycles,
+              pressure=lambda: pressure(Beside("/sys")))
     except KeyboardInterrupt:
         click.echo("ended", err=True)
     finally:

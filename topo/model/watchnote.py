@@ -14,6 +14,9 @@ NoteKind = Literal[
     "appeared",
     "speed",
     "over-current",
+    "port",
+    "silent",
+    "moves",
     "together",
     "gap",
     "clock",
@@ -37,6 +40,15 @@ class Watched:
 
 
 @dataclass(frozen=True, slots=True)
+class Pressure:
+    """Share of the last 10 s in which a program waited for processor, disk or memory, per cent; None: not told."""
+
+    cpu: float | None = None
+    io: float | None = None
+    memory: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """One thing noted. What a kind does not need is left out.
 
@@ -44,7 +56,10 @@ class Note:
     the kernel's log counts by. `came_as` of a returned device: "same" at its place; "elsewhere" the same at another
     (`place_before`); "unknown" something else at its place. `together` lists what dropped within two seconds, `common`
     the ids of the lowest part above them all (or that dropped with all below it). `away_s` is how long it was seen to
-    be away; 0 where it dropped and came back between two looks. `seconds` is the length of a gap or clock step.
+    be away; 0 where it dropped and came back between two looks. `seconds` is the length of a gap or clock step, or
+    how long a part has moved nothing. `ports_before` and `ports` are names of serial ports before and after;
+    `held_by` short names of programs that still hold an old one. `pressure` stands on the first note of a look, and
+    each minute.
     """
 
     kind: NoteKind
@@ -76,6 +91,10 @@ class Note:
     system: str | None = None
     kernel: str | None = None
     devices: tuple[Watched, ...] = ()
+    ports_before: tuple[str, ...] = ()
+    ports: tuple[str, ...] = ()
+    held_by: tuple[str, ...] = ()
+    pressure: Pressure | None = None
 
 
 @dataclass(frozen=True, slots=True)
