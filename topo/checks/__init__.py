@@ -87,6 +87,8 @@ MODULES = (
     "evidence.drew_too_much",
     "evidence.refused_in_the_night",
     "evidence.never_came_up",
+    "evidence.port_renamed_in_the_night",
+    "evidence.taken_from_its_driver",
     "evidence.glitches_line_up",
 )
 """Every check that ships, in the order they run and are listed."""

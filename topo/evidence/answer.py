@@ -10,6 +10,7 @@ from topo.evidence import known, refuted
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
 from topo.evidence.open import Source
+from topo.evidence.portnames import port_histories, taken_away
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
 from topo.evidence.series import (
@@ -78,6 +79,7 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
         tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts),
         errors_of(axis, sources), axis.notes, covered,
         tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
+        port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
     )
 
 

@@ -114,6 +114,32 @@ class PortWoes:
 
 
 @dataclass(frozen=True, slots=True)
+class PortHistory:
+    """The names that the serial port of one place had, in order of time, each once in a row; `at_s` when each began."""
+
+    path: str
+    part: str | None
+    names: tuple[str, ...]
+    at_s: tuple[float, ...]
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class DriverLost:
+    """A program took the device at a place from its driver, so many times."""
+
+    path: str
+    part: str | None
+    driver: str
+    program: str
+    count: int
+    first_s: float
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class Counted:
     """Something counted for one place: over-current, refusals, resets told apart."""
 
@@ -232,6 +258,8 @@ class Answers:
     notes: tuple[str, ...] = ()
     covered: tuple[float, float] | None = None
     seen: tuple[tuple[str, str | None], ...] = ()
+    port_names: tuple[PortHistory, ...] = ()
+    taken: tuple[DriverLost, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:
