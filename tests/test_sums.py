@@ -25,6 +25,7 @@ COMMANDS = (
     ("check", "RIG"), ("check", "RIG", "--json"), ("draw", "RIG"), ("draw", "RIG", "-o", "rig.svg"),
     ("draw", "RIG", "-o", "rig.mmd"), ("planb", "RIG", "--json"), ("diff", "RIG", "RIG"),
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),
+    ("names", "RIG", str(LOG)), ("compare", "RIG", str(LOG), "--fail-on", "never"),
     ("place", "RIG", "camera-guide-1mp"), ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
 )
 

@@ -60,6 +60,7 @@ def arguments(rig: str, scan: str, out: str) -> dict[str, list[list[str]]]:
         "live": [["--from", scan], ["--from", scan, "--json"], ["--from", scan, "--save", out + ".json"],
                  ["--from", scan, "--draft", out + ".yaml"]],
         "compare": [[rig, scan], [rig, scan, "--json"]],
+        "names": [[rig, scan], [rig, scan, "--json"], [rig, scan, "-o", out + ".rules"]],
         "evidence": [[rig, scan], [rig, scan, "--json"], [scan]],
         "watch": [],  # looks at this machine: tests/live
         "place": [[rig, "camera-guide-1mp"], [rig, "camera-guide-1mp", "--json"]],

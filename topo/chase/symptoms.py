@@ -29,6 +29,9 @@ class Symptom:
     least: int = 1
 
 
+ATTITUDE = "at-one-attitude"
+"""The symptom for which it counts whether a cable runs over an axis."""
+
 SYMPTOMS: tuple[Symptom, ...] = (
     Symptom(
         "guide-late", "guide frames come late", ("guiding",),
@@ -76,6 +79,11 @@ SYMPTOMS: tuple[Symptom, ...] = (
         "mount-stalls", "the mount stalls or stops answering", ("mount",),
         {"cable": 1, "socket": 1, "hub": 0.6, "hub-sag": 0.7, "hub-dead": 0.7, "controller": 0.5, "device": 1.5,
          "lead": 2, "supply": 2, "suspend": 0.5, "sky": 0.5, "host": 0.5, "other": 1},
+    ),
+    Symptom(
+        ATTITUDE, "a device fails at one attitude, at a flip or after a knock", (),
+        {"cable": 3, "superspeed": 3, "socket": 2, "hub": 0.3, "hub-sag": 0.3, "hub-dead": 0.3, "device": 0.7,
+         "lead": 3, "supply": 0.3, "other": 1},
     ),
 )
 """Every symptom, in the order it is offered."""

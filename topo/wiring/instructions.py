@@ -99,6 +99,8 @@ def _of_new(proposal: Proposal, step: AddPart) -> str:
     for words in proposal.buys:
         if "in place of" in words:
             return f"Use {words}."
+        if step.part.sits is not None:
+            return f"Put {words} ({plain(step.part.id)})."
     return f"Put a powered USB 3 hub ({plain(step.part.id)}) into {plain(str(plug))}."
 
 
