@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from topo.model.plugged import PluggedIn, Thing
     from topo.wiring.topology import Topology
 
-UNLISTED = "unlisted-hub"
+STRANGE_HUB = "unlisted-hub"
 """What a hub is called that is plugged in and stands in no file."""
 
 
@@ -90,7 +90,7 @@ def _above(
 def _free_name(rig: Rig) -> str:
     """A name that no part has: unlisted-hub, unlisted-hub-2, …"""
     taken = {part.id for part in rig.parts}
-    names = (UNLISTED if number == 1 else f"{UNLISTED}-{number}" for number in range(1, len(taken) + 2))
+    names = (STRANGE_HUB if number == 1 else f"{STRANGE_HUB}-{number}" for number in range(1, len(taken) + 2))
     return next(name for name in names if name not in taken)
 
 
