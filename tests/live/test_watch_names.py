@@ -39,7 +39,7 @@ class Scripted:
         clock = Clock(lambda: START + timedelta(seconds=self.seconds), lambda: self.seconds)
         scanner = Scanner("scripted", "", (), lambda: self.now, self._pulse)  # type: ignore[arg-type, return-value]
         names = {"3-1": "mount", "3-2": "camera"}
-        self.watcher = Watcher(scanner, every_s, lambda _: names, clock, cycles, pressing)
+        self.watcher = Watcher(scanner, every_s, lambda _: names, clock, cycles=cycles, pressure=pressing)
 
     def _pulse(self) -> Any:
         assert self.now is not None

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from topo.evidence.clocks import Axis, events_on
 from topo.evidence.open import Source
-from topo.model.answers import PortHistory, DriverLost
+from topo.model.answers import DriverLost, PortHistory
 from topo.model.evidence import Claimed, PortNamed
 
 MOST_NAMES_KEPT = 200

@@ -9,6 +9,9 @@ WATCH_FORMAT = "topo.watch.1"
 
 NoteKind = Literal[
     "start",
+    "absent",
+    "twins",
+    "meanwhile",
     "dropped",
     "returned",
     "appeared",
@@ -59,7 +62,8 @@ class Note:
     be away; 0 where it dropped and came back between two looks. `seconds` is the length of a gap or clock step, or
     how long a part has moved nothing. `ports_before` and `ports` are names of serial ports before and after;
     `held_by` short names of programs that still hold an old one. `pressure` stands on the first note of a look, and
-    each minute.
+    each minute. `parts` are those of the rig file that are not to be seen ("absent"), or that only their sockets tell
+    apart ("twins"). "meanwhile" tells what changed while no watch ran, at the start of the next one on the same log.
     """
 
     kind: NoteKind
@@ -82,6 +86,7 @@ class Note:
     port: int | None = None
     count_before: int | None = None
     count: int | None = None
+    parts: tuple[str, ...] = ()
     together: tuple[str, ...] = ()
     common: tuple[str, ...] = ()
     common_name: str | None = None
