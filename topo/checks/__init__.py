@@ -37,6 +37,7 @@ MODULES = (
     "wiring.too_many_endpoints",
     "wiring.cables_cross_axes",
     "wiring.cable_in_pieces",
+    "wiring.colder_than_rated",
     "wiring.radio_beside_superspeed",
     "serial.serial_rates_differ",
     "serial.serial_levels_differ",
