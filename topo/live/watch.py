@@ -117,6 +117,8 @@ class Watcher:
             kernel=scan.kernel,
             devices=devices,
         )
+        if scan.low_volts:
+            yield self._note("low-volts", "the board's own supply sagged at some time since its start")
 
     def _changes(self, scan: Scan, pulse: Pulse) -> Iterator[Note]:
         found = changed(self._pulse, pulse)
@@ -135,6 +137,8 @@ class Watcher:
                 speed_before_mbit=old,
                 speed_mbit=new,
             )
+        if found.low_volts:
+            yield self._note("low-volts", "the board's own supply sagged")
         for hub, port, old_count, count in found.over_current:
             yield self._over_current(scan, hub, port, old_count, count)
 

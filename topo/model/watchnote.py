@@ -19,6 +19,7 @@ NoteKind = Literal[
     "clock",
     "scan-failed",
     "scan-works",
+    "low-volts",
     "alive",
     "stop",
 ]
