@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, cast
 
 from tests.facts import facts
@@ -10,6 +10,7 @@ from topo.model.change import MovePlug, Proposal
 from topo.model.facts import Fact, Figure, Range3
 from topo.model.finding import Finding, Fix, Plan
 from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
+from topo.model.power import PowerNight, PowerOutcome, UsbPower
 from topo.model.records import CableFacts, DeviceFacts
 from topo.model.rig import Computer, Device, Place, Plug, Rig, Socket
 from topo.model.speed import Speed
@@ -30,6 +31,9 @@ class HandMade:
     topology: Topology
     devices: tuple[DeviceOutcome, ...]
     links: tuple[LinkOutcome, ...]
+    power: PowerOutcome = field(default_factory=PowerOutcome)
+    usb_power: tuple[UsbPower, ...] = ()
+    power_night: PowerNight = field(default_factory=lambda: PowerNight(0.0))
 
     def device(self, part_id: str) -> DeviceOutcome:
         return next(device for device in self.devices if device.id == part_id)

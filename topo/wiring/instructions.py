@@ -87,7 +87,9 @@ def _bought(proposal: Proposal) -> tuple[SetCable, ...]:
 
 
 def _of_supply(proposal: Proposal, step: SetSupply) -> str:
-    value = f"{number(step.value)} {'V' if step.key == 'volts' else 'A'}"
+    value = f"{number(step.value)} { {'volts': 'V', 'amps': 'A'}.get(step.key, 'Ah')}"
+    if step.key == "ah":
+        return f"Use a battery of {value} in place of {plain(step.supply)}."
     if proposal.buys:
         return f"Use a supply of {value} in place of {plain(step.supply)}."
     return f"Set {plain(step.supply)} to {value} by its own adjuster, with a meter under load."
