@@ -21,6 +21,7 @@ from topo.wiring.resolve import resolve
 from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
+    from topo.draw.shapes import Sheet
     from topo.evidence.open import Source
     from topo.model.answers import DeclaredTimes, HeldEvidence
     from topo.model.comparison import Comparison
@@ -287,6 +288,21 @@ def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightRep
     )
 
 
+def strips(report: Report) -> Sheet | None:
+    """One exposure's end as it is and with what to do first done, beneath each other; None without a guide camera."""
+    from topo.draw.shapes import stacked
+    from topo.draw.strips import strips_of
+    from topo.night.planned import nights_of
+
+    after = advised_study(report)
+    sheets = strips_of(
+        nights_of(report.study.topology, report.study.traffic),
+        None if after is None else nights_of(after.topology, after.traffic),
+        "" if report.first is None else advice_words(report.first)[1],
+    )
+    return stacked(sheets) if sheets else None
+
+
 def advice_words(plan: Plan) -> tuple[str, str]:
     """What to do first in full, and its steps alone."""
     from topo.wiring.instructions import in_one_line, instructions
@@ -329,7 +345,7 @@ def pack_of(
         again, after, failed_again = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before, (*failed, *failed_again))
     night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
-    return contents(hidden, original, report, held, watch, chase, night)
+    return contents(hidden, original, report, held, watch, chase, night, strips(report))
 
 
 def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidden) -> HeldNight:

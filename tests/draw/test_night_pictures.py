@@ -132,3 +132,12 @@ def test_words_fit_80_columns(rig: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert max(map(len, out.splitlines())) <= 80
     for words in ("95 of 100", "worst", "middle", "TONIGHT", "PICTURES", "GUIDING", "DARK", "ASSUMED"):
         assert words in out
+
+
+def test_the_strip_stands_in_the_report_and_in_the_pack() -> None:
+    assert status_of(["report", str(BEHIND), "-o", "page.html"]) == 0
+    page = Path("page.html").read_text(encoding="utf-8")
+    assert " late = " in page and "The same with this done" in page and "matplotlib" not in page
+    assert status_of(["pack", str(BEHIND), "-o", "pack"]) == 0
+    strip = ElementTree.parse("pack/guiding.svg").getroot()
+    assert any(" late = " in (element.text or "") for element in strip.iter())

@@ -71,6 +71,23 @@ SYMPTOMS: tuple[Symptom, ...] = (
          "supply": 1, "suspend": 1, "host": 2, "other": 1},
     ),
     Symptom(
+        "port-gone", "the port of a device is gone, or has another number", (),
+        {"cable": 1, "socket": 1, "hub": 0.7, "hub-sag": 0.7, "hub-dead": 0.7, "controller": 0.3, "device": 1,
+         "lead": 0.7, "supply": 0.5, "suspend": 0.5, "host": 1, "other": 1},
+    ),
+    Symptom(
+        "port-in-use", "a program says that the port is in use", (),
+        {"device": 0.2, "host": 1, "other": 1},
+    ),
+    Symptom(
+        "wrong-answers", "the wrong device answers", (),
+        {"device": 0.3, "host": 0.7, "other": 1},
+    ),
+    Symptom(
+        "fails-after-idle", "a device works at first and fails after it was idle", (),
+        {"cable": 0.3, "socket": 0.3, "hub": 0.5, "hub-sag": 0.2, "device": 1, "suspend": 6, "host": 0.7, "other": 1},
+    ),
+    Symptom(
         "slow-downloads", "downloads are slow", ("imaging",),
         {"superspeed": 4, "hub": 0.5, "device": 0.5, "sharing": 2, "limit": 2, "host": 1, "other": 1},
         unseen=0.8,

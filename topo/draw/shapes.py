@@ -6,7 +6,7 @@ A sheet knows no seconds and no cameras; who lays it out does. Text is shown as 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 from xml.etree import ElementTree
 
@@ -67,6 +67,23 @@ class Sheet:
     told: str
 
 
+def stacked(sheets: Sequence[Sheet], gap: float = 16.0) -> Sheet:
+    """Sheets beneath each other as one; the first gives the title."""
+    shapes: list[Slab | Stroke | Words] = []
+    top = 0.0
+    for sheet in sheets:
+        shapes += [_lower(shape, top) for shape in sheet.shapes]
+        top += sheet.height + gap
+    told = " ".join(f"{sheet.title}: {sheet.told}." for sheet in sheets)
+    return Sheet(max(sheet.width for sheet in sheets), top - gap, tuple(shapes), sheets[0].title, told)
+
+
+def _lower(shape: Slab | Stroke | Words, by: float) -> Slab | Stroke | Words:
+    if isinstance(shape, Stroke):
+        return replace(shape, points=tuple((x, y + by) for x, y in shape.points))
+    return replace(shape, y=shape.y + by)
+
+
 def hatched(x: float, y: float, width: float, height: float, ink: Ink) -> Iterator[Stroke]:
     """Slanted lines that fill a rectangle, and its edge. Hatching shows where colour does not."""
     if width <= 0.0:
@@ -96,6 +113,11 @@ def sheet_svg(sheet: Sheet, prefix: str) -> str:
         _add(root, shape)
     ElementTree.indent(root, space=" ")
     return ElementTree.tostring(root, encoding="unicode")
+
+
+def sheet_file(sheet: Sheet) -> bytes:
+    """A sheet as one SVG file that needs nothing else, in UTF-8."""
+    return ('<?xml version="1.0" encoding="UTF-8"?>\n' + sheet_svg(sheet, "strip") + "\n").encode("utf-8")
 
 
 def _add(root: ElementTree.Element, shape: Slab | Stroke | Words) -> None:

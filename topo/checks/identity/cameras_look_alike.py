@@ -112,6 +112,7 @@ CHECK = Check(
     name="cameras-look-alike",
     summary="a program could take one camera for another",
     explanation=__doc__,
+    symptoms=("wrong camera", "program opens the wrong camera"),
     severities=("risk", "note"),
     find=find,
     scope="no-plug",

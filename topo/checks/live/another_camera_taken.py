@@ -90,6 +90,7 @@ CHECK = Check(
     name="another-camera-taken",
     summary="the program of one camera would take another",
     explanation=__doc__,
+    symptoms=("wrong camera", "program opens the wrong camera", "guide program shows the imaging camera"),
     severities=("fault", "risk", "note"),
     find=find,
     needs="comparison",

@@ -161,6 +161,7 @@ CHECK = Check(
     name="fell-back",
     summary="a part runs slower than it could, and this element holds it back",
     explanation=__doc__,
+    symptoms=("slow downloads", "camera runs at usb 2", "slower than before"),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

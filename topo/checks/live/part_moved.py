@@ -134,6 +134,7 @@ CHECK = Check(
     name="part-moved",
     summary="a part is plugged in somewhere else than the rig file has it",
     explanation=__doc__,
+    symptoms=("port has another number", "moved to another socket"),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

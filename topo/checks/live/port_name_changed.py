@@ -108,6 +108,10 @@ CHECK = Check(
     name="port-name-changed",
     summary="a program would open a port that is no longer its part's",
     explanation=__doc__,
+    symptoms=(
+        "port not found", "no such file or directory", "the port has another number", "wrong port number",
+        "wrong device answers", "could not open port",
+    ),
     severities=("fault", "risk"),
     find=find,
     needs="comparison",
