@@ -131,10 +131,8 @@ class Watcher:
             kernel=scan.kernel,
             devices=devices,
         )
-<<<<<<< HEAD
         if scan.low_volts:
             yield self._note("low-volts", "the board's own supply sagged at some time since its start")
-=======
         yield from self._roll_notes(roll)
         if self._before is not None:
             yield from self._meanwhile_notes(self._before, scan)
@@ -166,7 +164,6 @@ class Watcher:
                 note = replace(note, devnum=now.devnum, speed_mbit=now.speed_mbit, vendor_id=now.vendor_id,
                                product_id=now.product_id)
             yield note
->>>>>>> main
 
     def _changes(self, scan: Scan, pulse: Pulse) -> Iterator[Note]:
         found = changed(self._pulse, pulse)
