@@ -21,6 +21,7 @@ from topo.model.evidence import (
     Gap,
     Handed,
     Identified,
+    LowVolts,
     Moment,
     OverCurrent,
     PortNamed,
@@ -134,6 +135,8 @@ def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
         for name in note.ports:
             if TTY.fullmatch(name):
                 yield PortNamed(at, path, name.removeprefix("/dev/"))
+    elif note.kind == "low-volts":
+        yield LowVolts(at)
     elif note.kind == "gap":
         yield Gap(Moment(at.seconds - (note.seconds or 0.0), at.clock, every, at.line), note.seconds or 0.0, "no look")
     elif note.kind == "clock":

@@ -25,6 +25,7 @@ NoteKind = Literal[
     "clock",
     "scan-failed",
     "scan-works",
+    "low-volts",
     "alive",
     "stop",
 ]
