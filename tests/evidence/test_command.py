@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -14,6 +17,8 @@ from jsonschema import Draft202012Validator
 from tests.evidence.captures import Packet, pcapng, reads
 from topo.checks.evidence_cases import LOG_OF_A_BRANCH, NIGHT_RIG, START_S, logged, tables
 from topo.cli.main import status_of
+from topo.draw.timeline import DARK
+from topo.model.answers import DeclaredTimes
 
 SCHEMA = Path(__file__).resolve().parents[2] / "topo" / "report" / "evidence.schema.json"
 
@@ -160,3 +165,44 @@ def test_hostile_names_and_texts_do_nothing(folder: Path) -> None:
     (folder / name).write_text(logged("[ 900.000000] usb 3-1.1: Product: \x1b]0;x\x07"), encoding="utf-8")
     told = run("rig.yaml", name)
     assert "\x1b" not in told.output
+
+
+def test_the_timeline_has_a_row_for_each_part_and_rules_for_dark_screens(folder: Path) -> None:
+    """Every colour that is drawn has one for a dark screen; signs take theirs from where they are used."""
+    pytest.importorskip("matplotlib")
+    assert run(*NIGHT, "-o", "night.svg").exit_code == 1
+    text = (folder / "night.svg").read_text(encoding="utf-8")
+    drawn = set(re.findall(r"(?:fill|stroke): (#[0-9a-f]{6})", text.partition("</style>")[2]))
+    assert drawn - {"#000000", "#ffffff", "#cccccc"} <= set(DARK), drawn
+    assert "prefers-color-scheme:dark" in text and ElementTree.fromstring(text.partition("?>")[2]) is not None
+    rows = json.loads(run(*NIGHT, "--json").output)
+    assert {"hub", "guide-camera", "mount", "main-camera"} <= {part for part in _parts(rows) if part}
+
+
+def _parts(answer: dict[str, Any]) -> list[str | None]:
+    from topo.pipeline import evidence_study, study_file
+
+    report = evidence_study(study_file("rig.yaml"), NIGHT[1:4], DeclaredTimes((("kernel.log", START_S),)))
+    assert answer["format"] == "topo.evidence.1"
+    return [row.name for row in report.answers.rows if any(state == "there" for *_, state in row.stretches)]
+
+
+def test_the_page_of_a_night_holds_its_timeline(folder: Path) -> None:
+    pytest.importorskip("matplotlib")
+    files = [word for name in NIGHT[1:4] for word in ("--evidence", name)]
+    assert topo("report", "rig.yaml", "-o", "page.html", *files, *NIGHT[4:]).exit_code == 0
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    assert page.count('<svg class="timeline"') == 1 and "<h2>The night</h2>" in page
+    assert topo("report", "rig.yaml", "-o", "bare.html").exit_code == 0
+    assert "<h2>The night</h2>" not in (folder / "bare.html").read_text(encoding="utf-8")
+
+
+def test_check_and_report_take_the_options_of_times(folder: Path) -> None:
+    """With the kernel's log on the clock of the tables, `check --evidence` tells the same as `evidence`."""
+    files = [word for name in NIGHT[1:4] for word in ("--evidence", name)]
+    told = topo("check", "rig.yaml", *files, *NIGHT[4:], "--json")
+    wanted = json.loads(run(*NIGHT, "--json").output)["findings"]
+    found = json.loads(told.stdout)["findings"]
+    assert {(f["name"], f["message"]) for f in wanted} <= {(f["name"], f["message"]) for f in found}
+    refused = topo("check", "rig.yaml", "--zone", "1")
+    assert refused.exit_code == 2 and "name them with --evidence" in refused.stderr
