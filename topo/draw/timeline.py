@@ -25,7 +25,7 @@ SIGNS = {"dropped": ("v", "#b4552d"), "late": ("|", "#6a4c93"), "lost": ("x", "#
 """Marks differ in shape as well as in colour."""
 LIFTS = {"late": -0.22, "jump": 0.22}
 """Marks of one row that come often stand apart from each other."""
-DARK = {INK: "#e9e6df", PAPER: "#16181b", QUIET: "#98938a", "#5d7fa3": "#7fa3c9", "#b4552d": "#e0794b",
+ON_DARK = {INK: "#e9e6df", PAPER: "#16181b", QUIET: "#98938a", "#5d7fa3": "#7fa3c9", "#b4552d": "#e0794b",
         "#c9c4b8": "#44474c", "#dcdfd3": "#2b302c", "#6a4c93": "#b79be6", "#2f6f5e": "#62b79f"}
 """Each colour, and the one that stands for it where the reader's screen is dark."""
 MARKER = re.compile(r'(<path id="m[0-9a-f]+" d="[^"]*") style="[^"]*"')
@@ -46,7 +46,7 @@ def timeline(answers: Answers, ending: str) -> bytes:
         '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; style-src \'unsafe-inline\'">' \
         f"<style>body{{background:{PAPER};color:{INK};margin:1em;font-family:sans-serif}}" \
         "svg{max-width:100%;height:auto}@media(prefers-color-scheme:dark)" \
-        f"{{body{{background:{DARK[PAPER]};color:{DARK[INK]}}}}}</style></head><body>\n"
+        f"{{body{{background:{ON_DARK[PAPER]};color:{ON_DARK[INK]}}}}}</style></head><body>\n"
     return (head + inside + f"\n<p>{escape(_clock(answers))}</p></body></html>\n").encode()
 
 
@@ -62,7 +62,7 @@ def _for_dark(svg: str) -> str:
     """The `svg` element with rules for dark screens; a viewer that knows none shows it on its own light ground."""
     rules = "".join(
         f'svg.timeline [style*="{what}: {light}"]{{{what}:{dark} !important}}'
-        for light, dark in DARK.items() for what in ("fill", "stroke"))
+        for light, dark in ON_DARK.items() for what in ("fill", "stroke"))
     svg = MARKER.sub(r"\1", svg)  # a sign takes its colour from where it is used, which the rules reach
     style = f"<style>svg.timeline{{max-width:100%;height:auto}}@media(prefers-color-scheme:dark){{{rules}}}</style>"
     begin = svg.index(">") + 1

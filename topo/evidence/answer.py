@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from topo.evidence import known, refuted
+from topo.evidence.between import between
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
 from topo.evidence.open import Source
@@ -77,7 +78,7 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
         counted, guiding, links,
         tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
         tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, covered, there),
-        errors_of(axis, sources), axis.notes, covered, tuple(places),
+        errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
     )
 
 
