@@ -62,6 +62,7 @@ MODULES = (
     "identity.adapters_look_alike",
     "identity.cameras_look_alike",
     "system.buffer_pool_too_small",
+    "live.no_usb_at_all",
     "live.part_missing",
     "live.part_unexpected",
     "live.replaced_by_a_twin",

@@ -49,6 +49,7 @@ def reading_of(log: WatchLog) -> Reading:
     every = 2.0
     pieces = _Pieces()
     names: dict[str, str] = {}
+    last: Moment | None = None
     for line, note in enumerate(log.notes, 1):
         if note.kind == "start":
             every = note.every_s or every
@@ -56,7 +57,11 @@ def reading_of(log: WatchLog) -> Reading:
         if note.name and note.device and PLACE_SHAPE.fullmatch(note.device):
             names[note.device] = note.name
         clock = pieces.clock(note)
-        events += _events(note, Moment(note.monotonic_s, clock, every, line), every)
+        at = Moment(note.monotonic_s, clock, every, line)
+        if note.kind == "start" and last is not None and last.clock == clock and at.seconds > last.seconds:
+            events.append(Gap(last, at.seconds - last.seconds, "no watch ran"))
+        events += _events(note, at, every)
+        last = at
     skipped = []
     if log.torn:
         skipped.append(f"{log.torn} lines were torn by a kill")

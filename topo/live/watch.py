@@ -13,6 +13,8 @@ from datetime import datetime
 
 from topo.errors import TopoError
 from topo.live.changes import came_as, changed, common_sightings, identity, pulse_of
+from topo.live.meanwhile import LastSeen, meanwhile, started_anew
+from topo.live.roll import Roll
 from topo.model.plain import plain
 from topo.model.scanner import Scanner
 from topo.model.sighting import Pulse, Scan, Sighting
@@ -23,6 +25,9 @@ TOGETHER_S = 2.0
 
 ALIVE_S = 60.0
 CLOCK_STEP_S = 1.5
+
+Calling = Callable[[Scan], Roll]
+"""From the first scan to who of the rig is there."""
 
 Naming = Callable[[Scan], Mapping[str, str]]
 """From a scan to the rig file's names for its sightings, by id."""
@@ -44,13 +49,21 @@ class _Away:
 
 
 class Watcher:
-    """Turns looks into notes. `names` gives the rig file's names; `clock` the times of the notes."""
+    """Turns looks into notes. `names` gives the rig file's names; `clock` the times of the notes.
 
-    def __init__(self, scanner: Scanner, every_s: float, names: Naming, clock: Clock) -> None:
+    `call` calls the roll at the first look; `before` is what the log's last watch saw last.
+    """
+
+    def __init__(
+        self, scanner: Scanner, every_s: float, names: Naming, clock: Clock, call: Calling | None = None,
+        before: LastSeen | None = None,
+    ) -> None:
         self._scanner = scanner
         self._every_s = every_s
         self._names = names
         self._clock = clock
+        self._call = call
+        self._before = before
         self._scan: Scan | None = None
         self._pulse = Pulse(())
         self._named: Mapping[str, str] = {}
@@ -102,7 +115,8 @@ class Watcher:
         yield self._note("stop", "the watch was ended")
 
     def _start(self, scan: Scan) -> Iterator[Note]:
-        self._named = self._names(scan)
+        roll = self._call(scan) if self._call is not None else Roll({})
+        self._named = {**roll.names, **self._names(scan)}
         devices = tuple(
             Watched(s.id, self._named.get(s.id), s.vendor_id, s.product_id, s.devnum, s.speed_mbit)
             for s in scan.sightings
@@ -117,6 +131,37 @@ class Watcher:
             kernel=scan.kernel,
             devices=devices,
         )
+        yield from self._roll_notes(roll)
+        if self._before is not None:
+            yield from self._meanwhile_notes(self._before, scan)
+
+    def _roll_notes(self, roll: Roll) -> Iterator[Note]:
+        """Who of the rig is not there, and who can be told from another by the socket alone."""
+        if roll.absent:
+            names = ", ".join(plain(name, 64) for name in roll.absent)
+            yield replace(self._note("absent", f"in the rig file and not to be seen: {names}"), parts=roll.absent)
+        for twins in roll.twins:
+            names = ", ".join(plain(name, 64) for name in twins)
+            text = f"of one kind, named by the sockets they are in now: {names}"
+            yield replace(self._note("twins", text), parts=twins)
+
+    def _meanwhile_notes(self, before: LastSeen, scan: Scan) -> Iterator[Note]:
+        """What is not as the log's last watch saw it last."""
+        anew = started_anew(before, self._clock.now(), self._clock.monotonic())
+        since = f"since {plain(before.at[11:19], 8)}, when no watch ran"
+        if anew:
+            yield self._note("meanwhile", f"the computer started again {since}")
+        for each in meanwhile(before, scan, anew):
+            known = each.before.name if each.before is not None and each.before.name else self._named.get(each.device)
+            called = f"{plain(known, 64)} ({each.device})" if known else each.device
+            note = replace(self._note("meanwhile", f"{called} {each.words} {since}"), device=each.device, name=known)
+            if each.before is not None:
+                note = replace(note, devnum_before=each.before.devnum, speed_before_mbit=each.before.speed_mbit)
+            if each.now is not None:
+                now = each.now
+                note = replace(note, devnum=now.devnum, speed_mbit=now.speed_mbit, vendor_id=now.vendor_id,
+                               product_id=now.product_id)
+            yield note
 
     def _changes(self, scan: Scan, pulse: Pulse) -> Iterator[Note]:
         found = changed(self._pulse, pulse)
@@ -255,10 +300,12 @@ def watch(
     names: Naming = lambda scan: {},
     clock: Clock | None = None,
     looks: int | None = None,
+    call: Calling | None = None,
+    before: LastSeen | None = None,
 ) -> None:
     """Looks every `every_s` seconds and hands each note to `keep`, until interrupted or for so many `looks`."""
     clock = clock or Clock()
-    watcher = Watcher(scanner, every_s, names, clock)
+    watcher = Watcher(scanner, every_s, names, clock, call, before)
     done = 0
     due = clock.monotonic()
     try:

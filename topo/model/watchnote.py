@@ -9,6 +9,9 @@ WATCH_FORMAT = "topo.watch.1"
 
 NoteKind = Literal[
     "start",
+    "absent",
+    "twins",
+    "meanwhile",
     "dropped",
     "returned",
     "appeared",
@@ -45,6 +48,8 @@ class Note:
     (`place_before`); "unknown" something else at its place. `together` lists what dropped within two seconds, `common`
     the ids of the lowest part above them all (or that dropped with all below it). `away_s` is how long it was seen to
     be away; 0 where it dropped and came back between two looks. `seconds` is the length of a gap or clock step.
+    `parts` are those of the rig file that are not to be seen ("absent"), or that only their sockets tell apart
+    ("twins"). "meanwhile" tells what changed while no watch ran, at the start of the next one on the same log.
     """
 
     kind: NoteKind
@@ -67,6 +72,7 @@ class Note:
     port: int | None = None
     count_before: int | None = None
     count: int | None = None
+    parts: tuple[str, ...] = ()
     together: tuple[str, ...] = ()
     common: tuple[str, ...] = ()
     common_name: str | None = None
