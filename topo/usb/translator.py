@@ -50,7 +50,7 @@ def exchange_frame_share(bytes_out: float, bytes_in: float) -> float:
     if bytes_out < 0 or bytes_in < 0:
         raise ValueError(f"a poll has 0 bytes or more each way, not {bytes_out} and {bytes_in}")
     most, overhead = MAX_PAYLOAD[Speed.FULL, Transfer.BULK], OVERHEAD_BYTES[Speed.FULL, Transfer.BULK]
-    taken = sum(size + overhead * math.ceil(size / most) for size in (bytes_out, bytes_in))
+    taken = math.fsum(size + overhead * math.ceil(size / most) for size in (bytes_out, bytes_in))
     return taken / BYTES_PER_FRAME[Speed.FULL]
 
 
