@@ -37,6 +37,7 @@ from topo.model.evidence import (
     Arrival,
     ControllerNote,
     FrameData,
+    LowVolts,
     OverCurrent,
     PortTrouble,
     Refusal,
@@ -156,6 +157,8 @@ def _counts_as(event: object) -> str | None:
         return "reset" if event.why == "unknown" else f"reset-{event.why}"
     if isinstance(event, SpeedChange):
         return "slower" if (event.now_mbit or 0) < (event.before_mbit or 0) else None
+    if isinstance(event, LowVolts):
+        return "low-volts"
     if isinstance(event, ControllerNote):
         return "controller-dead" if event.kind == "dead" else None
     return None

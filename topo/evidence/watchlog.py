@@ -20,6 +20,7 @@ from topo.model.evidence import (
     Gap,
     Handed,
     Identified,
+    LowVolts,
     Moment,
     OverCurrent,
     Reading,
@@ -126,6 +127,8 @@ def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
     elif note.kind == "over-current":
         if note.hub and note.port is not None and PLACE_SHAPE.fullmatch(note.hub):
             yield OverCurrent(at, child(note.hub, note.port))
+    elif note.kind == "low-volts":
+        yield LowVolts(at)
     elif note.kind == "gap":
         yield Gap(Moment(at.seconds - (note.seconds or 0.0), at.clock, every, at.line), note.seconds or 0.0, "no look")
     elif note.kind == "clock":

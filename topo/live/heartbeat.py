@@ -6,6 +6,7 @@ from pathlib import Path
 
 from topo.errors import ScanError
 from topo.live.attributes import Attributes
+from topo.live.board import low_volts
 from topo.live.places import DEVICE, DEVICES, hub_of, place_of
 from topo.live.words import digits, number
 from topo.model.plain import plain
@@ -28,6 +29,7 @@ def pulse(root: str = "/sys", timeout_s: float = 1.0) -> Pulse:
             for port in port_numbers(attributes, f"{DEVICES}/{name}", hub)
         ]
         told = attributes.read([*wanted, *(path for _, _, path in ports)])
+        sagged = low_volts(attributes)
     finally:
         attributes.close()
 
@@ -43,6 +45,7 @@ def pulse(root: str = "/sys", timeout_s: float = 1.0) -> Pulse:
         over_current=tuple(
             ((hub, port), count) for hub, port, path in ports if (count := digits(told.get(path))) is not None
         ),
+        low_volts=sagged,
     )
 
 

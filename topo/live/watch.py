@@ -131,6 +131,8 @@ class Watcher:
             kernel=scan.kernel,
             devices=devices,
         )
+        if scan.low_volts:
+            yield self._note("low-volts", "the board's own supply sagged at some time since its start")
         yield from self._roll_notes(roll)
         if self._before is not None:
             yield from self._meanwhile_notes(self._before, scan)
@@ -180,6 +182,8 @@ class Watcher:
                 speed_before_mbit=old,
                 speed_mbit=new,
             )
+        if found.low_volts:
+            yield self._note("low-volts", "the board's own supply sagged")
         for hub, port, old_count, count in found.over_current:
             yield self._over_current(scan, hub, port, old_count, count)
 

@@ -118,7 +118,7 @@ class Counted:
     """Something counted for one place: over-current, refusals, resets told apart."""
 
     kind: Literal["over-current", "over-current-hub", "bandwidth", "resources", "not-configured", "reset",
-                  "reset-waking", "reset-starting", "slower", "controller-dead"]
+                  "reset-waking", "reset-starting", "slower", "controller-dead", "low-volts"]
     path: str
     part: str | None
     count: int

@@ -261,9 +261,16 @@ class Transfers:
     product_id: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class LowVolts:
+    """A small board told that its own supply sagged below what it needs."""
+
+    at: Moment
+
+
 EvidenceEvent = (
     Drop | Arrival | Identified | Reset | PortTrouble | OverCurrent | Refusal | ControllerNote | Noise | SpeedChange
-    | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData
+    | LowVolts | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData
 )
 
 

@@ -22,6 +22,7 @@ NoteKind = Literal[
     "clock",
     "scan-failed",
     "scan-works",
+    "low-volts",
     "alive",
     "stop",
 ]

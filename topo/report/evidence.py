@@ -24,6 +24,7 @@ MOST_LINES_TOLD = 12
 HARMLESS = ("reset-waking", "reset-starting")
 COUNT_WORDS = {
     "over-current": "over-current on its port", "over-current-hub": "over-current on the whole hub",
+    "low-volts": "the board's own supply sagged",
     "bandwidth": "refused, no bandwidth left", "resources": "refused, no resources left",
     "not-configured": "could not be configured", "reset": "reset while in use", "slower": "came back slower",
     "controller-dead": "controller declared dead",

@@ -58,6 +58,8 @@ _TELLING = re.compile(
     r"config|lost power|Not enough|firmware|died|dead|responding|top speed|tim(?:ed?)?[- ]?out|status|err|fail|"
     r"PM: |Linux version|reset", re.IGNORECASE)
 _SLEEP = re.compile(r"PM: (?:suspend|hibernation: hibernation|hibernation) (entry|exit)")
+_LOW = re.compile(r"\bUnder-?voltage detected", re.IGNORECASE)
+"""Two wordings of one kernel driver, older and newer (drivers/hwmon and its firmware driver; from memory, verify)."""
 _SET = re.compile(r"Time has been changed|System clock time unset or jumped|time stepped by|System clock wrong by")
 
 
@@ -79,6 +81,8 @@ class Happened:
 
 def happened(text: str) -> Happened | None:
     """What a message says happened; None for one that says nothing of USB, sleep, boots or clocks."""
+    if _LOW.search(text) is not None:
+        return Happened("low-volts")
     if _TELLING.search(text) is None and _SET.search(text) is None:
         return None
     if text.startswith("Linux version "):

@@ -30,6 +30,7 @@ from topo.model.evidence import (
     EvidenceReader,
     Handed,
     Identified,
+    LowVolts,
     Moment,
     Noise,
     OverCurrent,
@@ -124,6 +125,8 @@ class _Log:
             self._woke = at.seconds
         elif told.kind == "clock-set":
             self._events.append(ClockStep(at, None))
+        elif told.kind == "low-volts":
+            self._events.append(LowVolts(at))
         elif told.kind != "boot":
             self._events += self._of_device(told, at)
 
