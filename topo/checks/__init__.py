@@ -87,6 +87,7 @@ MODULES = (
     "live.claimed_current_exceeded",
     "live.facts_disagree",
     "evidence.dropped_in_the_night",
+    "evidence.not_as_before",
     "evidence.drew_too_much",
     "evidence.ran_low_in_the_night",
     "evidence.refused_in_the_night",

@@ -168,7 +168,7 @@ def read_scan(stream: BinaryIO, handed: Handed) -> Reading:
         if seen.vendor_id and seen.product_id:
             events.append(Identified(at, seen.id, seen.vendor_id, seen.product_id))
     span = ClockSpan(kind, "utc" if wall else "session", wall, wall, 1.0, zone)
-    return Reading("saved scan", (span,), events=tuple(events))
+    return Reading("saved scan", (span,), events=tuple(events), scan=scan)
 
 
 def readers() -> list[EvidenceReader]:

@@ -231,6 +231,26 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
+class ScanChange:
+    """One thing that two scans tell differently: its place ("" for the computer), the part there, and what in words."""
+
+    path: str
+    part: str | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class BetweenScans:
+    """Two saved scans, one after the other: names of their files, when they were made, and what changed."""
+
+    before: str
+    after: str
+    from_s: float
+    to_s: float
+    changes: tuple[ScanChange, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TimelineRow:
     """One row of the timeline: a name, stretches (from, to, state) and marks (time, what)."""
 
@@ -258,6 +278,7 @@ class Answers:
     notes: tuple[str, ...] = ()
     covered: tuple[float, float] | None = None
     seen: tuple[tuple[str, str | None], ...] = ()
+    between: tuple[BetweenScans, ...] = ()
     port_names: tuple[PortHistory, ...] = ()
     taken: tuple[DriverLost, ...] = ()
 

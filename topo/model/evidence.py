@@ -10,6 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, BinaryIO, Literal
 
+from topo.model.sighting import Scan
+
 ClockKind = Literal["utc", "local", "boot", "session"]
 """UTC; local wall time whose zone is not told; seconds since a boot, sleep left out; seconds since something else."""
 
@@ -296,7 +298,8 @@ class Reading:
     """What one file holds, in the order of the file.
 
     `kind` names what it is ("kernel log"); `covers` tells whether it would show every drop between its first and last
-    time; `losses` how many events the file itself says were lost; `skipped` what was left out and why, in words.
+    time; `losses` how many events the file itself says were lost; `skipped` what was left out and why, in words. `scan`
+    is that of a saved scan, to be held against others.
     """
 
     kind: str
@@ -309,6 +312,7 @@ class Reading:
     losses: int = 0
     unit: str = ""
     skipped: tuple[str, ...] = ()
+    scan: Scan | None = None
 
 
 COLUMN_NAMES = ("time", "first", "second", "lost", "mass", "settling", "exposure", "end", "event", "until")
