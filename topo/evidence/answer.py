@@ -7,9 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from topo.evidence import known, refuted
+from topo.evidence.between import between
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
 from topo.evidence.open import Source
+from topo.evidence.portnames import port_histories, taken_away
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
 from topo.evidence.series import (
@@ -23,7 +25,6 @@ from topo.evidence.series import (
 )
 from topo.model.answers import (
     Answers,
-    Away,
     Counted,
     DropGroup,
     FileTold,
@@ -37,6 +38,7 @@ from topo.model.evidence import (
     Arrival,
     ControllerNote,
     FrameData,
+    LowVolts,
     OverCurrent,
     PortTrouble,
     Refusal,
@@ -71,13 +73,15 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
     links = answered(asked(series, windows, [drop.at_s for drop in sure], covered,
                            max((drop.give_s for drop in sure), default=0.0)))
     guiding = tuple(_guiding(one, sources) for one in series)
+    places = [(place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)]
+    there = [part for _, part in places if part is not None]
     return Answers(
         axis.kind, axis.zone_s, tuple(_told(axis, n, source) for n, source in enumerate(sources)), together, ports,
         counted, guiding, links,
         tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
-        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts),
-        errors_of(axis, sources), axis.notes, covered,
-        tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
+        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, covered, there),
+        errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
+        port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
     )
 
 
@@ -155,6 +159,8 @@ def _counts_as(event: object) -> str | None:
         return "reset" if event.why == "unknown" else f"reset-{event.why}"
     if isinstance(event, SpeedChange):
         return "slower" if (event.now_mbit or 0) < (event.before_mbit or 0) else None
+    if isinstance(event, LowVolts):
+        return "low-volts"
     if isinstance(event, ControllerNote):
         return "controller-dead" if event.kind == "dead" else None
     return None
@@ -259,8 +265,3 @@ def _refuted(
         *refuted.of_groups(together, tree), *refuted.of_sharing(links), *capture.idle(),
         *refuted.of_data_path(guiding), *refuted.of_reservations(covered, refusals, arrived),
     ]
-
-
-def away_of(answers: Answers, part: str) -> tuple[Away, ...]:
-    """Departures of one part."""
-    return tuple(drop for drop in answers.drops if drop.part == part)

@@ -86,7 +86,7 @@ class _Redactor:
             controllers=tuple(map(self._controller, whole.controllers)),
             sightings=tuple(map(self._sighting, whole.sightings)), ports=tuple(map(self._port, whole.ports)),
             serial_ports=tuple(self._serial(n, one) for n, one in enumerate(whole.serial_ports, 1)),
-            usbfs_memory_mb=whole.usbfs_memory_mb, sleep_setting=whole.sleep_setting,
+            usbfs_memory_mb=whole.usbfs_memory_mb, low_volts=whole.low_volts, sleep_setting=whole.sleep_setting,
             problems=(UNREAD,) * len(whole.problems), limits=whole.limits,
         )
 
