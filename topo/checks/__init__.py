@@ -92,6 +92,7 @@ MODULES = (
     "evidence.refused_in_the_night",
     "evidence.never_came_up",
     "evidence.glitches_line_up",
+    "evidence.same_time_each_night",
 )
 """Every check that ships, in the order they run and are listed."""
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from topo.evidence import known, refuted
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
+from topo.evidence.nights import nights_in, over_nights
 from topo.evidence.open import Source
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
@@ -79,7 +80,12 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
         tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts),
         errors_of(axis, sources), axis.notes, covered,
         tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
+        over_nights(nights_in(axis, sources, (group.drops[0].at_s for group in together if _awake(group)))),
     )
+
+
+def _awake(group: DropGroup) -> bool:
+    return not group.drops[0].asleep and math.isfinite(group.drops[0].give_s)
 
 
 def _by_place(place: str) -> tuple[int, list[int]]:

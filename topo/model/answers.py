@@ -204,6 +204,33 @@ class Known:
     planned_basis: str = ""
 
 
+NightClock = Literal["clock-hour", "since-start", "attitude"]
+CLOCK_WORDS: dict[NightClock, str] = {
+    "clock-hour": "the same hour", "since-start": "the same time after the start",
+    "attitude": "the same turn of the sky, and so the same attitude on one target",
+}
+NIGHT_CLOCKS: tuple[NightClock, ...] = ("clock-hour", "since-start", "attitude")
+"""Clocks on which nights are laid over each other: the day, the night since its log begins, the sidereal day."""
+
+
+@dataclass(frozen=True, slots=True)
+class OverNights:
+    """Something that comes again on one of the clocks: in `hits` of `nights`, within `spread_s` of each other.
+
+    `at_s` is where on the clock, seconds: of the local day, since the start, or of the sidereal day. `p` is the chance
+    of that, corrected for all that was tried. `alike` are clocks that fit as well: these nights cannot tell them apart.
+    """
+
+    clock: NightClock
+    nights: int
+    hits: int
+    events: int
+    at_s: float
+    spread_s: float
+    p: float
+    alike: tuple[NightClock, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class TimelineRow:
     """One row of the timeline: a name, stretches (from, to, state) and marks (time, what)."""
@@ -232,6 +259,7 @@ class Answers:
     notes: tuple[str, ...] = ()
     covered: tuple[float, float] | None = None
     seen: tuple[tuple[str, str | None], ...] = ()
+    nights: tuple[OverNights, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:
