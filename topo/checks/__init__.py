@@ -87,10 +87,13 @@ MODULES = (
     "live.claimed_current_exceeded",
     "live.facts_disagree",
     "evidence.dropped_in_the_night",
+    "evidence.not_as_before",
     "evidence.drew_too_much",
     "evidence.ran_low_in_the_night",
     "evidence.refused_in_the_night",
     "evidence.never_came_up",
+    "evidence.port_renamed_in_the_night",
+    "evidence.taken_from_its_driver",
     "evidence.glitches_line_up",
     "evidence.same_time_each_night",
 )

@@ -114,6 +114,32 @@ class PortWoes:
 
 
 @dataclass(frozen=True, slots=True)
+class PortHistory:
+    """The names that the serial port of one place had, in order of time, each once in a row; `at_s` when each began."""
+
+    path: str
+    part: str | None
+    names: tuple[str, ...]
+    at_s: tuple[float, ...]
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class DriverLost:
+    """A program took the device at a place from its driver, so many times."""
+
+    path: str
+    part: str | None
+    driver: str
+    program: str
+    count: int
+    first_s: float
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class Counted:
     """Something counted for one place: over-current, refusals, resets told apart."""
 
@@ -232,6 +258,26 @@ class OverNights:
 
 
 @dataclass(frozen=True, slots=True)
+class ScanChange:
+    """One thing that two scans tell differently: its place ("" for the computer), the part there, and what in words."""
+
+    path: str
+    part: str | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class BetweenScans:
+    """Two saved scans, one after the other: names of their files, when they were made, and what changed."""
+
+    before: str
+    after: str
+    from_s: float
+    to_s: float
+    changes: tuple[ScanChange, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TimelineRow:
     """One row of the timeline: a name, stretches (from, to, state) and marks (time, what)."""
 
@@ -259,6 +305,9 @@ class Answers:
     notes: tuple[str, ...] = ()
     covered: tuple[float, float] | None = None
     seen: tuple[tuple[str, str | None], ...] = ()
+    between: tuple[BetweenScans, ...] = ()
+    port_names: tuple[PortHistory, ...] = ()
+    taken: tuple[DriverLost, ...] = ()
     nights: tuple[OverNights, ...] = ()
 
     @property

@@ -54,6 +54,7 @@ def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8
         tell_findings(page, report)
     _departures(page, answers)
     _places(page, answers)
+    _between(page, answers)
     _links(page, answers)
     _nights(page, answers)
     _refuted(page, answers)
@@ -119,6 +120,27 @@ def _when(drop: Away, answers: Answers) -> str:
     if math.isfinite(drop.give_s):
         return time_words(drop.at_s, answers)
     return f"{drop.own_s:.3f} s of {drop.clock}"
+
+
+# -- scans before and after --------------------------------------------------------------------------------------------
+
+def _between(page: Page, answers: Answers) -> None:
+    for each in answers.between:
+        page.blank()
+        times = f" ({time_words(each.from_s, answers)} to {time_words(each.to_s, answers)})" if each.to_s else ""
+        names = f"{plain(_base(each.before), 60)} and {plain(_base(each.after), 60)}"
+        if not each.changes:
+            page.say(f"Nothing changed between {names}{times}.", "SCANS", "strong")
+            continue
+        page.say(f"What changed between {names}{times}.", "SCANS", "strong")
+        for change in each.changes:
+            page.hang(f"{_placed(change.path, change.part)}{plain(change.words, 300)}", 4, "- ")
+
+
+def _placed(path: str, part: str | None) -> str:
+    if not path:
+        return ""
+    return f"{plain(part, 64)} ({plain(path, 40)}) " if part is not None else f"{plain(path, 40)} "
 
 
 # -- who left ---------------------------------------------------------------------------------------------------------

@@ -43,6 +43,10 @@ def answers_object(answers: Answers) -> dict[str, Any]:
              "settled": woe.settled, "where": _where(woe.file, woe.line)} for woe in answers.ports],
         "counted": [{"kind": each.kind, "place": each.path, "part": each.part, "count": each.count,
                      "where": _where(each.file, each.line)} for each in answers.counted],
+        "between_scans": [
+            {"before": each.before, "after": each.after,
+             "changes": [{"place": one.path or None, "part": one.part, "what": one.words} for one in each.changes]}
+            for each in answers.between],
         "guiding": [
             {"source": each.source, "frames": each.frames, "cadence_s": rounded(each.cadence_s),
              "late": len(each.late), "lost": len(each.lost), "jumps": len(each.jumps), "unit": each.unit or None}
