@@ -61,6 +61,7 @@ CHECK = Check(
     summary="something leaves the bus at the same time night after night",
     explanation=__doc__,
     severities=("risk",),
+    symptoms=("fails at the same time every night", "fails so long after the start"),
     find=find,
     needs="evidence",
     cases=(
