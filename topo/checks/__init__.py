@@ -95,6 +95,7 @@ MODULES = (
     "evidence.port_renamed_in_the_night",
     "evidence.taken_from_its_driver",
     "evidence.glitches_line_up",
+    "evidence.same_time_each_night",
 )
 """Every check that ships, in the order they run and are listed."""
 
