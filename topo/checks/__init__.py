@@ -93,7 +93,10 @@ MODULES = (
     "evidence.ran_low_in_the_night",
     "evidence.refused_in_the_night",
     "evidence.never_came_up",
+    "evidence.port_renamed_in_the_night",
+    "evidence.taken_from_its_driver",
     "evidence.glitches_line_up",
+    "evidence.same_time_each_night",
 )
 """Every check that ships, in the order they run and are listed."""
 

@@ -26,18 +26,22 @@ def command(rig: str, log: str | None, every: float, looks: int | None, name: st
     """Watch what is plugged in through a night, with the names of the rig file RIG, until Ctrl-C.
 
     It begins with the parts that are not to be seen, and, where FILE has notes already, with what changed since the
-    last of them. Every note is on disk before the next look, so a killed watch keeps all of them. Looking opens no
-    device.
+    last of them. Then it notes drops and returns, speeds, over-current, a port that came back under another name and
+    who still holds the old one, parts that are there and move nothing, and what programs waited for: processor, disk or
+    memory. Every note is on disk before the next look, so a killed watch keeps all of them. Looking opens no device.
     """
     from pathlib import Path
 
+    from topo.live.beside import Beside
     from topo.live.names import names_of
     from topo.live.notes import NoteFile
+    from topo.live.pressure import pressure
     from topo.live.roll import roll_of
     from topo.live.watch import watch
     from topo.model.plain import plain
     from topo.pipeline import study_file
     from topo.rigfile.read import read
+    from topo.wiring.cycles import cycles_of
 
     rigfile, study = read(rig), study_file(rig)
     scanner = scanner_named(name)
@@ -55,7 +59,8 @@ def command(rig: str, log: str | None, every: float, looks: int | None, name: st
     _signals()
     try:
         watch(scanner, keep, every, lambda scan: names_of(rigfile, scan), looks=looks,
-              call=lambda scan: roll_of(study, scan), before=before)
+              call=lambda scan: roll_of(study, scan), before=before, cycles=cycles_of(study.rig),
+              pressure=lambda: pressure(Beside("/sys")))
     except KeyboardInterrupt:
         click.echo("ended", err=True)
     finally:

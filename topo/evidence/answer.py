@@ -10,7 +10,9 @@ from topo.evidence import known, refuted
 from topo.evidence.between import between
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
+from topo.evidence.nights import nights_in, over_nights
 from topo.evidence.open import Source
+from topo.evidence.portnames import port_histories, taken_away
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
 from topo.evidence.series import (
@@ -80,7 +82,13 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
         tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
         tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, covered, there),
         errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
+        port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
+        over_nights(nights_in(axis, sources, (group.drops[0].at_s for group in together if _awake(group)))),
     )
+
+
+def _awake(group: DropGroup) -> bool:
+    return not group.drops[0].asleep and math.isfinite(group.drops[0].give_s)
 
 
 def _by_place(place: str) -> tuple[int, list[int]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import datetime
 from typing import BinaryIO
@@ -23,11 +24,14 @@ from topo.model.evidence import (
     LowVolts,
     Moment,
     OverCurrent,
+    PortNamed,
     Reading,
     SpeedChange,
     Sync,
 )
 from topo.model.watchnote import WATCH_FORMAT, Note, WatchLog
+
+TTY = re.compile(r"/dev/tty(?:USB|ACM)[0-9]{1,4}")
 
 
 def recognises(head: bytes) -> bool:
@@ -127,6 +131,10 @@ def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
     elif note.kind == "over-current":
         if note.hub and note.port is not None and PLACE_SHAPE.fullmatch(note.hub):
             yield OverCurrent(at, child(note.hub, note.port))
+    elif note.kind == "port":
+        for name in note.ports:
+            if TTY.fullmatch(name):
+                yield PortNamed(at, path, name.removeprefix("/dev/"))
     elif note.kind == "low-volts":
         yield LowVolts(at)
     elif note.kind == "gap":

@@ -105,7 +105,7 @@ def common_sightings(scan: Scan, dropped: Iterable[str]) -> tuple[str, ...]:
 def pulse_of(scan: Scan) -> Pulse:
     """The pulse that a whole scan shows, for scanners without a cheaper look."""
     return Pulse(
-        tuple((s.id, Beat(s.devnum, s.speed_mbit, s.sleep.connected_ms)) for s in scan.sightings),
+        tuple((s.id, Beat(s.devnum, s.speed_mbit, s.sleep.connected_ms, s.urbs)) for s in scan.sightings),
         tuple(((p.hub, p.number), p.over_current_count) for p in scan.ports if p.over_current_count is not None),
         scan.low_volts,
     )

@@ -1,4 +1,4 @@
-"""The cheap look at sysfs: what a night watch reads every two seconds, about three short reads a device."""
+"""The cheap look at sysfs: what a night watch reads every two seconds, four short reads a device."""
 
 from __future__ import annotations
 
@@ -13,15 +13,19 @@ from topo.model.plain import plain
 from topo.model.sighting import Beat, Pulse
 
 MOST_PORTS = 255
+WANTED = ("devnum", "speed", "power/connected_duration", "urbnum")
 
 
 def pulse(root: str = "/sys", timeout_s: float = 1.0) -> Pulse:
-    """Names, device numbers, speeds, connected times and over-current counts only. Raises ScanError as `scan` does."""
+    """Names, device numbers, speeds, connected times, transfers and over-current counts only.
+
+    Raises ScanError as `scan` does.
+    """
     attributes = Attributes(root, timeout_s)
     try:
         listed = list_names(attributes)
         devices = [name for name in listed if DEVICE.fullmatch(name)]
-        wanted = [f"{DEVICES}/{n}/{a}" for n in devices for a in ("devnum", "speed", "power/connected_duration")]
+        wanted = [f"{DEVICES}/{n}/{a}" for n in devices for a in WANTED]
         ports = [
             (hub, port, f"{DEVICES}/{name}/{hub}-port{port}/over_current_count")
             for name in listed
@@ -38,7 +42,8 @@ def pulse(root: str = "/sys", timeout_s: float = 1.0) -> Pulse:
 
     return Pulse(
         beats=tuple(
-            (name, Beat(devnum, number(figure(name, "speed")), digits(figure(name, "power/connected_duration"))))
+            (name, Beat(devnum, number(figure(name, "speed")), digits(figure(name, "power/connected_duration")),
+                        digits(figure(name, "urbnum"))))
             for name in sorted(devices, key=place_of)
             if (devnum := digits(figure(name, "devnum"))) is not None
         ),

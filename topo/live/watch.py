@@ -14,11 +14,14 @@ from datetime import datetime
 from topo.errors import TopoError
 from topo.live.changes import came_as, changed, common_sightings, identity, pulse_of
 from topo.live.meanwhile import LastSeen, meanwhile, started_anew
+from topo.live.portwatch import PortNames, Renamed, names_of_ports
+from topo.live.pressure import busy_words
 from topo.live.roll import Roll
+from topo.live.silence import Silence, Stood
 from topo.model.plain import plain
 from topo.model.scanner import Scanner
 from topo.model.sighting import Pulse, Scan, Sighting
-from topo.model.watchnote import WATCH_FORMAT, Note, NoteKind, Watched
+from topo.model.watchnote import WATCH_FORMAT, Note, NoteKind, Pressure, Watched
 
 TOGETHER_S = 2.0
 """Drops seen within this time of the first count as one event."""
@@ -31,6 +34,9 @@ Calling = Callable[[Scan], Roll]
 
 Naming = Callable[[Scan], Mapping[str, str]]
 """From a scan to the rig file's names for its sightings, by id."""
+
+Pressing = Callable[[], Pressure | None]
+"""What programs wait for now, where the system keeps that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,17 +52,20 @@ class Clock:
 class _Away:
     seen: Sighting
     since_s: float
+    ports: tuple[str, ...] = ()
 
 
 class Watcher:
     """Turns looks into notes. `names` gives the rig file's names; `clock` the times of the notes.
 
-    `call` calls the roll at the first look; `before` is what the log's last watch saw last.
+    `call` calls the roll at the first look; `before` is what the log's last watch saw last. `cycles` is how often each
+    of the rig's parts moves something, in seconds; `pressure` what programs wait for now.
     """
 
     def __init__(
         self, scanner: Scanner, every_s: float, names: Naming, clock: Clock, call: Calling | None = None,
-        before: LastSeen | None = None,
+        before: LastSeen | None = None, cycles: Mapping[str, float] | None = None,
+        pressure: Pressing = lambda: None,
     ) -> None:
         self._scanner = scanner
         self._every_s = every_s
@@ -75,9 +84,20 @@ class Watcher:
         self._last: tuple[datetime, float] | None = None
         self._alive_s = 0.0
         self._failing = False
+        self._silence = Silence(cycles or {})
+        self._ports = PortNames()
+        self._pressing = pressure
 
     def look(self) -> Iterator[Note]:
-        """Looks once: the notes of what changed since the look before."""
+        """Looks once: the notes of what changed since the look before. The first says what programs waited for."""
+        first = True
+        for note in self._look():
+            told = self._pressing() if first else None
+            first = False
+            text = note.text if note.kind in ("alive", "start") else note.text + busy_words(told)
+            yield note if told is None else replace(note, pressure=told, text=text)
+
+    def _look(self) -> Iterator[Note]:
         yield from self._time_notes()
         if self._dropped and self._clock.monotonic() - self._first_drop_s >= TOGETHER_S:
             yield from self._together()
@@ -86,7 +106,7 @@ class Watcher:
             if self._scan is None or pulse is None:
                 scan = self._scanner.scan()
                 pulse = pulse_of(scan) if pulse is None else pulse
-            elif changed(self._pulse, pulse).any:
+            elif changed(self._pulse, pulse).any or self._ports.waiting:
                 scan = self._scanner.scan()
             else:
                 scan = self._scan
@@ -99,6 +119,10 @@ class Watcher:
             self._failing = False
             yield self._note("scan-works", "looking works again")
         yield from self._start(scan) if self._scan is None else self._changes(scan, pulse)
+        for renamed in self._ports.look(scan, self._clock.monotonic()):
+            yield self._renamed(renamed)
+        for stood in self._silence.look(pulse, self._named, self._clock.monotonic(), self._every_s):
+            yield self._stood(stood)
         self._remember(scan, pulse)
         yield from self._alive()
 
@@ -193,7 +217,8 @@ class Watcher:
             self._first_drop_s, self._before_drop = now, self._scan
         self._dropped.append(name)
         if seen is not None:
-            self._away[name] = _Away(seen, now)
+            ports = names_of_ports(self._scan, name) if self._scan is not None else ()
+            self._away[name] = _Away(seen, now, ports)
         return self._device_note("dropped", seen, name, "dropped")
 
     def _come(self, seen: Sighting, renewed: bool) -> Iterator[Note]:
@@ -207,6 +232,8 @@ class Watcher:
             return
         old, how = match
         away = self._away.pop(old.id)
+        if how != "unknown":
+            self._ports.came_back(seen.id, away.ports, self._clock.monotonic())
         self._named = {
             **self._named,
             **({seen.id: self._named[old.id]} if old.id in self._named and how != "unknown" else {}),
@@ -231,6 +258,23 @@ class Watcher:
                 speed_before_mbit=old.speed_mbit,
                 speed_mbit=seen.speed_mbit,
             )
+
+    def _renamed(self, one: Renamed) -> Note:
+        """Another name of a port, and who still holds the old one."""
+        before, now = ", ".join(one.before), ", ".join(one.now)
+        text = f"its port is {now} now, before {before}" if one.now else f"its port {before} did not come back"
+        if one.holders:
+            text += f"; {', '.join(plain(name, 64) for name in one.holders)} still holds the old one: reconnect it"
+        note = self._device_note("port", self._known.get(one.device), one.device, text)
+        return replace(note, ports_before=one.before, ports=one.now, held_by=one.holders)
+
+    def _stood(self, stood: Stood) -> Note:
+        """A part that is there and moves nothing, or moves again."""
+        words = (f"is there but has moved nothing for {stood.seconds:g} s" if stood.silent
+                 else f"moves again after {stood.seconds:g} s")
+        kind: NoteKind = "silent" if stood.silent else "moves"
+        note = self._device_note(kind, self._known.get(stood.device), stood.device, words)
+        return replace(note, seconds=stood.seconds)
 
     def _over_current(self, scan: Scan, hub: str, port: int, before: int, count: int) -> Note:
         device = next((p.device for p in scan.ports if (p.hub, p.number) == (hub, port)), None)
@@ -306,10 +350,12 @@ def watch(
     looks: int | None = None,
     call: Calling | None = None,
     before: LastSeen | None = None,
+    cycles: Mapping[str, float] | None = None,
+    pressure: Pressing = lambda: None,
 ) -> None:
     """Looks every `every_s` seconds and hands each note to `keep`, until interrupted or for so many `looks`."""
     clock = clock or Clock()
-    watcher = Watcher(scanner, every_s, names, clock, call, before)
+    watcher = Watcher(scanner, every_s, names, clock, call, before, cycles, pressure)
     done = 0
     due = clock.monotonic()
     try:

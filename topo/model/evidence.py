@@ -129,6 +129,25 @@ class Refusal:
 
 
 @dataclass(frozen=True, slots=True)
+class PortNamed:
+    """A device at a place has a serial port of that name from now on ("ttyUSB1")."""
+
+    at: Moment
+    path: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    """A program set up a device that a driver had: it takes it from the driver. Both by their short names."""
+
+    at: Moment
+    path: str
+    driver: str
+    program: str
+
+
+@dataclass(frozen=True, slots=True)
 class ControllerNote:
     """Something that happened to a whole controller or bus. `controller` is its PCI address or platform name."""
 
@@ -270,7 +289,7 @@ class LowVolts:
 
 EvidenceEvent = (
     Drop | Arrival | Identified | Reset | PortTrouble | OverCurrent | Refusal | ControllerNote | Noise | SpeedChange
-    | LowVolts | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData
+    | LowVolts | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData | PortNamed | Claimed
 )
 
 

@@ -265,11 +265,12 @@ class Scan:
 
 @dataclass(frozen=True, slots=True)
 class Beat:
-    """The few figures of one device that change when it drops or comes back."""
+    """The few figures of one device that change when it drops or comes back, and how many transfers it has had."""
 
     devnum: int | None
     speed_mbit: float | None
     connected_ms: int | None = None
+    urbs: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

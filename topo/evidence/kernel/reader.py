@@ -23,6 +23,7 @@ from topo.evidence.kernel.prefixes import Prefixes
 from topo.model.evidence import (
     Arrival,
     Asleep,
+    Claimed,
     ClockStep,
     ControllerNote,
     Drop,
@@ -34,6 +35,7 @@ from topo.model.evidence import (
     Moment,
     Noise,
     OverCurrent,
+    PortNamed,
     PortTrouble,
     Reading,
     Refusal,
@@ -158,6 +160,10 @@ class _Log:
             yield OverCurrent(at, path, told.port)
         elif kind in ("dead", "bus-gone", "bus-new", "power-lost"):
             yield ControllerNote(at, cast(Any, kind), told.controller, told.number)
+        elif kind == "port-named":
+            yield PortNamed(at, path, told.name)
+        elif kind == "claimed":
+            yield Claimed(at, path, told.name, told.program)
         elif kind in NOISE_KINDS:
             yield Noise(at, path, cast(Any, kind), told.error)
 
