@@ -29,6 +29,7 @@ MODULES = (
     "speed.limit_holds_back",
     "speed.would_time_out",
     "speed.overhead_not_the_bus",
+    "speed.seen_slower_than_planned",
     "wiring.socket_used_twice",
     "wiring.wrong_socket",
     "wiring.not_wired",
@@ -95,6 +96,7 @@ MODULES = (
     "evidence.port_renamed_in_the_night",
     "evidence.taken_from_its_driver",
     "evidence.glitches_line_up",
+    "evidence.same_time_each_night",
 )
 """Every check that ships, in the order they run and are listed."""
 

@@ -10,6 +10,7 @@ from topo.evidence import known, refuted
 from topo.evidence.between import between
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
+from topo.evidence.nights import nights_in, over_nights
 from topo.evidence.open import Source
 from topo.evidence.portnames import port_histories, taken_away
 from topo.evidence.questions import answered, asked
@@ -82,7 +83,12 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
         tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, covered, there),
         errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
         port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
+        over_nights(nights_in(axis, sources, (group.drops[0].at_s for group in together if _awake(group)))),
     )
+
+
+def _awake(group: DropGroup) -> bool:
+    return not group.drops[0].asleep and math.isfinite(group.drops[0].give_s)
 
 
 def _by_place(place: str) -> tuple[int, list[int]]:
@@ -234,7 +240,7 @@ class _Capture:
                 shifted: list[FrameData] = [
                     replace(b, at=replace(b.at, seconds=b.at.seconds + place.offset_s),
                             until=replace(b.until, seconds=b.until.seconds + place.offset_s)) for b in others]
-                found += refuted.of_idle(one, moved, shifted)
+                found += (*refuted.of_idle(one, moved, shifted), *refuted.of_host(one, moved, shifted))
         return found
 
 
@@ -262,6 +268,7 @@ def _refuted(
     arrived = sum(1 for place in tree.places if "-" in place)
     return [
         *refuted.of_plugs(known_parts, together, ports, troubled, covered, glitches),
-        *refuted.of_groups(together, tree), *refuted.of_sharing(links), *capture.idle(),
+        *refuted.of_groups(together, tree), *refuted.of_controllers(together, tree, names.parts),
+        *refuted.of_sharing(links), *capture.idle(),
         *refuted.of_data_path(guiding), *refuted.of_reservations(covered, refusals, arrived),
     ]

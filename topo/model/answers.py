@@ -230,6 +230,33 @@ class Known:
     planned_basis: str = ""
 
 
+NightClock = Literal["clock-hour", "since-start", "attitude"]
+CLOCK_WORDS: dict[NightClock, str] = {
+    "clock-hour": "the same hour", "since-start": "the same time after the start",
+    "attitude": "the same turn of the sky, and so the same attitude on one target",
+}
+NIGHT_CLOCKS: tuple[NightClock, ...] = ("clock-hour", "since-start", "attitude")
+"""Clocks on which nights are laid over each other: the day, the night since its log begins, the sidereal day."""
+
+
+@dataclass(frozen=True, slots=True)
+class OverNights:
+    """Something that comes again on one of the clocks: in `hits` of `nights`, within `spread_s` of each other.
+
+    `at_s` is where on the clock, seconds: of the local day, since the start, or of the sidereal day. `p` is the chance
+    of that, corrected for all that was tried. `alike` are clocks that fit as well: these nights cannot tell them apart.
+    """
+
+    clock: NightClock
+    nights: int
+    hits: int
+    events: int
+    at_s: float
+    spread_s: float
+    p: float
+    alike: tuple[NightClock, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class ScanChange:
     """One thing that two scans tell differently: its place ("" for the computer), the part there, and what in words."""
@@ -281,6 +308,7 @@ class Answers:
     between: tuple[BetweenScans, ...] = ()
     port_names: tuple[PortHistory, ...] = ()
     taken: tuple[DriverLost, ...] = ()
+    nights: tuple[OverNights, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:

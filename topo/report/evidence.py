@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
+from topo.model.answers import CAUSE_WORDS, CLOCK_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
 from topo.model.facts import Range3
 from topo.model.figures import amount, percent
 from topo.model.plain import plain
@@ -16,7 +16,7 @@ from topo.report.page import Column, Page
 from topo.report.text import by_severity, tell_cautions, tell_troubles
 
 if TYPE_CHECKING:
-    from topo.model.answers import Answers
+    from topo.model.answers import Answers, OverNights
     from topo.report.compose import Report
     from topo.report.lines import Line
 
@@ -56,6 +56,7 @@ def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8
     _places(page, answers)
     _between(page, answers)
     _links(page, answers)
+    _nights(page, answers)
     _refuted(page, answers)
     _known(page, answers)
     if report is not None:
@@ -219,6 +220,23 @@ def _links(page: Page, answers: Answers) -> None:
             page.hang(_link(link), 4, "- ")
 
 
+def _nights(page: Page, answers: Answers) -> None:
+    for each in answers.nights:
+        page.blank()
+        page.say(f"In {each.hits} of {each.nights} nights something left the bus at {CLOCK_WORDS[each.clock]}, "
+                 f"{clock_text(each)}, within {amount(each.spread_s / 60.0, 'min')}. By chance: {each.p:.2g}."
+                 + (f" {' and '.join(CLOCK_WORDS[c] for c in each.alike).capitalize()} fits these nights as well."
+                    if each.alike else ""), "NIGHTS", "strong")
+
+
+def clock_text(found: OverNights) -> str:
+    """Where on its clock, as a person reads it: 02:10, or 2 h 10 min after the start."""
+    minutes = round(found.at_s / 60.0)
+    if found.clock == "clock-hour":
+        return f"about {minutes // 60 % 24:02d}:{minutes % 60:02d}"
+    return f"{minutes // 60} h {minutes % 60:02d} min" + (" after it" if found.clock == "since-start" else " of it")
+
+
 def _glitches(count: int) -> str:
     return "1 glitch" if count == 1 else f"{count} glitches"
 
@@ -292,7 +310,10 @@ def remarks(told: EvidenceReport) -> tuple[str, ...]:
 
 
 def facts_to_write(answers: Answers) -> list[tuple[str, str, float]]:
-    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once."""
+    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once.
+
+    A key of a mapping in the part has a dot: `seen.interval_s`.
+    """
     found: dict[tuple[str, str], Known] = {}
     for each in answers.known:
         if each.fact and each.part is not None:

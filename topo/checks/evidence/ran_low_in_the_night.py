@@ -44,6 +44,7 @@ CHECK = Check(
     summary="the board told that its own supply sagged",
     explanation=__doc__,
     severities=("risk",),
+    symptoms=("under-voltage in the log",),
     find=find,
     needs="evidence",
     cases=(

@@ -47,6 +47,7 @@ CHECK = Check(
     summary="the board's own supply sagged since it was started",
     explanation=__doc__,
     severities=("risk",),
+    symptoms=("random faults on a small board", "under-voltage"),
     find=find,
     needs="comparison",
     cases=(

@@ -169,6 +169,10 @@ CHECK = Check(
     summary="a camera's transfer limit is higher than its path carries",
     explanation=__doc__,
     severities=("risk",),
+    symptoms=(
+        "exposure times out and the camera is still there", "download hangs",
+        "torn frames that change with the traffic setting",
+    ),
     find=find,
     scope="controller",
     cases=(

@@ -74,6 +74,7 @@ CHECK = Check(
     summary="the night gets colder than a part is rated for",
     explanation=__doc__,
     severities=("risk", "note"),
+    symptoms=("fails on cold nights", "fails in frost"),
     find=find,
     scope="no-plug",
     cases=(
