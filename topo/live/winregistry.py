@@ -17,7 +17,7 @@ from typing import Any
 SERIAL_MAP = r"HARDWARE\DEVICEMAP\SERIALCOMM"
 ENUM = r"SYSTEM\CurrentControlSet\Enum"
 COM_NAME = re.compile(r"COM[1-9][0-9]{0,3}")
-MOST_VALUES = 1000
+MOST_KEY_VALUES = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def system_registry() -> WinRegistry:
 def _values(winreg: Any, path: str) -> Mapping[str, str]:
     found: dict[str, str] = {}
     with contextlib.suppress(OSError), winreg.OpenKey(winreg.HKEY_LOCAL_MACHINE, path, 0, winreg.KEY_READ) as key:
-        for number in range(MOST_VALUES):
+        for number in range(MOST_KEY_VALUES):
             name, value, kind = winreg.EnumValue(key, number)  # past the last one it raises OSError
             if kind == winreg.REG_SZ and isinstance(value, str):
                 found[name] = value.rstrip("\0")
