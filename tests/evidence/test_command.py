@@ -141,7 +141,9 @@ def test_measured_facts_are_written_and_nothing_else(folder: Path) -> None:
     assert told.exit_code == 0, told.output
     text = (folder / "rated.yaml").read_text(encoding="utf-8")
     assert "# a comment that stays" in text and "# ours" in text
-    assert text.replace(", readout_mb_per_s: 16.0", "").replace(", readout_mb_per_s: 16", "") == RATED_RIG
+    added = text.partition("plug: computer/usb3-1")[2].partition("}\n")[0]
+    assert text.replace(added, "") == RATED_RIG and re.fullmatch(
+        r", readout_mb_per_s: 16(?:\.0)?, seen: \{interval_s: 3(?:\.0)?\}", added), added
     assert "main-camera: readout_mb_per_s is 16" in told.output
     assert run("guide.csv", "--write-facts").exit_code == 2
 
@@ -234,3 +236,20 @@ def test_scans_before_and_after_are_held_against_each_other(folder: Path) -> Non
             ("not-as-before", "guide-camera"), ("not-as-before", "mount")}
     same = run("rig.yaml", "before.json", "before.json")
     assert "Nothing changed between before.json and before.json" in " ".join(same.output.split())
+
+
+def test_what_a_link_limits_is_written_as_seen_and_told_by_check(folder: Path) -> None:
+    """Two cameras on one USB 2 bus: no readout of their own is known, but what they got alone and together is."""
+    rig = RATED_RIG.replace("usb3-1: {speed: super}", "usb2-1: {speed: high}").replace("usb3-1", "usb2-1")
+    (folder / "rated.yaml").write_text(rig, encoding="utf-8")
+    packets: list[Packet] = []
+    for n in range(12):  # 1.6 MB at 38 MB/s, what USB 2 carries
+        packets += reads(round((START_S + n * 3) * 1e6), [16_000] * 100, 16_000, ident=1000 + n * 200, spacing_us=421)
+    (folder / "night.pcapng").write_bytes(pcapng(packets))
+    assert run("rated.yaml", "night.pcapng", "--write-facts").exit_code == 0
+    text = (folder / "rated.yaml").read_text(encoding="utf-8")
+    assert "readout_mb_per_s" not in text and "alone_mb_per_s: 38" in text
+    assert "seen-slower-than-planned" not in topo("check", "rated.yaml").output
+    slow = text.replace("alone_mb_per_s: 38", "alone_mb_per_s: 9")
+    (folder / "rated.yaml").write_text(slow, encoding="utf-8")
+    assert "seen-slower-than-planned" in topo("check", "rated.yaml").output

@@ -29,6 +29,7 @@ MODULES = (
     "speed.limit_holds_back",
     "speed.would_time_out",
     "speed.overhead_not_the_bus",
+    "speed.seen_slower_than_planned",
     "wiring.socket_used_twice",
     "wiring.wrong_socket",
     "wiring.not_wired",

@@ -92,13 +92,14 @@ def _write_facts(rig: str | None, report: EvidenceReport) -> None:
     first = rigfile = read(rig)
     facts = facts_to_write(report.answers)
     for part, key, value in facts:
-        text = set_scalar(rigfile, ("devices", part, key), value)
+        text = set_scalar(rigfile, ("devices", part, *key.split(".")), value)
         rigfile = read_text(text, first.path)
         click.echo(f"topo: {plain(part)}: {key} is {value:g}, as measured", err=True)
     if facts:
         write(first.path, rigfile.text, was=first.text)
     else:
-        click.echo("topo: nothing measured may be written: no camera's own rate was seen alone", err=True)
+        click.echo("topo: nothing was measured that the rig file has a key for; a capture of its cameras tells more",
+                   err=True)
 
 
 def _draw(output: str, report: EvidenceReport) -> None:

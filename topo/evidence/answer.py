@@ -240,7 +240,7 @@ class _Capture:
                 shifted: list[FrameData] = [
                     replace(b, at=replace(b.at, seconds=b.at.seconds + place.offset_s),
                             until=replace(b.until, seconds=b.until.seconds + place.offset_s)) for b in others]
-                found += refuted.of_idle(one, moved, shifted)
+                found += (*refuted.of_idle(one, moved, shifted), *refuted.of_host(one, moved, shifted))
         return found
 
 
@@ -268,6 +268,7 @@ def _refuted(
     arrived = sum(1 for place in tree.places if "-" in place)
     return [
         *refuted.of_plugs(known_parts, together, ports, troubled, covered, glitches),
-        *refuted.of_groups(together, tree), *refuted.of_sharing(links), *capture.idle(),
+        *refuted.of_groups(together, tree), *refuted.of_controllers(together, tree, names.parts),
+        *refuted.of_sharing(links), *capture.idle(),
         *refuted.of_data_path(guiding), *refuted.of_reservations(covered, refusals, arrived),
     ]

@@ -310,7 +310,10 @@ def remarks(told: EvidenceReport) -> tuple[str, ...]:
 
 
 def facts_to_write(answers: Answers) -> list[tuple[str, str, float]]:
-    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once."""
+    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once.
+
+    A key of a mapping in the part has a dot: `seen.interval_s`.
+    """
     found: dict[tuple[str, str], Known] = {}
     for each in answers.known:
         if each.fact and each.part is not None:
