@@ -59,4 +59,5 @@ def test_a_watch_tells_names_too(capsys: pytest.CaptureFixture[str], tmp_path: P
     (tmp_path / "night.watch.jsonl").write_text("".join(map(line_of, notes)), encoding="utf-8")
     status_of(["evidence", "rig.yaml", "night.watch.jsonl", "--fail-on", "never"])
     out = capsys.readouterr().out
-    assert "mount: its serial port was ttyUSB0, then ttyUSB4, then ttyUSB5" in " ".join(out.split()) and "\x1b" not in out
+    assert "mount: its serial port was ttyUSB0, then ttyUSB4, then ttyUSB5" in " ".join(out.split())
+    assert "\x1b" not in out

@@ -14,6 +14,7 @@ from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
 from topo.report.text import by_severity, tell_cautions, tell_troubles
+from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.model.answers import Answers, OverNights
@@ -218,7 +219,7 @@ def _port_words(answers: Answers) -> list[str]:
 
 def _taken_words(answers: Answers) -> list[str]:
     return [f"{plain(each.part or each.path)}: {plain(each.program)} took it from its driver {plain(each.driver)}, "
-            f"{each.count} time{"" if each.count == 1 else "s"}" for each in answers.taken]
+            f"{counted(each.count, 'time')}" for each in answers.taken]
 
 
 # -- what lines up ----------------------------------------------------------------------------------------------------
