@@ -62,7 +62,7 @@ def test_the_cautions_stand_once_in_the_text() -> None:
     devices = [f"{name}: {{speed: high, bus_ma: 600, plug: computer/usb2-{n}}}" for n, name in enumerate("ab", 1)]
     text = words(rig(*devices))
     assert text.count("local codes") + text.count("Local electrical rules") == 1
-    assert "See POWER, below." in text and "POWER Never open a mains supply." in " ".join(text.split())
+    assert "See POWER, below." in text and "POWER Never open a mains supply;" in " ".join(text.split())
 
 
 def test_a_disk_is_not_taken_to_be_faster_than_it_is() -> None:

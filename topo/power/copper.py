@@ -152,9 +152,8 @@ def fuse_ohm(rated_a: float) -> Range3:
 FUSE_SHARE = 0.75
 """How much of its rating a small fuse is run at, at 25 C (fuse makers' guidance)."""
 
-OPENS_AT: dict[FuseClass, float] = {"blade": 1.35, "glass": 1.35, "resettable": 1.0, "breaker": 1.0}
-"""Times its rating at which a fuse opens within the hour: UL/CSA 248-14 for supplementary fuses; SAE J1284 for blades
-(from memory); resettable ones and breakers may trip at their rating in the heat (common practice)."""
+TRIP_IN_HEAT: tuple[FuseClass, ...] = ("resettable", "breaker")
+"""Fuses that may trip below their rating in the heat of a closed box (common practice, no source)."""
 
 
 def fuse_for(amps: float, limit_a: float) -> float | None:

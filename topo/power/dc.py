@@ -107,12 +107,13 @@ def _source(tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> S
 
 def _leads(rig: Rig, tree: FedTree, answer: SolvedStates) -> Iterable[LeadPower]:
     for index, branch in enumerate(tree.branches):
-        lead, guard = branch.lead, guard_of(rig, tree, index)
+        lead, limit = branch.lead, wire_limit_a(branch.lead.facts)
+        guard = guard_of(rig, tree, index, limit)
         joint, above = index + TERMINALS + 1, branch.above + TERMINALS + 1
         yield LeadPower(
             lead.id, lead.source, lead.to, tree.source.id,
             _states(answer, joint, "amps"), _states(answer, above, "volts"), _states(answer, joint, "volts"),
-            branch.steps or (), branch.starts_m, value_of(lead.facts.length_m, 0.0), wire_limit_a(lead.facts),
+            branch.steps or (), branch.starts_m, value_of(lead.facts.length_m, 0.0), limit,
             guard.amps, guard.name, guard.maybe_less, basis_of_lead(lead),
         )  # fmt: skip
 

@@ -225,8 +225,9 @@ def _not_judged_words(study: Study) -> str:
     if plugs:
         facts = dict.fromkeys(word.split(" of ")[0] for each in plugs for word in each.missing
                               if not word.startswith("volts"))  # fmt: skip
-        said.append(f"5 V at {len(plugs)} of {len(study.usb_power)} USB plugs ({', '.join(facts)} not known)")
-    return f"Volts of {'; and of '.join(said)}." if said else ""
+        said.append(f"the 5 V at {len(plugs)} of {len(study.usb_power)} USB plugs ({', '.join(facts)} not known)")
+    words = "; ".join(said)
+    return f"{words[:1].upper()}{words[1:]}." if said else ""
 
 
 def _volts_at(volts: Range3 | None) -> str:
