@@ -38,6 +38,7 @@ MODULES = (
     "identity.adapters_look_alike",
     "identity.cameras_look_alike",
     "system.buffer_pool_too_small",
+    "system.exposure_unlikely",
     "live.part_missing",
     "live.part_unexpected",
     "live.part_moved",
