@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from topo.analysis.levels import Level, demand_of
+from topo.analysis.levels import Level, asked_rates, demand_of
 from topo.analysis.pairs import Shared, guide_loss
 from topo.analysis.sharing import Loss, transfers_together_s
 from topo.flows.allocate import allocate
@@ -37,6 +37,7 @@ class _Night:
         self.rates: tuple[Mapping[str, float], ...] = tuple(
             allocate(tuple(demand_of(flow) for flow in traffic.flows), level.capacities).rates for level in levels
         )
+        self.asked = asked_rates(traffic)
         self.contended = self._contended()
 
     def _contended(self) -> dict[str, tuple[Flow, ...]]:
@@ -124,7 +125,6 @@ def _with_flow(
     fair = night.delay_fair_s(flow) if guiding else None
     serialised = night.delay_serialised_s(flow) if guiding else None
     drift = _drift(topology, part)
-    asked = min(flow.demand_bytes_per_s, night.levels[2].alone[part.id])
     return DeviceOutcome(
         id=base.id,
         role=base.role,
@@ -137,7 +137,7 @@ def _with_flow(
         cadence_s=None if flow.period_s is None else flow.period_s + (alone.likely if alone and flow.is_burst else 0.0),
         alone_s=alone,
         together_s=night.together_s(flow) if camera else None,
-        asked_mb_per_s=asked / 1e6,
+        asked_mb_per_s=night.asked[part.id] / 1e6,
         gets_mb_per_s=Range3.of(*(rates[part.id] / 1e6 for rates in night.rates)),
         delay_fair_s=fair,
         delay_serialised_s=serialised,
