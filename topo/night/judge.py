@@ -57,11 +57,13 @@ def judge(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | No
         return "fault", "certain", "time-out"
     if waits.lost == "certain":
         return "fault", "certain", "lost"
-    if costs and costs["mild"].widening_most >= SEEN:
+    # The harsh corner is asked first: where it shows nothing, the others are not worth their simulation.
+    shows = bool(costs) and (costs["harsh"].widening_most >= SEEN or costs["harsh"].spoiled >= FEW)
+    if shows and costs["mild"].widening_most >= SEEN:
         return "fault", "certain", "widening"
     if waits.never_likely:
         return "fault", "possible", "never"
-    if costs and (costs["likely"].widening >= PLAIN or costs["likely"].spoiled >= HALF):
+    if shows and (costs["likely"].widening >= PLAIN or costs["likely"].spoiled >= HALF):
         return "fault", "possible", "widening"
     return _risk(waits, costs) or _note(costs)
 

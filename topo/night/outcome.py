@@ -52,12 +52,13 @@ class Nights:
 
 
 def costs_of(
-    nights: Nights, guiding: Guiding, camera: str, draws: int = NIGHTS, seed: int = 0
+    nights: Nights, guiding: Guiding, camera: str, draws: int = NIGHTS, seed: int = 0,
+    corners: Iterable[CornerName] = tuple(LEVEL_OF),
 ) -> dict[CornerName, Cost]:
-    """What the pictures of one camera cost at each corner, by its name. Slices of nights, each at phases of its own."""
+    """What the pictures of one camera cost at these corners, by name. Slices of nights, each at phases of its own."""
     shooting = next(each for each in nights.plan.shooting if each.camera == camera)
     found: dict[CornerName, Cost] = {}
-    for name in LEVEL_OF:
+    for name in corners:
         here = corner(name, guiding, nights.plan.seeing_arcsec)
         each_night = max(2, PICTURES // draws)
         step = shooting.exposure_s + shooting.gap_s + nights.casts["low"].alone_s[camera]

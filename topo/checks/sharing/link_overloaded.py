@@ -65,7 +65,7 @@ def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty
 
 
 def _asks(study: Study, link: LinkOutcome) -> dict[str, float]:
-    """What each steady flow asks of a link, as MB/s of that link's bulk payload (slow devices cost more time a byte)."""
+    """What each steady flow asks of a link, as MB/s of its bulk payload (slow devices cost more time a byte)."""
     asks = {}
     for name in link.carries:
         flow = study.flow(name)

@@ -1,8 +1,8 @@
 """A camera or hub has no plug, so nothing about its path can be computed.
 
 What is not known is left out of the file, and that is fine for a dew strap or a hand-set focuser. For a camera or a hub
-it means that every sharing finding is blind to it: a risk for an imaging or guide camera and for a hub, since what is not
-known must not pass for a rig that is fit; a note for another camera.
+it means that every sharing finding is blind to it: a risk for an imaging or guide camera and for a hub, since what is
+not known must not pass for a rig that is fit; a note for another camera.
 
 Refuted when it really uses no USB: say `interface: none`.
 """

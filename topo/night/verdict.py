@@ -1,0 +1,180 @@
+"""What a night does to a guide camera's frames and to the pictures: the one place where that is judged.
+
+A closed form at the harsh end of all that is assumed comes first; only where it cannot rule harm out are nights
+simulated, and then each situation once. Everything that says how bad sharing is takes it from here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from topo.model.facts import Range3
+from topo.model.finding import SEVERITIES
+from topo.model.night import DISCIPLINES, Guided, Sentence, Shooting
+from topo.night.cost import CornerName
+from topo.night.forms import meeting_chance
+from topo.night.judge import SEEN, Waits, judge
+from topo.night.outcome import LEVEL_OF
+from topo.night.screen import NOTHING, Meetings, bound
+from topo.night.situation import Situation, bursts, costs, met
+
+if TYPE_CHECKING:
+    from topo.model.night import Cost, Discipline
+    from topo.model.outcome import Lost
+
+USUAL_PICTURE_S = 120.0
+"""Exposure of a picture that nothing is known of (common practice, no source)."""
+
+MICROFRAME_S = 125e-6
+"""A frame that is late by less than one interval of the bus is on time (USB 2.0 8.4.3.1: 125 us)."""
+
+
+class _Corners(Mapping[CornerName, "Cost"]):
+    """The costs of one camera's pictures, computed as they are asked for."""
+
+    def __init__(self, here: Situation, camera: str) -> None:
+        self.here, self.camera = here, camera
+
+    def __getitem__(self, name: CornerName) -> Cost:
+        return costs(self.here, self.camera, name)
+
+    def __iter__(self) -> Iterator[CornerName]:
+        return iter(LEVEL_OF)
+
+    def __len__(self) -> int:
+        return len(LEVEL_OF)
+
+
+def guided(here: Situation, sure_of_buffer: bool) -> Guided:
+    """The verdict on a guide camera. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
+    late = {
+        discipline: Range3.of(*sorted(_late(here, level, discipline) for level in LEVEL_OF.values()))
+        for discipline in DISCIPLINES
+    }
+    lost, after = loss(here, sure_of_buffer)
+    sentences = tuple(
+        _sentence(here, shot, lost) for shot in here.plan.shooting if shot.pictures
+    ) or (_without_pictures(here, lost),)
+    worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
+    return Guided(
+        here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here),
+        lost, after, sentences, worst.severity, worst.certainty, worst.why,
+    )
+
+
+def _rank(sentence: Sentence) -> int:
+    return len(SEVERITIES) if sentence.severity is None else SEVERITIES.index(sentence.severity)
+
+
+def _late(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
+    """Seconds of the worst coincidence. On one link others first is never sooner than fair; over several it may come
+    out so, and then the later of the two is said for both ends of what is not known."""
+    late = met(here, level, discipline, beside).took_s - _alone_s(here, level)
+    if discipline == "last":
+        late = max(late, _late(here, level, "fair", beside))
+    return late if late > MICROFRAME_S else 0.0
+
+
+def _figure(here: Situation, level: str, which: str) -> float:
+    links = next(each for each in here.links if each.level == level)
+    return float(dict(getattr(links, which)).get(here.guide, 0.0))
+
+
+def _alone_s(here: Situation, level: str) -> float:
+    return _figure(here, level, "alone_s")
+
+
+def _after_s(here: Situation, level: str) -> float:
+    """What a cycle takes besides its exposure."""
+    return _alone_s(here, level) + _figure(here, level, "fixed_s") + here.guiding.overhead_s.likely
+
+
+def _cycle_s(here: Situation, level: str) -> float:
+    return here.guiding.exposure_s + _after_s(here, level)
+
+
+def _always_s(here: Situation) -> float:
+    """What every frame is late by at the worst: steady flows alone."""
+    return _late(here, "low", "last", ())
+
+
+def _chance(here: Situation) -> float | None:
+    """The greatest share of one camera's downloads that delay a guide frame; None where no download does."""
+    cast = next(each for each in here.links if each.level == "likely")
+    alone, fixed = dict(cast.alone_s), dict(cast.fixed_s)
+    chances = [
+        meeting_chance(alone[name] + fixed[name], _alone_s(here, "likely"), _cycle_s(here, "likely"))
+        for name in bursts(here) if name in alone and _late(here, "low", "last", (name,)) > 0.0
+    ]
+    return max(chances, default=None)
+
+
+def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
+    """Whether frames are lost, and after what time at the soonest. Certain only where what holds the buffer is known,
+    and one other camera, or what is steady, is enough at every level with fair shares."""
+    soonest = min(
+        met(here, level, discipline).lost_after_s for level in LEVEL_OF.values() for discipline in DISCIPLINES
+    )
+    if soonest == math.inf:
+        return "no", math.inf
+    ways: list[tuple[str, ...]] = [(), *((name,) for name in bursts(here))]
+    enough = sure and any(
+        all(met(here, level, "fair", way).lost_after_s < math.inf for level in LEVEL_OF.values()) for way in ways
+    )
+    return ("certain" if enough else "possible"), soonest
+
+
+def _waits(here: Situation) -> Waits:
+    """How long frames are waited for. At the mild end one download is met, at the harsh end all at once. What is lost
+    is a finding of its own; here it counts by what it does to the stars."""
+    guiding = here.guiding
+    ways: list[tuple[str, ...]] = [(), *((name,) for name in bursts(here))]
+    mild = max(_late(here, "high", "fair", way) for way in ways) + _alone_s(here, "high")
+    likely = max(_late(here, "likely", "last", way) for way in ways)
+    harsh = _late(here, "low", "last") + _alone_s(here, "low")
+    return Waits(
+        mild, harsh, guiding.timeout_s.low, guiding.timeout_s.high, "no",
+        mild == math.inf, likely == math.inf, harsh == math.inf,
+    )
+
+
+def _sentence(here: Situation, shot: Shooting, lost: Lost) -> Sentence:
+    waits = _waits(here)
+    most = bound(here.guiding, shot, here.plan.seeing_arcsec.low, _after_s(here, "low"), _meetings(here, lost))
+    if most < NOTHING or math.isinf(waits.mild_s):
+        severity, certainty, why = judge(waits, {})
+        return Sentence(here.guide, shot.camera, severity, certainty, why, most)
+    corners = _Corners(here, shot.camera)
+    severity, certainty, why = judge(waits, corners)
+    told = tuple(corners[name] for name in LEVEL_OF) if severity is not None else (corners["harsh"],)
+    return Sentence(here.guide, shot.camera, severity, certainty, why, corners["harsh"].widening_most, told)
+
+
+def _without_pictures(here: Situation, lost: Lost) -> Sentence:
+    """No camera is known to take pictures meanwhile: judged by the closed form alone, for a picture of usual length."""
+    severity, certainty, why = judge(_waits(here), {})
+    shot = Shooting("", USUAL_PICTURE_S, 0.0)
+    most = bound(here.guiding, shot, here.plan.seeing_arcsec.low, _after_s(here, "low"), _meetings(here, lost))
+    if severity is None and most >= NOTHING:
+        severity, certainty, why = ("risk" if most >= SEEN else "note"), "possible", "widening"
+    return Sentence(here.guide, None, severity, certainty, why, most)
+
+
+def _meetings(here: Situation, lost: Lost) -> Meetings:
+    """What its frames meet at the worst, for the closed form."""
+    cast = next(each for each in here.links if each.level == "low")
+    alone = dict(cast.alone_s)
+    every = {each.camera: each.exposure_s + (0.0 if each.overlapped else each.gap_s + alone[each.camera])
+             for each in here.plan.shooting}
+    cycle = _cycle_s(here, "low")
+    others = []
+    for name in bursts(here):
+        by = _late(here, "low", "last", (name,))
+        if by > 0.0 and name in every:
+            others.append((every[name], by, 1 + int(alone[name] / cycle)))
+    return Meetings(
+        _always_s(here), tuple(others), lost != "no",
+        lost != "no" and met(here, "low", "last", ()).lost_after_s < math.inf,
+    )
