@@ -13,7 +13,7 @@ from typing import Any
 from topo.model.declare import Declared, Record, declared
 from topo.model.facts import value_of
 from topo.model.profile import Profile
-from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
+from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, NightFacts, SerialFacts, UseFacts
 from topo.model.rig import ROLES
 
 PRINTABLE = "aZ09 .-_:#'\"\\`|<>[]{}()&%$*!?@=+,;~^äßøИ漢主機한é́ﬁ𝔐🔭ªn"
@@ -62,11 +62,25 @@ class Maker:
         rig.update({key: value for key, value in sections if value or rng.random() < 0.1})
         if rng.random() < 0.4:
             rig["power"] = self._power([*hubs, *devices, "computer"])
+        if rng.random() < 0.3:
+            rig["night"] = self._night(devices)
         return rig
 
     def text(self) -> str:
         """The same as a YAML file: one part a line, each in flow style."""
         return as_text(self.rig())
+
+    def _night(self, devices: dict[str, Any]) -> dict[str, Any]:
+        """What is planned: facts, and copying by parts that may move files."""
+        rng = self.rng
+        night = self._facts(NightFacts, 0.3)
+        movers = [name for name, device in devices.items() if device.get("role") in ("network", "storage", None)]
+        spans = ({"when": "each-picture"}, {"when": "never"}, {"for_s": 60, "every_s": 600}, {"when": "all-night"})
+        if movers and rng.random() < 0.6:
+            night["copying"] = {rng.choice(movers): rng.choice(spans)}
+        if movers and rng.random() < 0.4:
+            night["remote_desktop"] = {"through": rng.choice(movers), "mb_per_s": 1}
+        return night
 
     # -- parts ------------------------------------------------------------------------------------------------------
 

@@ -17,6 +17,8 @@ from topo.cli import pack as pack_command
 from topo.errors import CommandError
 from topo.live import store
 from topo.live.notes import line_of
+from topo.model.facts import Fact
+from topo.model.rig import CopyPlan, RemoteDesktop
 from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Sighting
 from topo.model.watchnote import WATCH_FORMAT, Note
 from topo.pack import folder
@@ -106,6 +108,18 @@ def test_findings_stay_the_same_under_any_names(eight: list[str]) -> None:
 
     assert told(before, dict(hidden.parts)) == told(after, {})
     assert differences(before.findings, after.findings) == ()
+
+
+def test_what_is_planned_for_the_night_stays_under_new_names() -> None:
+    text = ("rig: X\ncomputer: {}\ndevices: {quasinet: {role: network, use: {mb_per_s: 9}, plug: computer/usb3-1}}\n"
+            "night: {hours: 6.5, overlapped: true, note: at Wolkenkuckucksheim, copying: {quasinet: {for_s: 9, "
+            "every_s: 90}}, remote_desktop: {through: quasinet, mb_per_s: 2}}\n")
+    hidden = redacted(rig_file(text), NoProfiles().profile, lambda name: False, Tags(b"s" * 16), Removed())
+    assert "quasinet" not in hidden.text and "Wolken" not in hidden.text
+    night = resolve(rig_file(hidden.text), NoProfiles()).night
+    new = hidden.parts["quasinet"]
+    assert (night.facts.hours, night.facts.overlapped) == (Fact(6.5, "declared"), Fact(True, "declared"))
+    assert night.copying == (CopyPlan(new, None, 9.0, 90.0),) and night.remote == RemoteDesktop(new, 2.0)
 
 
 @pytest.mark.parametrize("file", sorted(EXAMPLES.glob("*/rig.yaml")), ids=lambda file: file.parent.name)

@@ -68,3 +68,16 @@ def test_a_part_under_another_name_is_the_same_part() -> None:
 def test_a_part_that_changed_besides_is_another_part() -> None:
     found = diff(LOSING, LOSING.replace("main-camera", "big-camera").replace("exposure_s: 120", "exposure_s: 60"))
     assert {part.what for part in found.parts} >= {"removed", "added"}
+
+
+def test_another_night() -> None:
+    disk = LOSING + "  disk: {role: storage, plug: computer/usb3-2, use: {mb_per_s: 9}}\n"
+    one = disk + "night: {hours: 6, copying: {disk: {when: never}}}\n"
+    other = one.replace("hours: 6", "dither_every: 2").replace("when: never", "for_s: 9, every_s: 90")
+    assert diff(one, other).parts == (
+        Difference("night", "changed", "hours 6.0", "hours not given"),
+        Difference("night", "changed", "copying of disk never", "copying of disk 9 s in 90 s"),
+        Difference("night", "changed", "dither_every not given", "dither_every 2"),
+    )
+    named = one.replace("disk:", "backup:")
+    assert [each.what for each in diff(one, named).parts] == ["renamed"]

@@ -16,6 +16,7 @@ HubSpeed = Literal["full", "high", "super", "super-plus"]
 Translators = Literal["one", "per-port"]
 Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
 Medium = Literal["usb", "network", "fibre"]
+Gear = Literal["worm", "strain-wave", "direct"]
 System = Literal["linux", "windows", "macos"]
 
 
@@ -51,6 +52,14 @@ class DeviceFacts(Record):
     must_not_sleep: Fact[bool] | None = fact("idles for long and answers late or not at all after suspend")
     ready_after_s: Fact[float] | None = fact("seconds from power-on until it answers", 0, 3600)
     drift_arcsec_per_s: Fact[float] | None = fact("how fast a mount drifts between corrections, arcsec/s", 0.001, 15.1)
+    gear: Fact[Gear] | None = fact("what turns a mount's axis")
+    periodic_error_arcsec: Fact[float] | None = fact(
+        "how far a mount swings from one side to the other without guiding, peak to peak, arcsec", 0.01, 1000
+    )
+    periodic_error_least_arcsec: Fact[float] | None = fact(
+        "the same of the best mounts of its class, where a class is described", 0.01, 1000
+    )
+    periodic_error_period_s: Fact[float] | None = fact("seconds from one such swing to the next", 10, 86_400)
     longest_pulse_ms: Fact[float] | None = fact("longest guide pulse sent to the mount, ms", 1, 60_000)
     bus_ma: Fact[float] | None = fact("most current taken from the USB port, mA", 0, 5000)
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
@@ -114,6 +123,29 @@ class UseFacts(Record):
     limit_mb_per_s: Fact[float] | None = fact("the camera's own transfer limit as set, MB/s", 0.01, 100_000)
     mb_per_s: Fact[float] | None = fact("what a network or storage device moves tonight, MB/s", 0, 100_000)
     direction: Fact[Literal["in", "out"]] | None = fact("in: to the computer; out: from it")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NightFacts(Record):
+    """What is planned for a night. Whatever is left out is assumed as most people do it, and marked."""
+
+    hours: Fact[float] | None = fact("hours from the first picture to the last", 0.1, 24)
+    frames_per_filter: Fact[int] | None = fact("pictures through a filter before it is changed; 0 is never", 0, 10_000)
+    filter_change_s: Fact[float] | None = fact("what a change of filter takes, s", 0, 600)
+    dither_every: Fact[int] | None = fact("pictures between two dithers; 0 is never", 0, 10_000)
+    settle_s: Fact[float] | None = fact("how long guiding has to hold after a dither, s", 0, 600)
+    focus_every_min: Fact[float] | None = fact("minutes between two focus runs; 0 is never", 0, 1440)
+    focus_frames: Fact[int] | None = fact("short frames of a focus run", 1, 1000)
+    focus_exposure_s: Fact[float] | None = fact("exposure of each of them, s", 0.001, 600)
+    overlapped: Fact[bool] | None = fact("the next exposure starts while the last picture is still downloading")
+    seeing_arcsec: Fact[float] | None = fact("width of the stars (FWHM) in long exposures, arcsec", 0.3, 20)
+    guide_gain: Fact[float] | None = fact("share of an error that guiding takes out at once (aggressiveness)", 0.05, 1)
+    guide_overhead_s: Fact[float] | None = fact("what a guide cycle takes besides exposure and transfer, s", 0, 60)
+    guide_timeout_s: Fact[float] | None = fact(
+        "how long past its exposure the guiding waits for a frame before it gives up, s", 0.1, 3600
+    )
+    guide_wait_s: Fact[float] | None = fact("pause of the guiding after a frame that was lost, s", 0, 3600)
+    star_noise_arcsec: Fact[float] | None = fact("how far the guide star jumps between frames, rms, arcsec", 0.01, 10)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from topo.model.records import (
     ComputerFacts,
     DeviceFacts,
     HubFacts,
+    NightFacts,
     SerialFacts,
     Translators,
     Transport,
@@ -35,6 +36,9 @@ Role = Literal[
 ]
 ROLES: tuple[Role, ...] = get_args(Role)
 """Every role, in the order they are listed."""
+
+CopyTime = Literal["each-picture", "all-night", "never"]
+"""When a disk or network adapter copies."""
 
 COMPUTER = "computer"
 """The id of the computer in every rig."""
@@ -278,6 +282,38 @@ class Lead:
     place: Place = field(default=Place(), compare=False)
 
 
+NO_WISHES = NightFacts()
+"""Nothing said of the night."""
+
+
+@dataclass(frozen=True, slots=True)
+class CopyPlan:
+    """When a part copies: as `when` says, or `for_s` seconds in each `every_s` where both are given."""
+
+    part: str
+    when: CopyTime | None = None
+    for_s: float | None = None
+    every_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RemoteDesktop:
+    """The network adapter that the computer's screen goes out by, and how much of it (None: not known)."""
+
+    through: str
+    mb_per_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NightWishes:
+    """What the person said of the night: facts, copying in the order of the file, remote desktop."""
+
+    facts: NightFacts = NO_WISHES
+    copying: tuple[CopyPlan, ...] = ()
+    remote: RemoteDesktop | None = None
+    place: Place = field(default=Place(), compare=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Rig:
     """A whole rig. Parts keep the order of the file; `parts` gives the computer first, then hubs, then devices."""
@@ -289,6 +325,7 @@ class Rig:
     devices: tuple[Device, ...]
     supplies: tuple[Supply, ...] = ()
     leads: tuple[Lead, ...] = ()
+    night: NightWishes = NightWishes()
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -20,7 +20,8 @@ class Resource:
     Capacity is bus time: seconds per second that flows may use, at the low, likely and high end of what hosts are
     seen to deliver, after periodic reservations came off. `ceiling_mb_per_s` is what the protocol allows a single
     bulk flow; `expected_mb_per_s` what hosts are seen to deliver. `legs` are the parts whose plug starts this link
-    (one for a SuperSpeed leg, several for a bus). `reserved` is the share taken by periodic endpoints.
+    (one for a SuperSpeed leg, several for a bus). `reserved` is the share taken by periodic endpoints, `streamed` what
+    isochronous streams take of it.
     """
 
     id: str
@@ -34,6 +35,7 @@ class Resource:
     legs: tuple[str, ...] = ()
     basis: Basis = "profile"
     assumption: str = ""
+    streamed: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,6 +72,14 @@ def redacted(
                 "gauge_awg": lead.gauge_awg, "fuse_amps": lead.fuse_amps,
             }) for name, lead in power.leads.items()},
         }
+    if (night := document.night) is not None:
+        data["night"] = _filled({
+            **_facts(night.facts),
+            "copying": {names.part(name): _filled({"when": each.when, "for_s": each.for_s, "every_s": each.every_s})
+                        for name, each in night.copying.items()},
+            "remote_desktop": None if night.remote_desktop is None else _filled({
+                "through": names.part(night.remote_desktop.through), "mb_per_s": night.remote_desktop.mb_per_s}),
+        })
     data["profiles"] = writer.profiles
     kept = {key: value for key, value in data.items() if value or key == "computer"}
     return Redacted(HEAD + yaml_text(kept), dict(names.parts.items()))
@@ -188,5 +196,6 @@ def _notes(rigfile: RigFile) -> int:
     entries: list[Any] = [document.computer, *document.hubs.values(), *document.devices.values()]
     if document.power is not None:
         entries += [*document.power.supplies.values(), *document.power.leads.values()]
+    entries += [document.night] if document.night is not None else []
     written = sum(entry.note is not None for entry in entries)
     return written + sum("#" in line for line in rigfile.text.splitlines())

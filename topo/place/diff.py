@@ -52,6 +52,7 @@ def compare_plans(one: Rig, other: Rig, findings: tuple[Finding, ...], then: tup
         Difference(part.id, "added", "", str(part.plug or "")) for part in other.parts if part.id not in mine
     ]
     differences += _of_power(one, other)
+    differences += _of_night(one, other)
     gone, new = gone_findings(findings, then), new_findings(findings, then)
     fresh = {id(finding) for finding in new}
     return PlanDiff(tuple(differences), gone, new, tuple(f for f in then if id(f) not in fresh))
@@ -113,6 +114,27 @@ def _of_power(one: Rig, other: Rig) -> list[Difference]:
     for name in dict.fromkeys((*before, *after)):
         if before.get(name) != after.get(name):
             found.append(Difference(name, "changed", before.get(name, "not there"), after.get(name, "not there")))
+    return found
+
+
+def _of_night(one: Rig, other: Rig) -> list[Difference]:
+    """What is planned otherwise for the night."""
+    before, after = _planned(one), _planned(other)
+    return [
+        Difference("night", "changed", f"{key} {_words(before.get(key))}", f"{key} {_words(after.get(key))}")
+        for key in dict.fromkeys((*before, *after)) if before.get(key) != after.get(key)
+    ]
+
+
+def _planned(rig: Rig) -> dict[str, object]:
+    night = rig.night
+    found: dict[str, object] = {name: fact.value for name, fact in known(night.facts)}
+    for each in night.copying:
+        spans = f"{each.for_s:g} s in {each.every_s:g} s" if each.for_s and each.every_s else "all-night"
+        found[f"copying of {each.part}"] = each.when or spans
+    if night.remote is not None:
+        rate = night.remote.mb_per_s
+        found["remote desktop"] = f"through {night.remote.through}" + ("" if rate is None else f", {rate:g} MB/s")
     return found
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from topo.model.finding import Finding
-from topo.model.rig import Computer, Device, Hub, Plug, Rig
+from topo.model.rig import Computer, Device, Hub, NightWishes, Plug, Rig
 
 
 def renamed(one: Rig, other: Rig) -> dict[str, str]:
@@ -58,6 +58,7 @@ def under_new_names(rig: Rig, names: Mapping[str, str]) -> Rig:
             replace(lead, source=names.get(lead.source, lead.source), to=names.get(lead.to, lead.to))
             for lead in rig.leads
         ),
+        night=_night(rig.night, names),
     )
 
 
@@ -69,3 +70,12 @@ def finding_renamed(finding: Finding, names: Mapping[str, str]) -> Finding:
     """A finding about a part under its new name."""
     return replace(finding, part=names.get(finding.part, finding.part),
                    others=tuple(names.get(name, name) for name in finding.others))  # fmt: skip
+
+
+def _night(night: NightWishes, names: Mapping[str, str]) -> NightWishes:
+    remote = night.remote
+    return replace(
+        night,
+        copying=tuple(replace(each, part=names.get(each.part, each.part)) for each in night.copying),
+        remote=None if remote is None else replace(remote, through=names.get(remote.through, remote.through)),
+    )

@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 
 KEY_UNITS = (
     ("_arcsec_per_s", "arcsec/s"), ("_bytes_per_ms", "B/ms"), ("_mb_per_s", "MB/s"), ("mb_per_s", "MB/s"),
-    ("_per_s", "1/s"), ("_px", "px"), ("_bits", "bit"), ("_mb", "MB"), ("_kb", "kB"), ("_bytes", "B"), ("_ms", "ms"),
-    ("_ma", "mA"), ("_celsius", "°C"), ("_s", "s"), ("_fps", "frames/s"), ("baud", "Bd"),
+    ("_arcsec", "arcsec"), ("_per_s", "1/s"), ("_px", "px"), ("_bits", "bit"), ("_mb", "MB"), ("_kb", "kB"),
+    ("_bytes", "B"), ("_ms", "ms"), ("_ma", "mA"), ("_celsius", "°C"), ("_s", "s"), ("_fps", "frames/s"),
+    ("baud", "Bd"),
 )
 """Endings of keys and their units, the longest first. 1 MB is 10^6 bytes, 1 kB 1000."""
 
@@ -30,7 +31,8 @@ _SLOW = ("interface", "has_serial_number", "must_not_sleep", "ready_after_s")
 BY_ROLE: dict[str, tuple[str, ...]] = {
     "imaging": ("speed", *_CAMERA, *_POWER),
     "guiding": ("speed", *_CAMERA, *_POWER),
-    "mount": ("speed", "drift_arcsec_per_s", "longest_pulse_ms", *_SLOW, *_POWER),
+    "mount": ("speed", "drift_arcsec_per_s", "gear", "periodic_error_arcsec", "periodic_error_period_s",
+              "longest_pulse_ms", *_SLOW, *_POWER),
     "storage": ("speed", "mb_per_s", *_POWER),
     "network": ("speed", "mb_per_s", "radio_2g4", *_POWER),
     "other": ("speed", "serial_sockets", *_SLOW, *_POWER),

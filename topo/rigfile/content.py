@@ -21,6 +21,7 @@ _NAMED = {
     ("computer", "controllers"): "controller",
     ("power", "supplies"): "supply",
     ("power", "leads"): "lead",
+    ("night", "copying"): "copying part",
     ("ports",): "port",
     ("controllers",): "controller",
 }

@@ -10,8 +10,8 @@ from typing import Literal
 
 from topo.model.declare import Bounds, fact, inline, key, names
 from topo.model.facts import Fact
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
-from topo.model.rig import Role
+from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, NightFacts, SerialFacts, UseFacts
+from topo.model.rig import CopyTime, Role
 from topo.model.speed import SpeedWord
 
 MADE_UP = Bounds(shortest=1, longest=64)
@@ -132,6 +132,33 @@ class PowerEntry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CopyingEntry:
+    """When a disk or network adapter copies, at the rate of its `use`."""
+
+    when: CopyTime | None = key("each-picture, all-night, or never; now and then is `for_s` and `every_s`")
+    for_s: float | None = key("how long it copies each time, s", Bounds(0.1, 86_400))
+    every_s: float | None = key("seconds from one start to the next", Bounds(0.1, 86_400))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoteEntry:
+    """The computer's screen, watched from elsewhere."""
+
+    through: str = key("the network adapter it goes through", MADE_UP, default=MISSING)
+    mb_per_s: float | None = key("what it moves while somebody watches, MB/s", Bounds(0.001, 1000))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NightEntry:
+    """What is planned for a night."""
+
+    facts: NightFacts = inline(NightFacts())
+    copying: Mapping[str, CopyingEntry] = names()
+    remote_desktop: RemoteEntry | None = key()
+    note: str | None = key("", TEXT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SourcedFact:
     """A figure of a profile with where it comes from."""
 
@@ -162,5 +189,6 @@ class RigDocument:
     hubs: Mapping[str, HubEntry] = names()
     devices: Mapping[str, DeviceEntry] = names()
     power: PowerEntry | None = key()
+    night: NightEntry | None = key()
     profiles: Mapping[str, ProfileEntry] = names()
     profile_files: tuple[str, ...] = key("profile files beside this one", TEXT, default=())

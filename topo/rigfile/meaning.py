@@ -14,6 +14,7 @@ from topo.model.rig import COMPUTER
 from topo.rigfile.content import Content
 from topo.rigfile.document import KeyPath
 from topo.rigfile.meant import meant_by_key
+from topo.rigfile.nightly import check_night
 from topo.rigfile.problems import Problems, nearest, shown
 
 
@@ -31,6 +32,7 @@ def check_meaning(content: Content, problems: Problems) -> None:
         _mounts(content, hubs, devices, problems, key)
     _ways_in(content, devices, problems)
     _leads(content, (*hubs, *devices), problems)
+    check_night(content, devices, problems)
     for path, entry in _computers(content.data):
         check_controllers(content, path, entry, problems)
 
@@ -74,7 +76,7 @@ def _plugs(content: Content, hubs: dict[str, Any], devices: dict[str, Any], prob
         problems.add(place.line, place.column, message, "plug one of them into the computer or a hub")
 
 
-SECTIONS = ("rig", "computer", "hubs", "devices", "power", "profiles", "profile_files")
+SECTIONS = ("rig", "computer", "hubs", "devices", "power", "night", "profiles", "profile_files")
 
 
 def _misplaced(data: dict[str, Any], part: str) -> bool:

@@ -23,6 +23,7 @@ _KEYS: tuple[tuple[str, str, str, float], ...] = (
     ("_kb", "kilobytes (kB)", "data", 1e3),
     ("_ms", "milliseconds", "time", 1e-3),
     ("_ma", "milliamperes (mA)", "current", 1e-3),
+    ("_arcsec", "arcseconds", "angle", 1),
     ("_awg", "a wire gauge (AWG)", "gauge", 1),
     ("_celsius", "degrees Celsius", "temperature", 1),
     ("_s", "seconds", "time", 1),
@@ -30,6 +31,8 @@ _KEYS: tuple[tuple[str, str, str, float], ...] = (
     ("volts_min", "volts", "voltage", 1),
     ("volts_max", "volts", "voltage", 1),
     ("volts", "volts", "voltage", 1),
+    ("_min", "minutes", "time", 60),
+    ("hours", "hours", "time", 3600),
     ("_amps", "amperes", "current", 1),
     ("amps_idle", "amperes", "current", 1),
     ("amps_typical", "amperes", "current", 1),
@@ -84,6 +87,10 @@ _UNITS: dict[str, dict[str, float]] = {
     "temperature": dict.fromkeys(("C", "°C", "degC", "°"), 1.0),
     "baud": {**dict.fromkeys(("baud", "Bd", "bd", "bps"), 1.0), "kbaud": 1000.0},
     "frequency": dict.fromkeys(("fps", "Hz", "hz", "/s", "per s", "per second"), 1.0),
+    "angle": {
+        **dict.fromkeys(("arcsec", '"', "″", "''", "arcseconds"), 1.0),
+        **dict.fromkeys(("arcmin", "'", "′", "arcminutes"), 60.0),
+    },
     "drift": dict.fromkeys(("arcsec/s", '"/s', "″/s", "''/s", "as/s"), 1.0),
 }
 

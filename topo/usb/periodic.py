@@ -20,15 +20,20 @@ complete-splits (USB 2.0 11.18.4)."""
 
 @dataclass(frozen=True, slots=True)
 class Reservation:
-    """Shares of bus time: of the device's own bus (or its translator), and of the high-speed bus above a translator."""
+    """Shares of bus time: of the device's own bus (or its translator), and of the high-speed bus above a translator.
+
+    `own_stream` and `high_speed_stream` are the parts of them that isochronous streams take.
+    """
 
     own_bus: float = 0.0
     high_speed_bus: float = 0.0
+    own_stream: float = 0.0
+    high_speed_stream: float = 0.0
 
 
 def reservations(facts: DeviceFacts, speed: Speed) -> Reservation:
     """What a device's periodic endpoints reserve at low, full or high speed. Unknown endpoints reserve nothing."""
-    own = split = 0.0
+    own = split = stream = split_stream = 0.0
     if (size := value_of(facts.interrupt_bytes)) is not None:
         interval_ms = value_of(facts.interrupt_interval_ms) or 8.0
         own += _interrupt(size, interval_ms, speed)
@@ -36,9 +41,13 @@ def reservations(facts: DeviceFacts, speed: Speed) -> Reservation:
             BYTES_PER_FRAME[Speed.HIGH] * 8 * interval_ms
         )
     if (per_ms := value_of(facts.iso_bytes_per_ms)) is not None and (speed, Transfer.ISOCHRONOUS) in OVERHEAD_BYTES:
-        own += _isochronous(per_ms, speed)
-        split += (8 * OVERHEAD_BYTES[Speed.HIGH, Transfer.ISOCHRONOUS] + per_ms) / (BYTES_PER_FRAME[Speed.HIGH] * 8)
-    return Reservation(own, split if speed < Speed.HIGH else 0.0)
+        stream = _isochronous(per_ms, speed)
+        split_stream = (8 * OVERHEAD_BYTES[Speed.HIGH, Transfer.ISOCHRONOUS] + per_ms) / (
+            BYTES_PER_FRAME[Speed.HIGH] * 8
+        )
+    if speed is Speed.HIGH:
+        return Reservation(own + stream, 0.0, stream)
+    return Reservation(own + stream, split + split_stream, stream, split_stream)
 
 
 def _interrupt(size: float, interval_ms: float, speed: Speed) -> float:

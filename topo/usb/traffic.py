@@ -61,6 +61,17 @@ def traffic(topology: Topology) -> Traffic:
     return Traffic(builder.finished(), tuple(flows))
 
 
+def screen_traffic(topology: Topology, through: str, mb_per_s: float) -> Traffic:
+    """What the computer's screen, watched from elsewhere, adds: one flow out by that part, and the links it takes.
+
+    No flow where the rig has no such device, or none of its legs leads to the computer.
+    """
+    builder = _Builder(topology)
+    part = next((part for part in topology.rig.devices if part.id == through), None)
+    flow = None if part is None else builder.steady(part, "out", mb_per_s * 1e6)
+    return Traffic(builder.finished(), () if flow is None else (flow,))
+
+
 class _Builder:
     def __init__(self, topology: Topology) -> None:
         self.topology = topology
@@ -98,6 +109,15 @@ class _Builder:
             uses=() if reserved else route.uses,
             basis=moves.basis,
         )
+
+    def steady(self, part: Device, direction: Way, bytes_per_s: float) -> Flow | None:
+        """A further flow of a device that asks for so much all the time; None where it has no way to the computer."""
+        usb_part = self._usb_part(part)
+        if usb_part is None:
+            return None
+        route = self._route(usb_part, direction)
+        return Flow(part.id, "network", direction, 0.0, None, bytes_per_s, bytes_per_s, Range3.of(0.0), route.weight,
+                    route.uses, "declared")
 
     def _streams_reserved(self, part: Device) -> bool:
         """Whether a device sends in bandwidth that it reserves, which `reserve` takes off its bus: nobody shares it."""
@@ -222,14 +242,16 @@ class _Builder:
         if speed < Speed.HIGH:
             translator = self.topology.translator(part.id)
             assert translator is not None
-            self._add_reserved(self._translator(translator, part), kept.own_bus)
+            self._add_reserved(self._translator(translator, part), kept.own_bus, kept.own_stream)
             if bus is not None and translator.hub != COMPUTER:
-                self._add_reserved(bus, kept.high_speed_bus)
+                self._add_reserved(bus, kept.high_speed_bus, kept.high_speed_stream)
         elif bus is not None:
-            self._add_reserved(bus, kept.own_bus)
+            self._add_reserved(bus, kept.own_bus, kept.own_stream)
 
-    def _add_reserved(self, resource: Resource, share: float) -> None:
-        self.resources[resource.id] = replace(resource, reserved=resource.reserved + share)
+    def _add_reserved(self, resource: Resource, share: float, stream: float) -> None:
+        self.resources[resource.id] = replace(
+            resource, reserved=resource.reserved + share, streamed=resource.streamed + stream
+        )
 
 
 @dataclass(frozen=True, slots=True)

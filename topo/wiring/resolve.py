@@ -13,7 +13,21 @@ from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.profile import Profile, ProfileSource
 from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
-from topo.model.rig import Computer, Device, Hub, Identity, Lead, Place, Plug, Rig, Socket, Supply
+from topo.model.rig import (
+    Computer,
+    CopyPlan,
+    Device,
+    Hub,
+    Identity,
+    Lead,
+    NightWishes,
+    Place,
+    Plug,
+    RemoteDesktop,
+    Rig,
+    Socket,
+    Supply,
+)
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
@@ -69,11 +83,24 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
             for name, lead in (power.leads.items() if power else ())
         ),
     )
-    rig = _with_assumed_sockets(rig)
+    rig = _with_assumed_sockets(replace(rig, night=_night(rigfile)))
     problems += _plug_problems(rigfile, rig)
     if problems:
         raise RigFileError(tuple(problems))
     return rig
+
+
+def _night(rigfile: RigFile) -> NightWishes:
+    entry = rigfile.document.night
+    if entry is None:
+        return NightWishes()
+    remote = entry.remote_desktop
+    return NightWishes(
+        entry.facts,
+        tuple(CopyPlan(name, each.when, each.for_s, each.every_s) for name, each in entry.copying.items()),
+        None if remote is None else RemoteDesktop(remote.through, remote.mb_per_s),
+        rigfile.place("night"),
+    )
 
 
 def _profile(
