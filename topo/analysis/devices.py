@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.levels import Level, asked_rates, demand_of
@@ -13,25 +14,26 @@ from topo.flows.allocate import allocate
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
 from topo.night.buffers import knows_its_buffer
-from topo.night.meet import Met, meeting
+from topo.night.meet import all_wait, meeting
 from topo.night.situation import situation
 from topo.night.verdict import loss
 
 if TYPE_CHECKING:
-    from topo.model.night import Discipline, Guided
+    from topo.model.night import GuideDelay
     from topo.model.rig import Device
     from topo.model.traffic import Flow, Traffic
+    from topo.night.meet import Met
     from topo.night.outcome import Nights
     from topo.wiring.topology import Topology
 
 
 def device_outcomes(
-    topology: Topology, traffic: Traffic, levels: tuple[Level, ...], nights: Nights, guided: tuple[Guided, ...]
+    topology: Topology, traffic: Traffic, levels: tuple[Level, ...], nights: Nights, delays: tuple[GuideDelay, ...]
 ) -> tuple[DeviceOutcome, ...]:
     """The outcome of every device, in the order of the file."""
     night = _Night(traffic, levels, nights)
-    judged = {each.camera: each for each in guided}
-    return tuple(_outcome(topology, part, night, judged) for part in topology.rig.devices)
+    by_camera = {each.camera: each for each in delays}
+    return tuple(_outcome(topology, part, night, by_camera) for part in topology.rig.devices)
 
 
 class _Night:
@@ -41,7 +43,7 @@ class _Night:
         self.flows = {flow.device: flow for flow in traffic.flows}
         self.levels = levels
         self.nights = nights
-        self.met = {name: self._met(name, "fair") for name in nights.casts}
+        self.met = {name: meeting(all_wait(cast), "fair") for name, cast in nights.casts.items()}
         everything = tuple(demand_of(flow) for flow in traffic.flows)
         steady = tuple(demand_of(flow) for flow in traffic.flows if not flow.is_burst)
         self.rates = tuple(allocate(everything, level.capacities).rates for level in levels)
@@ -49,8 +51,10 @@ class _Night:
         self.asked = asked_rates(traffic)
         self.contended = self._contended()
 
-    def _met(self, level: str, discipline: Discipline) -> Mapping[str, Met]:
-        return meeting(self.nights.casts[level], discipline)
+    @cached_property
+    def _losing(self) -> Mapping[str, Met]:
+        """The worst coincidence with the buffers there are, at their smallest, where links carry least."""
+        return meeting(self.nights.casts["low"], "fair")
 
     def _contended(self) -> dict[str, tuple[Flow, ...]]:
         """For each flow, those it clashes with at some level, in the order of the file."""
@@ -95,21 +99,21 @@ class _Night:
         for level, steady, rates in zip(self.levels, self.steady, self.rates, strict=True):
             took = {name: met.took_s for name, met in self.met[level.name].items()}
             dips = dips or dips_of(bursts, took, cycles)
-            buffer = next(
-                (each.buffer_bytes for each in self.nights.casts[level.name].flows if each.name == flow.device), 0.0
-            )
-            found.append(stream_at(flow, steady[flow.device], rates[flow.device], dips_of(bursts, took, cycles), buffer))
+            moving = self.nights.casts[level.name].flows
+            buffer = next((each.buffer_bytes for each in moving if each.name == flow.device), 0.0)
+            here = dips_of(bursts, took, cycles)
+            found.append(stream_at(flow, steady[flow.device], rates[flow.device], here, buffer))
         return streaming(found, dips)
 
     def loss(self, part: Device, flow: Flow) -> tuple[Lost, float]:
         """Whether a camera of single frames loses some, and after what time at the soonest."""
-        harsh = self._met("low", "fair").get(part.id)
+        harsh = self._losing.get(part.id)
         if flow.kind != "still" or harsh is None or harsh.lost_after_s == math.inf:
             return "no", math.inf
         return loss(situation(self.nights, part.id), knows_its_buffer(part.facts))
 
 
-def _outcome(topology: Topology, part: Device, night: _Night, guided: Mapping[str, Guided]) -> DeviceOutcome:
+def _outcome(topology: Topology, part: Device, night: _Night, delays: Mapping[str, GuideDelay]) -> DeviceOutcome:
     flow = night.flows.get(part.id)
     base = DeviceOutcome(
         id=part.id,
@@ -134,8 +138,8 @@ def _outcome(topology: Topology, part: Device, night: _Night, guided: Mapping[st
     )
     if flow.kind == "video":
         return _streamed(base, night.streaming(flow))
-    if part.id in guided:
-        return _guided(base, guided[part.id])
+    if part.id in delays:
+        return _delayed(base, delays[part.id])
     lost, after = night.loss(part, flow)
     return replace(base, lost=lost, lost_after_s=None if lost == "no" else after)
 
@@ -148,15 +152,14 @@ def _streamed(base: DeviceOutcome, night: Streaming) -> DeviceOutcome:
     )
 
 
-def _guided(base: DeviceOutcome, guided: Guided) -> DeviceOutcome:
+def _delayed(base: DeviceOutcome, delay: GuideDelay) -> DeviceOutcome:
     """A guide camera's delays, as the night has them. Its cycle is the one the night runs by."""
     return replace(
         base,
-        cadence_s=guided.cycle_s,
-        delay_fair_s=guided.late_fair_s,
-        delay_last_s=guided.late_last_s,
-        wider=max((each.most for each in guided.sentences if each.costs), default=0.0),
-        chance=guided.chance,
-        lost=guided.lost,
-        lost_after_s=None if guided.lost == "no" else guided.lost_after_s,
+        cadence_s=delay.cycle_s,
+        delay_fair_s=delay.late_fair_s,
+        delay_last_s=delay.late_last_s,
+        chance=delay.chance,
+        lost=delay.lost,
+        lost_after_s=None if delay.lost == "no" else delay.lost_after_s,
     )

@@ -11,10 +11,11 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, shared_links
+from topo.model.night import DISCIPLINES
 from topo.night.buffers import knows_its_buffer
 from topo.night.planned import nights_of
-from topo.night.situation import situation
-from topo.night.verdict import guided
+from topo.night.situation import lateness_of, situation
+from topo.night.verdict import delay_of, guided
 from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
@@ -22,11 +23,12 @@ from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
     from topo.model.change import Change
-    from topo.model.night import Guided
+    from topo.model.night import Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
     from topo.night.outcome import Nights
+    from topo.night.situation import Situation
 
 
 _count = itertools.count(1)
@@ -35,8 +37,8 @@ _count = itertools.count(1)
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
 
-    `links`, `devices`, `guided` and `shared` follow the order of the file. `what_if` studies the rig after a change, for
-    checks whose finding is about another night (a leg that carries no SuperSpeed any more).
+    `links`, `devices`, `guided` and `shared` follow the order of the file. `what_if` studies the rig after a change,
+    for checks whose finding is about another night (a leg that carries no SuperSpeed any more).
     """
 
     def __init__(self, rig: Rig) -> None:
@@ -59,7 +61,7 @@ class Study:
     @cached_property
     def shared(self) -> tuple[Shared, ...]:
         """Which guide camera shares which scarce links with which flow."""
-        return shared_links(self.rig, self.traffic, self.levels)
+        return shared_links(self.topology, self.traffic, self.levels)
 
     @cached_property
     def nights(self) -> Nights:
@@ -67,17 +69,26 @@ class Study:
         return nights_of(self.topology, self.traffic)
 
     @cached_property
-    def guided(self) -> tuple[Guided, ...]:
-        """What the night does to each guide camera of single frames and, through it, to the pictures."""
+    def delays(self) -> tuple[GuideDelay, ...]:
+        """How late the frames of each guide camera of single frames may come. No night is simulated for it."""
         return tuple(
-            guided(situation(self.nights, each.camera), knows_its_buffer(self.rig.device(each.camera).facts))
+            delay_of(self._situations[each.camera], knows_its_buffer(self.rig.device(each.camera).facts))
             for each in self.nights.plan.guiding
         )
 
     @cached_property
+    def guided(self) -> tuple[Guided, ...]:
+        """What the night does to each guide camera of single frames and, through it, to the pictures."""
+        return tuple(guided(self._situations[each.camera], each) for each in self.delays)
+
+    @cached_property
+    def _situations(self) -> dict[str, Situation]:
+        return {each.camera: situation(self.nights, each.camera) for each in self.nights.plan.guiding}
+
+    @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """Every device of the rig."""
-        return device_outcomes(self.topology, self.traffic, self.levels, self.nights, self.guided)
+        return device_outcomes(self.topology, self.traffic, self.levels, self.nights, self.delays)
 
     @cached_property
     def links(self) -> tuple[LinkOutcome, ...]:
@@ -90,7 +101,16 @@ class Study:
 
     def verdict_on(self, camera: str) -> Guided | None:
         """What the night does to one guide camera; None where it is none, or takes no frames that are known."""
-        return next((each for each in self.guided if each.camera == camera), None)
+        return next((each for each in self.guided if each.delay.camera == camera), None)
+
+    def delay_of(self, camera: str) -> GuideDelay | None:
+        """How late one guide camera's frames may come; None where it is none, or takes no frames that are known."""
+        return next((each for each in self.delays if each.camera == camera), None)
+
+    def lateness(self, camera: str) -> tuple[Lateness, ...]:
+        """How late a guide camera's frames come, fair and others first, over many phases. Raises KeyError."""
+        here = self._situations[camera]
+        return tuple(lateness_of(here, discipline) for discipline in DISCIPLINES)
 
     def link(self, link_id: str) -> LinkOutcome:
         """The outcome of one link. Raises KeyError."""

@@ -58,7 +58,7 @@ POINTS: dict[str, Points] = {
 
 def factors(rig: Wires, study: Study, findings: Sequence[Finding]) -> Callable[[str, str], float]:
     """The factor for a suspect of a kind at a piece: the strongest of all findings that point to it."""
-    together = {frozenset((pair.guide, pair.other)) for pair in study.pairs}
+    together = {frozenset((pair.guide, pair.other)) for pair in study.shared}
 
     def known(kind: str, piece: str) -> float:
         factor = 1.0

@@ -50,10 +50,9 @@ class DeviceOutcome:
 
     `path` lists the plugs from the device up to the computer. Times are seconds. `together` is the download when
     every other download on the shared links starts with it, and `delay` what that adds for a guide camera: the worst
-    coincidence, where all share fairly and where the others come first (inf: its frames never come). `wider` is the
-    share by which stars in some camera's pictures get wider at the harshest, 0 where under 1 %; `chance` the share of
-    downloads that delay a guide frame. For a stream `night_mb_per_s` is its rate over the night, `dip_s` how long and
-    `dip_every_s` how often downloads press it down to `gets`, and `skipped` the share of its frames that are lost.
+    coincidence, where all share fairly and where the others come first (inf: its frames never come). `chance` is the
+    share of downloads that delay a guide frame. For a stream `night_mb_per_s` is its rate over the night, `dip_s` how
+    long and `dip_every_s` how often downloads press it down to `gets`, and `skipped` the share of its frames lost.
     """
 
     id: str
@@ -71,11 +70,10 @@ class DeviceOutcome:
     gets_mb_per_s: Range3 | None = None
     delay_fair_s: Range3 | None = None
     delay_last_s: Range3 | None = None
-    wider: float | None = None
     chance: float | None = None
     night_mb_per_s: Range3 | None = None
     dip_s: float = 0.0
     dip_every_s: float | None = None
     skipped: Range3 | None = None
     lost: Lost = "no"
-    lost_after_s: Range3 | None = None
+    lost_after_s: float | None = None

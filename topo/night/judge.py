@@ -28,6 +28,9 @@ PLAIN = 0.10
 ROUND = 0.42
 """Eccentricity below which stars look round (common practice, no source)."""
 
+OUT_OF_ROUND = 0.03
+"""What sharing has to add to an eccentricity that passes `ROUND`: a hair's breadth is no reason (own proposal)."""
+
 FEW = 1 / 20
 HALF = 1 / 2
 
@@ -80,7 +83,7 @@ def _risk(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | No
     harsh = costs["harsh"]
     if harsh.widening_most >= SEEN:
         return "risk", "possible", "widening"
-    if harsh.eccentricity_with > ROUND >= harsh.eccentricity_without:
+    if harsh.eccentricity_with > ROUND >= harsh.eccentricity_without <= harsh.eccentricity_with - OUT_OF_ROUND:
         return "risk", "possible", "eccentricity"
     if harsh.spoiled >= FEW:
         return "risk", "possible", "spoiled"

@@ -32,8 +32,11 @@ LEVEL_OF: Mapping[CornerName, str] = {"harsh": "low", "likely": "likely", "mild"
 DISCIPLINE_OF: Mapping[CornerName, Discipline] = {"harsh": "last", "likely": "last", "mild": "fair"}
 """Who is served first is not known: the mild corner takes it fair, the others that guide cameras come last."""
 
-PICTURES = 96
-"""Pictures followed at each corner: enough for the one that 95 of 100 stay below."""
+PICTURES, FEWEST_PICTURES = 96, 36
+"""Pictures followed at each corner: enough for the one that 95 of 100 stay below. Long ones hold more events each, so
+fewer are enough: those of `SHORT_S` open for as long together."""
+
+SHORT_S = 120.0
 
 NIGHTS = 12
 """Draws of phases at each corner."""
@@ -60,7 +63,8 @@ def costs_of(
     found: dict[CornerName, Cost] = {}
     for name in corners:
         here = corner(name, guiding, nights.plan.seeing_arcsec)
-        each_night = max(2, PICTURES // draws)
+        followed = max(FEWEST_PICTURES, min(PICTURES, round(PICTURES * SHORT_S / shooting.exposure_s)))
+        each_night = max(2, followed // draws)
         step = shooting.exposure_s + shooting.gap_s + nights.casts["low"].alone_s[camera]
         cut = min(nights.plan.seconds, (each_night + 2) * step)
         slices = Nights(replace(nights.plan, seconds=cut), nights.casts)

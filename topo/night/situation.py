@@ -6,6 +6,7 @@ so the same sharing in another socket is the same situation.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -13,17 +14,20 @@ from typing import TYPE_CHECKING
 
 from topo.model.traffic import Use
 from topo.night.channels import Moving
-from topo.night.meet import Met, meeting
-from topo.night.outcome import Nights, costs_of
-from topo.night.run import Cast
+from topo.night.meet import Met, all_wait, meeting
+from topo.night.outcome import Nights, costs_of, cycle_of, lateness
+from topo.night.run import Cast, Draw
 from topo.night.stage import joined
 
 if TYPE_CHECKING:
-    from topo.model.night import Cost, Discipline, Guiding, NightPlan
+    from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan
     from topo.night.cost import CornerName
 
 SLIGHT = 1e-4
 """Part of a link below which a steady flow is left out: in a second it holds a frame back by less than a microframe."""
+
+SLICE, SLICES = 12, 4
+"""Pictures in a slice of a night, and draws of phases at each level, for how late frames come."""
 
 MOST_KEPT = 2048
 """Situations remembered."""
@@ -64,6 +68,13 @@ class Situation:
     def guiding(self) -> Guiding:
         """The loop of its guide camera."""
         return next(each for each in self.plan.guiding if each.camera == self.guide)
+
+    def waiting(self) -> Situation:
+        """The same with cameras that all wait: what is lost, if anything, is judged elsewhere."""
+        return replace(self, links=tuple(
+            replace(each, flows=tuple(replace(flow, buffer_bytes=math.inf) for flow in each.flows))
+            for each in self.links
+        ))
 
     def others(self) -> tuple[str, ...]:
         """The flows that a scarce link joins with the guide camera, in their order."""
@@ -137,7 +148,23 @@ def met(here: Situation, level: str, discipline: Discipline, beside: tuple[str, 
     if beside is not None:
         kept = {here.guide, *beside}
         cast = replace(cast, flows=tuple(flow for flow in cast.flows if flow.steady or flow.name in kept))
-    return meeting(cast, discipline)[here.guide]
+    lossless = all(math.isinf(flow.buffer_bytes) for flow in cast.flows)
+    waits = meeting(all_wait(cast), discipline)[here.guide]
+    return waits if lossless else Met(waits.took_s, meeting(cast, discipline)[here.guide].lost_after_s)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def lateness_of(here: Situation, discipline: Discipline) -> Lateness:
+    """How late its frames come under one discipline: slices of nights, at random phases, at every level in turn."""
+    links = next(each for each in here.links if each.level == "likely")
+    met = set(bursts(here))
+    alone = dict(links.alone_s)
+    step = max((each.exposure_s + each.gap_s + alone[each.camera] for each in here.plan.shooting if each.camera in met),
+               default=60.0)
+    plan = replace(here.plan, seconds=min(here.plan.seconds, SLICE * step))
+    nights = Nights(plan, {each.level: all_wait(each.cast()) for each in here.links})
+    drawn = [nights.of(each.level, discipline, Draw(seed)) for seed in range(SLICES) for each in here.links]
+    return lateness(here.guide, cycle_of(here.guiding, nights.casts["likely"]), drawn, discipline)
 
 
 def bursts(here: Situation) -> Iterator[str]:

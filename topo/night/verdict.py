@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from topo.model.facts import Range3
 from topo.model.finding import SEVERITIES
-from topo.model.night import DISCIPLINES, Guided, Sentence, Shooting
+from topo.model.night import DISCIPLINES, Guided, GuideDelay, Sentence, Shooting
 from topo.night.cost import CornerName
 from topo.night.forms import meeting_chance
 from topo.night.judge import SEEN, Waits, judge
@@ -47,21 +47,34 @@ class _Corners(Mapping[CornerName, "Cost"]):
         return len(LEVEL_OF)
 
 
-def guided(here: Situation, sure_of_buffer: bool) -> Guided:
-    """The verdict on a guide camera. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
+def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
+    """How late its frames may come. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
     late = {
         discipline: Range3.of(*sorted(_late(here, level, discipline) for level in LEVEL_OF.values()))
         for discipline in DISCIPLINES
     }
     lost, after = loss(here, sure_of_buffer)
-    sentences = tuple(
-        _sentence(here, shot, lost) for shot in here.plan.shooting if shot.pictures
-    ) or (_without_pictures(here, lost),)
-    worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
-    return Guided(
-        here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here),
-        lost, after, sentences, worst.severity, worst.certainty, worst.why,
+    pictures = [_sentence(here, shot, lost, ask=False) for shot in _pictures(here)] or [_without_pictures(here, lost)]
+    harmless = all(each.severity is None and each.most < NOTHING for each in pictures)
+    return GuideDelay(
+        here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here), lost, after,
+        harmless,
     )
+
+
+def guided(here: Situation, delay: GuideDelay) -> Guided:
+    """The verdict on a guide camera whose delays are known."""
+    losing = delay.lost
+    if losing == "possible":
+        # That frames may be lost is a finding of its own, with a doubt of its own: here they wait.
+        here, losing = here.waiting(), "no"
+    sentences = tuple(_sentence(here, shot, losing) for shot in _pictures(here)) or (_without_pictures(here, losing),)
+    worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
+    return Guided(delay, sentences, worst.severity, worst.certainty, worst.why)
+
+
+def _pictures(here: Situation) -> tuple[Shooting, ...]:
+    return tuple(shot for shot in here.plan.shooting if shot.pictures)
 
 
 def _rank(sentence: Sentence) -> int:
@@ -140,10 +153,12 @@ def _waits(here: Situation) -> Waits:
     )
 
 
-def _sentence(here: Situation, shot: Shooting, lost: Lost) -> Sentence:
+def _sentence(here: Situation, shot: Shooting, lost: Lost, ask: bool = True) -> Sentence:
+    """The verdict on one camera's pictures; without `ask` by the closed form alone, for who only wants to know whether
+    it rules harm out."""
     waits = _waits(here)
     most = bound(here.guiding, shot, here.plan.seeing_arcsec.low, _after_s(here, "low"), _meetings(here, lost))
-    if most < NOTHING or math.isinf(waits.mild_s):
+    if not ask or most < NOTHING or math.isinf(waits.mild_s):
         severity, certainty, why = judge(waits, {})
         return Sentence(here.guide, shot.camera, severity, certainty, why, most)
     corners = _Corners(here, shot.camera)
