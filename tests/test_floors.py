@@ -26,6 +26,7 @@ FLOORS = (
     ("flows",),
     ("power",),
     ("usb",),
+    ("serial",),
     ("wiring",),
     ("rigfile",),
     ("disk",),

@@ -20,6 +20,8 @@ PAGES = [[], *([name] for name in COMMANDS), ["profiles", "new"]]
 
 @pytest.mark.parametrize("words", PAGES, ids=" ".join)
 def test_help_fits_80_columns(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    if words:  # click keeps the help option that a command got when it first ran, in another test and without its group
+        importlib.import_module(COMMANDS[words[0]][0]).command._help_option = None
     for option in ("--help", "-h"):
         assert status_of([*words, option]) == 0
         out, err = capsys.readouterr()

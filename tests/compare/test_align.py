@@ -128,7 +128,9 @@ def test_an_identity_that_contradicts_rules_out() -> None:
 devices:
   a: {interface: serial, speed: full, plug: computer/usb3-1, identity: {vendor_id: F1A0, product_id: '0001', serial: A}}
 """
-    assert compared(rig, scan(adapter("1-1", serial="other"))).missing == ("a",)
+    other = compared(rig, scan(adapter("1-1", serial="other")))
+    assert [(match.part, match.by) for match in other.matches] == [("a", "twin")]  # one of its kind, and not the part
+    assert compared(rig, scan(adapter("1-1", product_id="0002", serial="A"))).missing == ("a",)
     assert compared(rig, scan(adapter("1-1", product_id="0002"))).missing == ("a",)
     assert found(compared(rig, scan(adapter("1-1", serial="A")))) == {"a": "1-1"}
     assert found(compared(rig, scan(adapter("1-1")))) == {"a": "1-1"}

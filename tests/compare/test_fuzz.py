@@ -7,7 +7,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.compare.pieces import COMPUTER, study_of
-from topo.model.sighting import HostController, HubPort, Scan, SerialPort, Sighting, Sleep, device_id, parent_id
+from topo.model.sighting import (
+    Holder,
+    Holding,
+    HostController,
+    HubPort,
+    Scan,
+    SerialPort,
+    Sighting,
+    Sleep,
+    SleepSetting,
+    device_id,
+    parent_id,
+)
 from topo.pipeline import compare_study
 from topo.report.compared import comparison_lines, live_report_lines
 from topo.report.compared_json import comparison_json
@@ -21,7 +33,7 @@ devices:
   guide: {role: guiding, width_px: 100, height_px: 100, speed: high, plug: camera/usb2-1, cable: {active: true}}
   wheel: {role: filter-wheel, interface: hid, plug: hub/3, must_not_sleep: true}
   mount: {role: mount, interface: serial, plug: hub/4, identity: {vendor_id: f1a0, product_id: '0001', serial: A},
-          serial: {baud: 9600, polls_per_s: 1, bytes_in: 10}}
+          serial: {baud: 9600, polls_per_s: 1, bytes_in: 10}, opens: /dev/ttyUSB0}
 """
 STUDY = study_of(RIG)
 
@@ -57,10 +69,30 @@ def scans(draw: st.DrawFn) -> Scan:
         HubPort(hub, number, over_current_count=draw(numbers), peer=draw(st.one_of(st.none(), keys)))
         for hub, number in draw(st.lists(keys, max_size=6))
     )
-    serial = tuple(SerialPort("tty\x1b", draw(st.sampled_from(ids)), draw(numbers), None, draw(numbers))
-                   for _ in range(draw(st.integers(0, 2))))
-    return Scan("", "linux", None, "fuzz", (HostController("a", (1, 2)),), tuple(found.values()), ports, serial,
-                draw(numbers), ("could not read \x1b",))
+    links = st.lists(st.sampled_from(["/dev/serial/by-id/x", "/dev/serial/by-path/\x1b", "/dev/mine"]), max_size=3)
+    serial = tuple(draw(serial_ports(ids, links)) for _ in range(draw(st.integers(0, 3))))
+    return Scan("", draw(st.sampled_from(["linux", "windows", "macos", "?"])), None, "fuzz",
+                (HostController("a", (1, 2)),), tuple(found.values()), ports, serial, draw(numbers),
+                draw(st.one_of(st.none(), holdings())), draw(st.one_of(st.none(), sleep_settings())),
+                ("could not read \x1b",))
+
+
+def serial_ports(ids: list[str], links: st.SearchStrategy[list[str]]) -> st.SearchStrategy[SerialPort]:
+    yes_no = st.sampled_from([None, True, False])
+    return st.builds(
+        SerialPort, st.sampled_from(["tty\x1b", "/dev/ttyUSB0", "COM3"]), st.sampled_from(ids), numbers, texts, numbers,
+        numbers, links.map(tuple), st.booleans(), links.map(tuple), texts, numbers, yes_no, yes_no)
+
+
+def holdings() -> st.SearchStrategy[Holding]:
+    how = st.sampled_from(["open", "lock", "lock-file"])
+    holders = st.builds(Holder, st.sampled_from(["/dev/ttyUSB0", "\x1b"]), how, texts, numbers, st.booleans())
+    services = st.lists(st.sampled_from(["ModemManager", "gpsd", "\x1b"]), max_size=2).map(tuple)
+    return st.builds(Holding, st.booleans(), st.lists(holders, max_size=4).map(tuple), services, st.booleans())
+
+
+def sleep_settings() -> st.SearchStrategy[SleepSetting]:
+    return st.builds(SleepSetting, numbers, numbers, st.sampled_from([None, True, False]))
 
 
 @given(scans())

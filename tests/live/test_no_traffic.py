@@ -11,6 +11,7 @@ import pytest
 from tests.live.tools import need, recording, under_umockdev
 from topo.disk.temporary import OURS
 from topo.live.attributes import ATTRIBUTES
+from topo.live.beside import MAY_LIST, MAY_OPEN
 
 CALLS = (
     "open,openat,openat2,creat,write,pwrite64,writev,ioctl,unlink,unlinkat,rename,renameat,renameat2,link,linkat,mkdir,"
@@ -65,6 +66,21 @@ def test_a_scan_opens_and_writes_nothing_but_what_is_listed(tmp_path: Path, argu
 def listed(path: str) -> bool:
     parts = path.split("/")
     return parts[-1] in ATTRIBUTES or "/".join(parts[-2:]) in ATTRIBUTES
+
+
+@pytest.mark.parametrize("arguments", [("live",), ("live", "--json")])
+def test_what_is_opened_beside_sysfs_is_on_its_list(tmp_path: Path, arguments: tuple[str, ...]) -> None:
+    files = opened(traced(tmp_path, *arguments))
+    heads = ("/proc/", "/run/", "/etc/group", "/etc/modprobe")
+    beside = [(path, rest) for path, rest in files if path.startswith(heads)]
+    read = [path for path, rest in beside if "O_DIRECTORY" not in rest]
+    assert "/proc/locks" in read and any(path.startswith("/proc/") and path.endswith("/comm") for path in read)
+    # Python and its libraries read about the process itself (/proc/self/…, /proc/cpuinfo): that is no device.
+    strange = [path for path in read if not MAY_OPEN.fullmatch(path[1:]) and not re.match(r"/proc/(self|[a-z])", path)]
+    assert strange == [], "a file beside sysfs that is not on the list"
+    assert not [path for path in read if path.endswith(("/cmdline", "/environ"))], "arguments of programs were read"
+    listed_there = [path.rstrip("/")[1:] for path, rest in beside if "O_DIRECTORY" in rest]
+    assert all(MAY_LIST.fullmatch(path) for path in listed_there), listed_there
 
 
 def test_a_scan_writes_to_its_output_only(tmp_path: Path) -> None:

@@ -7,16 +7,31 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.facts import facts
-from topo.model import records
+from topo.model import feeds, records
 from topo.model.declare import Record, declared, known, names_of, over, with_facts
 from topo.model.facts import BASES, Fact, basis_of, value_of
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
+from topo.model.feeds import (
+    BlockFacts,
+    BoxFacts,
+    ChannelFacts,
+    ConverterFacts,
+    LeadFacts,
+    PowerNightFacts,
+    SupplyFacts,
+)
+from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, NightFacts, SerialFacts, UseFacts
 
-RECORDS: tuple[type[Record], ...] = (DeviceFacts, HubFacts, ComputerFacts, UseFacts, SerialFacts, CableFacts)
+POWER: tuple[type[Record], ...] = (
+    SupplyFacts, BlockFacts, ChannelFacts, BoxFacts, ConverterFacts, LeadFacts, PowerNightFacts,
+)  # fmt: skip
+RECORDS: tuple[type[Record], ...] = (
+    DeviceFacts, HubFacts, ComputerFacts, UseFacts, NightFacts, SerialFacts, CableFacts, *POWER,
+)  # fmt: skip
 
 
 def test_every_record_is_held_here() -> None:
-    there = [each for each in vars(records).values() if isinstance(each, type) and issubclass(each, Record)]
+    named = (*vars(records).values(), *vars(feeds).values())
+    there = [each for each in named if isinstance(each, type) and issubclass(each, Record)]
     assert {*there} == {Record, *RECORDS}
 
 

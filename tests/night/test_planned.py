@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 import random
+from itertools import pairwise
 
 import pytest
 
@@ -271,3 +272,34 @@ def _held(nights: Nights) -> None:
         assert one.name == other.name == best.name
     for each in (*nights.plan.guiding, *nights.plan.shooting):
         assert each.exposure_s > 0
+
+
+def test_a_dither_waits_for_guiding_to_settle_and_no_longer() -> None:
+    """A camera on a link of its own dithers while the guide camera jumps over cycles: it goes on with the first guide
+    frame after the settling time all the same."""
+    text = (f"rig: X\ncomputer: {{ports: {{usb2-1: {{usb2_bus: a}}, usb2-2: {{usb2_bus: b}}}}}}\ndevices:{GUIDE}"
+            f"{CAMERA}\nnight: {{dither_every: 1, settle_s: 12}}\n")
+    nights = built(text)
+    for discipline in ("fair", "last"):
+        night = run_night(nights.plan, nights.casts["likely"], discipline, Draw(4))
+        [shot] = night.shooting
+        took = 0.5 + nights.casts["likely"].alone_s["main"] + nights.casts["likely"].fixed_s["main"]
+        waits = [then[0] - before[1] - took for before, then in pairwise(shot.pictures)]
+        cycle = 2.0 + 0.3 + 0.2  # exposure, overhead, transfer and pulse
+        assert len(waits) > 200
+        assert all(12.0 <= wait <= 12.0 + cycle for wait in waits)
+
+
+def test_frames_lost_on_end_are_the_same_whether_jumped_over_or_not() -> None:
+    """A steady copy makes every guide frame lose bytes; a second camera, on the bus now and then, stops the jumps."""
+    copy = "  disk: {role: storage, speed: high, plug: computer/usb2-3, use: {mb_per_s: 20}}"
+    other = "  odd: {role: other, width_px: 9, height_px: 9, speed: high, plug: computer/usb2-2, use: {exposure_s: 3}}"
+    found = []
+    for devices in (copy, copy + "\n" + other):
+        nights = rig(devices)
+        night = run_night(nights.plan, nights.casts["likely"], "fair", Draw(2))
+        [guide] = night.guiding
+        assert sum(each.frames for each in guide.late if each.lost) == guide.frames
+        found.append((guide.frames, max(each.by_s for each in guide.late)))
+    assert found[0][0] == pytest.approx(found[1][0], rel=2e-3)
+    assert found[0][1] == pytest.approx(found[1][1], abs=1e-4)

@@ -9,7 +9,7 @@ from typing import Any
 
 import yaml
 
-from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.declare import Record, known
 from topo.model.rig import Hub
 
@@ -27,6 +27,14 @@ def carried_out(text: str, proposal: Proposal) -> str:
             _entry(document, step.part)["cable"] = _written(step.cable)
         elif isinstance(step, SetUse):
             _entry(document, step.part).setdefault("use", {})[step.key] = str(step.value)
+        elif isinstance(step, SetLead):
+            lead = document["power"]["leads"][step.lead]
+            lead.pop({"gauge_awg": "area_mm2", "area_mm2": "gauge_awg"}.get(step.key, ""), None)
+            lead[step.key] = str(step.value)
+        elif isinstance(step, SetSupply):
+            document["power"]["supplies"][step.supply][step.key] = str(step.value)
+        elif isinstance(step, SetSerial):
+            _entry(document, step.part).setdefault("serial", {})[step.key] = str(step.value)
         else:
             assert isinstance(step, AddPart)
             _add(document, step)

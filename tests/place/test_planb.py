@@ -5,7 +5,7 @@ from __future__ import annotations
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, IMAGING, MOUNT
 from topo.place.planb import Failure, plan_b
-from topo.power.drop import fed_by
+from topo.power.tree import fed_by
 
 TEXT = COMPUTER + f"""\
 hubs:

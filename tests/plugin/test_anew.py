@@ -15,7 +15,7 @@ from tests.live.recordings.make import MACHINES
 from tests.live.tools import build, recording
 from topo.live.heartbeat import pulse
 from topo.live.sysfs import scan
-from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetLead, SetSupply, SetUse, SwapPlugs
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Finding, Fix
@@ -61,6 +61,7 @@ def test_a_rig_and_its_changes_come_back_equal(rig: Path) -> None:
     assert again == whole and repr(again) == repr(whole)
     assert not {id(each) for each in inside(whole)} & {id(each) for each in inside(again)}
     for change in (AddPart(whole.devices[0]), SetUse("a", "bin", 2), SetUse("a", "gap_s", 0.5), SwapPlugs("a", "b"),
+                   SetLead("l", "fuse_amps", 5.0), SetSupply("s", "amps", 10.0),
                    SetCable("a", whole.devices[0].cable)):
         made = anew(Finding, finding(fix=offering(change))).fix
         assert made is not None and made.offers[0].steps == (change,) and repr(made.offers[0].steps[0]) == repr(change)

@@ -17,7 +17,18 @@ from jsonschema import Draft202012Validator
 import topo.report
 from tests.facts import facts
 from tests.report.hand_made import finding, note, report, rig, study
-from topo.model.change import AddPart, Change, MovePlug, Proposal, SetCable, SetUse, SwapPlugs
+from topo.model.change import (
+    AddPart,
+    Change,
+    MovePlug,
+    Proposal,
+    SetCable,
+    SetLead,
+    SetSerial,
+    SetSupply,
+    SetUse,
+    SwapPlugs,
+)
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Fix, Plan
 from topo.model.records import CableFacts
@@ -29,7 +40,8 @@ SCHEMA = json.loads(Path(topo.report.__file__).with_name("check.schema.json").re
 CHANGES: tuple[Change, ...] = (
     MovePlug("a", "computer", "usb2-1"), SwapPlugs("a", "b"),
     SetCable("a", facts(CableFacts, length_m=1.5, grade="usb3")),
-    SetUse("a", "limit_mb_per_s", 18.5), AddPart(rig().devices[0]),
+    SetUse("a", "limit_mb_per_s", 18.5), SetSerial("a", "clients", 1), AddPart(rig().devices[0]),
+    SetLead("l", "gauge_awg", 14), SetSupply("s", "volts", 13.2),
 )
 
 

@@ -28,6 +28,8 @@ def checked(monkeypatch: pytest.MonkeyPatch) -> list[object]:
         return found
 
     monkeypatch.setitem(sys.modules, "topo.pipeline", SimpleNamespace(check_file=check_file))
+    # click keeps what it made of a command's help, and the command alone does not know the group's -h.
+    monkeypatch.setattr(command, "_help_option", None)
     return answer
 
 

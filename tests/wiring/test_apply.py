@@ -8,10 +8,11 @@ import pytest
 
 from tests.facts import facts
 from topo.errors import CommandError
-from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSupply, SetUse, SwapPlugs
 from topo.model.facts import Fact
 from topo.model.records import CableFacts
 from topo.model.rig import Device, Hub, Part, Plug, Rig
+from topo.pipeline import rig_of
 from topo.rigfile.read import read_text
 from topo.wiring.apply import apply
 from topo.wiring.resolve import resolve
@@ -112,3 +113,20 @@ def test_a_plug_into_what_hangs_on_it_is_a_loop(rig: Rig) -> None:
     after = apply(rig, MovePlug("h", "h", "2"))
     with pytest.raises(CommandError, match="in a loop: h"):
         Topology(after)
+
+
+def test_wire_fuse_and_supply_change() -> None:
+    rig = rig_of(read_text(
+        "rig: T\ncomputer: {}\ndevices: {a: {}}\npower:\n  supplies: {s: {volts: 12, amps: 3}}\n"
+        "  leads: {l: {from: s, to: a, length_m: 2, area_mm2: 1}}\n", "x"
+    ))  # fmt: skip
+    [lead] = apply(rig, SetLead("l", "gauge_awg", 14)).leads
+    assert (lead.facts.gauge_awg, lead.facts.area_mm2) == (Fact(14, "declared"), None)
+    [lead] = apply(rig, SetLead("l", "fuse_amps", 5.0)).leads
+    assert lead.facts.fuse_amps == Fact(5.0, "declared") and lead.facts.area_mm2 is not None
+    assert apply(rig, SetSupply("s", "volts", 13.2)).supplies[0].volts == 13.2
+    assert apply(rig, SetSupply("s", "amps", 10.0)).supplies[0].amps == 10.0
+    for wrong in (SetLead("m", "fuse_amps", 5), SetLead("l", "colour", 5), SetSupply("t", "volts", 5),
+                  SetSupply("s", "ohm", 5)):  # fmt: skip
+        with pytest.raises(CommandError):
+            apply(rig, wrong)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import networkx
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.facts import facts
@@ -159,6 +159,7 @@ def trees(draw: st.DrawFn) -> Rig:
     return rig(*parts)
 
 
+@settings(deadline=None)  # networkx is imported by the first example
 @given(trees())
 def test_the_tree_is_what_networkx_sees(made: Rig) -> None:
     topology = Topology(made)

@@ -10,6 +10,7 @@ from topo.flows.allocate import allocate
 from topo.model.outcome import DeviceOutcome, LinkOutcome
 
 if TYPE_CHECKING:
+    from topo.model.line import SerialLine
     from topo.model.traffic import Flow, Resource, Traffic
 
 
@@ -25,12 +26,34 @@ def link_outcomes(
     for flow in traffic.flows:
         for use in flow.uses:
             on[use.resource].append((flow, use.seconds_per_byte))
+    lines = {line.id: line for line in traffic.lines}
     return tuple(
-        _outcome(
+        _line(resource, lines[resource.id]) if resource.kind == "serial-line" else _outcome(
             resource, on[resource.id], allocation.load[resource.id], likely, cadence,
             math.fsum(asked[flow.device] for flow, _ in on[resource.id]),
         )
         for resource in traffic.resources
+    )
+
+
+def _line(resource: Resource, line: SerialLine) -> LinkOutcome:
+    """A serial line: what polls ask of it is there all night, so its average is its peak, and may pass 1."""
+    load = line.load
+    return LinkOutcome(
+        id=resource.id,
+        kind=resource.kind,
+        direction=resource.direction,
+        label=resource.label,
+        legs=resource.legs,
+        ceiling_mb_per_s=resource.ceiling_mb_per_s,
+        expected_mb_per_s=resource.expected_mb_per_s,
+        reserved=0.0,
+        load_average=load.likely,
+        load_peak=load.likely,
+        asked_mb_per_s=math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6,
+        carries=tuple(dict.fromkeys(each.part for each in line.askers)),
+        basis=resource.basis,
+        assumption=resource.assumption,
     )
 
 

@@ -11,6 +11,7 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, shared_links
+from topo.analysis.pulses import PulseOutcome, pulse_outcomes
 from topo.model.night import DISCIPLINES
 from topo.night.buffers import knows_its_buffer
 from topo.night.planned import nights_of
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from topo.model.change import Change
     from topo.model.night import Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome
+    from topo.model.power import PowerOutcome
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
     from topo.night.outcome import Nights
@@ -94,6 +96,18 @@ class Study:
     def links(self) -> tuple[LinkOutcome, ...]:
         """Every link that carries something or has something reserved."""
         return link_outcomes(self.traffic, self.levels, self.devices)
+
+    @cached_property
+    def power(self) -> PowerOutcome:
+        """Amps and volts on the 12 V side."""
+        from topo.power.dc import power_of
+
+        return power_of(self.rig)
+
+    @cached_property
+    def pulses(self) -> tuple[PulseOutcome, ...]:
+        """What each serial line does to the guide pulses that go over it."""
+        return pulse_outcomes(self.topology, self.traffic)
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""

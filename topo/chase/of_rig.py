@@ -33,7 +33,7 @@ def wires_of(study: Study) -> Wires:
         wires,
         roots,
         free,
-        tuple(Feed(lead.id, lead.source, lead.to) for lead in rig.leads),
+        tuple(Feed(lead.id, lead.source, end) for lead in rig.leads for end in lead.ends),
         tuple(supply.id for supply in rig.supplies),
         tuple(device.id for device in rig.devices if _steps(device)),
         tuple(hub.id for hub in rig.hubs if value_of(hub.facts.powered)),

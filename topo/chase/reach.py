@@ -59,7 +59,7 @@ def devices(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
 def leads(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
     """12 V leads of what is on the paths."""
     on = legs(rig, victims)
-    return tuple(feed.lead for feed in rig.feeds if feed.to in on)
+    return tuple(dict.fromkeys(feed.lead for feed in rig.feeds if feed.to in on))
 
 
 def supplies(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
@@ -158,10 +158,11 @@ def device(wiring: Wiring, piece: str) -> frozenset[str]:
 
 def lead(wiring: Wiring, piece: str) -> frozenset[str]:
     """What it feeds and all below, unless another lead or another supply feeds that."""
-    to = next((feed.to for feed in wiring.rig.feeds if feed.lead == piece), "")
-    if ("fed", to) in wiring.changed or ("lead", piece) in wiring.changed:
+    if ("lead", piece) in wiring.changed:
         return NOBODY
-    return NOBODY.union(*(wiring.under.get(part, NOBODY) for part in (to, *fed_by(wiring.rig, to))))
+    ends = [feed.to for feed in wiring.rig.feeds if feed.lead == piece and ("fed", feed.to) not in wiring.changed]
+    fed = dict.fromkeys(part for end in ends for part in (end, *fed_by(wiring.rig, end)))
+    return NOBODY.union(*(wiring.under.get(part, NOBODY) for part in fed))
 
 
 def supply(wiring: Wiring, piece: str) -> frozenset[str]:

@@ -18,6 +18,15 @@ BIG_CAMERA = "width_px: 6248, height_px: 4176, speed: super, readout_mb_per_s: 3
 GUIDE_CAMERA = "width_px: 1280, height_px: 960, speed: high, readout_mb_per_s: 37, frame_memory_mb: 0, fifo_kb: 16"
 GUIDE_WITH_MEMORY = "width_px: 1280, height_px: 960, speed: high, readout_mb_per_s: 37, frame_memory_mb: 32"
 
+FOUR_SOCKETS = "  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"
+"""A USB 2 hub."""
+
+KNOWN_MOUNT = (
+    "mount: {role: mount, interface: serial, plug: computer/usb2-1, "
+    "identity: {vendor_id: f1a0, product_id: '0001'}}"
+)
+"""A mount on a serial adapter whose ids are in the file."""
+
 
 def rig(*parts: str, hubs: str = "", computer: str = PLAIN_PC) -> str:
     """A rig file: the computer, hubs as given, and one line for each device."""

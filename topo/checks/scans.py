@@ -83,3 +83,19 @@ BOS = [12.0, 480.0, 5000.0]
 
 MAIN: dict[str, Any] = {"product_id": "0260", "could_mbit": BOS}
 """What tells the imaging camera of the cases from others, and that it could run at 5 Gb/s."""
+
+
+def tty(number: int, device: str, **more: Any) -> dict[str, Any]:
+    """A serial port ttyUSBn of an adapter, with its name by place and, where a serial number is given, by id."""
+    serial = more.pop("serial", None)
+    chain = device.partition("-")[2]
+    words = f"Made_up_Adapter_{serial}" if serial else "Made_up_Adapter"
+    links = [f"/dev/serial/by-id/usb-{words}-if00-port0",
+             f"/dev/serial/by-path/pci-{SECOND if device[0] == '3' else FIRST}-usb-0:{chain}:1.0-port0"]
+    return {"name": f"/dev/ttyUSB{number}", "device": device, "interface": 0, "driver": "ftdi_sio", "number": 0,
+            "links": links, **more}
+
+
+def held(*holders: dict[str, Any], everyone: bool = True, services: tuple[str, ...] = ()) -> dict[str, Any]:
+    """Who holds what."""
+    return {"everyone": everyone, "holders": list(holders), "services": list(services)}

@@ -121,7 +121,8 @@ def status_of(argv: list[str] | None = None) -> int:
         _tell(f"{count} problem{'s' if count != 1 else ''} to mend first; nothing was computed")
         return error.exit_status
     except TopoError as error:
-        _tell(f"topo: {error}")
+        for line in f"topo: {error}".split("\n"):
+            _tell(line)
         return error.exit_status
     except Exception as error:
         _tell_defect(error)

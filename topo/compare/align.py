@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, fit
+from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, TWIN, TWIN_PLACE, fit
 from topo.compare.rootplaces import is_at
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.matching import best_pairs
@@ -65,11 +65,16 @@ class Aligner:
     def __init__(self, topology: Topology, live: PluggedIn) -> None:
         self.topology = topology
         self.live = live
+        self._serials_told = live.scan.limits.serials == "all"
         self._choices: dict[tuple[str, str], Choice | None] = {}
+
+    def fit(self, part: Part, thing: Thing) -> int:
+        """How well a thing itself fits a part itself; 0 where it cannot be."""
+        return fit(part, thing, self._serials_told)
 
     def usb_children(self, part_id: str) -> tuple[str, ...]:
         """Parts behind this one that a scan can show."""
-        return tuple(child for child in self.topology.children(part_id) if is_usb(self.topology, child))
+        return tuple(child for child in self.topology.children(part_id) if may_be_seen(self.topology, child))
 
     def value(self, part_id: str, thing: Thing) -> int:
         """The greatest value of a part being a thing, with all behind them; 0 where it cannot be."""
@@ -114,7 +119,10 @@ class Aligner:
         value = self.value(part_id, thing)
         plug = self.topology.part(part_id).plug
         placed = numbered or (plug is not None and plug.part == COMPUTER)
-        return value + self.place_value(part_id, thing) if value and placed else value
+        if not value or not placed:
+            return value
+        place = self.place_value(part_id, thing)
+        return value + (min(place, TWIN_PLACE) if value == TWIN else place)
 
     def place_value(self, part_id: str, thing: Thing) -> int:
         """What the number of a socket says: much on a hub or by a given place, little on a device's back."""
@@ -131,7 +139,7 @@ class Aligner:
     # -- ways -------------------------------------------------------------------------------------------------------
 
     def _ways(self, part: Part, thing: Thing) -> Iterator[Fit]:
-        own = fit(part, thing)
+        own = self.fit(part, thing)
         behind = self.live.below(thing.key)
         if own:
             yield Fit(own, behind)
@@ -158,13 +166,13 @@ class Aligner:
         """
         behind = self.live.below(thing.key)
         for camera in behind:
-            own = fit(part, camera)
+            own = self.fit(part, camera)
             if own and (part.has_hub or camera.built_in):
                 rest = tuple(other for other in behind if other is not camera)
                 yield Fit(own + BASE, (*rest, *self.live.below(camera.key)), inside=camera)
         if part.has_hub:
             for camera in self._beside(thing):
-                if own := fit(part, camera):
+                if own := self.fit(part, camera):
                     yield Fit(own, behind, inside=camera)
             yield Fit(BASE, behind, only_hub=True)
 
@@ -180,6 +188,15 @@ def is_usb(topology: Topology, part_id: str) -> bool:
     """True for parts that a scan can show: wired, by USB, and not one that uses none."""
     leg = topology.leg(part_id)
     return leg is not None and leg.socket.kind == "usb" and topology.part(part_id).interface != "none"
+
+
+def may_be_seen(topology: Topology, part_id: str) -> bool:
+    """True for those, and for what the file has behind a hub without a plug: its place below that hub is known."""
+    part = topology.part(part_id)
+    if topology.leg(part_id) is not None or part.plug is None or part.interface == "none":
+        return is_usb(topology, part_id)
+    socket = topology.part(part.plug.part).socket(part.plug.socket)
+    return socket is None or socket.kind == "usb"
 
 
 def _one_case(part: Part, outer: Thing, inner: Thing) -> bool:
@@ -235,5 +252,7 @@ def laid(
 def _by(aligner: Aligner, part: str, thing: Thing, way: Fit, numbered: bool) -> MatchedBy:
     if way.value >= IDS:
         return "identity"
+    if way.value == TWIN:
+        return "twin"
     at_computer = thing.above == COMPUTER
     return "place" if (numbered or at_computer) and aligner.place_value(part, thing) >= PLACE else "kind"

@@ -9,6 +9,7 @@ from topo.compare.align import Aligner, Pairing, in_place, is_usb
 from topo.compare.measure import as_plugged_in
 from topo.compare.rootplaces import is_elsewhere
 from topo.compare.strays import strays, things_of
+from topo.compare.sure import Rivals, revised
 from topo.model.comparison import Comparison, Match
 from topo.model.rig import COMPUTER
 from topo.wiring.plugged import plugged_in
@@ -24,7 +25,10 @@ def compare(study: Study, scan: Scan) -> Comparison:
     aligner = Aligner(study.topology, live)
     placed = in_place(aligner)
     placed += tuple(strays(aligner, placed))
-    matches = _matches(study, placed, live)
+    paired = {each.part for each in placed}
+    lost = [p.id for p in study.rig.parts if p.id not in paired and is_usb(study.topology, p.id)]
+    placed, rivals = revised(aligner, placed, lost)
+    matches = _matches(study, placed, live, rivals)
     taken = {thing.key for match in matches for thing in match.things}
     found = {match.part for match in matches}
     others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
@@ -40,20 +44,23 @@ def compare(study: Study, scan: Scan) -> Comparison:
     )
 
 
-def _matches(study: Study, placed: tuple[Pairing, ...], live: PluggedIn) -> tuple[Match, ...]:
+def _matches(
+    study: Study, placed: tuple[Pairing, ...], live: PluggedIn, rivals: Rivals
+) -> tuple[Match, ...]:
     """The matches in the order of the file."""
     owner = {thing.key: each.part for each in placed for thing in things_of(each)}
     order = {part.id: index for index, part in enumerate(study.rig.parts)}
-    matches = [_match(study, each, owner, live) for each in placed]
+    matches = [_match(study, each, owner, live, rivals) for each in placed]
     return tuple(sorted(matches, key=lambda match: order[match.part]))
 
 
-def _match(study: Study, each: Pairing, owner: dict[str, str], live: PluggedIn) -> Match:
+def _match(study: Study, each: Pairing, owner: dict[str, str], live: PluggedIn, rivals: Rivals) -> Match:
+    things, parts = rivals.get(each.part, ((), ()))
     part, way = study.rig.part(each.part), each.fit
     own = way.inside.own if way.inside is not None else None if way.only_hub else each.thing.own
     return Match(
         part=each.part, kind="hub" if part.kind == "hub" else "device", thing=each.thing, own=own, by=each.by,
-        inside=way.inside, extra=way.extra, moved=_moved(study, each, owner, live),
+        inside=way.inside, extra=way.extra, moved=_moved(study, each, owner, live), or_things=things, or_parts=parts,
     )
 
 

@@ -40,14 +40,23 @@ SPEED = 20
 HUB_PORTS = 20
 BASE = 10
 
+TWIN, TWIN_PLACE = 1, 5
+"""Another one of the kind that the file names by ids and serial number, and the same in the part's own socket: less
+than any thing that the file does not contradict, since it is not the part, but may stand in for it."""
+
 CAMERA_ROLES = ("imaging", "guiding")
 UNKNOWN_WORDS = ("device",)
 """Words of kinds that do not tell what a thing is: vendor-specific ones."""
 
 
-def fit(part: Part, thing: Thing) -> int:
-    """How well the thing itself fits the part itself, whatever is behind them; 0 where it cannot be."""
-    told = identity_value(part.identity, thing.seen if thing.kind == "hub" else (thing.own,))
+def fit(part: Part, thing: Thing, serials_told: bool = True) -> int:
+    """How well the thing itself fits the part itself, whatever is behind them; 0 where it cannot be.
+
+    `serials_told`: a thing that tells no serial number has none.
+    """
+    told = identity_value(part.identity, own_sides(thing))
+    if (part.kind == "hub") == (thing.kind == "hub") and is_twin(part, thing, serials_told):
+        return TWIN
     if told is None and part.kind == "hub" and _other_side(part.identity, thing):
         told = 0
     if told is None or (part.kind == "hub") != (thing.kind == "hub"):
@@ -58,6 +67,35 @@ def fit(part: Part, thing: Thing) -> int:
     if not told and (kind == 0 or _too_slow(part, thing.own)):
         return 0
     return told + BASE + kind + _speed_likeness(part, thing.own)
+
+
+def own_sides(thing: Thing) -> tuple[Sighting, ...]:
+    """The sightings that tell what a thing itself is: all sides of a hub, or the device."""
+    return thing.seen if thing.kind == "hub" else (thing.own,)
+
+
+def is_twin(part: Part, thing: Thing, serials_told: bool = True) -> bool:
+    """True where a thing has the vendor and product ids of the file and surely another serial number, or none."""
+    identity = part.identity
+    if identity.serial is None or identity.vendor_id is None or identity.product_id is None:
+        return False
+    ids = (identity.vendor_id.lower(), identity.product_id.lower())
+    same = [s for s in own_sides(thing) if ((s.vendor_id or "").lower(), (s.product_id or "").lower()) == ids]
+    return bool(same) and all(_other_serial(identity.serial, side, serials_told) for side in same)
+
+
+def _other_serial(serial: str, seen: Sighting, serials_told: bool) -> bool:
+    if seen.serial is not None:
+        return seen.serial.casefold() != serial.casefold()
+    return serials_told and (seen.product is not None or seen.manufacturer is not None)
+
+
+def has_serial_of(part: Part, thing: Thing) -> bool:
+    """True where the file gives a serial number and a side of the thing tells the same, with ids that agree."""
+    serial = part.identity.serial
+    return serial is not None and (identity_value(part.identity, own_sides(thing)) or 0) >= SERIAL and any(
+        side.serial is not None and side.serial.casefold() == serial.casefold() for side in own_sides(thing)
+    )
 
 
 def _other_side(identity: Identity, thing: Thing) -> bool:

@@ -1,5 +1,5 @@
 """Parts that are not behind the part the file has them behind: found by their ids, by what hangs on them, or by being
-the only one of their kind on both sides.
+the only one of their kind on both sides. Last come those for which the file has no plug.
 """
 
 from __future__ import annotations
@@ -8,11 +8,15 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from topo.compare.align import Aligner, Pairing, is_usb, laid
-from topo.compare.likeness import IDS, KIND, fit, kind_of_part, kind_value, speeds_agree
+from topo.compare.likeness import BASE, IDS, KIND, kind_of_part, kind_value, speeds_agree
+from topo.model.rig import COMPUTER
 from topo.wiring.matching import best_pairs
 
 if TYPE_CHECKING:
     from topo.model.plugged import Thing
+
+
+DRAFTED = ("other", "storage", "network")
 
 
 def strays(aligner: Aligner, placed: Sequence[Pairing]) -> list[Pairing]:
@@ -21,7 +25,28 @@ def strays(aligner: Aligner, placed: Sequence[Pairing]) -> list[Pairing]:
     for pick in (_by_identity, _by_what_is_behind, _by_kind):
         while pairs := pick(aligner, *_left(aligner, [*placed, *found])):
             found += _apart(aligner, pairs, [*placed, *found])
+    for pick in (_by_identity, _by_what_they_are):
+        now = [*placed, *found]
+        found += _apart(aligner, pick(aligner, _unplaced(aligner, now), _left(aligner, now)[1]), now)
     return found
+
+
+def _unplaced(aligner: Aligner, placed: Sequence[Pairing]) -> list[str]:
+    """Parts on USB for which the file has no plug, in no pair yet."""
+    taken = {each.part for each in placed}
+    free = [part for part in aligner.topology.rig.parts if part.id != COMPUTER and part.plug is None]
+    return [part.id for part in free if part.id not in taken and part.interface != "none"]
+
+
+def _by_what_they_are(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) -> list[tuple[str, Thing]]:
+    """Parts and things that neither the file nor the scan gives a place, so that they fit best together.
+
+    Only hubs and roles that a first rig file has: a dew heater without a plug is not on USB at all.
+    """
+    named = [p for p in parts if (part := aligner.topology.part(p)).kind == "hub" or part.role in DRAFTED]
+    loose = [thing for thing in things if thing.plug is None]
+    values = [[aligner.value(part, thing) for thing in loose] for part in named]
+    return [(named[i], loose[j]) for i, j in best_pairs(values)[1]]
 
 
 def _left(aligner: Aligner, placed: Sequence[Pairing]) -> tuple[list[str], list[Thing]]:
@@ -58,7 +83,7 @@ def _apart(
 def _by_identity(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) -> list[tuple[str, Thing]]:
     """Parts whose ids in the file are those of a thing."""
     named = [part for part in parts if aligner.topology.part(part).identity.vendor_id or _serial(aligner, part)]
-    values = [[_if(fit(aligner.topology.part(part), thing), IDS) for thing in things] for part in named]
+    values = [[_if(aligner.fit(aligner.topology.part(part), thing), IDS) for thing in things] for part in named]
     return [(named[i], things[j]) for i, j in best_pairs(values)[1]]
 
 
@@ -107,4 +132,4 @@ def _unmistakable(aligner: Aligner, part_id: str, thing: Thing) -> bool:
 
 def _possible(aligner: Aligner, part_id: str, thing: Thing) -> bool:
     part = aligner.topology.part(part_id)
-    return fit(part, thing) > 0 and speeds_agree(part, thing)
+    return aligner.fit(part, thing) >= BASE and speeds_agree(part, thing)

@@ -82,7 +82,10 @@ class Legs:
         return " + ".join(speed.label for speed in (fast, slow) if speed is not None)
 
     def _load(self, part_id: str) -> Load | None:
-        peak = max((link.load_peak for link in self._on.get(part_id, ()) if link.kind == "superspeed"), default=None)
+        here = self._on.get(part_id, ())
+        if (line := next((link for link in here if link.kind == "serial-line"), None)) is not None:
+            return Load(f"serial line {share_text(line.load_peak)}", min(1.0, line.load_peak))
+        peak = max((link.load_peak for link in here if link.kind == "superspeed"), default=None)
         return None if peak is None else Load(f"peak {share_text(peak)}", peak)
 
     def _roles(self, behind: Iterable[str]) -> tuple[str, ...]:

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from topo.draw.scene import Node, Wire
 from topo.draw.words import joined
+from topo.model.feeds import Lead, Supply
 from topo.model.plain import plain
-from topo.model.rig import Lead, Rig, Supply
+from topo.model.rig import Rig
 
 
 def power_tree(rig: Rig, keys: Mapping[str, str], nodes: int, wires: int) -> tuple[list[Node], list[Wire]]:
@@ -69,7 +70,9 @@ class _Tree:
 
 
 def _wire(lead: Lead, key: str, above: str, below: str) -> Wire:
-    gauge = "" if lead.gauge_awg is None else f"{lead.gauge_awg} AWG"
-    fuse = "" if lead.fuse_amps is None else f"fuse {lead.fuse_amps:g} A"
-    length = "" if lead.length_m is None else f"{lead.length_m:g} m"
+    facts = lead.facts
+    gauge = "" if facts.area_mm2 is None else f"{facts.area_mm2.value:g} mm²"
+    gauge = gauge if facts.gauge_awg is None else f"{facts.gauge_awg.value} AWG"
+    fuse = "" if facts.fuse_amps is None else f"fuse {facts.fuse_amps.value:g} A"
+    length = "" if facts.length_m is None else f"{facts.length_m.value:g} m"
     return Wire(key, "power", above, below, speed=joined(length, gauge), note=fuse)

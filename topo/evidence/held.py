@@ -165,7 +165,7 @@ def feeds_of(study: Study, part: str) -> list[str]:
     """What feeds a part, from itself up to the supply; only itself where no lead goes to it."""
     line = [part]
     while True:
-        lead = next((lead for lead in study.rig.leads if lead.to == line[-1]), None)
+        lead = next((lead for lead in study.rig.leads if line[-1] in lead.ends), None)
         if lead is None or lead.source in line:
             return line
         line.append(lead.source)

@@ -35,7 +35,9 @@ OF_DEVICE = (
 )
 OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "bInterfaceProtocol")
 OF_PORT = ("connect_type", "over_current_count", "state")
-OF_OTHERS = ("busnum", "vendor", "device", "latency_timer", "usbfs_memory_mb")
+OF_OTHERS = (
+    "busnum", "vendor", "device", "latency_timer", "port_number", "dev", "usbfs_memory_mb", "autosuspend", "initstate",
+)
 """Of buses, controllers, serial ports and the module of the USB core."""
 
 ATTRIBUTES = frozenset((*OF_DEVICE, *OF_INTERFACE, *OF_PORT, *OF_OTHERS))

@@ -14,8 +14,8 @@ from topo.model.facts import value_of
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn, Thing
 from topo.model.records import DeviceFacts, HubFacts
-from topo.model.rig import COMPUTER, ROLES
-from topo.model.sighting import Scan, Sighting
+from topo.model.rig import COMPUTER, ROLES, socket_number
+from topo.model.sighting import Scan, SerialPort, Sighting
 from topo.rigfile.quote import as_text, double_quoted
 from topo.wiring.kinds import best_mbit
 from topo.wiring.measured import MOST_SOCKETS, device_facts, hub_facts, hub_speed, measured
@@ -77,7 +77,8 @@ def _part(thing: Thing, names: Mapping[str, str], live: PluggedIn) -> Iterator[s
     for line in _marks(thing):
         yield f"    # {line}"
     plug = _plug(thing, names)
-    yield f"    plug: {plug}" if plug is not None else "    # where it is plugged in is not known"
+    unsure = "" if thing.port is not None else "    # which of its sockets is not known"
+    yield f"    plug: {plug}{unsure}" if plug is not None else "    # where it is plugged in is not known"
     yield from _hub(thing, live) if thing.kind == "hub" else _device(thing, live)
     yield from _identity(main)
 
@@ -101,7 +102,11 @@ def _marks(thing: Thing) -> Iterator[str]:
 
 
 def _hub(thing: Thing, live: PluggedIn) -> Iterator[str]:
-    yield from _lines(hub_facts(thing.seen, _used(thing, live)))
+    facts = hub_facts(thing.seen, _used(thing, live))
+    if facts.bus_ma is not None and not _weighs(thing, live, facts.bus_ma.value):
+        yield _left_out(facts.bus_ma.value)
+        facts = replace(facts, bus_ma=None)
+    yield from _lines(facts)
 
 
 def _device(thing: Thing, live: PluggedIn) -> Iterator[str]:
@@ -116,13 +121,39 @@ def _device(thing: Thing, live: PluggedIn) -> Iterator[str]:
             runs = hub_speed((replace(thing.seen[0], could_mbit=()),)) or "high"
             facts = replace(facts, hub_ports=inside.ports, hub_speed=measured(runs, "the speed it runs at"),
                             hub_translators=inside.translators)
+    if facts.bus_ma is not None and not _weighs(thing, live, facts.bus_ma.value):
+        yield _left_out(facts.bus_ma.value)
+        facts = replace(facts, bus_ma=None)
     yield from _lines(facts)
-    if ports := [port.name for port in live.scan.serial_ports if port.device == main.id]:
-        yield f"    serial: {{}}    # {plain(', '.join(ports), 60)}; add baud and polls_per_s"
+    if ports := [port for port in live.scan.serial_ports if port.device == main.id]:
+        yield f"    serial: {{}}    # {plain(', '.join(port.name for port in ports), 60)}; add baud and polls_per_s"
+        yield from _opens(ports[0])
+
+
+def _opens(port: SerialPort) -> Iterator[str]:
+    """What programs open now; what the person typed into theirs is not known to a scan."""
+    if port.name.isascii() and port.name.isprintable() and len(port.name) <= 255:
+        yield f"    opens: {double_quoted(port.name)}    # does its program open this? else write what it opens"
+    for link in port.links[:2]:
+        yield f"    # a name that lasts{', made up here' if port.composed else ''}: {plain(link, 120)}"
 
 
 def _used(thing: Thing, live: PluggedIn) -> int:
-    return max((each.port or 0 for each in live.below(thing.key)), default=0)
+    """The highest number of a socket of it that something is in."""
+    plugs = (each.plug for each in live.below(thing.key))
+    return max((socket_number(plug.socket) or 0 for plug in plugs if plug is not None), default=0)
+
+
+def _weighs(thing: Thing, live: PluggedIn, claimed_ma: float) -> bool:
+    """True where what it claims can be held against a socket: each hub above tells whether it has a supply, and no
+    more is claimed than its side of USB allows (USB 2.0 7.2.1: 500 mA; USB 3.2 11.4.1: 900 mA)."""
+    above = live.path(thing)[:-1]
+    told = all(any(side.self_powered is not None for side in hub.hub_sides) for hub in above)
+    return told and claimed_ma <= (900 if any(side.is_super for side in thing.seen) else 500)
+
+
+def _left_out(claimed_ma: float) -> str:
+    return f"    # it claims {claimed_ma:g} mA at most; not counted, since how it is supplied is not told"
 
 
 def _lines(facts: DeviceFacts | HubFacts) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 
+from topo.live.listings.pasted import unpasted
 from topo.live.listings.recognise import read_listing, recognised
 from topo.live.store import loads, read_limited
 from topo.model.plain import plain
@@ -27,6 +28,9 @@ def replay(path: str | os.PathLike[str]) -> Scan:
 
 def read_scan(text: str, path: str = "the scan") -> Scan:
     """The scan in a text, as `replay`."""
-    if text.lstrip().startswith("{") and (SAVED.search(text) or recognised(text) is None):
+    if text.lstrip().startswith("{") and SAVED.search(text):
         return loads(text, path)
-    return read_listing(text, path)
+    bare = unpasted(text)
+    if bare.lstrip().startswith("{") and (SAVED.search(bare) or recognised(bare) is None):
+        return loads(bare, path)
+    return read_listing(bare, path)

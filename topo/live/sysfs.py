@@ -1,4 +1,5 @@
-"""The Linux scanner: a scan from sysfs, where the kernel keeps what it knows of every device. Nothing else is opened.
+"""The Linux scanner: a scan from sysfs, where the kernel keeps what it knows of every device, and from what
+stands beside it (`beside.py`): names, holders. Nothing below /dev is opened.
 
 Attributes and their meaning: Linux 6.12 `drivers/usb/core/sysfs.c`, `port.c` and ABI documents sysfs-bus-usb.
 """
@@ -11,17 +12,23 @@ from dataclasses import replace
 from datetime import datetime
 
 from topo.live.attributes import OF_DEVICE, OF_INTERFACE, OF_PORT, Attributes
+from topo.live.beside import Beside
 from topo.live.descriptors import Abilities, Described, read_bos, read_descriptors
 from topo.live.heartbeat import list_names, port_numbers
+from topo.live.holders import holding
 from topo.live.places import DEVICE, DEVICES, INTERFACE, PCI, hub_of, owner_of, place_of, port_of
 from topo.live.serialports import sysfs_ports
+from topo.live.sleepsetting import sleep_setting
 from topo.live.words import digits, hexadecimal, number, text_of
 from topo.model.plain import plain
 from topo.model.sighting import HostController, HubPort, Interface, Scan, Sighting, Sleep, parent_id
 
 
 def scan(root: str = "/sys", timeout_s: float = 1.0) -> Scan:
-    """Everything sysfs tells of USB and serial ports. Raises ScanError where it is not there or closed."""
+    """Everything sysfs tells of USB and serial ports, and what stands beside it of names and holders.
+
+    Raises ScanError where sysfs is not there or closed.
+    """
     attributes = Attributes(root, timeout_s)
     try:
         return _Look(attributes).scan()
@@ -51,6 +58,8 @@ class _Look:
         hubs = [s for s in sightings if s.is_hub]
         ports = tuple(p for hub in hubs for p in self._ports(hub, interfaces.get(hub.id, [])))
         pool = "module/usbcore/parameters/usbfs_memory_mb"
+        serial_ports = sysfs_ports(self._attributes, sightings)
+        beside = Beside(self._attributes.root)
         return Scan(
             when=datetime.now().astimezone().isoformat(timespec="milliseconds"),
             system="linux",
@@ -59,8 +68,10 @@ class _Look:
             controllers=tuple(self._controllers.values()),
             sightings=tuple(replace(s, controller=self._controller_of(s.bus)) for s in sightings),
             ports=ports,
-            serial_ports=sysfs_ports(self._attributes),
+            serial_ports=serial_ports,
             usbfs_memory_mb=digits(self._attributes.read([pool]).get(pool)),
+            holding=holding(beside, [port.name for port in serial_ports]),
+            sleep_setting=sleep_setting(self._attributes, beside),
             problems=(*self._problems, *self._reading_problems()),
         )
 

@@ -56,6 +56,42 @@ class SetUse:
         return f"set {self.key} of {self.part} to {self.value}"
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class SetLead:
+    """Make a 12 V lead of something else: `gauge_awg`, `area_mm2`, `fuse_amps`, `fuse_at_m`, `length_m`."""
+
+    lead: str
+    key: str
+    value: float | int
+
+    def __str__(self) -> str:
+        return f"set {self.key} of {self.lead} to {self.value}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class SetSupply:
+    """Set a supply's `volts` or `amps`: by its own adjuster, or by another supply in its place."""
+
+    supply: str
+    key: str
+    value: float
+
+    def __str__(self) -> str:
+        return f"set {self.key} of {self.supply} to {self.value}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class SetSerial:
+    """Change a setting of a serial line: `polls_per_s`, `baud`, `latency_timer_ms`, `clients`. It costs no picture."""
+
+    part: str
+    key: str
+    value: float | int | str
+
+    def __str__(self) -> str:
+        return f"set {self.key} of the serial line of {self.part} to {self.value}"
+
+
 @dataclass(frozen=True, slots=True)
 class AddPart:
     """Add a part, already plugged in."""
@@ -66,7 +102,7 @@ class AddPart:
         return f"add {self.part.id} at {self.part.plug}"
 
 
-Change = MovePlug | SwapPlugs | SetCable | SetUse | AddPart
+Change = MovePlug | SwapPlugs | SetCable | SetUse | SetSerial | SetLead | SetSupply | AddPart
 
 
 @dataclass(frozen=True, slots=True)

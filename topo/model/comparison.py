@@ -14,8 +14,9 @@ if TYPE_CHECKING:
     from topo.model.plugged import PluggedIn, Thing
     from topo.model.sighting import Scan, Sighting
 
-MatchedBy = Literal["identity", "place", "kind"]
-"""What a match rests on, from the surest down: ids or serial number; the same socket; what it is and what is behind."""
+MatchedBy = Literal["identity", "place", "kind", "twin"]
+"""What a match rests on, from the surest down: a serial number, or ids that only one has; the same socket; what it is
+and what is behind. A twin is not the part: it has its ids and another serial number, and stands in for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,8 @@ class Match:
     `thing` is what sits in the socket, `own` the device itself (a hub's first side); None where only the device's own
     hub was found. `inside` is the thing of a camera that shows up behind its own hub, or beside it on the other side;
     `extra` are further things of the part: active cables on the way, a second hub in one case. `moved` is True where
-    it was found away from where the file has it.
+    it was found away from where the file has it. `or_things` are keys of others that the part could be just as well as
+    far as ids go, and `or_parts` parts that this thing could be: where either is there, the match is a guess.
     """
 
     part: str
@@ -36,6 +38,13 @@ class Match:
     inside: Thing | None = None
     extra: tuple[Thing, ...] = ()
     moved: bool = False
+    or_things: tuple[str, ...] = ()
+    or_parts: tuple[str, ...] = ()
+
+    @property
+    def guessed(self) -> bool:
+        """True where something else fits as well, or the match rests on place or kind alone."""
+        return self.by != "identity" or bool(self.or_things or self.or_parts)
 
     @property
     def hub_sides(self) -> tuple[Sighting, ...]:

@@ -52,7 +52,7 @@ def range_words(value: Range3, unit: str) -> str:
     if math.isinf(value.high):
         return _endless(unit) if math.isinf(value.low) else f"{amount(value.low, unit)} or {_endless(unit)}"
     factor, shown = _best_unit(unit, abs(value.high))
-    for digits in (_RANGE_DIGITS, _SINGLE_DIGITS):
+    for digits in (_SINGLE_DIGITS,) if shown == "V" else (_RANGE_DIGITS, _SINGLE_DIGITS):
         low, likely, high = _alike(value.scaled(factor), digits)
         if low != high:
             return f"{_joined(f'{low}–{high}', shown)} (likely {likely})"

@@ -16,6 +16,13 @@ HubSpeed = Literal["full", "high", "super", "super-plus"]
 Translators = Literal["one", "per-port"]
 Transport = Literal["bulk", "iso", "serial", "hid", "storage", "network", "audio", "none"]
 Medium = Literal["usb", "network", "fibre"]
+DataPlug = Literal["usb-a", "usb-b", "usb-b3", "usb-c", "mini-b", "micro-b", "micro-b3"]
+Draws = Literal["watts", "ohms", "amps"]
+LineMedium = Literal["usb", "network", "bluetooth"]
+Bridge = Literal["timer", "none", "cdc"]
+Framing = Literal["8N1", "8E1", "8O1", "8N2", "8E2", "8O2", "7N1", "7E1", "7O1", "7N2", "7E2", "7O2"]
+SerialLevel = Literal["rs232", "ttl5", "ttl3"]
+PulseBy = Literal["mount", "computer", "guide-port"]
 Gear = Literal["worm", "strain-wave", "direct"]
 System = Literal["linux", "windows", "macos"]
 
@@ -39,6 +46,9 @@ class DeviceFacts(Record):
     hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
     hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")
     serial_sockets: Fact[int] | None = fact("serial sockets of an adapter", 1, 32)
+    bridge: Fact[Bridge] | None = fact(
+        "how its serial side hands answers on: timer holds short ones back, none and cdc do not"
+    )
     interface: Fact[Transport] | None = fact("how the device moves its data")
     interrupt_bytes: Fact[int] | None = fact("bytes of its interrupt endpoint in each interval", 1, 3072)
     interrupt_interval_ms: Fact[float] | None = fact("interval of its interrupt endpoint, ms", 0.125, 4096)
@@ -50,7 +60,9 @@ class DeviceFacts(Record):
     has_serial_number: Fact[bool] | None = fact("the device tells a serial number over USB")
     radio_2g4: Fact[bool] | None = fact("it has a 2.4 GHz radio (Wi-Fi, Bluetooth, a wireless receiver)")
     must_not_sleep: Fact[bool] | None = fact("idles for long and answers late or not at all after suspend")
+    read_by_service: Fact[bool] | None = fact("a service of the system is meant to read it, as one does of a GPS")
     ready_after_s: Fact[float] | None = fact("seconds from power-on until it answers", 0, 3600)
+    lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
     drift_arcsec_per_s: Fact[float] | None = fact("how fast a mount drifts between corrections, arcsec/s", 0.001, 15.1)
     gear: Fact[Gear] | None = fact("what turns a mount's axis")
     periodic_error_arcsec: Fact[float] | None = fact(
@@ -65,6 +77,8 @@ class DeviceFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    draws: Fact[Draws] | None = fact("what stays as volts fall: watts (electronics), ohms (a heater) or amps")
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
@@ -80,11 +94,14 @@ class HubFacts(Record):
     port_ma: Fact[float] | None = fact("current each socket may give, mA", 0, 5000)
     all_ports_ma: Fact[float] | None = fact("current all sockets together may give, mA", 0, 100_000)
     bus_ma: Fact[float] | None = fact("current the hub itself takes from the port above, mA", 0, 5000)
+    amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
     lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
+    isolates: Fact[bool] | None = fact("its data side has no ground in common with the side above (an isolator)")
     over: Fact[Medium] | None = fact("what its leg is: a USB cable, or an extender's network cable or fibre")
 
 
@@ -100,8 +117,10 @@ class ComputerFacts(Record):
     all_ports_ma: Fact[float] | None = fact("current all USB sockets together may give, mA", 0, 100_000)
     endpoint_slots: Fact[int] | None = fact("endpoints a controller can serve", 8, 4096)
     radio_2g4: Fact[bool] | None = fact("its network tonight is 2.4 GHz Wi-Fi")
+    amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
+    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
@@ -121,8 +140,18 @@ class UseFacts(Record):
     sample_bits: Fact[int] | None = fact("bits of each sample tonight, where the camera can choose", 1, 32)
     fps: Fact[float] | None = fact("frames per second wanted from a video stream", 0.001, 100_000)
     limit_mb_per_s: Fact[float] | None = fact("the camera's own transfer limit as set, MB/s", 0.01, 100_000)
+    timeout_s: Fact[float] | None = fact("how long past its exposure the program waits for a frame, s", 0.1, 86_400)
+    queued_frames: Fact[int] | None = fact("frames that its program asks for at once", 1, 1024)
     mb_per_s: Fact[float] | None = fact("what a network or storage device moves tonight, MB/s", 0, 100_000)
     direction: Fact[Literal["in", "out"]] | None = fact("in: to the computer; out: from it")
+    duty_percent: Fact[float] | None = fact("share of the time a heater is on tonight, percent", 0, 100)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenFacts(Record):
+    """What was seen of a device at work."""
+
+    interval_s: Fact[float] | None = fact("seconds from one frame to the next, as its program tells", 0.001, 86_400)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +167,7 @@ class NightFacts(Record):
     focus_frames: Fact[int] | None = fact("short frames of a focus run", 1, 1000)
     focus_exposure_s: Fact[float] | None = fact("exposure of each of them, s", 0.001, 600)
     overlapped: Fact[bool] | None = fact("the next exposure starts while the last picture is still downloading")
+    coldest_celsius: Fact[float] | None = fact("the coldest it gets, degrees Celsius", -80, 60)
     seeing_arcsec: Fact[float] | None = fact("width of the stars (FWHM) in long exposures, arcsec", 0.3, 20)
     guide_gain: Fact[float] | None = fact("share of an error that guiding takes out at once (aggressiveness)", 0.05, 1)
     guide_overhead_s: Fact[float] | None = fact("what a guide cycle takes besides exposure and transfer, s", 0, 60)
@@ -150,13 +180,20 @@ class NightFacts(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SerialFacts(Record):
-    """A serial line: 10 bits for each byte (8N1)."""
+    """A serial line: one exchange at a time, first come, first served."""
 
     baud: Fact[int] | None = fact("signalling rate, baud", 50, 12_000_000)
-    polls_per_s: Fact[float] | None = fact("questions asked each second", 0, 10_000)
+    framing: Fact[Framing] | None = fact("data bits, parity, stop bits; 8N1 where nothing is said")
+    polls_per_s: Fact[float] | None = fact("questions asked each second, by each program", 0, 10_000)
     bytes_out: Fact[float] | None = fact("bytes of one question", 0, 65_536)
     bytes_in: Fact[float] | None = fact("bytes of one answer", 0, 65_536)
+    reply_ms: Fact[float] | None = fact("time the device takes to begin its answer, ms", 0, 60_000)
     latency_timer_ms: Fact[float] | None = fact("receive timer of the adapter, ms", 0, 255)
+    clients: Fact[int] | None = fact("programs that ask on this line, each as often as polls_per_s", 1, 32)
+    pulse: Fact[PulseBy] | None = fact("who times a guide pulse: the mount, the computer, or a guide port beside it")
+    pulse_bytes: Fact[float] | None = fact("bytes of one guide command", 1, 1024)
+    over: Fact[LineMedium] | None = fact("what carries the line to the computer, where it is no plain lead")
+    level: Fact[SerialLevel] | None = fact("voltage of its signals")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,6 +204,11 @@ class CableFacts(Record):
     grade: Fact[Literal["usb2", "usb3"]] | None = fact("usb2 carries no SuperSpeed")
     gauge_awg: Fact[int] | None = fact("copper of the power pair, AWG", 4, 36)
     active: Fact[bool] | None = fact("it has a repeater inside, which counts as a hub")
+    data_gauge_awg: Fact[int] | None = fact("copper of the data pairs, AWG", 16, 40)
+    connector: Fact[DataPlug] | None = fact("the plug at the part's end")
+    joints: Fact[int] | None = fact("places where it is put together of pieces: extensions, adapters, couplers", 0, 20)
+    flat: Fact[bool] | None = fact("it is a flat ribbon cable")
+    contact_milliohm: Fact[float] | None = fact("resistance of each contact of its plugs, milliohm", 0, 10_000)
 
 
 PartFacts = DeviceFacts | HubFacts | ComputerFacts

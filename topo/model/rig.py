@@ -6,18 +6,24 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar, get_args
 
 from topo.model.facts import Basis, Fact, value_of
+from topo.model.feeds import Converter, Lead, PowerBox, PowerNightFacts, Supply, TerminalBlock
+from topo.model.place import Place as Place
 from topo.model.records import (
     CableFacts,
     ComputerFacts,
     DeviceFacts,
     HubFacts,
     NightFacts,
+    SeenFacts,
     SerialFacts,
     Translators,
     Transport,
     UseFacts,
 )
 from topo.model.speed import Speed, SpeedWord
+
+Seat = Literal["tube", "counterweight", "mount", "pier", "indoors"]
+"""Where a part sits. The tube and the counterweight bar turn on both axes' bearings; the mount's head on one."""
 
 Role = Literal[
     "imaging",
@@ -34,6 +40,9 @@ Role = Literal[
     "storage",
     "other",
 ]
+Picks = Literal["serial", "name", "order", "socket"]
+"""How a program picks a camera: by its serial number, its name, its place in a list, or the socket it is in."""
+
 ROLES: tuple[Role, ...] = get_args(Role)
 """Every role, in the order they are listed."""
 
@@ -42,15 +51,6 @@ CopyTime = Literal["each-picture", "all-night", "never"]
 
 COMPUTER = "computer"
 """The id of the computer in every rig."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where in which file something was written. Line and column count from 1; 0 where it was not written at all."""
-
-    file: str = ""
-    line: int = 0
-    column: int = 0
 
 
 def socket_number(name: str) -> int | None:
@@ -66,7 +66,7 @@ class Socket:
     `speed` is the best the socket carries (for a serial socket, full: what its adapter runs at). `controller` and
     `usb2_bus` are known for the computer's sockets only; a `usb2_bus` of None means nobody said which 480 Mb/s bus
     the socket is on. `basis` says how far the last three are known. `at` is where the system has it: bus and port of
-    its USB 2 side, where that is known.
+    its USB 2 side, where that is known; `may_give_ma` the current it may give, where somebody said so.
     """
 
     name: str
@@ -76,6 +76,7 @@ class Socket:
     usb2_bus: str | None = None
     basis: Basis = "declared"
     at: tuple[int, int] | None = None
+    may_give_ma: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +120,8 @@ class AnyPart:
     `sockets` are what other parts plug into: the ports of a computer or hub, the sockets on the back of a camera with
     a hub inside, the serial sockets of an adapter. `plug` is None for the computer and for a part that uses no USB (a
     dew strap on a controller, say). `leg_speed` is the speed its leg was seen to carry, where that is not the speed
-    that follows from the rig.
+    that follows from the rig. `sits` is where it is fixed; `after` names the part that has to be ready before it is
+    connected.
     """
 
     id: str
@@ -128,6 +130,8 @@ class AnyPart:
     plug: Plug | None = None
     cable: CableFacts = CableFacts()
     leg_speed: Fact[SpeedWord] | None = None
+    sits: Seat | None = None
+    after: str | None = None
     sockets: tuple[Socket, ...] = ()
     identity: Identity = Identity()
     place: Place = field(default=Place(), compare=False)
@@ -209,15 +213,22 @@ class Hub(AnyPart):
 class Device(AnyPart):
     """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
 
-    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to.
+    `guides` is the mount a guide camera steers; `pulse_lead` the one that a lead from its guide port goes to. `opens`
+    is what its program is told to open, as typed there; `opens_place` where the file says so. `picks` is how its
+    program picks it among cameras, and `picks_number` which of a list it takes, from 1.
     """
 
     kind: ClassVar[Literal["device"]] = "device"
     facts: DeviceFacts = DeviceFacts()
     use: UseFacts = UseFacts()
     serial: SerialFacts = SerialFacts()
+    seen: SeenFacts = SeenFacts()
     guides: str | None = None
     pulse_lead: str | None = None
+    opens: str | None = None
+    opens_place: Place = field(default=Place(), compare=False)
+    picks: Picks | None = None
+    picks_number: int | None = None
 
     @property
     def own_speed(self) -> Fact[SpeedWord] | None:
@@ -257,29 +268,6 @@ class Device(AnyPart):
 
 Part = Computer | Hub | Device
 """A part of a rig. `part.kind`, or isinstance, tells which facts it has."""
-
-
-@dataclass(frozen=True, slots=True)
-class Supply:
-    """A 12 V source: volts, and the amps it may give."""
-
-    id: str
-    volts: float
-    amps: float | None = None
-    place: Place = field(default=Place(), compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Lead:
-    """A 12 V lead from a supply or a part to a part: one-way length in metres, copper in AWG, fuse in amps."""
-
-    id: str
-    source: str
-    to: str
-    length_m: float | None = None
-    gauge_awg: int | None = None
-    fuse_amps: float | None = None
-    place: Place = field(default=Place(), compare=False)
 
 
 NO_WISHES = NightFacts()
@@ -325,6 +313,15 @@ class Rig:
     devices: tuple[Device, ...]
     supplies: tuple[Supply, ...] = ()
     leads: tuple[Lead, ...] = ()
+    blocks: tuple[TerminalBlock, ...] = ()
+    boxes: tuple[PowerBox, ...] = ()
+    converters: tuple[Converter, ...] = ()
+    power_night: PowerNightFacts = PowerNightFacts()
+
+    @property
+    def sources(self) -> tuple[Supply | Converter, ...]:
+        """What volts come from: supplies, then converters."""
+        return (*self.supplies, *self.converters)
     night: NightWishes = NightWishes()
 
     @property

@@ -167,7 +167,12 @@ class HostController:
 class SerialPort:
     """A serial port by the name programs use, joined to the sighting it belongs to where it is on USB.
 
-    `latency_timer_ms` is the adapter's receive timer where its driver tells it.
+    `latency_timer_ms` is the adapter's receive timer where its driver tells it, `number` which of the adapter's ports
+    it is, from 0. `links` are the system's further names for it, as paths: those that last (by id, by path) and the
+    person's own; `composed` is True where the system told none and they were made from ids and place. `shared` are
+    those that another port claims as well: the system gives such a name to one of the two. `group` and `mode`
+    (permission bits) are those of its node, and `allowed` whether the person who scanned may open it. `spared`: the
+    services that probe serial ports are told to leave it alone.
     """
 
     name: str
@@ -175,14 +180,61 @@ class SerialPort:
     interface: int | None = None
     driver: str | None = None
     latency_timer_ms: int | None = None
+    number: int | None = None
+    links: tuple[str, ...] = ()
+    composed: bool = False
+    shared: tuple[str, ...] = ()
+    group: str | None = None
+    mode: int | None = None
+    allowed: bool | None = None
+    spared: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """A program that has something of the rig open, or claims to. `name` is what it holds, as it was called then.
+
+    `how`: an open file, a lock on it, or a lock file by its name. `program` is its short name, None where that was not
+    told. `gone`: what it holds is no longer there under that name (an open file), or the program is not (a lock file).
+    """
+
+    name: str
+    how: Literal["open", "lock", "lock-file"]
+    program: str | None = None
+    process: int | None = None
+    gone: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """Who holds what. `everyone`: all programs were looked at; else only those of the person who scanned, and of
+    others what locks tell. `whole` is False where the time allowed ran out. `services` are those running that are known
+    to open serial ports by themselves.
+    """
+
+    everyone: bool
+    holders: tuple[Holder, ...] = ()
+    services: tuple[str, ...] = ()
+    whole: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class SleepSetting:
+    """The system-wide delay before sleep, in seconds (below 0: never): in force for new devices, and as written into a
+    module's options, which count for nothing where the USB core is built into the kernel (`built_in`)."""
+
+    in_force_s: int | None = None
+    written_s: int | None = None
+    built_in: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Scan:
     """Everything one scan saw. Sightings stand in the order of bus and port chain.
 
-    `when` is ISO 8601 local time with its UTC offset, or "" where a recording does not tell. `problems` says in plain
-    words what could not be read. `limits` says what the way it was made cannot tell at all.
+    `when` is ISO 8601 local time with its UTC offset, or "" where a recording does not tell. `holding` is None where
+    nobody looked who holds what. `problems` says in plain words what could not be read. `limits` says what the way it
+    was made cannot tell at all.
     """
 
     when: str
@@ -194,6 +246,8 @@ class Scan:
     ports: tuple[HubPort, ...] = ()
     serial_ports: tuple[SerialPort, ...] = ()
     usbfs_memory_mb: int | None = None
+    holding: Holding | None = None
+    sleep_setting: SleepSetting | None = None
     problems: tuple[str, ...] = ()
     limits: Limits = EVERYTHING
     format: str = SCAN_FORMAT

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from topo.model.facts import Basis, Range3
+    from topo.model.line import SerialLine
 
-LinkKind = Literal["usb2-bus", "translator", "superspeed", "uplink"]
+LinkKind = Literal["usb2-bus", "translator", "superspeed", "uplink", "serial-line"]
 Direction = Literal["both", "in", "out"]
 FlowKind = Literal["still", "video", "serial", "network", "storage"]
 
@@ -76,7 +77,8 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class Traffic:
-    """All resources and flows of a rig, in the order of the file."""
+    """All resources, flows and serial lines of a rig, in the order of the file. A line that is polled is a resource."""
 
     resources: tuple[Resource, ...]
     flows: tuple[Flow, ...]
+    lines: tuple[SerialLine, ...] = ()

@@ -20,9 +20,6 @@ if TYPE_CHECKING:
 ON_TIME = 1e-6
 """Seconds by which a frame may differ from its time alone and still count as on time."""
 
-FEWEST = 4
-"""Cycles worth jumping over."""
-
 GIVE_UP_S = 60.0
 """How long past its settling time a camera waits for a guide frame before it goes on all the same (common practice)."""
 
@@ -39,11 +36,17 @@ class Guide:
         self.frames = 0
         self.late: list[Late] = []
         self.asked = -1.0
+        self.passed = (0.0, 1.0, -1.0)
+        """When the first of the frames jumped over last came, seconds from one to the next, when the last came."""
         self.waiting: list[tuple[float, Callable[[float], None]]] = []
 
     def when_settled(self, at: float, what: Callable[[float], None]) -> None:
-        """Calls `what` as the first guide frame after a time comes."""
-        self.waiting.append((at, what))
+        """Calls `what` as the first guide frame after a time comes; it may be one of those that were jumped over."""
+        first, step, last = self.passed
+        if at > last:
+            self.waiting.append((at, what))
+        else:
+            self.stage.call(max(at, first + max(0.0, math.ceil((at - first) / step)) * step), what)
 
     def begin(self, now: float) -> None:
         """An exposure starts, after as many whole cycles as nothing happens in."""
@@ -63,9 +66,7 @@ class Guide:
 
     def _gets_nothing(self) -> bool:
         """Whether what it waits behind goes on for ever: a download ends, a stream does not."""
-        return self.channel.rate <= 0.0 and all(
-            other.flow.steady for other in self.group.running if other is not self.channel
-        )
+        return self.channel.rate <= 0.0 and all(other is self.channel for other in self.group.bursts)
 
     def _read(self, now: float) -> None:
         self.asked = now
@@ -82,9 +83,12 @@ class Guide:
             self.late.append(Late(acts, acts, max(0.0, by), 1, lost))
         if self.waiting:
             self._tell_waiting(now)
-        pause = self.after_s + (self.wait_s if lost else max(0.0, self.dice.gauss(*self.pulse)))
-        self.channel.ahead = now + pause + self.exposure_s
-        self.stage.call(now + pause, self.begin)
+        then = now + self.after_s + (self.wait_s if lost else max(0.0, self.dice.gauss(*self.pulse)))
+        self.channel.ahead = then + self.exposure_s
+        if self.group.bursts:  # what runs now may be through by then
+            self.stage.call(then, self.begin)
+        else:
+            self.begin(then)
 
     def _tell_waiting(self, now: float) -> None:
         told = [what for at, what in self.waiting if at <= now]
@@ -98,19 +102,22 @@ class Guide:
         if rate <= 0.0:
             return now
         until = min([self.group.others_ahead(self.channel), self.stage.until, *(at for at, _ in self.waiting)])
-        took = self.size / rate
-        lost = behind and (self.channel.flow.cap - rate) * self.size / self.channel.flow.cap > (
-            self.channel.flow.buffer_bytes
-        )
+        took, flow = self.size / rate, self.channel.flow
+        lost = behind and (flow.cap - rate) * self.size / flow.cap > flow.buffer_bytes
+        if lost:  # what overflows is not sent
+            took = self.size / flow.cap + flow.buffer_bytes / rate
         each = self.exposure_s + took + self.after_s
         mean, scatter = (self.wait_s, 0.0) if lost else self.pulse
-        count = int((until - now) / (each + mean)) - 1 if math.isfinite(until) else 0
-        while count >= FEWEST:
-            span = count * (each + mean) + (self.dice.gauss(0.0, scatter * math.sqrt(count)) if scatter else 0.0)
-            if now + span <= until:
-                return self._passed(now, now + span, count, took - self.alone_s, lost)
-            count -= max(1, count // 50)
-        return now
+        count = int((until - now) / (each + mean)) if math.isfinite(until) else 0
+        if count < 1:
+            return now
+        step = each + mean + (self.dice.gauss(0.0, scatter / math.sqrt(count)) if scatter else 0.0)
+        count = min(count, int((until - now) / step))
+        if count < 1:
+            return now
+        first = now + self.exposure_s + took
+        self.passed = (first, step, first + (count - 1) * step)
+        return self._passed(now, now + count * step, count, took - self.alone_s, lost)
 
     def _passed(self, now: float, then: float, count: int, by: float, lost: bool) -> float:
         self.frames += count
@@ -130,6 +137,7 @@ class Shoot:
         self.closed = 0.0
         self.count = 0
         self.next_focus = plan.focus_every_s or math.inf
+        self.soonest = min(plan.exposure_s, plan.focus_exposure_s) if plan.focus_every_s else plan.exposure_s
         self.short_frames = 0
         self.pending = False
         self.held = False
@@ -183,7 +191,7 @@ class Shoot:
                 self._close(now)
             return
         self.dark += now + self.fixed_s - self.closed
-        self.channel.ahead = now
+        self.channel.ahead = now + self.fixed_s + self.plan.gap_s + self.soonest
         self.stage.call(now + self.fixed_s + self.plan.gap_s, self._between)
 
     def _between(self, now: float) -> None:
@@ -218,7 +226,10 @@ class Shoot:
         plan = self.plan
         if not (plan.dither_every and self.count % plan.dither_every == 0):
             self.channel.ahead = now + plan.exposure_s
-            self.stage.call(now, self.open)
+            if now > self.stage.now:
+                self.stage.call(now, self.open)
+            else:
+                self.open(now)
             return
         self.happenings.append(Happening("dither", now, plan.settle_s, plan.camera))
         self.channel.ahead = now + plan.settle_s + plan.exposure_s

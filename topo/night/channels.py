@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from topo.flows.allocate import Demand, allocate
 
@@ -48,7 +48,7 @@ class Channel:
     """A flow's state. `left` bytes of its burst (inf for a steady flow), `backlog` bytes in its buffer."""
 
     __slots__ = ("ahead", "backlog", "behind", "done", "first_lost", "flow", "index", "left", "lost", "rate",
-                 "running", "sent", "short_s", "slowest", "unread")
+                 "running", "sent", "short_s", "since", "slowest", "unread")
 
     def __init__(self, index: int, flow: Moving) -> None:
         self.index = index
@@ -56,6 +56,7 @@ class Channel:
         self.running = False
         self.behind = False
         self.rate = 0.0
+        self.since = 0.0
         self.left = 0.0
         self.unread = 0.0
         self.backlog = 0.0
@@ -66,6 +67,13 @@ class Channel:
         self.slowest = math.inf
         self.ahead = math.inf
         self.done: Callable[[float, float], None] | None = None
+
+    def bring_to(self, now: float) -> None:
+        """Moves on to `now` from where it was brought last, at the present rate."""
+        span = now - self.since
+        self.since = now
+        if span > 0.0:
+            self.pass_time(span, now)
 
     def start(self, size: float, done: Callable[[float, float], None] | None) -> None:
         """A burst of `size` bytes, or inf for a steady flow; `done(now, first_lost)` is called at its end."""
@@ -117,6 +125,16 @@ class Channel:
         return self.backlog / (self.rate - reads) if self.rate > reads and self.backlog > 0.0 else math.inf
 
 
+class Carried(NamedTuple):
+    """What a set of flows gets: its key with all that fall behind marked, the rate of each flow (0 where it does not
+    run), the load of each link, and the rates of steady flows alone."""
+
+    key: int
+    rates: tuple[float, ...]
+    loads: dict[str, float]
+    steady: tuple[float, ...]
+
+
 class Shares:
     """The rates of the flows of one group, for each set that runs and each that is behind. Computed once for each."""
 
@@ -124,10 +142,10 @@ class Shares:
         self.flows = flows
         self.capacities = capacities
         self.sorts = discipline == "last" and any(flow.last for flow in flows)
-        self.known: dict[int, tuple[int, tuple[float, ...], dict[str, float]]] = {}
+        self.known: dict[int, Carried] = {}
 
-    def of(self, key: int) -> tuple[int, tuple[float, ...], dict[str, float]]:
-        """Key with all that fall behind marked, the rate of each flow (0 where it does not run), each link's load.
+    def of(self, key: int) -> Carried:
+        """What the flows of a key get.
 
         In the key, bit 2i says that flow i runs, bit 2i + 1 that its buffer is not empty.
         """
@@ -136,7 +154,7 @@ class Shares:
             found = self.known[key] = self._settle(key)
         return found
 
-    def _settle(self, key: int) -> tuple[int, tuple[float, ...], dict[str, float]]:
+    def _settle(self, key: int) -> Carried:
         while True:
             rates, loads = self._allocate(key)
             marked = key
@@ -144,7 +162,8 @@ class Shares:
                 if key >> 2 * index & 3 == 1 and math.isfinite(flow.buffer_bytes) and rates[index] < flow.cap * ENOUGH:
                     marked |= 2 << 2 * index
             if marked == key:
-                return key, rates, loads
+                steady = tuple(rate for rate, flow in zip(rates, self.flows, strict=True) if flow.steady)
+                return Carried(key, rates, loads, steady)
             key = marked
 
     def _allocate(self, key: int) -> tuple[tuple[float, ...], dict[str, float]]:

@@ -13,13 +13,16 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from topo.flows.allocate import Demand
 from topo.flows.fluid import groups
 from topo.model.night import Discipline
-from topo.night.channels import Channel, Moving, Shares
+from topo.night.channels import Carried, Channel, Moving, Shares
 
 Call = Callable[[float], None]
 
 
 class Group:
-    """Channels that share a scarce resource, with what runs now. `version` counts changes."""
+    """Channels that share a scarce resource, with what runs now. `version` counts changes.
+
+    Steady flows are brought on only when their rate changes: most of them never notice what bursts do.
+    """
 
     def __init__(self, channels: Sequence[Channel], shares: Shares) -> None:
         self.channels = tuple(channels)
@@ -27,30 +30,73 @@ class Group:
         self.now = 0.0
         self.version = 0
         self.key = 0
-        self.running: list[Channel] = []
+        self.bursts: list[Channel] = []
+        self.steady: list[Channel] = []
+        self.behind: list[Channel] = []
+        self.steady_key = 0
+        self.steady_mask = 0
+        self.steady_rates: tuple[float, ...] = ()
         self.next: Channel | None = None
         self.ends = True
         self.traced: list[tuple[float, int]] | None = None
         self.place = {channel.index: place for place, channel in enumerate(self.channels)}
 
     def bring_to(self, now: float) -> None:
-        """Moves all that runs on to `now`."""
-        span = now - self.now
-        if span > 0.0:
-            for channel in self.running:
-                channel.pass_time(span, now)
+        """Moves all bursts, and steady flows that are behind, on to `now`."""
+        if now > self.now:
+            for channel in self.bursts:
+                channel.bring_to(now)
+            for channel in self.behind:
+                channel.bring_to(now)
         self.now = now
+
+    def begin(self, channel: Channel) -> None:
+        """A channel runs from now on."""
+        channel.since = self.now
+        (self.steady if channel.flow.steady else self.bursts).append(channel)
+        if channel.flow.steady:
+            self.steady_again()
+
+    def end(self, channel: Channel) -> None:
+        """A channel no longer runs."""
+        channel.running = False
+        if channel.flow.steady:
+            channel.bring_to(self.now)
+            self.steady.remove(channel)
+            self.steady_again()
+        else:
+            self.bursts.remove(channel)
+
+    def finish(self, now: float) -> None:
+        """Brings everything on to the end of the night."""
+        self.bring_to(now)
+        for channel in self.steady:
+            channel.bring_to(now)
+
+    def steady_again(self) -> None:
+        """What is steady has changed: its rates have to be set anew."""
+        self.steady_mask = 0
+        for channel in self.steady:
+            self.steady_mask |= 3 << 2 * self.place[channel.index]
+        self.steady_rates = ()
+        self.steady_key = self._key_of(self.steady)
+
+    def _key_of(self, channels: Sequence[Channel]) -> int:
+        key = 0
+        for channel in channels:
+            key |= (3 if channel.behind else 1) << 2 * self.place[channel.index]
+        return key
 
     def settle(self) -> float:
         """Rates for what runs now; returns when the next thing happens by itself, inf for never."""
-        key = 0
-        for channel in self.running:
-            key |= (3 if channel.behind else 1) << 2 * self.place[channel.index]
-        self.key, rates, _ = self.shares.of(key)
+        found = self.shares.of(self.steady_key | self._key_of(self.bursts))
+        self.key, rates = found.key, found.rates
         if self.traced is not None:
             self.traced.append((self.now, self.key))
+        if found.steady != self.steady_rates or self.key & self.steady_mask != self.steady_key:
+            self._settle_steady(found)
         soonest, self.next = math.inf, None
-        for channel in self.running:
+        for channel in self.bursts:
             place = self.place[channel.index]
             channel.rate = rates[place]
             channel.behind = bool(self.key >> 2 * place & 2)
@@ -59,8 +105,22 @@ class Group:
                 soonest, self.next, self.ends = needs, channel, True
             if channel.behind and (even := channel.until_even()) < soonest:
                 soonest, self.next, self.ends = even, channel, False
+        for channel in self.behind:
+            if (even := channel.until_even()) < soonest:
+                soonest, self.next, self.ends = even, channel, False
         self.version += 1
         return self.now + max(0.0, soonest)
+
+    def _settle_steady(self, found: Carried) -> None:
+        """New rates of steady flows, each brought on to now at its old one."""
+        for channel in self.steady:
+            place = self.place[channel.index]
+            channel.bring_to(self.now)
+            channel.rate = found.rates[place]
+            channel.behind = bool(self.key >> 2 * place & 2)
+        self.behind = [channel for channel in self.steady if channel.behind]
+        self.steady_key = self.key & self.steady_mask
+        self.steady_rates = found.steady
 
     def others_ahead(self, channel: Channel) -> float:
         """The earliest time at which any other channel of the group may start or end something."""
@@ -75,9 +135,9 @@ class Group:
     def rate_if(self, channel: Channel) -> tuple[float, bool]:
         """The rate a channel would get beside what runs now, bytes/s, and whether it would fall behind."""
         key = self.key | 1 << 2 * self.place[channel.index]
-        marked, rates, _ = self.shares.of(key)
+        found = self.shares.of(key)
         place = self.place[channel.index]
-        return rates[place], bool(marked >> 2 * place & 2)
+        return found.rates[place], bool(found.key >> 2 * place & 2)
 
 
 class Stage:
@@ -116,8 +176,7 @@ class Stage:
             channel.lost, channel.first_lost = lost, first
         elif not on and channel.running:
             group.bring_to(self.now)
-            channel.running = False
-            group.running.remove(channel)
+            group.end(channel)
             self._again(group)
 
     def run(self, until: float) -> None:
@@ -125,7 +184,7 @@ class Stage:
         self._pass_events(until)
         self.now = until
         for group in self.every_group():
-            group.bring_to(until)
+            group.finish(until)
 
     def drain(self) -> None:
         """Everything there is to happen; bursts that get nothing are left where they are."""
@@ -145,7 +204,7 @@ class Stage:
         channel, group = self.channels[name], self.groups[name]
         group.bring_to(self.now)
         channel.start(size, done)
-        group.running.append(channel)
+        group.begin(channel)
         self._again(group)
 
     def _fire(self, group: Group) -> None:
@@ -155,10 +214,11 @@ class Stage:
         group.bring_to(self.now)
         if not group.ends:
             channel.behind, channel.backlog = False, 0.0
+            if channel.flow.steady:
+                group.steady_again()
             self._again(group)
             return
-        channel.running = False
-        group.running.remove(channel)
+        group.end(channel)
         self._again(group)
         if channel.done is not None:
             channel.done(self.now, channel.first_lost)

@@ -29,6 +29,7 @@ class NewNames:
     controllers: Names
     buses: Names
     feeds: Names
+    channels: Names
     leads: Names
     profiles: Names
     shipped: Callable[[str], bool]
@@ -59,9 +60,13 @@ class NewNames:
         """The new name of a socket of the computer."""
         return name if PLUGGED.fullmatch(name) else self.sockets(name, _stem(name))
 
-    def feed(self, name: str) -> str:
-        """The new name of an end of a lead: a part, or a supply."""
-        return self.parts.known(name) or self.feeds(name, "supply")
+    def feed(self, name: str, stem: str = "supply") -> str:
+        """The new name of an end of a lead: a part, or a supply, block, box or converter."""
+        return self.parts.known(name) or self.feeds(name, stem)
+
+    def channel(self, box: str, name: str) -> str:
+        """The new name of a box's channel."""
+        return name if PLUGGED.fullmatch(name) else self.channels(f"{box}/{name}", "channel")
 
 
 def new_names(
@@ -70,20 +75,23 @@ def new_names(
     """New names for a rig file; counts those that changed."""
     parts = _parts(document, profile_of)
     feeds = Names(new for _, new in parts.items())
-    made = NewNames(parts, Names(), Names(), Names(), feeds, Names(), Names(), shipped)
+    made = NewNames(parts, Names(), Names(), Names(), feeds, Names(), Names(), Names(), shipped)
     _computer(document, made, profile_of)
     supplies = document.power.supplies if document.power else {}
     leads = document.power.leads if document.power else {}
-    made.feeds.reserve(name for name in supplies if made.parts.known(name) is None)
-    for name in supplies:
-        made.feed(name)
+    between = (document.power.blocks, document.power.boxes, document.power.converters) if document.power else ()
+    everything = (*supplies, *(name for section in between for name in section))
+    made.feeds.reserve(name for name in everything if made.parts.known(name) is None)
+    for stem, named in zip(("supply", "block", "box", "converter"), (supplies, *between), strict=False):
+        for name in named:
+            made.feed(name, stem)
     made.leads.reserve(leads)
     for name in leads:
         made.leads(name, "lead")
     removed.count("names of parts", made.parts.changed)
     removed.count("names of sockets and controllers",
                   made.sockets.changed + made.controllers.changed + made.buses.changed)
-    removed.count("names of supplies and leads", made.feeds.changed + made.leads.changed)
+    removed.count("names of supplies and leads", made.feeds.changed + made.leads.changed + made.channels.changed)
     return made
 
 

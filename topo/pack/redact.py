@@ -12,18 +12,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from topo.model.declare import Record, known
 from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.pack.emit import yaml_text
 from topo.pack.mapping import NewNames, ProfileOf, new_names
+from topo.pack.power import WORD, filled, power_shown, shown_facts
 from topo.pack.removed import Removed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, ControllerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER
+from topo.wiring.lasting import BY_ID, BY_PATH, canonical, kind_of_name
 
-WORD = re.compile(r"[a-z0-9][a-z0-9.-]{0,23}")
-"""What a text among the facts may look like: words of the schema, such as `per-port`, `pcie3x4`, `3000x2000`."""
 HEX4 = re.compile(r"[0-9a-f]{4}")
 HEAD = "# Made for a post: names are changed, serial numbers are tags, notes are left out.\n"
 
@@ -64,20 +63,13 @@ def redacted(
         "devices": {names.part(name): writer.plugged(entry) for name, entry in document.devices.items()},
     }
     if (power := document.power) is not None:
-        data["power"] = {
-            "supplies": {names.feed(name): _filled({"volts": supply.volts, "amps": supply.amps})
-                         for name, supply in power.supplies.items()},
-            "leads": {names.leads(name, "lead"): _filled({
-                "from": names.feed(lead.source), "to": names.feed(lead.to), "length_m": lead.length_m,
-                "gauge_awg": lead.gauge_awg, "fuse_amps": lead.fuse_amps,
-            }) for name, lead in power.leads.items()},
-        }
+        data["power"] = power_shown(power, names)
     if (night := document.night) is not None:
-        data["night"] = _filled({
-            **_facts(night.facts),
-            "copying": {names.part(name): _filled({"when": each.when, "for_s": each.for_s, "every_s": each.every_s})
+        data["night"] = filled({
+            **shown_facts(night.facts),
+            "copying": {names.part(name): filled({"when": each.when, "for_s": each.for_s, "every_s": each.every_s})
                         for name, each in night.copying.items()},
-            "remote_desktop": None if night.remote_desktop is None else _filled({
+            "remote_desktop": None if night.remote_desktop is None else filled({
                 "through": names.part(night.remote_desktop.through), "mb_per_s": night.remote_desktop.mb_per_s}),
         })
     data["profiles"] = writer.profiles
@@ -98,35 +90,49 @@ class _Writer:
         made = {
             "profile": self._profile(entry.profile),
             "plug": self.names.plug(entry.plug, self.hubs),
-            "cable": _facts(entry.cable),
+            "cable": shown_facts(entry.cable),
             "identity": self._identity(entry.identity),
-            **_facts(entry.facts),
+            "sits": entry.sits, "after": self.names.part(entry.after),
+            **shown_facts(entry.facts),
         }
         if isinstance(entry, DeviceEntry):
             made |= {
-                "role": entry.role, "use": _facts(entry.use),
-                "serial": _facts(entry.serial), "guides": self.names.part(entry.guides),
+                "role": entry.role, "use": shown_facts(entry.use),
+                "serial": shown_facts(entry.serial), "seen": shown_facts(entry.seen),
+                "guides": self.names.part(entry.guides),
                 "pulse_lead": self.names.part(entry.pulse_lead),
+                "opens": self._opens(entry.opens), "picks": entry.picks, "picks_number": entry.picks_number,
             }
-        return _filled(made)
+        return filled(made)
 
     def computer(self, entry: ComputerEntry) -> dict[str, Any]:
         """The computer."""
-        return _filled({
-            "profile": self._profile(entry.profile), **_facts(entry.facts),
+        return filled({
+            "profile": self._profile(entry.profile), **shown_facts(entry.facts), "sits": entry.sits,
             "controllers": self._controllers(entry.controllers or {}),
-            "ports": {self.names.socket(name): self._port(port.controller, port.speed, port.usb2_bus, port.kind)
+            "ports": {self.names.socket(name): self._port(port.controller, port.speed, port.usb2_bus, port.kind,
+                                                             port.may_give_ma)
                       for name, port in (entry.ports or {}).items()},
         })
 
+    def _opens(self, typed: str | None) -> str | None:
+        """What a program opens: a number the system gives out as it is, anything else by its kind."""
+        if typed is None:
+            return None
+        shown = port_name(typed, self.tags)
+        self.removed.count("names of ports, replaced by their kinds", 0 if shown == canonical(typed) else 1)
+        return shown
+
     def _controllers(self, entries: Mapping[str, ControllerEntry]) -> dict[str, Any]:
-        return {self.names.controllers(name, "controller"): _filled({"uplink": _matching(WORD, value_of(entry.uplink))})
+        return {self.names.controllers(name, "controller"): filled({"uplink": _matching(WORD, value_of(entry.uplink))})
                 for name, entry in entries.items()}
 
-    def _port(self, controller: str | None, speed: str | None, bus: str | None, kind: str | None) -> dict[str, Any]:
-        return _filled({
+    def _port(self, controller: str | None, speed: str | None, bus: str | None, kind: str | None,
+              may_give_ma: float | None = None) -> dict[str, Any]:
+        return filled({
             "controller": None if controller is None else self.names.controllers(controller, "controller"),
             "speed": speed, "usb2_bus": None if bus is None else self.names.buses(bus, "bus"), "kind": kind,
+            "may_give_ma": may_give_ma,
         })
 
     def _identity(self, entry: IdentityEntry | None) -> dict[str, Any]:
@@ -134,7 +140,7 @@ class _Writer:
             return {}
         if entry.serial is not None:
             self.removed.count("serial numbers, replaced by tags")
-        return _filled({
+        return filled({
             "vendor_id": _matching(HEX4, entry.vendor_id and entry.vendor_id.lower()),
             "product_id": _matching(HEX4, entry.product_id and entry.product_id.lower()),
             "serial": None if entry.serial is None else self.tags(entry.serial),
@@ -164,30 +170,30 @@ class _Writer:
             guessed = socket.basis == "assumed"
             controller = None if guessed and socket.controller == first else socket.controller
             speed = None if guessed and controller is not None else socket.speed.word
-            ports[self.names.socket(socket.name)] = self._port(controller, speed, socket.usb2_bus, socket.kind)
-        return _filled({
+            ports[self.names.socket(socket.name)] = self._port(controller, speed, socket.usb2_bus, socket.kind,
+                                                           socket.may_give_ma)
+        return filled({
             "kind": profile.kind, "role": profile.role if profile.kind == "device" else None,
-            "facts": _facts(profile.facts), "serial": _facts(profile.serial),
+            "facts": shown_facts(profile.facts), "serial": shown_facts(profile.serial),
             "controllers": {self.names.controllers(name, "controller"):
-                            _filled({"uplink": _matching(WORD, uplinks.get(name))}) for name in controllers},
+                            filled({"uplink": _matching(WORD, uplinks.get(name))}) for name in controllers},
             "ports": ports,
         })
 
 
-def _facts(record: Record | None) -> dict[str, Any]:
-    """Facts whose value is a figure, yes or no, or a word of the schema; anything else does not pass."""
-    facts = () if record is None else known(record)
-    values = ((name, fact.value) for name, fact in facts)
-    return {name: value for name, value in values
-            if isinstance(value, bool | int | float) or (isinstance(value, str) and WORD.fullmatch(value))}
+def port_name(typed: str, tags: Tags) -> str | None:
+    """A name of a port that may be shown: one the system numbers as it is, else its kind and a tag; equal names get
+    equal tags. None for an address in a network, of which not even that much stays."""
+    name = canonical(typed)
+    kind = kind_of_name(name)
+    if kind in ("number", "com"):
+        return name
+    heads = {"by-id": BY_ID, "by-path": BY_PATH, "callout": "/dev/cu.", "own": "/dev/"}
+    return heads[kind] + tags(name) if kind in heads else None
 
 
 def _matching(pattern: re.Pattern[str], text: str | None) -> str | None:
     return text if text is not None and pattern.fullmatch(text) else None
-
-
-def _filled(entries: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: value for name, value in entries.items() if value is not None and value != {}}
 
 
 def _notes(rigfile: RigFile) -> int:
@@ -195,7 +201,9 @@ def _notes(rigfile: RigFile) -> int:
     document = rigfile.document
     entries: list[Any] = [document.computer, *document.hubs.values(), *document.devices.values()]
     if document.power is not None:
-        entries += [*document.power.supplies.values(), *document.power.leads.values()]
+        power = document.power
+        for section in (power.supplies, power.blocks, power.boxes, power.converters, power.leads):
+            entries += section.values()
     entries += [document.night] if document.night is not None else []
     written = sum(entry.note is not None for entry in entries)
     return written + sum("#" in line for line in rigfile.text.splitlines())

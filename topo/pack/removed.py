@@ -8,6 +8,7 @@ REMOVED_KINDS = (
     "name of the rig", "paths of files", "names of parts", "names of sockets and controllers",
     "names of supplies and leads",
     "serial numbers, replaced by tags", "notes and comments", "profile names", "profile sources",
+    "names of programs", "names of ports, replaced by their kinds",
     "names and descriptions of devices", "devices that are not of the rig", "host and user names",
     "places in the system",
     "times", "lines of the log", "texts of plugins", "other fields",

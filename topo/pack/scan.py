@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from topo.model.comparison import Comparison
 from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
-from topo.pack.redact import HEX4, Tags
+from topo.pack.redact import HEX4, Tags, port_name
 from topo.pack.removed import Removed
 
 SYSTEMS = {"linux": "Linux", "windows": "Windows", "darwin": "macOS", "macos": "macOS", "win32": "Windows"}
@@ -78,6 +78,7 @@ class _Redactor:
         self.removed.count("times", 1 if whole.when else 0)
         self.removed.count("texts of plugins", len(whole.problems))
         self.removed.count("places in the system", len(self.controllers))
+        self.removed.count("names of programs", len(whole.holding.holders) if whole.holding is not None else 0)
         release = re.match(r"[0-9]{1,3}(\.[0-9]{1,4}){1,2}", whole.kernel or "")
         return Scan(
             when="", system=SYSTEMS.get(whole.system.lower(), "other"), kernel=release[0] if release else None,
@@ -85,8 +86,8 @@ class _Redactor:
             controllers=tuple(map(self._controller, whole.controllers)),
             sightings=tuple(map(self._sighting, whole.sightings)), ports=tuple(map(self._port, whole.ports)),
             serial_ports=tuple(self._serial(n, one) for n, one in enumerate(whole.serial_ports, 1)),
-            usbfs_memory_mb=whole.usbfs_memory_mb, problems=(UNREAD,) * len(whole.problems),
-            limits=whole.limits,
+            usbfs_memory_mb=whole.usbfs_memory_mb, sleep_setting=whole.sleep_setting,
+            problems=(UNREAD,) * len(whole.problems), limits=whole.limits,
         )
 
     def _controller(self, one: HostController) -> HostController:
@@ -128,9 +129,16 @@ class _Redactor:
 
     def _serial(self, number: int, port: SerialPort) -> SerialPort:
         kept = PORT_NAME.fullmatch(port.name) is not None
-        self.removed.count("places in the system", 0 if kept else 1)
-        return SerialPort(port.name if kept else f"port-{number}", self.ids.get(port.device or ""), port.interface,
-                          self._driver(port.driver), port.latency_timer_ms)
+        self.removed.count("places in the system", (0 if kept else 1) + len(port.links))
+        name = port.name if kept else port_name(port.name, self.tags)
+        links = {link: port_name(link, self.tags) for link in port.links}
+        return SerialPort(
+            name if name is not None else f"port-{number}", self.ids.get(port.device or ""), port.interface,
+            self._driver(port.driver), port.latency_timer_ms, port.number,
+            links=tuple(sorted(text for text in links.values() if text is not None)), composed=port.composed,
+            shared=tuple(sorted(text for link in port.shared if (text := links.get(link)) is not None)),
+            mode=port.mode, allowed=port.allowed, spared=port.spared,
+        )
 
 
 def _hex(text: str | None) -> str | None:

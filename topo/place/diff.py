@@ -8,8 +8,9 @@ from topo.model.declare import Record, known
 from topo.model.facts import value_of
 from topo.model.finding import Finding
 from topo.model.records import CableFacts
-from topo.model.rig import Computer, Device, Lead, Part, Rig, Supply
+from topo.model.rig import Computer, Device, Part, Rig
 from topo.place.consequence import gone_findings, new_findings
+from topo.place.powered import power_things, power_words
 from topo.place.renamed import finding_renamed, renamed, under_new_names
 
 
@@ -84,14 +85,15 @@ def _of_part(before: Part, after: Part) -> list[Difference]:
 def _said(part: Part) -> dict[str, object]:
     """What is said of a part besides its facts."""
     guides = part.guides if isinstance(part, Device) else None
-    return {"profile": part.profile, "role": part.role, "cable": _cable(part.cable), "guides": guides}
+    return {"profile": part.profile, "role": part.role, "cable": _cable(part.cable), "guides": guides,
+            "sits": part.sits, "after": part.after}
 
 
 def _values(part: Part) -> dict[tuple[str, str], object]:
     """The value of every fact of a part, by group and name."""
     groups: tuple[Record, ...] = (part.facts,)
     if isinstance(part, Device):
-        groups = (part.use, part.serial, part.facts)
+        groups = (part.use, part.serial, part.seen, part.facts)
     found = {(type(group).__name__, name): fact.value for group in groups for name, fact in known(group)}
     uplinks = part.controllers if isinstance(part, Computer) else ()
     return found | {("controllers", f"uplink:{each.name}"): value_of(each.uplink) for each in uplinks}
@@ -139,32 +141,27 @@ def _planned(rig: Rig) -> dict[str, object]:
 
 
 def _powers(rig: Rig) -> dict[str, str]:
-    things: tuple[Supply | Lead, ...] = (*rig.supplies, *rig.leads)
-    return {thing.id: _power_words(thing) for thing in things}
-
-
-def _power_words(thing: Supply | Lead) -> str:
-    if isinstance(thing, Supply):
-        return f"supply of {thing.volts:g} V" + (f", {thing.amps:g} A" if thing.amps is not None else "")
-    words = [f"lead from {thing.source} to {thing.to}"]
-    words += [f"{thing.length_m:g} m"] if thing.length_m is not None else []
-    words += [f"AWG {thing.gauge_awg}"] if thing.gauge_awg is not None else []
-    words += [f"fuse {thing.fuse_amps:g} A"] if thing.fuse_amps is not None else []
-    return ", ".join(words)
+    return {thing.id: power_words(thing) for thing in power_things(rig)}
 
 
 def _words(value: object) -> str:
     if value is None:
         return "not given"
     if isinstance(value, tuple):  # a cable
-        length_m, grade, _, active = value
+        length_m, grade, _, active, more = value
         words = [] if length_m is None else [f"{length_m:g} m"]
         words += [] if grade is None else [grade]
         words += ["active"] if active else []
+        words += [f"{name} {_words(said)}" for name, said in more if said is not None]
         return ", ".join(words) or "not given"
     return str(value)
 
 
-def _cable(cable: CableFacts) -> tuple[float | None, str | None, int | None, bool]:
+def _cable(cable: CableFacts) -> tuple[object, ...]:
     """What makes one cable another: its figures, whoever gave them."""
-    return value_of(cable.length_m), value_of(cable.grade), value_of(cable.gauge_awg), value_of(cable.active, False)
+    more = (
+        ("data pairs AWG", value_of(cable.data_gauge_awg)), ("plug", value_of(cable.connector)),
+        ("joints", value_of(cable.joints)), ("flat", value_of(cable.flat)),
+    )
+    length, grade, gauge = value_of(cable.length_m), value_of(cable.grade), value_of(cable.gauge_awg)
+    return length, grade, gauge, value_of(cable.active, False), more

@@ -10,10 +10,11 @@ from typing import Literal
 from topo.analysis.study import Study
 from topo.model.rig import COMPUTER, Device, Hub, Rig
 from topo.place.services import TakenAway
-from topo.power.drop import fed_by
+from topo.power.tree import fed_by
 
 FailureKind = Literal[
-    "computer", "controller", "port", "hub", "adapter", "device", "cable", "supply", "lead", "way-in", "pulse-lead"
+    "computer", "controller", "port", "hub", "adapter", "device", "cable", "supply", "block", "box", "converter",
+    "lead", "way-in", "pulse-lead",
 ]
 
 
@@ -41,8 +42,18 @@ def things(study: Study) -> Iterator[CanFail]:
     yield from _parts(study)
     for supply in study.rig.supplies:
         yield _dark(study, "supply", supply.id, fed_by(study.rig, supply.id))
+    parts = {part.id for part in study.rig.parts}
+    feeds: tuple[tuple[FailureKind, tuple[str, ...]], ...] = (
+        ("block", tuple(each.id for each in study.rig.blocks)),
+        ("box", tuple(each.id for each in study.rig.boxes if each.id not in parts)),
+        ("converter", tuple(each.id for each in study.rig.converters)),
+    )
+    for kind, names in feeds:
+        for name in names:
+            yield _dark(study, kind, name, fed_by(study.rig, name))
     for lead in study.rig.leads:
-        yield _dark(study, "lead", lead.id, (lead.to, *(n for n in fed_by(study.rig, lead.to) if n != lead.to)))
+        ends = (*lead.ends, *(name for end in lead.ends for name in fed_by(study.rig, end)))
+        yield _dark(study, "lead", lead.id, tuple(dict.fromkeys(ends)))
     for way in study.rig.computer.ways_in:
         yield CanFail("way-in", way, (way,) if _is_part(study.rig, way) else (), TakenAway())
     for device in study.rig.devices:
@@ -100,6 +111,7 @@ def _dark(study: Study, kind: FailureKind, name: str, dark: tuple[str, ...]) -> 
         everything = tuple(part.id for part in study.rig.parts)
         return CanFail(kind, name, everything, TakenAway(frozenset(everything), frozenset(dark)), everything)
     parts = study.rig.parts
+    dark = tuple(name for name in dark if any(part.id == name for part in parts))
     orphans = tuple(p.id for p in parts if p.plug is not None and p.plug.part in dark and p.id not in dark)
     stops = _with_below(study, dark)
     return CanFail(kind, name, stops, TakenAway(frozenset(stops), frozenset(dark)), dark, (), orphans)

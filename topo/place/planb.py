@@ -18,6 +18,7 @@ from topo.place.services import TakenAway, goes_on, services
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
+    from topo.model.feeds import LeadFacts
     from topo.place.examiner import Examine
 
 
@@ -120,7 +121,7 @@ def _without(rig: Rig, thing: CanFail) -> Rig:
         ),
         hubs=tuple(_kept(part, thing) for part in rig.hubs if part.id not in dead),
         devices=tuple(_kept(part, thing) for part in rig.devices if part.id not in dead),
-        leads=tuple(lead for lead in rig.leads if lead.to not in dead and lead.source not in dead),
+        leads=tuple(lead for lead in rig.leads if lead.source not in dead and not dead.issuperset(lead.ends)),
     )
 
 
@@ -152,9 +153,20 @@ def _ready(rig: Rig, thing: CanFail) -> Iterator[str]:
         yield f"a second supply of {supply.volts:g} V{amps}, with leads of its own; never two on one line"
     elif thing.kind == "lead":
         lead = next(each for each in rig.leads if each.id == thing.name)
-        size = "" if lead.length_m is None else f" of {lead.length_m:g} m"
-        wire = "" if lead.gauge_awg is None else f", {lead.gauge_awg} AWG or thicker"
-        fuse = "" if lead.fuse_amps is None else f", with spare fuses of {lead.fuse_amps:g} A"
-        yield f"a spare 12 V lead{size}{wire}{fuse}"
+        yield f"a spare 12 V lead{_lead_words(lead.facts)}"
+    elif thing.kind == "converter":
+        volts = next(each.volts for each in rig.converters if each.id == thing.name)
+        yield f"a second converter to {volts:g} V (for {plain(thing.name)})"
+    elif thing.kind in ("block", "box"):
+        yield f"leads that go round {plain(thing.name)}, each with a fuse of its own"
     elif thing.kind == "adapter":
         yield f"a spare serial adapter (for {plain(thing.name)})"
+
+
+def _lead_words(facts: LeadFacts) -> str:
+    """Length, wire and fuse of a lead, as far as they are known."""
+    size = "" if facts.length_m is None else f" of {facts.length_m.value:g} m"
+    wire = "" if facts.area_mm2 is None else f", {facts.area_mm2.value:g} mm² or thicker"
+    wire = wire if facts.gauge_awg is None else f", {facts.gauge_awg.value} AWG or thicker"
+    fuse = "" if facts.fuse_amps is None else f", with spare fuses of {facts.fuse_amps.value:g} A"
+    return f"{size}{wire}{fuse}"

@@ -39,8 +39,9 @@ def _with(part: Hub | Device, names: Mapping[str, str], name: str) -> Hub | Devi
     if plug is not None:
         plug = Plug(names.get(plug.part, plug.part), plug.socket, plug.place)
     if isinstance(part, Hub):
-        return replace(part, id=name, plug=plug)
-    return replace(part, id=name, plug=plug, guides=names.get(part.guides or "", part.guides),
+        return replace(part, id=name, plug=plug, after=names.get(part.after or "", part.after))
+    after = names.get(part.after or "", part.after)
+    return replace(part, id=name, plug=plug, after=after, guides=names.get(part.guides or "", part.guides),
                    pulse_lead=names.get(part.pulse_lead or "", part.pulse_lead))  # fmt: skip
 
 
@@ -55,9 +56,11 @@ def under_new_names(rig: Rig, names: Mapping[str, str]) -> Rig:
         devices=tuple(part for device in rig.devices if isinstance(part := new[device.id], Device)),
         computer=_computer(rig.computer, names),
         leads=tuple(
-            replace(lead, source=names.get(lead.source, lead.source), to=names.get(lead.to, lead.to))
+            replace(lead, source=names.get(lead.source, lead.source), to=names.get(lead.to, lead.to),
+                    also=tuple(names.get(end, end) for end in lead.also))
             for lead in rig.leads
         ),
+        boxes=tuple(replace(box, id=names.get(box.id, box.id)) for box in rig.boxes),
         night=_night(rig.night, names),
     )
 

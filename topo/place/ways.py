@@ -42,7 +42,8 @@ def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:
         *(p for name in names for p in cables(topology, name)),
         *(p for p in own if p.buys),
     )
-    if finding.severity == "note":
+    if finding.severity == "note":  # nobody pays for a note with pictures; what its own check offers may be free
+        yield tuple(o for o in offers if o.settings)
         return
     yield (*(o for o in offers if o.settings), *settings_for(judge, finding))
     yield tuple(p for name in names for p in (*powered_in_place(topology, name), *hub_for(topology, name)))

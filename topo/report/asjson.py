@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.facts import Figure, Range3, value_of
 from topo.wiring.instructions import instructions
 
@@ -222,9 +222,14 @@ def _change(change: Change) -> dict[str, Any]:
         return {"kind": "set-cable", "part": change.part,
                 "cable": {"length_m": rounded(value_of(cable.length_m)), "grade": value_of(cable.grade),
                           "gauge_awg": value_of(cable.gauge_awg), "active": value_of(cable.active, False)}}
-    if isinstance(change, SetUse):
+    if isinstance(change, SetUse | SetSerial):
         value = change.value if isinstance(change.value, str) else rounded(change.value)
-        return {"kind": "set-use", "part": change.part, "key": change.key, "value": value}
+        kind = "set-use" if isinstance(change, SetUse) else "set-serial"
+        return {"kind": kind, "part": change.part, "key": change.key, "value": value}
+    if isinstance(change, SetLead):
+        return {"kind": "set-lead", "part": change.lead, "key": change.key, "value": rounded(change.value)}
+    if isinstance(change, SetSupply):
+        return {"kind": "set-supply", "part": change.supply, "key": change.key, "value": rounded(change.value)}
     assert isinstance(change, AddPart)
     plug = change.part.plug
     return {"kind": "add-part", "part": change.part.id, "to": None if plug is None else str(plug)}

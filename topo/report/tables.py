@@ -146,7 +146,9 @@ def tell_links(page: Page, report: Report) -> None:
     links = report.study.links
     if not links:
         return
-    shown = links if len(links) <= MOST_LINKS else tuple(link for link in links if _matters(link))
+    shown = links
+    for fewer in (lambda link: link.kind != "serial-line" or _matters(link), _matters):
+        shown = shown if len(shown) <= MOST_LINKS else tuple(link for link in links if fewer(link))
     page.blank()
     page.say("'Carries' is what computers are seen to get through, less than the label says. 'Asked' is by all at "
              "once, and 'full' how full that makes it." + (
@@ -166,7 +168,8 @@ def tell_links(page: Page, report: Report) -> None:
 
 
 def _matters(link: LinkOutcome) -> bool:
-    return len(link.carries) > 1 or link.load_peak > 0.995
+    busy = 0.5 if link.kind == "serial-line" else 0.995
+    return len(link.carries) > 1 or link.load_peak > busy
 
 
 def _link_row(link: LinkOutcome) -> list[str]:

@@ -21,6 +21,9 @@ _NAMED = {
     ("computer", "controllers"): "controller",
     ("power", "supplies"): "supply",
     ("power", "leads"): "lead",
+    ("power", "blocks"): "block",
+    ("power", "boxes"): "box",
+    ("power", "converters"): "converter",
     ("night", "copying"): "copying part",
     ("ports",): "port",
     ("controllers",): "controller",
@@ -79,6 +82,8 @@ def content_of(root: YamlNode | None, path: str, problems: Problems, needs: str 
 
 def named(path: KeyPath) -> str | None:
     """What the keys directly below a path name (hub, device, port, …), or None where keys are fixed."""
+    if len(path) == 4 and path[:2] == ("power", "boxes") and path[3] == "channels":
+        return "channel"
     if len(path) > 2 and path[0] == "profiles":
         path = path[2:]
         return _NAMED.get(path) if path[0] in ("ports", "controllers") else None
@@ -151,7 +156,7 @@ def check_name(name: str, kind: str, line: int, column: int, problems: Problems)
         problems.add(line, column, message, f"for instance {shown(name.replace('/', '-'))}")
     elif name != name.strip():
         problems.add(line, column, f"the name '{shown(name)}' begins or ends with a space", "delete the space")
-    elif name == COMPUTER and kind in ("hub", "device", "supply"):
+    elif name == COMPUTER and kind in ("hub", "device", "supply", "block", "box", "converter"):
         message = f"a {kind} cannot be called 'computer': that is the computer's own name"
         problems.add(line, column, message, "give it another name")
 

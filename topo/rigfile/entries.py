@@ -10,14 +10,33 @@ from typing import Literal
 
 from topo.model.declare import Bounds, fact, inline, key, names
 from topo.model.facts import Fact
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, NightFacts, SerialFacts, UseFacts
-from topo.model.rig import CopyTime, Role
+from topo.model.feeds import (
+    BlockFacts,
+    BoxFacts,
+    ChannelFacts,
+    ConverterFacts,
+    LeadFacts,
+    PowerNightFacts,
+    SupplyFacts,
+)
+from topo.model.records import (
+    CableFacts,
+    ComputerFacts,
+    DeviceFacts,
+    HubFacts,
+    NightFacts,
+    SeenFacts,
+    SerialFacts,
+    UseFacts,
+)
+from topo.model.rig import CopyTime, Picks, Role, Seat
 from topo.model.speed import SpeedWord
 
 MADE_UP = Bounds(shortest=1, longest=64)
 """What a name that people make up may be."""
 
 TEXT = Bounds(longest=400)
+FEED_END = Bounds(shortest=1, longest=129, pattern=r"^[^/]{1,64}(/[^/]{1,64})?$")
 FOUR_DIGITS = Bounds(pattern=r"^[0-9a-fA-F]{4}$")
 PROFILE = "facts to start from; anything below overrides them"
 
@@ -42,6 +61,7 @@ class PortEntry:
     speed: SpeedWord | None = key("the fastest speed the socket carries")
     usb2_bus: str | None = key("ports with the same word share one 480 Mb/s bus", MADE_UP)
     kind: Literal["usb", "serial"] | None = key("usb, unless it is a serial socket")
+    may_give_ma: float | None = key("current this socket may give, mA: 1500 or 3000 for USB-C", Bounds(0, 5000))
     at: str | None = key(
         "where the system has it, BUS/PORT of its USB 2 side; `topo live --draft` writes it",
         Bounds(pattern=r"^[0-9]{1,5}/[0-9]{1,3}$"),
@@ -65,6 +85,8 @@ class Plugged:
     plug: str | None = key("what it is plugged into: PART/SOCKET", Bounds(pattern=r"^[^/]{1,64}/[^/]{1,64}$"))
     cable: CableFacts | None = key()
     identity: IdentityEntry | None = key()
+    sits: Seat | None = key("where it is fixed: on the tube, the counterweight bar, the mount, the pier, or indoors")
+    after: str | None = key("the part that has to be ready before this one is connected", MADE_UP)
     note: str | None = key("anything you want to remember; not used", TEXT)
 
 
@@ -83,8 +105,15 @@ class DeviceEntry(Plugged):
     role: Role | None = key("what it does tonight")
     use: UseFacts | None = key()
     serial: SerialFacts | None = key()
+    seen: SeenFacts | None = key()
     guides: str | None = key("a guide camera's mount", MADE_UP)
     pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", MADE_UP)
+    opens: str | None = key(
+        "what its program is told to open: /dev/ttyUSB0, a name of /dev/serial/by-id or by-path, COM7, cu.…",
+        Bounds(shortest=1, longest=255),
+    )
+    picks: Picks | None = key("how its program picks this camera: by serial number, name, place in a list, or socket")
+    picks_number: int | None = key("which one of the list it picks, from 1", Bounds(1, 64))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +124,7 @@ class ComputerEntry:
     profile: str | None = key(PROFILE, MADE_UP)
     controllers: Mapping[str, ControllerEntry] | None = key()
     ports: Mapping[str, PortEntry] | None = key()
+    sits: Seat | None = key("where it is fixed: on the tube, the counterweight bar, the mount, the pier, or indoors")
     ways_in: tuple[str, ...] = key(
         "how you reach it at night: network (its own socket), wifi (its own radio), screen (at the pier), or a part",
         MADE_UP, default=(),
@@ -106,20 +136,53 @@ class ComputerEntry:
 class SupplyEntry:
     """A 12 V source."""
 
-    volts: float = key("", Bounds(1, 60), default=MISSING)
+    volts: float = key("of a battery: those it rests at", Bounds(1, 60), default=MISSING)
     amps: float | None = key("amps it may give", Bounds(0.01, 1000))
+    facts: SupplyFacts = inline(SupplyFacts())
+    note: str | None = key("", TEXT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlockEntry:
+    """A terminal block: a lead ends at it, and several begin there."""
+
+    facts: BlockFacts = inline(BlockFacts())
+    note: str | None = key("", TEXT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChannelEntry:
+    """A way out of a box; a lead begins at it with `from: BOX/CHANNEL`."""
+
+    facts: ChannelFacts = inline(ChannelFacts())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxEntry:
+    """A box with channels. A device of that name is the same box."""
+
+    facts: BoxFacts = inline(BoxFacts())
+    channels: Mapping[str, ChannelEntry] = names()
+    note: str | None = key("", TEXT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConverterEntry:
+    """A converter: a lead ends at it, and leads of other volts begin there."""
+
+    volts: float = key("volts it puts out", Bounds(1, 60), default=MISSING)
+    facts: ConverterFacts = inline(ConverterFacts())
     note: str | None = key("", TEXT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeadEntry:
-    """A 12 V lead, from a supply or a part to a part."""
+    """A 12 V lead, from a supply, block, box, converter or part to a part, block, box or converter."""
 
-    source: str = key("", MADE_UP, written="from", default=MISSING)
+    source: str = key("where it begins: NAME, or BOX/CHANNEL", FEED_END, written="from", default=MISSING)
     to: str = key("", MADE_UP, default=MISSING)
-    length_m: float | None = key("one way, metres", Bounds(0, 200))
-    gauge_awg: int | None = key("", Bounds(4, 36))
-    fuse_amps: float | None = key("rating of its fuse, A", Bounds(0.01, 1000))
+    also: tuple[str, ...] = key("further parts at its end", MADE_UP, default=())
+    facts: LeadFacts = inline(LeadFacts())
     note: str | None = key("", TEXT)
 
 
@@ -128,7 +191,11 @@ class PowerEntry:
     """The 12 V side."""
 
     supplies: Mapping[str, SupplyEntry] = names()
+    blocks: Mapping[str, BlockEntry] = names()
+    boxes: Mapping[str, BoxEntry] = names()
+    converters: Mapping[str, ConverterEntry] = names()
     leads: Mapping[str, LeadEntry] = names()
+    facts: PowerNightFacts = inline(PowerNightFacts())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

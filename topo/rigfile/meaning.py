@@ -15,6 +15,7 @@ from topo.rigfile.content import Content
 from topo.rigfile.document import KeyPath
 from topo.rigfile.meant import meant_by_key
 from topo.rigfile.nightly import check_night
+from topo.rigfile.order import check_order
 from topo.rigfile.problems import Problems, nearest, shown
 
 
@@ -30,6 +31,7 @@ def check_meaning(content: Content, problems: Problems) -> None:
     _plugs(content, hubs, devices, problems)
     for key in ("guides", "pulse_lead"):
         _mounts(content, hubs, devices, problems, key)
+    check_order(content, hubs, devices, problems)
     _ways_in(content, devices, problems)
     _leads(content, (*hubs, *devices), problems)
     check_night(content, devices, problems)
@@ -141,16 +143,17 @@ def _ways_in(content: Content, devices: dict[str, Any], problems: Problems) -> N
             problems.add(place.line, place.column, message, partial(nearest, way, (*WAYS_IN, *devices)))
 
 
+FEEDS = ("blocks", "boxes", "converters")
+"""Sections of things that leads may end at and begin at, besides parts."""
+
+
 def _leads(content: Content, parts: tuple[str, ...], problems: Problems) -> None:
     power = content.data.get("power")
     supplies, leads = _section(power, "supplies"), _section(power, "leads")
     ends = (*parts, COMPUTER)
-    known = set(ends)
-    for name in supplies:
-        if name in known and name != COMPUTER:
-            place = content.key_at("power", "supplies", name)
-            message = f"'{shown(name)}' is the name of a part already"
-            problems.add(place.line, place.column, message, "every supply has a name of its own")
+    _names_of_power(content, power, dict.fromkeys(parts, "part"), problems)
+    between = tuple(name for section in FEEDS for name in _section(power, section))
+    known = {*ends, *between}
     for name, entry in leads.items():
         source, to = _text(entry, "from"), _text(entry, "to")
         place = content.value_at("power", "leads", name, "to")
@@ -159,13 +162,56 @@ def _leads(content: Content, parts: tuple[str, ...], problems: Problems) -> None
             problems.add(place.line, place.column, message, "`from` is the supply, `to` the part")
         elif to is not None and to not in known:
             message = f"there is no part '{shown(to)}' for this lead to end at"
-            problems.add(place.line, place.column, message, partial(nearest, to, ends))
-        elif to is not None and source == to:
+            problems.add(place.line, place.column, message, partial(nearest, to, (*ends, *between)))
+        elif to is not None and source is not None and source.partition("/")[0] == to:
             problems.add(place.line, place.column, f"this lead goes from '{shown(to)}' to itself")
-        if source is not None and source not in known and source not in supplies:
-            place = content.value_at("power", "leads", name, "from")
-            message = f"there is no supply or part '{shown(source)}' for this lead to come from"
-            problems.add(place.line, place.column, message, partial(nearest, source, (*supplies, *ends)))
+        _also(content, name, entry, (*ends, *between), problems)
+        _source(content, name, source, power, (*supplies, *ends, *between), problems)
+
+
+def _names_of_power(content: Content, power: Any, taken: dict[str, str], problems: Problems) -> None:
+    """Notes names that are used twice; a box may have the name of the device it is."""
+    for section, kind in (("supplies", "supply"), ("blocks", "block"), ("boxes", "box"), ("converters", "converter")):
+        for name in _section(power, section):
+            if name in taken and not (kind == "box" and taken[name] == "part"):
+                place = content.key_at("power", section, name)
+                message = f"'{shown(name)}' is the name of a {taken[name]} already"
+                problems.add(place.line, place.column, message, f"every {kind} has a name of its own")
+            else:
+                taken[name] = kind
+
+
+def _also(content: Content, name: str, entry: Any, ends: tuple[str, ...], problems: Problems) -> None:
+    """Further parts at the end of a lead have to be there, and each only once."""
+    also = entry.get("also") if isinstance(entry, dict) else None
+    seen = [_text(entry, "to")]
+    for index, end in enumerate(also if isinstance(also, list) else ()):
+        place = content.value_at("power", "leads", name, "also", str(index))
+        if isinstance(end, str) and end not in ends:
+            message = f"there is no part '{shown(end)}' for this lead to end at"
+            problems.add(place.line, place.column, message, partial(nearest, end, ends))
+        elif end in seen:
+            problems.add(place.line, place.column, f"'{shown(str(end))}' is named twice at the end of this lead")
+        seen.append(end if isinstance(end, str) else None)
+
+
+def _source(
+    content: Content, name: str, written: str | None, power: Any, known: tuple[str, ...], problems: Problems
+) -> None:
+    """A lead begins at something that is there, and at a channel only where a box lists it."""
+    if written is None:
+        return
+    source, _, channel = written.partition("/")
+    place = content.value_at("power", "leads", name, "from")
+    if source not in known:
+        message = f"there is no supply or part '{shown(source)}' for this lead to come from"
+        problems.add(place.line, place.column, message, partial(nearest, source, known))
+    elif channel:
+        channels = _section(_section(_section(power, "boxes"), source), "channels")
+        if channel not in channels:
+            message = f"'{shown(source)}' has no channel '{shown(channel)}'"
+            hint = "list it under `channels:` of the box, under `boxes:`"
+            problems.add(place.line, place.column, message, nearest(channel, channels) or hint)
 
 
 def _computers(data: dict[str, Any]) -> Iterator[tuple[KeyPath, Any]]:

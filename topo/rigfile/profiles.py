@@ -134,6 +134,7 @@ def _over(old: Socket, port: PortEntry) -> Socket:
         port.usb2_bus or old.usb2_bus,
         "declared" if port.speed and port.controller else old.basis,
         _at(port) or old.at,
+        old.may_give_ma if port.may_give_ma is None else port.may_give_ma,
     )
 
 
@@ -155,7 +156,8 @@ def _socket(name: str, port: PortEntry, first: str, sole: bool, basis: Basis) ->
         speed = Speed.SUPER if name.startswith("usb3") else Speed.HIGH
     known = (port.speed or kind == "serial") and (port.controller or sole)
     served_by = port.controller or first
-    return Socket(name, speed, kind, served_by, port.usb2_bus, basis if known else "assumed", _at(port))
+    return Socket(name, speed, kind, served_by, port.usb2_bus, basis if known else "assumed", _at(port),
+                  port.may_give_ma)
 
 
 def _many(content: Content, problems: Problems, supplied_by: str, entries_only: bool = False) -> list[Profile | None]:

@@ -10,6 +10,8 @@ from topo.model.facts import Basis, Range3, basis_of, value_of
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
 from topo.model.traffic import Direction, Flow, FlowKind, LinkKind, Resource, Traffic, Use
+from topo.serial.exchange import character_s
+from topo.serial.lines import serial_lines
 from topo.usb.camera import binned_frame_bytes, frames_per_s
 from topo.usb.delivered import Delivered, delivered, delivered_uplink
 from topo.usb.frames import Transfer, seconds_per_byte
@@ -58,7 +60,7 @@ def traffic(topology: Topology) -> Traffic:
         flow = builder.flow(part)
         if flow is not None:
             flows.append(flow)
-    return Traffic(builder.finished(), tuple(flows))
+    return Traffic(builder.finished(), tuple(flows), builder.lines)
 
 
 def screen_traffic(topology: Topology, through: str, mb_per_s: float) -> Traffic:
@@ -76,6 +78,8 @@ class _Builder:
     def __init__(self, topology: Topology) -> None:
         self.topology = topology
         self.resources: dict[str, Resource] = {}
+        self.lines = serial_lines(topology)
+        self._asked = {asker.part: (line, asker) for line in self.lines for asker in line.askers}
 
     def finished(self) -> tuple[Resource, ...]:
         """All resources, with what periodic endpoints reserve taken off their capacity."""
@@ -87,13 +91,15 @@ class _Builder:
 
     def flow(self, part: Device) -> Flow | None:
         """What a device moves tonight, or None where it moves nothing that is known."""
-        usb_part = self._usb_part(part)
-        if usb_part is None:
-            return None
         moves = _moves(part)
         if moves is None:
             return None
-        route = self._route(usb_part, moves.direction)
+        usb_part = self._usb_part(part)
+        line = self._line(part) if moves.kind == "serial" else ()
+        if usb_part is None and not line:
+            return None
+        none = _Route((), Range3(0.0, 0.0, 0.0), float(BULK_PACKET[Speed.FULL]))
+        route = none if usb_part is None else self._route(usb_part, moves.direction)
         reserved = self._streams_reserved(part)
         return Flow(
             device=part.id,
@@ -106,7 +112,7 @@ class _Builder:
             # A stream reads the next frame out while one is sent, so nothing is added to each frame.
             fixed_s=route.fixed_s if moves.frame_bytes and moves.kind != "video" else Range3(0.0, 0.0, 0.0),
             weight=route.weight,
-            uses=() if reserved else route.uses,
+            uses=(*line, *(() if reserved else route.uses)),
             basis=moves.basis,
         )
 
@@ -123,6 +129,25 @@ class _Builder:
         """Whether a device sends in bandwidth that it reserves, which `reserve` takes off its bus: nobody shares it."""
         speed = self.topology.speed(part.id)
         return speed is not None and not speed.is_superspeed and part.facts.iso_bytes_per_ms is not None
+
+    def _line(self, part: Device) -> tuple[Use, ...]:
+        """The serial line that a device's polls are on, in time of its wire: the line is full where `load` is 1. What
+        exchanges take besides their bytes is less time to give, divided over bytes by each part's exchange."""
+        if part.id not in self._asked:
+            return ()
+        line, asker = self._asked[part.id]
+        assert line.baud is not None and line.character_s is not None
+        ceiling, load = 1e-6 / line.character_s, line.load
+        payload = math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6
+        on_wire = payload / ceiling
+        if line.id not in self.resources:
+            gives = Range3(on_wire / load.high, on_wire / load.likely, on_wire / load.low)
+            self.resources[line.id] = Resource(
+                line.id, "serial-line", "both", line.label, ceiling,
+                Range3(payload / load.high, payload / load.likely, payload / load.low), gives,
+                legs=line.parts, basis=line.basis, assumption=line.assumption,
+            )
+        return (Use(line.id, asker.holds_s.low / asker.payload_bytes * on_wire / load.low),)
 
     def _usb_part(self, part: Hub | Device) -> Hub | Device | None:
         """The part whose USB plug carries a device's data: itself, or the adapter its serial lead ends at."""
@@ -300,9 +325,10 @@ def _serial(part: Device) -> _Moves | None:
     polls = value_of(part.serial.polls_per_s)
     if not polls:
         return None
-    asked = polls * ((value_of(part.serial.bytes_out) or 0.0) + (value_of(part.serial.bytes_in) or 0.0))
+    size = value_of(part.serial.bytes_out, 0.0) + value_of(part.serial.bytes_in, 0.0)
+    asked = polls * size * value_of(part.serial.clients, 1)
     baud = value_of(part.serial.baud)
-    cap = baud / 10.0 if baud else math.inf
+    cap = 1.0 / character_s(baud, value_of(part.serial.framing, "8N1")) if baud else math.inf
     if asked <= 0:
         return None
     return _Moves("serial", "in", 0.0, 1.0 / polls, min(asked, cap), cap, basis_of(part.serial.polls_per_s))

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from topo.errors import CommandError
-from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.declare import names_of, with_facts
 from topo.model.facts import Fact
+from topo.model.feeds import Lead, LeadFacts
 from topo.model.plain import plain
-from topo.model.records import UseFacts
+from topo.model.records import SerialFacts, UseFacts
 from topo.model.rig import Device, Part, Place, Plug, Rig
 
 
@@ -17,6 +18,8 @@ def apply(rig: Rig, change: Change) -> Rig:
     """The rig after a change. Raises CommandError where a part or socket it names does not exist."""
     if isinstance(change, AddPart):
         return rig.with_part(change.part)
+    if isinstance(change, SetLead | SetSupply):
+        return _on_12_volts(rig, change)
     part = _part(rig, change.part)
     if isinstance(change, MovePlug):
         target = _part(rig, change.to_part)
@@ -34,7 +37,34 @@ def apply(rig: Rig, change: Change) -> Rig:
         if not isinstance(part, Device) or change.key not in names_of(UseFacts):
             raise CommandError(f"{plain(part.id)} has no setting {plain(change.key)}")
         return rig.with_part(replace(part, use=with_facts(part.use, {change.key: Fact(change.value, "declared")})))
+    if isinstance(change, SetSerial):
+        if not isinstance(part, Device) or change.key not in names_of(SerialFacts):
+            raise CommandError(f"{plain(part.id)} has no setting {plain(change.key)} of a serial line")
+        line = with_facts(part.serial, {change.key: Fact(change.value, "declared")})
+        return rig.with_part(replace(part, serial=line))
     raise AssertionError(change)
+
+
+def _on_12_volts(rig: Rig, change: SetLead | SetSupply) -> Rig:
+    if isinstance(change, SetLead):
+        if change.key not in names_of(LeadFacts) or all(lead.id != change.lead for lead in rig.leads):
+            raise CommandError(f"no lead is called {plain(change.lead)}, or a lead has no {plain(change.key)}")
+        return replace(rig, leads=tuple(_made_of(lead, change) if lead.id == change.lead else lead
+                                        for lead in rig.leads))  # fmt: skip
+    if change.key not in ("volts", "amps") or all(supply.id != change.supply for supply in rig.supplies):
+        raise CommandError(f"no supply is called {plain(change.supply)}, or it has no {plain(change.key)}")
+    return replace(rig, supplies=tuple(
+        replace(supply, volts=change.value) if supply.id == change.supply and change.key == "volts"
+        else replace(supply, amps=change.value) if supply.id == change.supply else supply
+        for supply in rig.supplies
+    ))  # fmt: skip
+
+
+def _made_of(lead: Lead, change: SetLead) -> Lead:
+    """A lead of other wire is of that gauge alone: an area and a gauge do not stand beside each other."""
+    other = {"gauge_awg": "area_mm2", "area_mm2": "gauge_awg"}.get(change.key)
+    facts = with_facts(lead.facts, {change.key: Fact(change.value, "declared")})
+    return replace(lead, facts=facts if other is None else with_facts(facts, {other: None}))
 
 
 def _on_another_leg(part: Part) -> Part:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.model.change import AddPart, MovePlug, SetCable, SetUse, SwapPlugs
+from topo.model.change import AddPart, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.figures import number
 from topo.model.plain import plain
 
@@ -20,7 +20,24 @@ _SETTINGS = {
     "bin": "Bin {part} {value}×{value}",
     "gap_s": "Let {part} pause {value} s after each frame",
     "exposure_s": "Expose {part} for {value} s",
+    "timeout_s": "Let the program wait {value} s for a frame of {part} (its time-out)",
     "mb_per_s": "Hold {part} to {value} MB/s",
+}
+
+
+_LEADS = {
+    "gauge_awg": "Make {lead} of wire of {value} AWG.",
+    "area_mm2": "Make {lead} of wire of {value} mm².",
+    "fuse_amps": "Put a fuse of {value} A into {lead}, where it begins.",
+    "fuse_at_m": "Move the fuse of {lead} to within {value} m of where the lead begins.",
+    "length_m": "Make {lead} no longer than {value} m.",
+}
+
+_LINE_SETTINGS = {
+    "polls_per_s": "Ask {part} {value} times a second (the polling or refresh rate of its program)",
+    "clients": "Let {programs} ask {part}; the others can take it from there",
+    "latency_timer_ms": "Set the receive timer (latency timer) of {part}'s adapter to {value} ms, in its driver",
+    "baud": "Set {part} and its program to {value} baud, if it can",
 }
 
 
@@ -42,6 +59,14 @@ def instructions(proposal: Proposal) -> tuple[str, ...]:
             value = number(step.value) if isinstance(step.value, float) else str(step.value)
             template = _SETTINGS.get(step.key, "Set `{key}` of {part} to {value}")
             said.append(template.format(part=plain(step.part), value=plain(value), key=plain(step.key)) + ".")
+        elif isinstance(step, SetLead):
+            if step.key == "fuse_at_m" and any(isinstance(o, SetLead) and o.key == "fuse_amps" for o in proposal.steps):
+                continue  # said with the fuse
+            said.append(_LEADS[step.key].format(lead=plain(step.lead), value=number(step.value)))
+        elif isinstance(step, SetSupply):
+            said.append(_of_supply(proposal, step))
+        elif isinstance(step, SetSerial):
+            said.append(_of_line(step))
         else:
             assert isinstance(step, AddPart)
             part = new[step.part.id]
@@ -49,9 +74,23 @@ def instructions(proposal: Proposal) -> tuple[str, ...]:
     return tuple(said)
 
 
+def _of_line(step: SetSerial) -> str:
+    value = number(step.value) if isinstance(step.value, float) else str(step.value)
+    programs = f"only {value} program{'' if value == '1' else 's'}"
+    template = _LINE_SETTINGS.get(step.key, "Set `{key}` of the serial line of {part} to {value}")
+    return template.format(part=plain(step.part), value=plain(value), key=plain(step.key), programs=programs) + "."
+
+
 def _bought(proposal: Proposal) -> tuple[SetCable, ...]:
     """The cables among the steps: what is bought first is for the first of them, and so on."""
     return tuple(step for step in proposal.steps if isinstance(step, SetCable))
+
+
+def _of_supply(proposal: Proposal, step: SetSupply) -> str:
+    value = f"{number(step.value)} {'V' if step.key == 'volts' else 'A'}"
+    if proposal.buys:
+        return f"Use a supply of {value} in place of {plain(step.supply)}."
+    return f"Set {plain(step.supply)} to {value} by its own adjuster, with a meter under load."
 
 
 def _of_new(proposal: Proposal, step: AddPart) -> str:

@@ -103,13 +103,18 @@ def _by_place(scan: Scan, slow: list[Sighting], fast: list[Sighting], pairs: _Pa
         if not other.is_hub or not other.ports or (other.parent or "", other.ports[-1]) in told:
             continue
         for one in slow:
-            if not one.is_hub or not one.ports or one.ports[-1] != other.ports[-1] or one.vendor_id != other.vendor_id:
+            if not one.is_hub or not one.ports or one.ports[-1] != other.ports[-1] or not _same_make(one, other):
                 continue
             above, there = one.parent or "", other.parent or ""
             same_root = above in roots and roots[above] is roots.get(there)
             below_one_hub = above in pairs and pairs[above][0].id == there
             if (same_root or below_one_hub) and (above, one.ports[-1]) not in told:
                 _join(one, other, "same place", pairs)
+
+
+def _same_make(one: Sighting, other: Sighting) -> bool:
+    """True where the vendors are the same, or that of one is not told: two hubs cannot be in one socket."""
+    return one.vendor_id == other.vendor_id or None in (one.vendor_id, other.vendor_id)
 
 
 def _by_make(scan: Scan, slow: list[Sighting], fast: list[Sighting], pairs: _Pairs) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 DEEPEST_CHAIN = 16
 """Ports of a chain; USB has at most 7 tiers (USB 2.0 4.1.1). What claims to be deeper hangs nowhere."""
+
+MOST_HUB_SOCKETS = 31
 
 FIXED_TYPES = ("hardwired",)
 """Connect types of ports whose device is soldered in."""
@@ -75,16 +77,44 @@ def _plugged(alone: Iterable[Thing], sockets: Iterable[RootSocket], known: _Know
     things = list(alone)
     home = {side.id: thing for thing in things for side in thing.seen}
     names = {key: each.socket.name for each in sockets for key in each.ports}
+    plugs = {thing.key: _plug(thing, home, names, known) for thing in things}
+    ports = {thing.key: thing.port if plugs[thing.key] is not None else None for thing in things}
+    taken: set[Plug] = set()
+    # What runs at USB 2 keeps the number of its socket: it is that of the USB 2 side.
+    for thing in sorted(things, key=lambda each: bool(each.own.is_super) and len(each.seen) == 1):
+        plug = plugs[thing.key]
+        if plug is not None and plug in taken:
+            plugs[thing.key], ports[thing.key] = _beside(plug, home, plugs.values()), None
+        taken.update(filter(None, (plugs[thing.key],)))
     for thing in things:
-        first = thing.seen[0]
-        plug = None
-        if thing.port is not None and first.parent is not None and len(first.ports) <= DEEPEST_CHAIN:
-            key = known.usb2_side((first.parent, first.ports[-1]))
-            if key in names:
-                plug = Plug(COMPUTER, names[key])
-            elif (above := home.get(first.parent)) is not None and above is not thing:
-                plug = Plug(above.key, _socket_name(above, thing.port))
-        yield replace(thing, plug=plug, port=thing.port if plug is not None else None)
+        yield replace(thing, plug=plugs[thing.key], port=ports[thing.key])
+
+
+def _plug(
+    thing: Thing, home: Mapping[str, Thing], names: Mapping[PortKey, str], known: _Known
+) -> Plug | None:
+    """The socket by the port that the thing's first side is in."""
+    first = thing.seen[0]
+    if thing.port is None or first.parent is None or len(first.ports) > DEEPEST_CHAIN:
+        return None
+    key = known.usb2_side((first.parent, first.ports[-1]))
+    if key in names:
+        return Plug(COMPUTER, names[key])
+    above = home.get(first.parent)
+    return Plug(above.key, _socket_name(above, thing.port)) if above is not None and above is not thing else None
+
+
+def _beside(plug: Plug, home: Mapping[str, Thing], plugs: Iterable[Plug | None]) -> Plug | None:
+    """A socket for what another thing is in the way of: the two sides of some hubs number their sockets apart.
+
+    It is on that hub, in one of those where nothing is; which one is not known. None for a socket of the computer.
+    """
+    above = home.get(plug.part)
+    if above is None or above.kind != "hub":
+        return None
+    used = {each.number for each in plugs if each is not None and each.part == plug.part}
+    free = next((n for n in range(1, MOST_HUB_SOCKETS + 1) if n not in used), None)
+    return None if free is None else Plug(plug.part, str(free))
 
 
 def _socket_name(above: Thing, number: int) -> str:

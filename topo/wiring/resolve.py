@@ -12,26 +12,26 @@ from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.profile import Profile, ProfileSource
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SerialFacts, UseFacts
+from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SeenFacts, SerialFacts, UseFacts
 from topo.model.rig import (
     Computer,
     CopyPlan,
     Device,
     Hub,
     Identity,
-    Lead,
     NightWishes,
+    Part,
     Place,
     Plug,
     RemoteDesktop,
     Rig,
     Socket,
-    Supply,
 )
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
 from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
+from topo.wiring.feeds import power_fields
 from topo.wiring.sockets import sockets_of_part
 from topo.words.lists import some_of
 from topo.words.nearest import near_names
@@ -59,29 +59,13 @@ def resolve(rigfile: RigFile, profiles: ProfileSource) -> Rig:
         _device(rigfile, name, device, find(("devices", name, "profile"), device.profile, "device"))
         for name, device in document.devices.items()
     )
-    power = document.power
     rig = Rig(
         name=document.rig,
         file=rigfile.path,
         computer=computer,
         hubs=hubs,
         devices=devices,
-        supplies=tuple(
-            Supply(name, supply.volts, supply.amps, rigfile.place("power", "supplies", name))
-            for name, supply in (power.supplies.items() if power else ())
-        ),
-        leads=tuple(
-            Lead(
-                name,
-                lead.source,
-                lead.to,
-                lead.length_m,
-                lead.gauge_awg,
-                lead.fuse_amps,
-                rigfile.place("power", "leads", name),
-            )
-            for name, lead in (power.leads.items() if power else ())
-        ),
+        **power_fields(rigfile),
     )
     rig = _with_assumed_sockets(replace(rig, night=_night(rigfile)))
     problems += _plug_problems(rigfile, rig)
@@ -151,6 +135,7 @@ def _computer(rigfile: RigFile, entry: ComputerEntry, profile: Profile | None) -
         controllers=controllers_of(controllers, "declared", under=profile.controllers if profile else ()),
         sockets=sockets_of(ports, controllers, "declared", profile.sockets if profile else ()),
         ways_in=entry.ways_in,
+        sits=entry.sits,
         place=rigfile.place("computer"),
     )
 
@@ -184,6 +169,8 @@ def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) 
         plug=_plug(rigfile, "hubs", name, entry),
         cable=entry.cable or CableFacts(),
         identity=_identity(entry.identity),
+        sits=entry.sits,
+        after=entry.after,
         place=rigfile.place("hubs", name),
         facts=facts,
     )
@@ -206,12 +193,19 @@ def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | 
         plug=_plug(rigfile, "devices", name, entry),
         cable=entry.cable or CableFacts(),
         identity=_identity(entry.identity),
+        sits=entry.sits,
+        after=entry.after,
         place=rigfile.place("devices", name),
         facts=facts,
         use=entry.use or UseFacts(),
         serial=serial,
+        seen=entry.seen or SeenFacts(),
         guides=entry.guides,
         pulse_lead=entry.pulse_lead,
+        opens=entry.opens,
+        opens_place=rigfile.place("devices", name, "opens"),
+        picks=entry.picks,
+        picks_number=entry.picks_number,
     )
     return replace(part, sockets=sockets_of_part(part))
 
@@ -246,6 +240,14 @@ def _assumed_socket(part: Computer | Hub, name: str) -> Socket:
     return Socket(name, speed, controller=ONLY_CONTROLLER, basis="assumed")
 
 
+def _sockets_key(above: Part, part: Part) -> str:
+    """The fact that gives a part the kind of sockets that another is said to be plugged into."""
+    if above.kind == "hub":
+        return "ports"
+    assert part.plug is not None
+    return "serial_sockets" if part.plug.socket.startswith("serial") else "hub_ports"
+
+
 def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
     parts = {part.id: part for part in rig.parts}
     problems = []
@@ -254,7 +256,8 @@ def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
             continue
         names = [socket.name for socket in above.sockets]
         if not names:
-            message, hint = f"'{plain(above.id)}' has no sockets to plug into", "give it `hub_ports` if it has some"
+            message = f"'{plain(above.id)}' has no sockets to plug into"
+            hint = f"give it `{_sockets_key(above, part)}` if it has some"
         else:
             near = near_names(part.plug.socket, names, cutoff=0.4)
             message = f"'{plain(above.id)}' has no socket '{plain(part.plug.socket)}'"

@@ -35,10 +35,13 @@ def fitting(text: str, width: int) -> str:
 
 
 def wrap(text: str, width: int) -> list[str]:
-    """Lines of at most `width` cells (2 at least), broken at spaces, and inside words that are longer than a line."""
+    """Lines of at most `width` cells (2 at least), broken at spaces, and inside words that are longer than a line.
+
+    What stands between backticks is to be copied: it is kept on one line where it fits on one.
+    """
     lines: list[str] = []
     line, used = "", 0
-    for word in text.split(" "):
+    for word in _words_of(text, width):
         for piece in _pieces(word, max(2, width)):
             wide = cells(piece)
             if line and used + 1 + wide > width:
@@ -47,6 +50,20 @@ def wrap(text: str, width: int) -> list[str]:
             else:
                 line, used = (f"{line} {piece}", used + 1 + wide) if line else (piece, wide)
     return [*lines, line] if line or not lines else lines
+
+
+def _words_of(text: str, width: int) -> Iterator[str]:
+    """Words between spaces; what opens with a backtick, up to the word that closes it, as one where it fits a line."""
+    held: list[str] = []
+    for word in text.split(" "):
+        if held or (word.count("`") == 1 and word.startswith("`")):
+            held.append(word)
+            if len(held) > 1 and "`" in word:
+                yield from [" ".join(held)] if cells(" ".join(held)) <= width else held
+                held = []
+        else:
+            yield word
+    yield from held
 
 
 def _pieces(word: str, width: int) -> Iterator[str]:

@@ -145,9 +145,18 @@ def test_a_parent_that_disagrees_with_level_and_order_is_told() -> None:
 
 
 def test_a_cut_json_and_a_deep_one_are_errors_in_words() -> None:
-    for text in (profiler_json(PIER)[:-40], powershell(PIER)[:-5], '{"SPUSBDataType":' + "[" * 100_000):
+    for text in (profiler_json(PIER)[:-40], powershell(PIER)[:90], '{"SPUSBDataType":' + "[" * 100_000):
         with pytest.raises(ScanError, match="cut or damaged"):
             read_scan(text)
+
+
+def test_of_a_cut_list_of_windows_what_stands_whole_is_read_and_told() -> None:
+    whole = read_scan(powershell(PIER))
+    for share in (0.5, 0.75, 0.99):
+        text = powershell(PIER)
+        scan = read_scan(text[: int(len(text) * share)])
+        assert {s.id for s in scan.sightings} <= {s.id for s in whole.sightings}
+        assert scan.limits.devices == "some" and any("cut or damaged" in problem for problem in scan.problems)
 
 
 def test_real_listings() -> None:
@@ -181,3 +190,21 @@ def test_each_half_stands_for_itself() -> None:
 def test_damaged_listings_never_fail(form: str) -> None:
     """A few of those that `mutants.py` makes by the ten thousand."""
     assert run(form, 25) < 25
+
+
+@pytest.mark.parametrize(("text", "words"), [
+    ("[  12.345678] usb usb2-port1: Cannot enable. Maybe the USB cable is bad?\n", "a kernel's log: no line of it"),
+    ("Status Class InstanceId\nOK Camera USB\\VID_1234&PID_5678\\5&1\n", "a table of Windows' devices"),
+    ("the mount is on COM3 and the camera is 1234:5678", "vendor and product numbers, names of serial ports; no tree"),
+    ("rig: Pier\ndevices: {}\n", "a rig file of topo; no tree"),
+    ("lorem ipsum", "Nothing in it was recognised"),
+    ("  \n", "is empty"),
+], ids=["log", "table", "numbers", "rig", "prose", "empty"])  # fmt: skip
+def test_an_unknown_text_names_what_was_recognised_and_a_command_for_each_system(text: str, words: str) -> None:
+    """One line each: an answer of one paragraph hid the commands between the names of formats."""
+    with pytest.raises(ScanError) as caught:
+        read_scan(text)
+    lines = str(caught.value).split("\n")
+    assert words in lines[0]
+    for system, command in (("Linux:", "usb-devices"), ("macOS:", "ioreg"), ("Windows 11:", "pnputil")):
+        assert [line for line in lines if line.strip().startswith(system) and command in line]

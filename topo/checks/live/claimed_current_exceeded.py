@@ -58,7 +58,7 @@ def drawn_ma(comparison: Comparison, thing: Thing) -> float:
 def allowed_ma(comparison: Comparison, thing: Thing) -> float:
     """What the socket of a thing may give, mA."""
     above = comparison.live.thing(thing.above)
-    fast = any((side.speed_mbit or 0) >= 5000 for side in thing.seen)
+    fast = any(side.is_super for side in thing.seen)
     if above is not None and is_bus_powered(above):
         return BUS_POWERED_PORT_MA_USB3 if fast else BUS_POWERED_PORT_MA
     return PORT_MA_USB3 if fast else PORT_MA_USB2

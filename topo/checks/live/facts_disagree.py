@@ -53,7 +53,7 @@ def find(comparison: Comparison) -> Iterator[Finding]:
         found = list(_measured(comparison, part))
         match = comparison.match(part.id)
         if match is not None and isinstance(part, Hub):
-            found += _hub(part, match)
+            found += _hub(comparison, part, match)
         if found:
             yield _finding(part, found)
 
@@ -68,12 +68,14 @@ def _measured(comparison: Comparison, part: Part) -> Iterator[Disagreement]:
         yield Disagreement(name, _word(old.value), old.basis, _word(new.value), worse)
 
 
-def _hub(part: Hub, match: Match) -> Iterator[Disagreement]:
+def _hub(comparison: Comparison, part: Hub, match: Match) -> Iterator[Disagreement]:
     told = [side.self_powered for side in match.hub_sides if side.self_powered is not None]
     powered = part.facts.powered
     if told and powered is not None and powered.basis in GIVEN and bool(powered.value) and not any(told):
         yield Disagreement("powered", "yes", powered.basis, "no", True)
     live = max((side.max_child or 0 for side in match.hub_sides), default=0)
+    if live:  # a socket with a plug in it is there, whatever the hub says
+        live = max(live, *(thing.port or 0 for thing in comparison.live.below(match.thing.key)), 0)
     ports = part.facts.ports
     if ports is not None and ports.basis in GIVEN and live and not match.extra and ports.value > live:
         yield Disagreement("ports", str(ports.value), ports.basis, str(live))

@@ -57,6 +57,8 @@ def _fell_back(comparison: Comparison, match: Match) -> bool | None:
     if now is None or could is None or Speed.from_mbit(now) >= Speed.from_mbit(could):
         return None
     runs = Speed.from_mbit(now)
+    if match.kind == "hub" and runs is Speed.LOW:  # no hub is a low-speed one (USB 2.0 11.1): the scan is wrong
+        return None
     if match.kind == "hub":
         leg = comparison.declared.topology.leg(match.part)
         expected = leg is not None and leg.carries > runs

@@ -5,9 +5,9 @@ flat panels are silent for long and some answer late or not at all after it: the
 when all behind it does, so hubs are named along and not told by themselves. Read here is what is in force, not what a
 configuration file says.
 
-A risk for a part known not to stand it (`must_not_sleep`), else a note for parts that idle for long. 'Certain' where
-the system counts time that it has slept already. Switching it off takes away a cause; that the fault goes with it is
-the proof.
+A risk for a part known not to stand it (`must_not_sleep`), else a note for parts that idle for long. Any other part
+that has slept already is told in one note, whatever its role. 'Certain' where the system counts time that it has slept.
+Switching it off takes away a cause; that the fault goes with it is the proof.
 
 Refuted if its active time stays equal to its connected time through an idle hour.
 """
@@ -29,7 +29,7 @@ from topo.words.lists import listed
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
     from topo.model.rig import Part
-    from topo.model.sighting import Sleep
+    from topo.model.sighting import Sighting, Sleep
 
 IDLE_ROLES = ("filter-wheel", "focuser", "rotator", "flat-panel")
 SLEPT_MS = 2_000
@@ -37,14 +37,19 @@ SLEPT_MS = 2_000
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:
-    """One finding for each part that may be put to sleep and does not stand it, or idles for long."""
+    """One finding for each part that may be put to sleep and does not stand it, or idles for long; one for others."""
+    others = []
     for match in comparison.matches:
         part = comparison.study.rig.part(match.part)
         told = value_of(part.facts.must_not_sleep) if isinstance(part, Device) else None
-        if told is False or (told is None and part.role not in IDLE_ROLES):
+        if told is False or match.own is None or not isinstance(part, Device) or not may_sleep(match.own.sleep):
             continue
-        if match.own is not None and may_sleep(match.own.sleep):
+        if told or part.role in IDLE_ROLES:
             yield _finding(comparison, part, match, match.own.sleep, bool(told))
+        elif slept_ms(match.own.sleep) is not None:
+            others.append(match)
+    if others:
+        yield _slept(comparison, others)
 
 
 def may_sleep(sleep: Sleep) -> bool:
@@ -76,9 +81,53 @@ def _finding(comparison: Comparison, part: Part, match: Match, sleep: Sleep, tol
         message=f"The system may put {plain(part.id)} to sleep when it is idle (power control is auto){told}{along}.",
         figures=_figures(sleep, slept),
         refuted_by="its active time stays equal to its connected time through an idle hour",
-        fix=Fix("Set its power control to on (a udev rule on Linux, the power plan on Windows; needs an "
-                "administrator), then look again: only the value in force counts."),
+        fix=Fix(f"Set its power control to on ({_how(comparison, match)}; needs an administrator), then look again: "
+                "only the value in force counts."),
     )
+
+
+def _how(comparison: Comparison, match: Match) -> str:
+    line = sleep_line(match.own) if match.own is not None and comparison.scan.system.lower() == "linux" else None
+    return f"a udev rule: {line}" if line is not None else "a udev rule on Linux, the power plan on Windows"
+
+
+def _slept(comparison: Comparison, matches: list[Match]) -> Finding:
+    """Parts of other roles that have slept since they were plugged in."""
+    names = tuple(match.part for match in matches)
+    part = comparison.study.rig.part(names[0])
+    figures = tuple(
+        Figure(f"{plain(match.part)} slept so far", slept / 1000, "s", "measured")
+        for match in matches if match.own is not None and (slept := slept_ms(match.own.sleep)) is not None)
+    return Finding(
+        name="may-be-put-to-sleep",
+        severity="note",
+        certainty="certain",
+        part=part.id,
+        place=part.place,
+        others=names[1:],
+        message=f"The system has put {listed(names)} to sleep since it was plugged in; some parts answer late after "
+        "that, or not at all.",
+        figures=figures,
+        refuted_by="the first command after an idle hour is answered at once",
+        fix=Fix(f"Nothing, where all works after an idle hour. Else {_lines(matches)}"),
+    )
+
+
+def _lines(matches: list[Match]) -> str:
+    """The lines to paste, one for each kind of device."""
+    lines = [sleep_line(match.own) for match in matches if match.own is not None]
+    told = list(dict.fromkeys(line for line in lines if line is not None))
+    if not told:
+        return "set the power control of each to on, and look again: only the value in force counts."
+    return f"a file below /etc/udev/rules.d with: {'  '.join(told)} Then unplug and plug in again, and look again."
+
+
+def sleep_line(seen: Sighting) -> str | None:
+    """The line of a udev rule that keeps devices with these ids awake."""
+    if seen.vendor_id is None or seen.product_id is None:
+        return None
+    return (f'ACTION=="add", SUBSYSTEM=="usb", ATTR{{idVendor}}=="{plain(seen.vendor_id, 4)}", '
+            f'ATTR{{idProduct}}=="{plain(seen.product_id, 4)}", ATTR{{power/control}}="on"')
 
 
 def _figures(sleep: Sleep, slept: int | None) -> tuple[Figure, ...]:
@@ -103,6 +152,8 @@ CHECK = Check(
     cases=(
         Case("power control is on", rig(ONE), 0, scan(wheel("3-1", sleep={"control": "on"}))),
         Case("it sleeps", rig(ONE), 1, scan(wheel("3-1", sleep=AUTO))),
+        Case("a part of another role that slept", rig(ONE.replace("filter-wheel", "mount").replace(
+            ", must_not_sleep: true", "")), 1, scan(wheel("3-1", sleep=AUTO))),
         Case("told to stand it", rig(ONE.replace("true", "false")), 0, scan(wheel("3-1", sleep=AUTO))),
         Case("only its hub may", rig(ONE.replace("computer/usb2-1", "hub/1"),
              hubs="  hub: {speed: high, ports: 4, plug: computer/usb2-1}\n"), 0,

@@ -16,16 +16,18 @@ from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.scans import HUB3, MAIN, adapter, hub, scan, seen
+from topo.compare.ports import deciding_test
 from topo.compare.words import where
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.model.rig import socket_number
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
 
-HOW = {"identity": "its ids", "place": "its socket", "kind": "what it is"}
+HOW = {"identity": "its ids", "place": "its socket", "kind": "what it is", "twin": "its twin's ids"}
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:
@@ -46,10 +48,21 @@ def _moved(comparison: Comparison, match: Match) -> Finding:
         part=part.id,
         place=part.place,
         message=f"{plain(part.id)} is not in {plain(str(part.plug))}: known by {HOW[match.by]}, it is in "
-        f"{where(comparison, match.thing)}.",
+        f"{where(comparison, match.thing)}.{_guess(comparison, match)}",
         refuted_by="the file is out of date, and this is where it belongs",
-        fix=Fix(f"Plug it into {plain(str(part.plug))}, or change `plug` in the file."),
+        fix=Fix(f"{_decide(comparison, match)}Plug it into {plain(str(part.plug))}, or change `plug` in the file."),
     )
+
+
+def _guess(comparison: Comparison, match: Match) -> str:
+    """Who else it could be, where that is so."""
+    if match.by == "identity" or not match.or_parts:
+        return ""
+    return f" That is a guess: it could be {listed(match.or_parts)} as well."
+
+
+def _decide(comparison: Comparison, match: Match) -> str:
+    return f"First, free: {deciding_test(comparison, match.part)}. " if _guess(comparison, match) else ""
 
 
 def _other_socket(comparison: Comparison, match: Match) -> bool:
@@ -62,7 +75,21 @@ def _other_socket(comparison: Comparison, match: Match) -> bool:
         return False
     beside = [m for child in topology.children(leg.above) if (m := comparison.match(child)) and m is not match]
     same = sum(_as_in_file(comparison, m) for m in beside)
-    return same > 0 and same * 2 >= len(beside)
+    return (same > 0 and same * 2 >= len(beside)) or _exchanged_with(comparison, match) is not None
+
+
+def _exchanged_with(comparison: Comparison, match: Match) -> Match | None:
+    """The part in this one's socket of the same hub, if this one is in that one's, and both are known by their ids."""
+    topology = comparison.declared.topology
+    leg = topology.leg(match.part)
+    for child in topology.children(leg.above) if leg is not None else ():
+        other, theirs = comparison.match(child), topology.leg(child)
+        if other is None or other is match or theirs is None or leg is None or other.by != "identity" or other.moved:
+            continue
+        numbers = socket_number(leg.socket.name), socket_number(theirs.socket.name)
+        if numbers == (other.thing.port, match.thing.port):
+            return other
+    return None
 
 
 def _as_in_file(comparison: Comparison, match: Match) -> bool:
@@ -71,15 +98,17 @@ def _as_in_file(comparison: Comparison, match: Match) -> bool:
 
 
 def _beside(comparison: Comparison, match: Match) -> Finding:
-    part = comparison.declared.rig.part(match.part)
+    part, other = comparison.declared.rig.part(match.part), _exchanged_with(comparison, match)
+    also = f" It is exchanged with {plain(other.part)}." if other is not None else ""
     return Finding(
         name="part-moved",
         severity="note",
         certainty="possible",
         part=part.id,
         place=part.place,
+        others=() if other is None else (other.part,),
         message=f"{plain(part.id)} is in {where(comparison, match.thing)}, and the file has it in "
-        f"{plain(str(part.plug))}. The load is the same.",
+        f"{plain(str(part.plug))}.{also} The load is the same; names by place are others.",
         refuted_by="the sockets of this hub are not numbered as its ports are",
         fix=Fix("Change `plug` in the file, or the socket, so that both say the same."),
     )

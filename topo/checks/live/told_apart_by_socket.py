@@ -1,5 +1,8 @@
 """Two or more things of one kind tell no serial number, or the same: only their sockets tell them apart.
 
+Which is which is a guess from the sockets, whatever stands here as its name: the plugs of two twins exchanged look the
+same. One test decides, and is free: unplug the lead of one part and compare again; what is then missing is it.
+
 Programs and systems that go by ids take one for the other when they are plugged in the other way round, and names such
 as a port number change with the socket. The positions named here are those of now; keep them, or label them.
 
@@ -15,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.scans import adapter, hub, scan
+from topo.compare.ports import deciding_test
 from topo.compare.words import name_of, where
 from topo.model.check import Case, Check
 from topo.model.finding import Finding, Fix
@@ -51,10 +55,12 @@ def _finding(comparison: Comparison, twins: list[Thing], parts: tuple[str, ...],
         part=part.id,
         place=part.place,
         others=tuple(name for name in dict.fromkeys(parts) if name != part.id),
-        message=f"{len(twins)} things of one kind {why}; only their sockets tell them apart. They are: {each}{more}.",
+        message=f"{len(twins)} things of one kind {why}; only their sockets tell them apart. By those they are: "
+        f"{each}{more}. That is a guess: their plugs exchanged would look the same.",
         refuted_by="each keeps its name after both are plugged in again the other way round",
-        fix=Fix("Label these sockets and bind programs by socket (by-path names on Linux, a fixed port number on "
-                "Windows); or replace one by a kind with serial numbers."),
+        fix=Fix(f"First, free: {deciding_test(comparison, part.id)}. Then label these sockets and bind programs by "
+                "socket (by-path names on Linux, a fixed port number on Windows); or replace one by a kind with serial "
+                "numbers."),
     )
 
 

@@ -1,10 +1,11 @@
-"""A fuse is larger than its wire can take, or smaller than what runs through it.
+"""A fuse is larger than the wire behind it can take.
 
-A fuse protects the wire, not the device: it has to be at or below what the thinnest wire after it may carry, and above
-the current of normal work by a quarter (US code 240.4(D) and 210.20(A), read in reprints). A fuse that blows is a fault
-to find, never a reason for a bigger fuse; where no fuse fits between the two, the wire is too thin.
+A fuse protects the wire, not the device: it has to be at or below what the thinnest wire after it may carry, up to the
+next fuse (US code 240.4(D), read in reprints; below 18 AWG its rule is carried on, since no code has those). Where no
+fuse fits between the load and the wire, the wire is too thin.
 
-A fault where the fuse is larger than the wire's limit; a risk where the peak passes the fuse.
+A fault where the fuse is larger than the wire's limit; a risk where a box between may limit its channel to less, which
+the file does not say. Certain where the fuse is past what one such wire stands in free air.
 
 Refuted by the marking on fuse and wire. Mains supplies stay closed; follow local codes.
 """
@@ -12,75 +13,86 @@ Refuted by the marking on fuse and wire. Mains supplies stay closed; follow loca
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.model.cautions import SHORT
+from topo.checks.power_help import amps_figures, fixed, lead_of, other_fuse, thicker, wire_words
 from topo.model.check import Case, Check
-from topo.model.facts import Figure, value_of
-from topo.model.finding import Finding, Fix
+from topo.model.facts import Figure
+from topo.model.finding import Finding
 from topo.model.plain import plain
-from topo.power.drop import DEVICE_LIMIT_A, lead_amps
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Lead
+    from topo.model.change import Proposal
+    from topo.model.feeds import Lead
+    from topo.model.power import LeadPower
+
+FREE_AIR = 2.3
+"""Times the limit at which even one wire in free air is too hot: 16 A at 18 AWG, 55 A at 10 AWG (one handbook)."""
 
 
 def find(study: Study) -> Iterator[Finding]:
-    """One finding for each fuse that does not fit its lead."""
-    peak = {
-        part.id: value_of(part.facts.amps_peak) or value_of(part.facts.amps_typical) or 0.0 for part in study.rig.parts
-    }
-    for lead in study.rig.leads:
-        limit = DEVICE_LIMIT_A.get(lead.gauge_awg or 0)
-        amps = lead_amps(study.rig, lead, peak)
-        if lead.fuse_amps is None:
+    """One finding for each lead whose fuse does not protect it."""
+    sources = {each.id for each in study.rig.sources}
+    for power in study.power.leads:
+        fuse, limit = power.fuse_a, power.limit_a
+        if fuse is None or limit is None or fuse <= limit or power.guard in sources:
             continue
-        if limit is not None and lead.fuse_amps > limit:
-            figures = (Figure("fuse", lead.fuse_amps, "A", "declared"), Figure("wire's limit", limit, "A", "profile"))
-            yield _finding(
-                lead,
-                f"The fuse of {plain(lead.id)} is {lead.fuse_amps:g} A, and {lead.gauge_awg} AWG takes {limit:g} A: "
-                "the wire would burn first.",
-                figures,
-                fault=True,
-                advice=f"Use a fuse of {limit:g} A or less there, or a thicker wire.",
-            )
-        elif amps > lead.fuse_amps:
-            figures = (Figure("fuse", lead.fuse_amps, "A", "declared"), Figure("peak", round(amps, 2), "A", "profile"))
-            yield _finding(
-                lead,
-                f"{amps:.1f} A may run through {plain(lead.id)} at the peak, and its fuse is {lead.fuse_amps:g} A.",
-                figures,
-                fault=False,
-                advice="Divide the parts over two leads, or use a thicker wire with the fuse that fits it.",
-            )
+        lead = lead_of(study, power.id)
+        yield Finding(
+            name="fuse-does-not-protect",
+            severity="risk" if power.fuse_may_be_smaller else "fault",
+            certainty="certain" if fuse > FREE_AIR * limit and not power.fuse_may_be_smaller else "possible",
+            part=lead.to,
+            place=lead.place,
+            message=_message(lead, power),
+            figures=_figures(power),
+            refuted_by="the marking on the fuse and on the wire",
+            fix=fixed(
+                _offers(study, lead, power), partial(_again, lead.id),
+                f"Use a fuse of {limit:g} A or less there, or a thicker wire.",
+            ),
+        )  # fmt: skip
 
 
-def _finding(lead: Lead, message: str, figures: tuple[Figure, ...], fault: bool, advice: str) -> Finding:
-    return Finding(
-        name="fuse-does-not-protect",
-        severity="fault" if fault else "risk",
-        certainty="certain" if fault else "possible",
-        part=lead.to,
-        place=lead.place,
-        message=message,
-        figures=figures,
-        refuted_by="the marking on the fuse and on the wire",
-        fix=Fix(f"{advice} {SHORT}"),
+def _message(lead: Lead, power: LeadPower) -> str:
+    where = "its fuse" if power.guard == lead.id else f"what guards it, at {plain(str(power.guard))},"
+    said = f"{plain(lead.id)} is of {wire_words(lead)}, which takes {power.limit_a:g} A, and {where} is for "
+    said += f"{power.fuse_a:g} A: the wire would burn first."
+    if power.fuse_may_be_smaller:
+        said += f" Unless {plain(lead.source)} limits that way to less, which the file does not say."
+    return said
+
+
+def _figures(power: LeadPower) -> tuple[Figure, ...]:
+    return (
+        Figure("fuse", power.fuse_a, "A", "declared"),
+        Figure("wire's limit", power.limit_a, "A", "profile"),
+        *amps_figures(power.amps, "profile"),
     )
 
 
-def _rig(fuse_amps: float, peak: float = 3) -> str:
+def _again(lead_id: str, study: Study) -> tuple[Figure, ...]:
+    power = study.power.lead(lead_id)
+    return () if power is None else _figures(power)
+
+
+def _offers(study: Study, lead: Lead, power: LeadPower) -> Iterator[Proposal]:
+    yield from other_fuse(lead, power)
+    yield from thicker(lead, power)
+
+
+def _rig(fuse_amps: float, wire: str = "gauge_awg: 18", peak: float = 3) -> str:
     power = "power:\n  supplies: {pier: {volts: 12.8, amps: 20}}\n"
-    power += f"  leads: {{a: {{from: pier, to: main-camera, length_m: 1, gauge_awg: 18, fuse_amps: {fuse_amps:g}}}}}\n"
+    power += f"  leads: {{a: {{from: pier, to: main-camera, length_m: 1, {wire}, fuse_amps: {fuse_amps:g}}}}}\n"
     return rig(imaging("computer/usb3-1", f"amps_peak: {peak:g}")) + power
 
 
 CHECK = Check(
     name="fuse-does-not-protect",
-    summary="a fuse is larger than its wire can take, or smaller than what runs through it",
+    summary="a fuse is larger than the wire behind it can take",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
@@ -88,6 +100,9 @@ CHECK = Check(
     cases=(
         Case("5 A on 18 AWG", _rig(5), 0),
         Case("15 A on 18 AWG", _rig(15), 1),
-        Case("6 A through a fuse of 5 A", _rig(5, 6), 1),
+        Case("30 A on 24 AWG", _rig(30, "gauge_awg: 24"), 1),
+        Case("10 A on 1.5 mm²", _rig(10, "area_mm2: 1.5"), 0),
+        Case("15 A on 1.5 mm²", _rig(15, "area_mm2: 1.5"), 1),
+        Case("2 A on 30 AWG", _rig(2, "gauge_awg: 30", 0.2), 1),
     ),
 )

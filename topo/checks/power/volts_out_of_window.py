@@ -1,12 +1,13 @@
-"""A part gets fewer volts than it works at, or more than it stands.
+"""A part gets fewer volts than it works at.
 
-A lead loses volts in both of its wires: 5 m of 24 AWG cost 2.5 V at 3 A. The volts at each part are worked out from the
-supply along the declared leads, with every part at its peak and in normal work. A cooler loses depth, a mount loses
-steps and a camera drops off USB when they fall below what it works at. The other end counts as well: a supply set to
-13.8 V is above '12 V plus or minus 10 %'.
+A lead loses volts in both of its wires, in its plugs and in its fuse: 5 m of 24 AWG cost 2.5 V at 3 A. The volts at
+each part are solved along the declared leads, with every part in normal work and at its peak: electronics draw more
+amps as volts fall, heaters less. A cooler loses depth, a mount loses steps and a camera drops off USB when they fall
+below what it works at; a hub that browns out takes with it all that is plugged into it.
 
-A fault where it is so in normal work, or where the supply itself gives too much; a risk where only the peak does it.
-Nothing is said of parts and leads with figures missing.
+A fault where it is so in normal work, a risk where only the peak does it, a note where only the low end of what is
+uncertain does (supply low, wire thin and warm, contacts worn). Parts and leads with figures missing are listed as not
+judged. Too many volts are a finding of their own.
 
 Refuted by a meter at the part's own plug, under load. Mains supplies stay closed; follow local codes.
 """
@@ -14,83 +15,105 @@ Refuted by a meter at the part's own plug, under load. Mains supplies stay close
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.model.cautions import SHORT
+from topo.checks.power_help import fixed, lead_of, likely, thicker
 from topo.model.check import Case, Check
-from topo.model.facts import Figure, basis_of, value_of
-from topo.model.finding import Finding, Fix, Severity
+from topo.model.facts import Figure
+from topo.model.finding import Certainty, Finding, Severity
 from topo.model.plain import plain
-from topo.power.drop import volts_at
+from topo.wiring.places import place_of
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Part
+    from topo.model.change import Proposal
+    from topo.model.power import PlugPower
 
 
 def find(study: Study) -> Iterator[Finding]:
-    """One finding for each part whose volts leave its window."""
-    typical = {part.id: value_of(part.facts.amps_typical) or 0.0 for part in study.rig.parts}
-    peak = {part.id: value_of(part.facts.amps_peak) or typical[part.id] for part in study.rig.parts}
-    in_work, at_peak = volts_at(study.rig, typical), volts_at(study.rig, peak)
-    at_rest = volts_at(study.rig, {})
-    for part in study.rig.parts:
-        if part.id not in in_work:
+    """One finding for each part whose volts fall below its window."""
+    hubs = {hub.id for hub in study.rig.hubs}
+    for plug in study.power.plugs:
+        if (found := _under(plug)) is None:
             continue
-        least, most = value_of(part.facts.volts_min), value_of(part.facts.volts_max)
-        if most is not None and at_rest[part.id] > most:
-            yield _finding(part, "fault", at_rest[part.id], at_rest[part.id], "more than it stands")
-        elif least is not None and at_peak[part.id] < least:
-            severity: Severity = "fault" if in_work[part.id] < least else "risk"
-            yield _finding(part, severity, in_work[part.id], at_peak[part.id], "less than it works at")
+        severity, certainty = found
+        volts = plug.volts.typical if severity == "fault" else plug.volts.peak
+        when = {"fault": "", "risk": " at the peak", "note": " at worst"}[severity]
+        shown = 0.0 if volts is None else volts.low if severity == "note" else volts.likely
+        taken = " All that is plugged into it drops out with it." if plug.part in hubs else ""
+        yield Finding(
+            name="volts-out-of-window",
+            severity=severity,
+            certainty=certainty,
+            part=plug.part,
+            place=place_of(study.rig, plug.part),
+            message=f"{plain(plug.part)} gets {shown:.1f} V{when}, less than it works at.{taken}",
+            figures=_figures(plug),
+            refuted_by="a meter at its own plug, under load",
+            fix=fixed(
+                _offers(study, plug), partial(_again, plug.part),
+                "Use a thicker or shorter lead, or feed it straight from the supply.",
+            ),
+        )  # fmt: skip
 
 
-def _finding(part: Part, severity: Severity, in_work: float, at_peak: float, what: str) -> Finding:
-    least, most = value_of(part.facts.volts_min), value_of(part.facts.volts_max)
-    window = (
-        Figure("lowest it works at", least, "V", basis_of(part.facts.volts_min)),
-        Figure("highest it stands", most, "V", basis_of(part.facts.volts_max)),
+def _under(plug: PlugPower) -> tuple[Severity, Certainty] | None:
+    floor, typical, peak = plug.floor, plug.volts.typical, plug.volts.peak
+    if floor is None:
+        return None
+    if typical is not None and typical.likely < floor:
+        return "fault", "certain" if typical.high < floor and plug.drawn != "assumed" else "possible"
+    if peak is not None and peak.likely < floor:
+        return "risk", "possible"
+    if any(each is not None and each.low < floor for each in (typical, peak)):
+        return "note", "possible"
+    return None
+
+
+def _figures(plug: PlugPower) -> tuple[Figure, ...]:
+    return (
+        Figure("volts in normal work", plug.volts.typical, "V", plug.basis),
+        Figure("volts at the peak", plug.volts.peak, "V", plug.basis),
+        Figure("lowest it works at", plug.floor, "V", "declared"),
     )
-    advice = (
-        "Set or choose a supply within its window."
-        if what.startswith("more")
-        else "Use a thicker or shorter lead, or feed it straight from the supply."
-    )
-    return Finding(
-        name="volts-out-of-window",
-        severity=severity,
-        certainty="possible",
-        part=part.id,
-        place=part.place,
-        message=f"{plain(part.id)} gets {at_peak:.1f} V{' at the peak' if severity == 'risk' else ''}, {what}.",
-        figures=(
-            Figure("volts in normal work", round(in_work, 2), "V", "declared"),
-            Figure("volts at the peak", round(at_peak, 2), "V", "declared"),
-            *(figure for figure in window if figure.value is not None),
-        ),
-        refuted_by="a meter at its own plug, under load",
-        fix=Fix(f"{advice} {SHORT}"),
-    )
 
 
-def _rig(gauge_awg: int, volts: float = 12.8) -> str:
+def _again(part: str, study: Study) -> tuple[Figure, ...]:
+    plug = study.power.plug(part)
+    return () if plug is None or plug.floor is None else _figures(plug)
+
+
+def _offers(study: Study, plug: PlugPower) -> Iterator[Proposal]:
+    """Thicker wire for the lead on the way that loses most."""
+    way = []
+    power = study.power.lead(plug.lead)
+    while power is not None:
+        way.append(power)
+        power = next((each for each in study.power.leads if power.source in lead_of(study, each.id).ends), None)
+    lost = [likely(each.volts_from.peak) - likely(each.volts_to.peak) for each in way]
+    worst = way[lost.index(max(lost))]
+    yield from thicker(lead_of(study, worst.id), worst)
+
+
+def _rig(gauge_awg: int, length_m: float = 5, volts: float = 12.8) -> str:
     facts = ("amps_typical: 2", "amps_peak: 3", "volts_min: 11", "volts_max: 14")
-    power = f"power:\n  supplies: {{pier: {{volts: {volts:g}, amps: 10}}}}\n"
-    power += f"  leads: {{a: {{from: pier, to: main-camera, length_m: 5, gauge_awg: {gauge_awg}}}}}\n"
+    power = f"power:\n  supplies: {{pier: {{volts: {volts:g}, amps: 10, volts_by: meter}}}}\n"
+    power += f"  leads: {{a: {{from: pier, to: main-camera, length_m: {length_m:g}, gauge_awg: {gauge_awg}}}}}\n"
     return rig(imaging("computer/usb3-1", *facts)) + power
 
 
 CHECK = Check(
     name="volts-out-of-window",
-    summary="a part gets fewer volts than it works at, or more than it stands",
+    summary="a part gets fewer volts than it works at",
     explanation=__doc__,
-    severities=("fault", "risk"),
+    severities=("fault", "risk", "note"),
     find=find,
     scope="no-plug",
     cases=(
         Case("5 m of 14 AWG to a camera", _rig(14), 0),
         Case("5 m of 24 AWG to the same camera", _rig(24), 1),
-        Case("a supply of 14.6 V", _rig(14, 14.6), 1),
+        Case("10 m of 16 AWG from 12 V, at the low end of all figures", _rig(16, 10, 12), 1),
     ),
 )

@@ -36,6 +36,8 @@ STREAM = "role: imaging, width_px: 1280, height_px: 960, sample_bits: 8, speed: 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each link whose steady flows ask for more than it delivers, at some end of what is uncertain."""
     for link in study.links:
+        if link.kind == "serial-line":  # one exchange at a time: serial-line-busy
+            continue
         asks = _asks(study, link)
         asked = math.fsum(asks.values())
         most = link.ceiling_mb_per_s * max(0.0, 1.0 - link.reserved)

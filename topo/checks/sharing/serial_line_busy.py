@@ -1,14 +1,17 @@
-"""A serial line is too busy for its polls, and guide pulses wait in the queue behind them.
+"""The polls on a serial line ask for more than it has: it never catches up, or has next to nothing left.
 
-A serial line of 8 data bits sends 10 bits for each byte, so 9600 baud is 960 bytes a second, one question at a time.
-While a poll and its answer are on the line a guide pulse has to wait for them; many adapters also hold an answer back
-until their receive timer runs out (16 ms is the usual default: common practice, no source). If polls take all the time
-there is, the queue grows and the mount falls ever further behind.
+A serial line carries one exchange at a time: question and answer at its rate (10 bits for each byte, unless `framing`
+says more), the device's time to reply, and what the adapter holds short answers back: many wait for a receive timer of
+16 ms. Everything that asks on one socket adds up: several parts on one adapter, several programs that ask one part
+(`clients`). Where this passes what a second has, questions pile up: a program shows old positions, runs into its
+time-out, or asks more seldom than it is set to. A socket of the computer itself has no receive timer, and an adapter
+with `bridge: cdc` or `none` has none either.
 
-A fault where polls need more than the line has; a risk where they take half of it, or where one poll holds a guide
-pulse up longer than a tenth of a second.
+A fault where the polls need all the time there is or more: certain if so with the fastest replies, possible with usual
+ones. A risk if only slow replies bring it there. A note from four fifths up: answers come late. What guide pulses lose
+on a busy line is the finding guide-pulse-late.
 
-Refuted if the program's log shows answers within the time computed here.
+Refuted if the program's log shows answers sooner than computed here, and none missing.
 """
 
 from __future__ import annotations
@@ -17,94 +20,101 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
+from topo.checks.lines import eased_by, line_figures
 from topo.model.check import Case, Check
-from topo.model.facts import Figure, basis_of, value_of
-from topo.model.finding import Finding, Fix, Severity
+from topo.model.finding import Certainty, Finding, Fix, Severity
 from topo.model.plain import plain
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Device
+    from topo.model.facts import Range3
+    from topo.model.line import SerialLine
 
-BITS_PER_BYTE = 10
-"""Start bit, 8 data bits, stop bit."""
-
-USUAL_TIMER_MS = 16.0
-"""Receive timer of adapters by default: common practice, no source."""
-
-LATE_PULSE_S = 0.1
-"""A wait that shows beside pulses of half a second (our own proposal, no source)."""
-
-
-def exchange_s(part: Device) -> float | None:
-    """Seconds a question and its answer hold the line, with the adapter's timer. None where they are unknown."""
-    baud = value_of(part.serial.baud)
-    size = (value_of(part.serial.bytes_out) or 0.0) + (value_of(part.serial.bytes_in) or 0.0)
-    if not baud or not size:
-        return None
-    timer_ms = value_of(part.serial.latency_timer_ms)
-    return size * BITS_PER_BYTE / baud + (USUAL_TIMER_MS if timer_ms is None else timer_ms) / 1000.0
+NEARLY_FULL = 0.8
+"""From this share up answers come late (our own proposal, no source)."""
 
 
 def find(study: Study) -> Iterator[Finding]:
-    """One finding for each serial line that is too busy."""
-    for part in study.rig.devices:
-        took, polls = exchange_s(part), value_of(part.serial.polls_per_s)
-        if took is None or not polls:
+    """One finding for each serial line that is full, or nearly."""
+    for line in study.traffic.lines:
+        if not line.askers:
             continue
-        busy = took * polls
-        severity = _severity(part, took, busy)
+        severity, certainty = _judge(line.load)
         if severity is not None:
-            yield _finding(part, took, busy, severity)
+            yield _finding(study, line, severity, certainty)
 
 
-def _severity(part: Device, took: float, busy: float) -> Severity | None:
-    if busy >= 1.0:
-        return "fault"
-    if busy > 0.5 or (part.role == "mount" and took > LATE_PULSE_S):
-        return "risk"
-    return None
+def _judge(load: Range3) -> tuple[Severity | None, Certainty]:
+    if load.low >= 1.0:
+        return "fault", "certain"
+    if load.likely >= 1.0:
+        return "fault", "possible"
+    if load.high >= 1.0:
+        return "risk", "possible"
+    if load.likely >= NEARLY_FULL:
+        return "note", "certain" if load.low >= NEARLY_FULL else "possible"
+    return None, "certain"
 
 
-def _finding(part: Device, took: float, busy: float, severity: Severity) -> Finding:
-    waits = " A guide pulse waits behind them." if part.role == "mount" else ""
-    basis = basis_of(part.serial.baud)
+def _finding(study: Study, line: SerialLine, severity: Severity, certainty: Certainty) -> Finding:
+    askers = tuple(dict.fromkeys(asker.part for asker in line.askers))
+    part = next((name for name in askers if study.rig.part(name).role == "mount"), askers[0])
+    polls = f"polls of {listed(askers)}"
+    if line.load.likely >= 1.0:
+        message = f"The {polls} ask for {line.load.likely:.2f} times what the {plain(line.label)} can do. " \
+                  "It never catches up."
+    elif severity == "risk":
+        message = f"The {polls} fill {line.load.likely:.0%} of the {plain(line.label)}. Where answers come slowly, " \
+                  "it never catches up."
+    else:
+        message = f"The {polls} fill {line.load.likely:.0%} of the {plain(line.label)}. Answers come late."
+    if line.pulse is not None:
+        message += " Guide pulses wait behind them."
     return Finding(
         name="serial-line-busy",
         severity=severity,
-        certainty="certain"
-        if part.serial.latency_timer_ms is not None
-        or (busy >= 1 and took - USUAL_TIMER_MS / 1000 >= 1 / (value_of(part.serial.polls_per_s) or 1))
-        else "possible",
-        part=part.id,
-        place=part.place,
-        message=f"The polls of {plain(part.id)} take {min(busy, 9.99):.0%} of its serial line's time.{waits}",
-        figures=(
-            Figure("one poll with its answer", took, "s", basis),
-            Figure("polls", value_of(part.serial.polls_per_s), "polls/s", basis_of(part.serial.polls_per_s)),
-            Figure("line in use", round(100 * busy, 1), "%", basis),
-            Figure("a guide pulse waits up to", took, "s", basis),
+        certainty=certainty,
+        part=part,
+        place=study.rig.part(part).place,
+        message=message,
+        figures=line_figures(line),
+        others=tuple(name for name in askers if name != part),
+        refuted_by="the program's log shows answers sooner than computed here, and none missing",
+        fix=Fix(
+            "Poll less often, let one program less ask, raise the baud rate if the device can, or lower the adapter's "
+            "receive timer.",
+            eased_by(study, line),
+            lambda after: line_figures(next((each for each in after.traffic.lines if each.id == line.id), None)),
         ),
-        refuted_by="the program's log shows answers sooner than computed here",
-        fix=Fix("Poll less often, raise the baud rate if the device can, or lower the adapter's receive timer."),
     )
 
 
-def _mount(serial: str) -> str:
-    return rig(f"mount: {{role: mount, speed: full, plug: computer/usb2-1, serial: {{{serial}}}}}")
+def _mount(serial: str, plug: str = "computer/usb2-1") -> str:
+    return f"mount: {{role: mount, speed: full, plug: {plug}, serial: {{{serial}}}}}"
 
+
+ADAPTER = "adapter: {speed: full, serial_sockets: 2, plug: computer/usb2-1}"
+SIX = "baud: 9600, polls_per_s: 6, bytes_out: 20, bytes_in: 40"
+BESIDE = f"focuser: {{role: focuser, plug: adapter/serial-1, serial: {{{SIX}}}}}"
 
 CHECK = Check(
     name="serial-line-busy",
-    summary="a serial line is too busy for its polls, and guide pulses wait",
+    summary="the polls on a serial line ask for more than it has",
     explanation=__doc__,
-    severities=("fault", "risk"),
+    severities=("fault", "risk", "note"),
     find=find,
-    scope="no-plug",
+    scope="controller",
     cases=(
-        Case("one poll a second at 9600 baud", _mount("baud: 9600, polls_per_s: 1, bytes_out: 20, bytes_in: 20"), 0),
         Case(
-            "twenty polls a second at 9600 baud", _mount("baud: 9600, polls_per_s: 20, bytes_out: 20, bytes_in: 40"), 1
+            "one poll a second at 9600 baud", rig(_mount("baud: 9600, polls_per_s: 1, bytes_out: 20, bytes_in: 20")), 0
         ),
+        Case(
+            "twenty polls a second at 9600 baud",
+            rig(_mount("baud: 9600, polls_per_s: 20, bytes_out: 20, bytes_in: 40")), 1,
+        ),
+        Case("a mount and a focuser on one socket", rig(ADAPTER, _mount(SIX, "adapter/serial-1"), BESIDE), 1),
+        Case("the same two on two sockets", rig(ADAPTER, _mount(SIX, "adapter/serial-2"), BESIDE), 0),
+        Case("three programs that ask one mount", rig(_mount(f"{SIX}, clients: 3")), 1),
     ),
 )

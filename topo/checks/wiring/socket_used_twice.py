@@ -3,6 +3,9 @@
 One of the two plugs must be somewhere else, and every figure that depends on it is a guess until that is settled. Most
 often a line was copied and its plug not changed.
 
+Two parts on one serial socket are a note: a serial lead joins two ends, and more only where one part hands the line on
+to the next (a hand controller with a second socket, say). The line's time is then shared (serial-line-busy).
+
 Refuted by looking at the socket.
 """
 
@@ -18,6 +21,7 @@ from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.rig import Part
 
 
 def find(study: Study) -> Iterator[Finding]:
@@ -30,13 +34,16 @@ def find(study: Study) -> Iterator[Finding]:
         first = holders.setdefault(socket, part.id)
         if first != part.id:
             free = next((f"{above}/{s.name}" for above, s in study.topology.free_sockets() if above == socket[0]), None)
+            here = study.rig.part(first)
+            shares = part.has_serial_line and here.has_serial_line and _is_serial(study, part)
             yield Finding(
                 name="socket-used-twice",
-                severity="fault",
+                severity="note" if shares else "fault",
                 certainty="certain",
                 part=part.id,
                 place=part.plug.place,
-                message=f"{plain(part.id)} and {plain(first)} are both in {plain(str(part.plug))}.",
+                message=f"{plain(part.id)} and {plain(first)} are both in {plain(str(part.plug))}."
+                + (" One of them has to hand the line on to the other." if shares else ""),
                 others=(first,),
                 refuted_by="a look at the socket",
                 fix=Fix(
@@ -46,11 +53,16 @@ def find(study: Study) -> Iterator[Finding]:
             )
 
 
+def _is_serial(study: Study, part: Part) -> bool:
+    leg = study.topology.leg(part.id)
+    return leg is not None and leg.socket.kind == "serial"
+
+
 CHECK = Check(
     name="socket-used-twice",
     summary="two parts are said to be in the same socket",
     explanation=__doc__,
-    severities=("fault",),
+    severities=("fault", "note"),
     find=find,
     scope="controller",
     cases=(

@@ -2,7 +2,8 @@
 
 A serial lead does not fit a USB socket and carries no USB: a hub or camera on a serial socket can't work, and a device
 that only talks over a bare serial line needs an adapter between itself and USB. A chain of parts on a serial socket
-(a hub on an adapter's serial side) is the same mistake.
+(a hub on an adapter's serial side) is the same mistake. A part that is reached over the network, or that has no data
+side at all, does nothing in a USB socket: its `plug` is left out of the file.
 
 Refuted by looking at the plug.
 """
@@ -14,8 +15,10 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
 from topo.model.check import Case, Check
+from topo.model.facts import value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Device
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -26,9 +29,14 @@ def find(study: Study) -> Iterator[Finding]:
     """One finding for each part in a socket that cannot serve it."""
     for part in study.rig.parts:
         leg = study.topology.leg(part.id)
-        if leg is None or leg.socket.kind != "serial" or not _needs_usb(part):
+        if leg is None or part.plug is None:
             continue
-        assert part.plug is not None
+        if leg.socket.kind == "usb":
+            if words := _uses_no_usb(part):
+                yield _elsewhere(part, words)
+            continue
+        if not _needs_usb(part):
+            continue
         yield Finding(
             name="wrong-socket",
             severity="fault",
@@ -39,6 +47,30 @@ def find(study: Study) -> Iterator[Finding]:
             refuted_by="a look at the plug",
             fix=Fix("Plug it into a USB socket, or mend the line in the file."),
         )
+
+
+def _uses_no_usb(part: Part) -> str:
+    """Why a part has no use for a USB socket; empty where it may have."""
+    over = value_of(part.serial.over, "usb") if isinstance(part, Device) else "usb"
+    if over != "usb":
+        return f"is reached over {'the network' if over == 'network' else 'Bluetooth'}"
+    if part.interface == "none" and part.role in ("mount", "imaging", "guiding", "focuser", "rotator", "filter-wheel"):
+        return "has no USB"
+    return ""
+
+
+def _elsewhere(part: Part, words: str) -> Finding:
+    assert part.plug is not None
+    return Finding(
+        name="wrong-socket",
+        severity="fault",
+        certainty="certain",
+        part=part.id,
+        place=part.plug.place,
+        message=f"{plain(part.id)} {words}, and is plugged into the USB socket {plain(str(part.plug))}.",
+        refuted_by="a look at the plug",
+        fix=Fix("Leave out its `plug`; or say in the file what it is connected by."),
+    )
 
 
 def _needs_usb(part: Part) -> bool:
@@ -63,6 +95,11 @@ CHECK = Check(
             ),
             0,
         ),
+        Case(
+            "a mount on the network in a USB socket",
+            rig("mount: {role: mount, interface: none, plug: computer/usb2-1}"), 1,
+        ),
+        Case("the same without a plug", rig("mount: {role: mount, interface: none}"), 0),
         Case(
             "a camera on an adapter",
             rig("adapter: {speed: full, serial_sockets: 1, plug: computer/usb2-1}", imaging("adapter/serial-1")),

@@ -6,12 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from topo.model.plain import plain
-from topo.model.sighting import Sighting, device_id
+from topo.model.sighting import Side, Sighting, device_id
 
 MOST_SOCKETS_DOWN = 7
 """Most sockets in a chain: USB has seven tiers with the root hub (USB 2.0 4.1.1); one is left for systems that count
 their own."""
 
+MOST_PORTS, MOST_HUB_PORTS = 255, 31
+"""Sockets of a root hub, where a system may count both sides of USB, and of any other (Linux: USB_MAXCHILDREN)."""
 MOST_READ = 2000
 MOST_COMPLAINTS = 50
 
@@ -37,6 +39,8 @@ def assembled(
 def _keep(seen: Sighting, kept: dict[str, Sighting], problems: list[str]) -> None:
     if len(seen.ports) > MOST_SOCKETS_DOWN:
         problems.append(f"{plain(seen.id, 60)} is deeper than USB goes; it was left out")
+    elif any(not 1 <= port <= MOST_PORTS for port in seen.ports) or max(seen.ports[1:], default=1) > MOST_HUB_PORTS:
+        problems.append(f"{plain(seen.id, 60)} has the number of a socket that no hub has; it was left out")
     elif seen.id in kept:
         problems.append(f"two devices claim the place {plain(seen.id, 60)}; the second was left out")
     elif len(kept) >= MOST_READ:
@@ -53,7 +57,8 @@ def _hubs_above(seen: Sighting, kept: dict[str, Sighting], problems: list[str], 
         if depth == 0:
             kept[name] = roots.get(seen.bus) or root_hub(seen.bus)
         else:
-            kept[name] = Sighting(id=name, bus=seen.bus, ports=seen.ports[:depth], usb_class=9)
+            side: Side | None = None if seen.is_super is None else "superspeed" if seen.is_super else "usb2"
+            kept[name] = Sighting(id=name, bus=seen.bus, ports=seen.ports[:depth], usb_class=9, side=side)
             problems.append(f"{name}: a hub must be there, since something is plugged into it; the listing has none")
 
 

@@ -169,6 +169,13 @@ def speed_by_code(link: object, usb_speed: object, device_speed: object) -> floa
     return None if code is None else {0: 1.5, 1: 12.0, 2: 480.0, 3: 5000.0, 4: 10000.0, 5: 20000.0}.get(code)
 
 
+def plist_in(text: str) -> bytes:
+    """The property list of a text, without what stands before and behind it."""
+    begin = text.find("<?xml") if "<?xml" in text else text.find("<plist")
+    end = text.rfind("</plist>")
+    return text[max(begin, 0) : end + 8 if end >= 0 else None].encode("utf-8", "replace")
+
+
 def names_a_hub(name: str | None) -> bool:
     """True where a name ends in hub: all that a listing without classes tells of an empty one."""
     return re.search(r"(?:\bhub|hub_device)$", name or "", re.IGNORECASE) is not None

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import plistlib
+import re
 from typing import Any
 
 from topo.errors import ScanError
+from topo.live.listings.mac import plist_in
 from topo.live.listings.mac_profiler import DEEPEST_ITEM, NEW, OLD, ProfilerItem, profiler_scan
 from topo.live.listings.values import told
 from topo.model.sighting import Scan
@@ -14,9 +16,13 @@ from topo.model.sighting import Scan
 ASK = "`ioreg -p IOUSB -l -w0 > usb.txt` shows all on any macOS"
 
 
+START = re.compile(rf'\{{\s*"(?:{OLD}|{NEW})"\s*:')
+"""Where the JSON begins; there may be prose before it."""
+
+
 def looks_like(text: str) -> bool:
     """True for JSON with one of the two keys."""
-    return text.lstrip().startswith("{") and (f'"{OLD}"' in text or f'"{NEW}"' in text)
+    return START.search(text) is not None
 
 
 def looks_like_xml(text: str) -> bool:
@@ -25,9 +31,10 @@ def looks_like_xml(text: str) -> bool:
 
 
 def read(text: str) -> Scan:
-    """The scan of the JSON text. Raises ScanError."""
+    """The scan of the JSON in the text. Raises ScanError."""
+    begin = START.search(text)
     try:
-        data = json.loads(text[text.index("{") :])
+        data = json.JSONDecoder().raw_decode(text, begin.start() if begin else 0)[0]
     except (ValueError, RecursionError) as error:
         raise ScanError(f"this JSON of the system profiler is cut or damaged; {ASK}") from error
     return _scan(data.get(NEW) or data.get(OLD) or [], "system-profiler-json")
@@ -36,7 +43,7 @@ def read(text: str) -> Scan:
 def read_xml(text: str) -> Scan:
     """The scan of the property list. Raises ScanError."""
     try:
-        data = plistlib.loads(text[max(text.find("<?xml"), 0) :].encode("utf-8", "replace"))
+        data = plistlib.loads(plist_in(text))
         groups = [group for group in data if isinstance(group, dict) and group.get("_dataType") in (OLD, NEW)]
         items: Any = next((group["_items"] for group in groups if group.get("_items")), [])
     except Exception as error:  # plistlib raises what its parser does, of many kinds

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from topo.errors import ScanError
-from topo.live.listings.mac import location_of
+from topo.live.listings.mac import location_of, plist_in
 from topo.live.listings.mac_registry import RegistryEntry, registry_scan
 from topo.model.sighting import Scan
 
@@ -21,7 +21,7 @@ def looks_like(text: str) -> bool:
 
 def read(text: str) -> Scan:
     """The scan of the text. Raises ScanError where it is no property list, or nothing of it is USB."""
-    return read_bytes(text[max(text.find("<?xml"), 0) :].encode("utf-8", "replace"))
+    return read_bytes(plist_in(text))
 
 
 def read_bytes(data: bytes) -> Scan:

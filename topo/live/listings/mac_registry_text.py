@@ -10,10 +10,10 @@ from topo.live.listings.mac_registry import RegistryEntry, registry_scan
 from topo.live.listings.values import lines_of
 from topo.model.sighting import Scan
 
-NODE = re.compile(r"^[ |]*\+-o (.*)@([0-9a-fA-F]{6,8})[ \t]*<class ([\w.]+)")
-PLAIN_NODE = re.compile(r"^[ |]*\+-o (.*?)()[ \t]*<class ([\w.]+)")
-SIGN = re.compile(r"^[> |]*\+-o .{1,300}<class ", re.MULTILINE)
-PROPERTY = re.compile(r'^[ |]*"([^"]{1,100})" = (.*)$')
+NODE = re.compile(r"^[ \t|]*\+-o (.*)@([0-9a-fA-F]{6,8})[ \t]*<class ([\w.]+)")
+PLAIN_NODE = re.compile(r"^[ \t|]*\+-o (.*?)()[ \t]*<class ([\w.]+)")
+SIGN = re.compile(r"^[> \t|]*\+-o .{1,300}<class ", re.MULTILINE)
+PROPERTY = re.compile(r'^[ \t|]*"([^"]{1,100})" = (.*)$')
 
 
 def looks_like(text: str) -> bool:

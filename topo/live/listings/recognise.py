@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import importlib
-import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, cast
 
 from topo.errors import ScanError
-from topo.live.listings.ask import ask_for, ask_lines
+from topo.live.listings.ask import ask_for
+from topo.live.listings.unknown import unknown
 from topo.model.plain import plain
 from topo.model.sighting import Scan
 
@@ -57,46 +57,6 @@ FORMATS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class KnownKind:
-    """A format that is recognised and not read, why, and of which system."""
-
-    name: str
-    system: System
-    pattern: re.Pattern[str]
-    why: str
-
-
-REFUSED = (
-    KnownKind(
-        "the system information of Windows", "windows", re.compile(r"^\[System Summary\]|<MsInfo>", re.MULTILINE),
-        "it lists controllers only, without what is plugged in where",
-    ),
-    KnownKind(
-        "an export of Windows' registry", "windows", re.compile(r"Windows Registry Editor Version 5"),
-        "it holds everything that was ever plugged in, with nothing to tell what is there now",
-    ),
-    KnownKind(
-        "the help of pnputil", "windows", re.compile(r"pnputil(?:\.exe)? \[?/add-driver", re.IGNORECASE),
-        "this Windows does not know what was asked; the three lines for PowerShell work on Windows 10 too",
-    ),
-    KnownKind("pnputil without a USB device", "windows", re.compile(r"Microsoft PnP"), "no USB device is in it"),
-    KnownKind(
-        "a list of devices by number", "linux", re.compile(r"^Bus [0-9]{3} Device [0-9]{3}: ID ", re.MULTILINE),
-        "numbers come and go; it does not tell which socket a device is in, nor its speed",
-    ),
-    KnownKind(
-        "a tree of bus and device numbers", "linux",
-        re.compile(r"^/: {2}Bus [0-9.]{2,}\s?Port|\|__ Port [0-9]+: Dev ", re.MULTILINE),
-        "it has neither ids nor names, and tools that print it may ask devices",
-    ),
-    KnownKind(
-        "the system profiler of macOS", "macos",
-        re.compile(r"^\s*(?:Hardware Overview|USB|USB Bus):\s*$", re.MULTILINE),
-        "no USB device is in it; macOS 26 and later show USB elsewhere",
-    ),
-)  # fmt: skip
-
 MOST_LOOKED_AT = 1 << 20
 
 
@@ -110,7 +70,7 @@ def read_listing(text: str, name: str = "the listing") -> Scan:
     """The scan of a listing. Raises ScanError, which says what the text was taken for and what to ask for instead."""
     form = recognised(text)
     if form is None:
-        raise ScanError(_unknown(text, plain(name)))
+        raise ScanError(unknown(text[:MOST_LOOKED_AT], plain(name)))
     try:
         scan = form.read(text)
     except ScanError as error:
@@ -120,14 +80,3 @@ def read_listing(text: str, name: str = "the listing") -> Scan:
         said = f"the text holds {form.name}, which was read, and also {' and '.join(more)}, which was not"
         scan = replace(scan, problems=(*scan.problems, said))
     return scan
-
-
-def _unknown(text: str, name: str) -> str:
-    known = next((one for one in REFUSED if one.pattern.search(text[:MOST_LOOKED_AT])), None)
-    if known is not None:
-        return f"{name} looks like {known.name}: {known.why}. Ask for one of these:\n" + "\n".join(ask_lines())
-    kinds = ", ".join(form.name for form in FORMATS)
-    return (
-        f"{name}: neither a saved scan (`topo live --save`) nor a listing that is known here ({kinds}). "
-        "Ask for one of these:\n" + "\n".join(ask_lines())
-    )

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from topo.live.listings.assemble import root_hub
 from topo.model.sighting import HostController, Sighting, device_id
 
 
@@ -44,6 +45,8 @@ def planted(blocks: Iterable[UsbDevicesBlock], problems: list[str]) -> list[Sigh
         kept[seen.id] = seen
         if seen.ports or seen.is_root:
             above[block.bus, block.level] = (block.devnum, seen)
+    for bus in sorted({seen.bus for seen in kept.values() if seen.ports}):
+        kept.setdefault(device_id(bus, ()), root_hub(bus))
     return list(kept.values())
 
 
@@ -52,6 +55,9 @@ def _seen(block: UsbDevicesBlock, above: dict[tuple[int, int], tuple[int, Sighti
     if block.level == 0:
         return replace(own, id=device_id(block.bus, ()))
     number, hub = above.get((block.bus, block.level - 1), (None, None))
+    if hub is None and block.level == 1:  # the text begins below the root hub: the socket is told all the same
+        chain, root = (block.socket,), device_id(block.bus, ())
+        return replace(own, id=device_id(block.bus, chain), ports=chain, parent=root)
     if hub is None:
         problems.append(f"bus {block.bus} device {block.devnum}: the hub above it is not in the text")
         return own

@@ -36,7 +36,7 @@ def looks_like(text: str) -> bool:
 
 def looks_like_xml(text: str) -> bool:
     """True for its XML."""
-    return "<PnpUtil" in text[:4000]
+    return "<PnpUtil" in text
 
 
 def looks_like_csv(text: str) -> bool:
@@ -79,7 +79,8 @@ def read_xml(text: str) -> Scan:
     if "<!" in body.replace("<!--", ""):
         raise ScanError("this XML of Windows devices declares something of its own; it was not read")
     try:
-        top = ET.fromstring(body[: body.rfind(">") + 1])
+        end = body.rfind("</PnpUtil>")
+        top = ET.fromstring(body[: end + 10 if end >= 0 else body.rfind(">") + 1])
     except (ET.ParseError, ValueError) as error:
         raise ScanError("this XML of Windows devices is cut or damaged") from error
     return _scan([_element(one) for one in top.iter("Device") if one.get("InstanceId")], "pnputil-xml")
@@ -96,7 +97,10 @@ def _blocks(text: str) -> Iterator[_Block]:
     label: str | None = None
     block: _Block | None = None
     open_: list[str] = []
-    for line in lines_of(text):
+    start = STARTS.search(text)
+    edge = re.match(r"[ \t]*", start[0].lstrip(">"))[0] if start else ""  # type: ignore[index]  # it matches nothing at least
+    for raw in lines_of(text):
+        line = raw.removeprefix(edge)
         match = LABELLED.match(line)
         begins = match is not None and INSTANCE.fullmatch(match[2].strip()) is not None
         if match is not None and begins and (label is None or match[1] == label):

@@ -1,0 +1,132 @@
+"""What checks of the 12 V side share: where a lead stands, severities over ranges, and what another wire or fuse is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from topo.model.cautions import SHORT
+from topo.model.change import Proposal, SetLead, SetSupply
+from topo.model.facts import Basis, Figure, Range3, value_of
+from topo.model.finding import Certainty, Fix, Severity
+from topo.model.plain import plain
+from topo.power.copper import AREAS_MM2, GAUGES, fuse_for, gauge_like, limit_of_gauge, wire_limit_a
+from topo.power.tree import fed_by
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.feeds import Lead
+    from topo.model.power import ByState, LeadPower
+
+AT_SOURCE_M = 0.15
+"""Where a fuse goes: within 178 mm of the source (33 CFR 183.455(b), read in a reprint)."""
+
+
+def lead_of(study: Study, lead_id: str) -> Lead:
+    """The lead of that id."""
+    return next(lead for lead in study.rig.leads if lead.id == lead_id)
+
+
+def behind(study: Study, lead: Lead) -> tuple[str, ...]:
+    """The parts on a lead and on all behind it, but for the first end."""
+    names = dict.fromkeys((*lead.ends, *(name for end in lead.ends for name in fed_by(study.rig, end))))
+    parts = {part.id for part in study.rig.parts}
+    return tuple(name for name in names if name != lead.to and name in parts)
+
+
+def over(states: ByState, most: float) -> tuple[Severity, Certainty] | None:
+    """What it is that a current passes a limit: a fault in normal work, a risk at the peak, a note where only the high
+    end of what is uncertain does. None where nothing does."""
+    typical, peak = states.typical, states.peak
+    if typical is not None and typical.likely > most:
+        return "fault", "certain" if typical.low > most else "possible"
+    if peak is not None and peak.likely > most:
+        return "risk", "certain" if peak.low > most else "possible"
+    if peak is not None and peak.high > most:
+        return "note", "possible"
+    return None
+
+
+def amps_figures(states: ByState, basis: Basis) -> tuple[Figure, ...]:
+    """Amps in normal work and at the peak."""
+    return tuple(
+        Figure(name, value, "A", basis)
+        for name, value in (("in normal work", states.typical), ("at the peak", states.peak)) if value is not None
+    )
+
+
+def likely(value: Range3 | None) -> float:
+    """The likely end; 0 where nothing is known or can be fed."""
+    return 0.0 if value is None else value.likely
+
+
+def wire_words(lead: Lead) -> str:
+    """The wire of a lead: `18 AWG`, `1.5 mm²`."""
+    facts = lead.facts
+    if facts.gauge_awg is not None:
+        return f"{facts.gauge_awg.value} AWG"
+    return f"{facts.area_mm2.value:g} mm²" if facts.area_mm2 is not None else "wire of unknown gauge"
+
+
+def fixed(offers: Iterator[Proposal], figures: Callable[[Study], tuple[Figure, ...]], otherwise: str) -> Fix:
+    """A remedy of the 12 V side: what could help, how its figures are found again, and words with the cautions."""
+    return Fix(f"{otherwise} {SHORT}", tuple(offers), figures)
+
+
+def other_fuse(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
+    """A fuse that carries the normal current with a quarter to spare and protects the wire there is."""
+    limit = wire_limit_a(lead.facts)
+    fuse = None if limit is None else fuse_for(max(likely(power.amps.typical), likely(power.amps.peak) / 1.25), limit)
+    if fuse is not None and fuse != value_of(lead.facts.fuse_amps):
+        yield Proposal(_fused(lead, fuse), (f"a fuse of {fuse:g} A for {plain(lead.id)}",))
+
+
+def thicker(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
+    """The same lead of thicker wire, each size that is easy to buy, with a fuse that fits it where one is known to be
+    needed."""
+    facts = lead.facts
+    need = max(likely(power.amps.typical), likely(power.amps.peak) / 1.25)
+    size = "" if facts.length_m is None else f" of {facts.length_m.value:g} m"
+    for key, value, limit in _sizes(lead):
+        fuse = fuse_for(need, limit)
+        if fuse is None:
+            continue
+        words = f"{value:g} {'AWG' if key == 'gauge_awg' else 'mm²'}"
+        steps: tuple[SetLead, ...] = (SetLead(lead.id, key, value),)
+        buys = [f"a lead{size} of {words} for {plain(lead.id)}"]
+        if value_of(facts.fuse_amps) not in (None, fuse) or power.fuse_a is None or power.fuse_a > limit:
+            steps += _fused(lead, fuse)
+            buys.append(f"a fuse of {fuse:g} A for {plain(lead.id)}")
+        yield Proposal(steps, tuple(buys))
+
+
+def _fused(lead: Lead, fuse: float) -> tuple[SetLead, ...]:
+    """A fuse where the lead begins."""
+    far = lead.facts.fuse_at_m is None or lead.facts.fuse_at_m.value > AT_SOURCE_M
+    at = (SetLead(lead.id, "fuse_at_m", AT_SOURCE_M),) if far else ()
+    return (SetLead(lead.id, "fuse_amps", fuse), *at)
+
+
+def _sizes(lead: Lead) -> Iterator[tuple[str, float | int, float]]:
+    """Thicker sizes, in the way the lead's own is written: key, value, and what the wire stands."""
+    facts = lead.facts
+    if facts.area_mm2 is not None and facts.gauge_awg is None:
+        for area in AREAS_MM2:
+            if area > facts.area_mm2.value:
+                yield "area_mm2", area, limit_of_gauge(gauge_like(area))
+    elif facts.gauge_awg is not None:
+        for gauge in GAUGES:
+            if gauge < facts.gauge_awg.value:
+                yield "gauge_awg", gauge, limit_of_gauge(gauge)
+
+
+SUPPLY_AMPS = (1, 2, 3, 5, 8, 10, 12, 15, 20, 25, 30, 40)
+
+
+def larger_supply(study: Study, supply_id: str, amps: float) -> Iterator[Proposal]:
+    """A supply of as many volts that gives a quarter more than is drawn."""
+    supply = next((each for each in study.rig.supplies if each.id == supply_id), None)
+    size = next((float(each) for each in SUPPLY_AMPS if each >= 1.25 * amps), None)
+    if supply is not None and size is not None and not supply.is_battery:
+        words = f"a supply of {supply.volts:g} V and {size:g} A in place of {plain(supply.id)}"
+        yield Proposal((SetSupply(supply.id, "amps", size),), (words,))

@@ -1,0 +1,1 @@
+"""Checks of serial leads: rates, levels and lengths of the two ends."""

@@ -1,0 +1,14 @@
+"""Where something was written. Nothing else lives here: every noun of a rig has a place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where in which file something was written. Line and column count from 1; 0 where it was not written at all."""
+
+    file: str = ""
+    line: int = 0
+    column: int = 0

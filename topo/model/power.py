@@ -1,0 +1,135 @@
+"""What the 12 V side and the 5 V of USB come to: amps and volts at every plug, and what could not be judged.
+
+Currents and volts come for each state of the loads (idle, typical, peak: all at once), each as low, likely and high.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from topo.model.facts import Basis, Range3
+
+LoadState = Literal["idle", "typical", "peak"]
+LOAD_STATES: tuple[LoadState, ...] = ("idle", "typical", "peak")
+
+StepKind = Literal["wire", "contact", "fuse", "box", "inside"]
+
+
+@dataclass(frozen=True, slots=True)
+class ByState:
+    """A figure with the loads idle, in normal work, and all at their peak. None where they cannot be fed."""
+
+    idle: Range3 | None
+    typical: Range3 | None
+    peak: Range3 | None
+
+    def of(self, state: LoadState) -> Range3 | None:
+        """The figure in one state."""
+        return self.idle if state == "idle" else self.typical if state == "typical" else self.peak
+
+
+@dataclass(frozen=True, slots=True)
+class OhmStep:
+    """One thing that costs volts on a lead: what it is, its ohms there and back, and its metres of lead."""
+
+    kind: StepKind
+    ohm: Range3
+    metres: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class LeadPower:
+    """A lead: where from and to, what it carries, the volts at its two ends.
+
+    `limit_a` is what its wire stands. `fuse_a` is the fuse that guards it, at `guard`: itself, or a lead, block or
+    channel nearer the supply; `fuse_may_be_smaller` where a channel between may have a limit nobody stated.
+    `starts_m` is how far from the supply it begins. `figures` is the weakest basis of its length, gauge and plugs.
+    """
+
+    id: str
+    source: str
+    to: str
+    supply: str
+    amps: ByState
+    volts_from: ByState
+    volts_to: ByState
+    steps: tuple[OhmStep, ...]
+    starts_m: float
+    length_m: float
+    limit_a: float | None
+    fuse_a: float | None
+    guard: str | None
+    fuse_may_be_smaller: bool
+    figures: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class PlugPower:
+    """A part on the 12 V side: what it draws, the volts at its plug, and what it works at.
+
+    `at_rest` are the volts with nothing drawn by anybody; `basis` the weakest of what its volts rest on.
+    """
+
+    part: str
+    lead: str
+    amps: ByState
+    volts: ByState
+    at_rest: Range3
+    floor: float | None
+    ceiling: float | None
+    basis: Basis
+    drawn: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class SourcePower:
+    """A supply or a converter: its volts before anything is drawn, what is drawn, what it may give."""
+
+    id: str
+    kind: Literal["supply", "converter"]
+    volts: Range3
+    amps: ByState
+    may_give_a: float | None
+    fed: tuple[str, ...]
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class Unfed:
+    """Loads that cannot be fed: in this state and level of uncertainty, all on `source` together ask for more than its
+    leads carry. `share` of it could be fed, and `lead` is where most is lost."""
+
+    source: str
+    state: LoadState
+    level: Literal["low", "likely", "high"]
+    share: float
+    lead: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """Something of power that nobody can judge, and the facts that are missing."""
+
+    what: Literal["supply", "lead", "part", "usb"]
+    name: str
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PowerOutcome:
+    """The whole 12 V side."""
+
+    sources: tuple[SourcePower, ...] = ()
+    leads: tuple[LeadPower, ...] = ()
+    plugs: tuple[PlugPower, ...] = ()
+    unfed: tuple[Unfed, ...] = ()
+    not_judged: tuple[NotJudged, ...] = ()
+
+    def plug(self, part: str) -> PlugPower | None:
+        """What reaches a part; None where no lead that can be judged does."""
+        return next((each for each in self.plugs if each.part == part), None)
+
+    def lead(self, lead_id: str) -> LeadPower | None:
+        """A lead that can be judged."""
+        return next((each for each in self.leads if each.id == lead_id), None)

@@ -1,0 +1,225 @@
+"""From a rig to amps and volts at every plug of its 12 V side: each tree solved for each state of the loads, at the
+low, likely and high end of everything uncertain.
+
+The low end of volts has the supply low, wires thin and warm, contacts worn, and loads high; the high end the reverse.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from functools import lru_cache
+from typing import Literal
+
+from topo.model.facts import Range3, value_of
+from topo.model.feeds import Converter, Supply
+from topo.model.power import (
+    LOAD_STATES,
+    ByState,
+    LeadPower,
+    LoadState,
+    PlugPower,
+    PowerOutcome,
+    SourcePower,
+    Unfed,
+)
+from topo.model.rig import Device, Rig
+from topo.power.bases import basis_of_lead, basis_of_source, window
+from topo.power.guard import guard_of
+from topo.power.loads import Drawing, drawing
+from topo.power.missing import not_judged
+from topo.power.solve import Flowing, Joint, share_that_can_be_fed, solved
+from topo.power.tree import FedTree, trees
+
+LEVEL_WORDS: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
+EFFICIENCY = Range3(0.80, 0.88, 0.95)
+"""Of a converter nobody describes: 88 % is a common worked figure, the rest our own, no source."""
+
+TERMINALS = 1
+"""Index of the joint behind the source's own resistance; branches begin after it."""
+
+SolvedStates = dict[tuple[LoadState, int], Flowing | None]
+
+
+def power_of(rig: Rig) -> PowerOutcome:
+    """All of the 12 V side. Remembered by what it hangs on, since no plug of USB changes it."""
+    if not rig.supplies and not rig.leads:
+        return PowerOutcome()
+    return _power_of(_AsPower(rig))
+
+
+class _AsPower:
+    """A rig, equal to every other with the same 12 V side."""
+
+    def __init__(self, rig: Rig) -> None:
+        self.rig = rig
+        drawn = tuple((part.id, part.facts, part.role, part.use.duty_percent if isinstance(part, Device) else None)
+                      for part in rig.parts)  # fmt: skip
+        self.all = (rig.supplies, rig.leads, rig.blocks, rig.boxes, rig.converters, rig.power_night, drawn)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _AsPower) and self.all == other.all
+
+    def __hash__(self) -> int:
+        return hash(self.all)
+
+
+@lru_cache(maxsize=64)
+def _power_of(held: _AsPower) -> PowerOutcome:
+    rig = held.rig
+    loads = {part.id: drawn for part in rig.parts if (drawn := drawing(part)) is not None}
+    found = trees(rig)
+    answers: dict[str, SolvedStates] = {}
+    unfed: list[Unfed] = []
+    for tree in reversed(found):  # what a converter feeds comes before what feeds it
+        answers[tree.source.id] = _answer(tree, loads, answers, found, unfed)
+    return PowerOutcome(
+        tuple(_source(rig, tree, answers[tree.source.id], loads) for tree in found),
+        tuple(lead for tree in found for lead in _leads(rig, tree, answers[tree.source.id], loads)),
+        tuple(plug for tree in found for plug in _plugs(rig, tree, answers[tree.source.id], loads)),
+        tuple(reversed(unfed)),
+        not_judged(rig, found, loads),
+    )
+
+
+def joints(
+    tree: FedTree, loads: dict[str, Drawing], state: LoadState, level: int, converted: dict[str, float]
+) -> list[Joint]:
+    """A tree as numbers, at one level (0 low volts, 1 likely, 2 high) and state; `converted` are watts that go into
+    converters."""
+    worst = 2 - level
+    made = [Joint(-1), Joint(0, list(tree.inside)[worst])]
+    for branch in tree.branches:
+        ohm = math.fsum(list(step.ohm)[worst] for step in branch.steps or ())
+        amps, watts, siemens = [], [], []
+        for end in branch.lead.ends:
+            load = loads.get(end)
+            drawn = 0.0 if load is None or (each := load.amps.of(state)) is None else list(each)[worst]
+            if load is not None and load.draws == "watts":
+                watts.append(drawn * load.volts)
+            elif load is not None and load.draws == "ohms":
+                siemens.append(drawn / load.volts)
+            else:
+                amps.append(drawn)
+            watts.append(converted.get(end, 0.0))
+        made.append(Joint(branch.above + TERMINALS + 1, ohm, math.fsum(amps), math.fsum(watts), math.fsum(siemens)))
+    return made
+
+
+def _answer(
+    tree: FedTree, loads: dict[str, Drawing], below: dict[str, SolvedStates], found: Iterable[FedTree],
+    unfed: list[Unfed],
+) -> SolvedStates:  # fmt: skip
+    converters = {each.source.id: each for each in found if isinstance(each.source, Converter)}
+    made: SolvedStates = {}
+    for state in LOAD_STATES:
+        for level in range(3):
+            converted = {
+                end: _into(converters[end], below[end][state, level], loads, state, level)
+                for branch in tree.branches for end in branch.lead.ends if end in below
+            }  # fmt: skip
+            volts, points = list(tree.volts)[level], joints(tree, loads, state, level, converted)
+            made[state, level] = flowing = solved(volts, points)
+            if flowing is None:
+                share = share_that_can_be_fed(volts, points)
+                lead = _narrowest(tree, volts, points, share)
+                unfed.append(Unfed(tree.source.id, state, LEVEL_WORDS[level], share, lead))
+    return made
+
+
+def _into(tree: FedTree, flowing: Flowing | None, loads: dict[str, Drawing], state: LoadState, level: int) -> float:
+    """Watts that go into a converter for what hangs on it."""
+    assert isinstance(tree.source, Converter)
+    stated = value_of(tree.source.facts.efficiency_percent)
+    share = list(EFFICIENCY)[level] if stated is None else stated / 100
+    if flowing is not None:
+        return tree.source.volts * flowing.amps[0] / share
+    points = joints(tree, loads, state, level, {})
+    return math.fsum(each.watts + each.amps * tree.source.volts for each in points) / share
+
+
+def _narrowest(tree: FedTree, volts: float, points: list[Joint], share: float) -> str:
+    """The lead that costs most volts when as much is drawn as can be fed."""
+    less = [Joint(p.above, p.ohm, p.amps * share, p.watts * share, p.siemens * share) for p in points]
+    flowing = solved(volts, less)
+    lost = [(amps * each.ohm, -index) for index, (each, amps) in enumerate(zip(less, flowing.amps, strict=True))
+            if index > TERMINALS] if flowing is not None else []  # fmt: skip
+    return tree.branches[-max(lost)[1] - TERMINALS - 1].lead.id if lost else ""
+
+
+def _range(answer: SolvedStates, state: LoadState, index: int, what: Literal["volts", "amps"]) -> Range3 | None:
+    """A figure of one joint over the levels; None where it cannot be fed at the likely one."""
+    found = [answer[state, level] for level in range(3)]
+    likely = found[1]
+    if likely is None:
+        return None
+    if what == "volts":
+        return Range3.of(*(0.0 if each is None else each.volts[index] for each in found))
+    return Range3.of(*(likely.amps[index] if each is None else each.amps[index] for each in found))
+
+
+def _states(answer: SolvedStates, index: int, what: Literal["volts", "amps"]) -> ByState:
+    return ByState(*(_range(answer, state, index, what) for state in LOAD_STATES))
+
+
+def _source(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> SourcePower:
+    source = tree.source
+    fed = tuple(dict.fromkeys(end for branch in tree.branches for end in branch.lead.ends))
+    may_give = source.amps if isinstance(source, Supply) else value_of(source.facts.amps)
+    return SourcePower(
+        source.id, "supply" if isinstance(source, Supply) else "converter", tree.volts, _states(answer, 0, "amps"),
+        may_give, fed, basis_of_source(tree, loads),
+    )  # fmt: skip
+
+
+def _leads(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> Iterable[LeadPower]:
+    from topo.power.copper import wire_limit_a
+
+    for index, branch in enumerate(tree.branches):
+        lead, guard = branch.lead, guard_of(rig, tree, index)
+        joint, above = index + TERMINALS + 1, branch.above + TERMINALS + 1
+        yield LeadPower(
+            lead.id, lead.source, lead.to, tree.source.id,
+            _states(answer, joint, "amps"), _states(answer, above, "volts"), _states(answer, joint, "volts"),
+            branch.steps or (), branch.starts_m, value_of(lead.facts.length_m, 0.0), wire_limit_a(lead.facts),
+            guard.amps, guard.name, guard.maybe_less, basis_of_lead(lead),
+        )  # fmt: skip
+
+
+def _plugs(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> Iterable[PlugPower]:
+    parts = {part.id: part for part in rig.parts}
+    converters = {each.id: each for each in rig.converters}
+    known: list[bool] = []
+    for index, branch in enumerate(tree.branches):
+        known.append(branch.steps is not None and (branch.above < 0 or known[branch.above]))
+        if not known[-1]:
+            continue
+        volts = _states(answer, index + TERMINALS + 1, "volts")
+        for end in branch.lead.ends:
+            thing = parts.get(end) or converters.get(end)
+            if thing is None:
+                continue
+            floor, ceiling = window(thing)
+            load = loads.get(end)
+            yield PlugPower(
+                end, branch.lead.id, _drawn(load, volts), volts, tree.volts, floor, ceiling,
+                basis_of_source(tree, loads), "assumed" if load is None else load.basis,
+            )  # fmt: skip
+
+
+def _drawn(load: Drawing | None, volts: ByState) -> ByState:
+    """What one part draws, at the volts it gets."""
+    if load is None:
+        return ByState(None, None, None)
+    made: list[Range3 | None] = []
+    for state in LOAD_STATES:
+        amps, there = load.amps.of(state), volts.of(state)
+        if amps is None or there is None:
+            made.append(None)
+            continue
+        ends = []
+        for drawn, here in zip(amps, (there.high, there.likely, there.low), strict=True):
+            factor = load.volts / here if load.draws == "watts" and here else here / load.volts
+            ends.append(drawn * (factor if load.draws != "amps" else 1.0))
+        made.append(Range3.of(*ends))
+    return ByState(*made)

@@ -1,0 +1,75 @@
+"""What of the 12 V side cannot be judged, and which fact is missing: nothing is passed over in silence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from topo.model.power import NotJudged
+from topo.model.rig import Rig
+from topo.power.loads import Drawing
+from topo.power.tree import FedTree
+
+GAUGE = "gauge_awg or area_mm2"
+
+
+def not_judged(rig: Rig, trees: Iterable[FedTree], loads: dict[str, Drawing]) -> tuple[NotJudged, ...]:
+    """Supplies, leads and parts, in the order of the file, each with the facts that are missing."""
+    found = list(_supplies(rig))
+    reached = {branch.lead.id: tree for tree in trees for branch in tree.branches}
+    dim: set[str] = set()
+    for lead in rig.leads:
+        missing = []
+        if lead.id not in reached:
+            doubled = any(lead in tree.doubled for tree in trees)
+            missing.append("which of two leads to one end carries how much" if doubled else "a supply that feeds it")
+        missing += [] if lead.facts.length_m is not None else ["length_m"]
+        missing += [] if lead.facts.gauge_awg is not None or lead.facts.area_mm2 is not None else [GAUGE]
+        if missing:
+            found.append(NotJudged("lead", lead.id, tuple(missing)))
+            dim.update(lead.ends)
+    return (*found, *_parts(rig, reached, dim, loads))
+
+
+def _supplies(rig: Rig) -> Iterator[NotJudged]:
+    for supply in rig.supplies:
+        missing = [] if supply.amps is not None else ["amps"]
+        missing += [] if supply.facts.kind is not None or supply.is_battery else ["kind"]
+        if supply.is_battery:
+            missing += [] if supply.facts.chemistry is not None else ["chemistry"]
+            missing += [] if supply.facts.ah is not None else ["ah"]
+            missing += [] if supply.facts.charge_percent is not None else ["charge_percent"]
+        if missing:
+            yield NotJudged("supply", supply.id, tuple(missing))
+
+
+def _parts(
+    rig: Rig, reached: dict[str, FedTree], dim: set[str], loads: dict[str, Drawing]
+) -> Iterator[NotJudged]:
+    """Parts and converters at the end of a lead: what they draw, what they work at, and volts behind a dim lead."""
+    ends = {end for lead in rig.leads for end in lead.ends}
+    things: tuple[tuple[str, object, object], ...] = (
+        *((part.id, part.facts.volts_min, part.facts.volts_max) for part in rig.parts),
+        *((each.id, each.facts.volts_min, each.facts.volts_max) for each in rig.converters),
+    )
+    converters = {each.id for each in rig.converters}
+    behind = _behind(rig, dim)
+    for name, least, most in things:
+        if name not in ends:
+            continue
+        missing = [] if name in loads or name in converters else ["amps_typical"]
+        missing += [] if least is not None else ["volts_min"]
+        missing += [] if most is not None else ["volts_max"]
+        missing += ["volts, since a lead before it is not known"] if name in behind else []
+        if missing:
+            yield NotJudged("part", name, tuple(missing))
+
+
+def _behind(rig: Rig, dim: set[str]) -> set[str]:
+    """All that hangs on what a lead that is not known ends at."""
+    found, pending = set(dim), list(dim)
+    while pending:
+        here = pending.pop()
+        new = {end for lead in rig.leads if lead.source == here for end in lead.ends} - found
+        found |= new
+        pending += sorted(new)
+    return found
