@@ -23,8 +23,11 @@ LOG = ROOT / "tests" / "evidence" / "recordings" / "branch-lost.dmesg.log"
 COMMANDS = (
     ("evidence", "RIG", str(LOG), "--fail-on", "never"),
     ("check", "RIG"), ("check", "RIG", "--json"), ("draw", "RIG"), ("draw", "RIG", "-o", "rig.svg"),
-    ("draw", "RIG", "-o", "rig.mmd"), ("planb", "RIG", "--json"), ("diff", "RIG", "RIG"),
+    ("night", "RIG", "--nights", "3", "-o", "night.png"), ("night", "RIG", "--nights", "3", "--json"),
+    ("draw", "RIG", "-o", "rig.mmd"), ("planb", "RIG", "--json"), ("diff", "RIG", "RIG"), ("power", "RIG"),
+    ("power", "RIG", "--json"),
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),
+    ("names", "RIG", str(LOG)), ("compare", "RIG", str(LOG), "--fail-on", "never"),
     ("place", "RIG", "camera-guide-1mp"), ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
 )
 

@@ -21,6 +21,7 @@ from topo.wiring.resolve import resolve
 from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
+    from topo.draw.shapes import Sheet
     from topo.evidence.open import Source
     from topo.model.answers import DeclaredTimes, HeldEvidence
     from topo.model.comparison import Comparison
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
     from topo.report.evidence import EvidenceReport
+    from topo.report.tonight import TonightReport
 
 
 EVIDENCE_HOOKS = ("topo_evidence_readers",)
@@ -267,6 +269,54 @@ def check_file(path: str | os.PathLike[str]) -> Report:
     return report_of(study_file(path))
 
 
+def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightReport:
+    """The planned night, simulated so many times, as it is and with the first advice done. Raises RigFileError."""
+    from topo.model.plain import plain
+    from topo.night.planned import nights_of
+    from topo.night.tonight import tonight
+    from topo.report.tonight import TonightReport
+
+    report = check_file(path)
+    after = advised_study(report)
+    now = nights_of(report.study.topology, report.study.traffic)
+    then = None if after is None else nights_of(after.topology, after.traffic)
+    return TonightReport(
+        plain(report.rig), plain(report.file), tonight(now, nights, seed),
+        *(("", "") if report.first is None else advice_words(report.first)),
+        None if then is None else tonight(then, nights, seed), report.troubles, now, then,
+        {resource.id: resource.label for resource in report.study.traffic.resources},
+    )
+
+
+def strips(report: Report) -> Sheet | None:
+    """One exposure's end as it is and with what to do first done, beneath each other; None without a guide camera."""
+    from topo.draw.shapes import stacked
+    from topo.draw.strips import strips_of
+    from topo.night.planned import nights_of
+
+    after = advised_study(report)
+    sheets = strips_of(
+        nights_of(report.study.topology, report.study.traffic),
+        None if after is None else nights_of(after.topology, after.traffic),
+        "" if report.first is None else advice_words(report.first)[1],
+    )
+    return stacked(sheets) if sheets else None
+
+
+def advice_words(plan: Plan) -> tuple[str, str]:
+    """What to do first in full, and its steps alone."""
+    from topo.wiring.instructions import in_one_line, instructions
+
+    return in_one_line(plan.proposal), " ".join(instructions(plan.proposal))
+
+
+def advised_study(report: Report) -> Study | None:
+    """The rig of a report with what to do first done; None where there is no such advice."""
+    from topo.place.judge import done
+
+    return None if report.first is None else Study(done(report.study.rig, report.first.proposal))
+
+
 def examine_text(text: str, path: str = "rig.yaml") -> Report:
     """The same for text that is in no file: cases of checks, drafts, plans."""
     return report_of(Study(rig_of(read_text(text, path))))
@@ -295,7 +345,7 @@ def pack_of(
         again, after, failed_again = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before, (*failed, *failed_again))
     night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
-    return contents(hidden, original, report, held, watch, chase, night)
+    return contents(hidden, original, report, held, watch, chase, night, strips(report))
 
 
 def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidden) -> HeldNight:

@@ -184,3 +184,29 @@ def test_cautions_where_power_is_touched(capsys: pytest.CaptureFixture[str], tmp
     _, out, _ = run(capsys, rig, "--state", str(tmp_path / "kept.yaml"))
     assert "never 12 V under load" in " ".join(out.split())
     assert "POWER" in out
+
+
+@pytest.mark.parametrize("part", ["mount", "focuser"])
+@pytest.mark.parametrize("symptom", ["port-gone", "port-in-use", "wrong-answers", "fails-after-idle"])
+def test_troubles_with_names_and_sleep_begin_with_a_free_look(
+    symptom: str, part: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """What to do first needs no clear sky, nothing bought and no night: a look of minutes."""
+    (tmp_path / "rig.yaml").write_text((ROOT / "examples" / "garden-pier" / "rig.yaml").read_text(encoding="utf-8"),
+                                       encoding="utf-8")
+    found = body(capsys, str(tmp_path / "rig.yaml"), "--symptom", symptom, "--at", part)
+    test = found["test"]
+    assert test["test"] in ("whose-name", "who-holds", "unplug-and-look", "time-asleep", "power-saving")
+    assert len(found["suspects"]) > 1
+
+
+def test_a_name_that_is_another_part_s_now_leads_to_the_name(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    (tmp_path / "rig.yaml").write_text((ROOT / "examples" / "garden-pier" / "rig.yaml").read_text(encoding="utf-8"),
+                                       encoding="utf-8")
+    rig = str(tmp_path / "rig.yaml")
+    body(capsys, rig, "--symptom", "wrong-answers", "--at", "mount")
+    found = body(capsys, rig, "--saw", "whose-name=no")
+    first = found["suspects"][0]
+    assert [each["kind"] for each in first["suspects"]] == ["port-name"] and first["chance"] > 0.9

@@ -89,11 +89,13 @@ def test_advice_names_the_part_it_is_about() -> None:
         assert finding.fix is not None and "main-camera" in finding.fix.text
 
 
-def test_a_supply_is_relieved_of_what_draws_most() -> None:
+def test_a_supply_that_is_too_small_is_exchanged_for_one_that_holds() -> None:
     parts = ("a: {plug: computer/usb2-1, amps_peak: 3}", "b: {plug: computer/usb2-2, amps_peak: 5}")
     power = "power: {supplies: {pier: {volts: 12.8, amps: 4}}, leads: {x: {from: pier, to: a}"
     (both,) = found(rig(*parts) + power + ", y: {from: pier, to: b}}}\n", "supply-overloaded")
-    assert "7.5 A if all peak at once" in both.message  # 8 A x 12 V as labelled, at 12.8 V
-    assert both.fix is not None and both.fix.text.startswith("Put b, which draws most, on a supply of its own")
+    # 3 A and 5 A at 12 V are 96 W: 7.5 A at 12.8 V
+    assert "7.5 A if all peak at once" in both.message
+    assert both.fix is not None and both.fix.text.startswith("Use a supply of 10 A in place of pier.")
+    assert both.fix.plan is not None and both.fix.plan.proposal.buys
     (alone,) = found(rig(*parts) + power.replace("to: a}", "to: b}}}\n"), "supply-overloaded")
-    assert alone.fix is not None and alone.fix.text.startswith("Use a larger supply for b.")
+    assert alone.fix is not None and alone.fix.text.startswith("Use a supply of 8 A in place of pier.")

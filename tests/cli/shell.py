@@ -55,15 +55,18 @@ def arguments(rig: str, scan: str, out: str) -> dict[str, list[list[str]]]:
     """Every command with ways to run it on a rig and a scan, writing to names that begin with `out`."""
     return {
         "check": [[rig], [rig, "--json"], [rig, "--scan", scan, "--fail-on", "never"]],
+        "night": [[rig, "--nights", "3", *more] for more in ((), ("--json",), ("-o", out + ".night.svg"))],
         "draw": [[rig], [rig, "--json"], [rig, "--scan", scan], [rig, "--scan", scan, "-o", out + ".scan.svg"],
                  *([rig, "-o", out + end] for end in (".svg", ".dot", ".mmd", ".txt"))],
         "live": [["--from", scan], ["--from", scan, "--json"], ["--from", scan, "--save", out + ".json"],
                  ["--from", scan, "--draft", out + ".yaml"]],
         "compare": [[rig, scan], [rig, scan, "--json"]],
+        "names": [[rig, scan], [rig, scan, "--json"], [rig, scan, "-o", out + ".rules"]],
         "evidence": [[rig, scan], [rig, scan, "--json"], [scan]],
         "watch": [],  # looks at this machine: tests/live
         "place": [[rig, "camera-guide-1mp"], [rig, "camera-guide-1mp", "--json"]],
         "rewire": [[rig, "--moves", "1"], [rig, "--moves", "1", "--json"]],
+        "power": [[rig], [rig, "--json"]],
         "planb": [[rig, "--all"], [rig, "--json"], [rig, "-o", out + ".planb.txt"]],
         "diff": [[rig, str(CLEAN)], [str(CLEAN), rig], [rig, rig, "--json"]],
         "chase": [[rig, *CHASE, "--state", out + ".1.yaml"], [rig, *CHASE, "--state", out + ".2.yaml", "--json"],

@@ -15,7 +15,10 @@ from tests.cli.shell import CLEAN, FAULTY, arguments, topo, write_scan
 from topo.cli.main import COMMANDS, status_of
 from topo.errors import PluginError, ScanError
 
-WITH_RIG = ("check", "draw", "compare", "watch", "place", "rewire", "planb", "diff", "pack", "report")
+WITH_RIG = (
+    "check", "night", "power", "draw", "compare", "names", "watch", "place", "rewire", "planb", "diff", "pack",
+    "report",
+)  # fmt: skip
 NEEDED = {"place": ["camera-guide-1mp"], "pack": ["-o", "made"], "report": ["-o", "made.html"]}
 
 

@@ -13,9 +13,12 @@ from pathlib import Path
 import pytest
 
 from tests.live.recordings.make import MACHINES
-from tests.live.tools import PROJECT, need, recording, topo_under
+from tests.live.tools import PROJECT, build, need, recording, topo_under
+from topo.cli.main import status_of
+from topo.live import sysfs
 from topo.live.notes import read_watch
-from topo.live.store import load
+from topo.live.store import load, save
+from topo.live.tree import tree_lines
 
 
 def topo(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -148,3 +151,30 @@ def test_a_watch_names_parts_and_ends_politely(tmp_path: Path) -> None:
     notes = read_watch(log).notes
     assert [d.name for d in notes[0].devices if d.device == "1-3.2"] == ["guide-camera"]
     assert notes[-1].kind == "stop"
+
+
+def put(top: Path, path: str, text: str) -> None:
+    (top / path).parent.mkdir(parents=True, exist_ok=True)
+    (top / path).write_text(text, encoding="utf-8")
+
+
+def test_sockets_limits_power_saving_and_the_kernels_pool_are_shown(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where the system keeps them: lanes, what a Type-C socket gives, which sockets are free, delay before sleep."""
+    top = build(recording("pier"), tmp_path)
+    put(top, "module/usbcore/parameters/usbfs_memory_mb", "16\n")
+    put(top, "module/usbcore/parameters/autosuspend", "2\n")
+    put(top, "bus/usb/devices/usb1/1-0:1.0/usb1-port4/connector/power_operation_mode", "3.0A\n")
+    put(top, "bus/usb/devices/usb1/1-0:1.0/usb1-port3/connector/power_operation_mode", "from a device\x1b\n")
+    save(sysfs.scan(str(top)), tmp_path / "scan.json")
+    assert status_of(["live", "--from", f"{tmp_path}/scan.json"]) == 0
+    lines = [line.strip() for line in capsys.readouterr().out.splitlines()]
+    assert "usb3-1  10 Gb/s  in use  (usb1 port 3 and usb2 port 1), 1 lane in, 1 out" in lines
+    assert "usb3-2  10 Gb/s  free  (usb1 port 4 and usb2 port 2), gives power 3 A" in lines
+    assert "power saving: new devices sleep when idle for 2 s, where their driver allows it" in lines
+    assert "kernel's pool for USB buffers: 16 MB" in lines
+    put(top, "module/usbcore/parameters/autosuspend", "-1\n")
+    put(top, "module/usbcore/parameters/usbfs_memory_mb", "0\n")
+    shown = "\n".join(tree_lines(sysfs.scan(str(top))))
+    assert "new devices never sleep" in shown and "USB buffers: no limit" in shown

@@ -52,6 +52,8 @@ def _add(document: dict[str, Any], step: AddPart) -> None:
     assert isinstance(hub, Hub)
     entry: dict[str, Any] = _written(hub.facts)
     entry["plug"] = str(hub.plug)
+    if hub.sits is not None:
+        entry["sits"] = hub.sits
     document.setdefault("hubs", {})[hub.id] = {**entry, "cable": _written(hub.cable)}
 
 

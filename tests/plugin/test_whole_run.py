@@ -123,8 +123,8 @@ def test_what_a_plugin_leaves_behind_reaches_no_answer(make_plugin: MakePlugin, 
 
 COMMANDS = (
     ("check", "RIG", "--fail-on", "never"), ("pack", "RIG", "-o", "OUT/pack"), ("rewire", "RIG", "--moves", "1"),
-    ("planb", "RIG"), ("place", "RIG", "camera-guide-1mp"), ("diff", "RIG", "RIG"), ("draw", "RIG"),
-    ("report", "RIG", "-o", "OUT/page.html"), ("draw", "RIG", "-o", "OUT/rig.svg"),
+    ("planb", "RIG"), ("power", "RIG"), ("place", "RIG", "camera-guide-1mp"), ("diff", "RIG", "RIG"), ("draw", "RIG"),
+    ("night", "RIG", "--nights", "3"), ("report", "RIG", "-o", "OUT/page.html"), ("draw", "RIG", "-o", "OUT/rig.svg"),
     ("chase", "RIG", "--symptom", "guide-late", "--every", "4 minutes", "--state", "OUT/kept.yaml"),
 )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, cast
 
 from tests.facts import facts
@@ -13,6 +13,7 @@ from topo.model.facts import Fact, Figure, Range3
 from topo.model.finding import Finding, Fix, Plan
 from topo.model.night import DISCIPLINES, Cost, Guided, GuideDelay, Lateness, Sentence, Spread
 from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
+from topo.model.power import PowerNight, PowerOutcome, UsbPower
 from topo.model.records import CableFacts, DeviceFacts
 from topo.model.rig import Computer, Device, Place, Plug, Rig, Socket
 from topo.model.speed import Speed
@@ -33,6 +34,9 @@ class HandMade:
     topology: Topology
     devices: tuple[DeviceOutcome, ...]
     links: tuple[LinkOutcome, ...]
+    power: PowerOutcome = field(default_factory=PowerOutcome)
+    usb_power: tuple[UsbPower, ...] = ()
+    power_night: PowerNight = field(default_factory=lambda: PowerNight(0.0))
     guided: tuple[Guided, ...] = ()
     shared: tuple[Shared, ...] = ()
 

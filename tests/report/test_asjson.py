@@ -30,7 +30,20 @@ from topo.model.change import (
     SwapPlugs,
 )
 from topo.model.facts import Figure, Range3
+from topo.model.feeds import Supply, SupplyFacts
 from topo.model.finding import Fix, Plan
+from topo.model.power import (
+    BatteryNight,
+    ByState,
+    LeadPower,
+    NotJudged,
+    PlugPower,
+    PowerNight,
+    PowerOutcome,
+    SourcePower,
+    Unfed,
+    UsbPower,
+)
 from topo.model.records import CableFacts
 from topo.report.asjson import ranged, report_json, rounded
 from topo.report.compose import Report
@@ -48,11 +61,27 @@ CHANGES: tuple[Change, ...] = (
 def everything() -> Report:
     """A report in which every object of the schema occurs."""
     plan = Plan(Proposal(CHANGES, ("a cable",), ("a: 2 m",)), (finding(),), (note(),), (note(),), ("a price",))
-    made = study()
+    made = powered()
     stream = replace(made.devices[0], night_mb_per_s=Range3(20.0, 21.0, 22.0), skipped=Range3(0.0, 0.01, 0.02),
                      dip_s=0.1, dip_every_s=2.0)
     return report(finding(fix=Fix("Do.", plan=plan)), note(), finding(), troubles=("a check failed",), first=plan,
                   of=replace(made, devices=(stream, *made.devices[1:])))
+
+
+def powered() -> Any:
+    """A study whose 12 V side holds everything a report says of power."""
+    three, states = Range3(1, 2, 3), ByState(Range3(1, 2, 3), None, Range3(1, 2, 3))
+    camera = rig().devices[0].id
+    supplied = replace(rig(), supplies=(Supply("s", 13.2, facts=facts(SupplyFacts, chemistry="lifepo4")),))
+    power = PowerOutcome(
+        (SourcePower("s", "supply", three, states, 10.0, (camera,), "declared"),),
+        (LeadPower("l", "s", camera, "s", states, states, states, (), 0.0, 2.0, 7.0, 5.0, "l", False, "declared"),),
+        (PlugPower(camera, "l", states, states, three, 11.0, 14.0, "profile", "profile"),),
+        (Unfed("s", "peak", "low", 0.9, "l"),), (NotJudged("lead", "m", ("length_m",)),),
+    )  # fmt: skip
+    usb = (UsbPower(camera, "computer/usb3-1", 900.0, 900.0, "profile", three, None, 4.0, None, ("gauge_awg",)),)
+    night = PowerNight(28800.0, batteries=(BatteryNight("s", 8.0, three, Range3(0, 0.1, 0.2), camera, 6.0),))
+    return replace(study(supplied), power=power, usb_power=usb, power_night=night)
 
 
 def validate(of: Report) -> dict[str, Any]:

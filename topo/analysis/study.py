@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from topo.model.change import Change
     from topo.model.night import Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome
-    from topo.model.power import PowerOutcome
+    from topo.model.power import PowerNight, PowerOutcome, UsbPower
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
     from topo.night.outcome import Nights
@@ -103,6 +103,20 @@ class Study:
         from topo.power.dc import power_of
 
         return power_of(self.rig)
+
+    @cached_property
+    def power_night(self) -> PowerNight:
+        """Volts through a usual night, and how batteries get through it."""
+        from topo.power.through_night import night_power
+
+        return night_power(self.rig)
+
+    @cached_property
+    def usb_power(self) -> tuple[UsbPower, ...]:
+        """The 5 V of every USB plug."""
+        from topo.power.vbus import usb_power
+
+        return usb_power(self.topology, frozenset(end for lead in self.rig.leads for end in lead.ends))
 
     @cached_property
     def pulses(self) -> tuple[PulseOutcome, ...]:

@@ -15,7 +15,7 @@ from topo.chase.kinds import SuspectKind
 from topo.chase.likely import HEALED
 from topo.chase.looks import ALL_LOOKS, Look
 from topo.chase.reach import BETWEEN
-from topo.chase.symptoms import Symptom
+from topo.chase.symptoms import ATTITUDE, Symptom
 from topo.chase.trials import Rewired
 from topo.chase.tweaks import TWEAKS, Tweak
 from topo.chase.wires import Wires
@@ -27,6 +27,9 @@ MOST_UNSEEN = 4
 """Devices that nobody saw in trouble count so many times at most."""
 FURTHER_SHARER = 0.3
 """Factor for sharing with anything but an imaging camera."""
+OVER_AN_AXIS, STILL = 4.0, 0.25
+"""Factors for a cable that runs over an axis of the mount (or has joints), and for one that lies still, where trouble
+comes at one attitude (common practice, no source)."""
 
 Factor = Callable[[str, str], float]
 """What is computed and read: a factor for a suspect of a kind at a piece."""
@@ -81,6 +84,8 @@ def _weight(rig: Wires, kind: SuspectKind, piece: str, symptoms_: Sequence[Sympt
         weight *= softest**unseen
     if kind.name == "sharing" and rig.wire(piece.split(BETWEEN)[1]).role != "imaging":
         weight *= FURTHER_SHARER
+    if kind.name in ("cable", "superspeed") and any(symptom.name == ATTITUDE for symptom in symptoms_):
+        weight *= {True: OVER_AN_AXIS, False: STILL, None: 1.0}[rig.wire(piece).crosses]
     return weight
 
 

@@ -109,6 +109,22 @@ KINDS: tuple[SuspectKind, ...] = (
         reach.sleepy, reach.suspend,
     ),
     SuspectKind(
+        "asleep", 3, "power saving of the computer, which puts {piece} to sleep",
+        "Leave power saving off for {piece}, and look at the effective value after the next start.",
+        reach.awake_by_role, reach.asleep, causes={"fails-after-idle": 6},
+    ),
+    SuspectKind(
+        "port-name", 6, "the name by which the program of {piece} opens it",
+        "Let the program of {piece} open the name that lasts: `topo names` shows it; label the socket.",
+        reach.talkers, reach.port_name, causes={"port-gone": 3, "wrong-answers": 6, "port-in-use": 0.7},
+    ),
+    SuspectKind(
+        "holder", 4, "another program or service that has the port of {piece}",
+        "Stop that program or service for good, or tell it to leave {piece} alone: `topo explain may-be-probed`.",
+        reach.talkers, reach.holder,
+        causes={"port-in-use": 8, "port-gone": 1.5, "wrong-answers": 0.7, "fails-after-idle": 0.3},
+    ),
+    SuspectKind(
         "radio", 3, "the 2.4 GHz radio beside USB 3",
         "Stay at 5 GHz or on a wire, or put the radio on a short extension away from USB 3 plugs.",
         reach.wireless, reach.radio,

@@ -13,7 +13,11 @@ from topo.chase.kinds import SuspectKind
 from topo.model.chase import LookChances
 
 Chances = tuple[float, ...]
-_ELECTRICAL_LOOKS = ("guide-missing", "camera-timeout", "drops", "several-drop", "not-found", "mount-stalls")
+_ELECTRICAL_LOOKS = (
+    "guide-missing", "camera-timeout", "drops", "several-drop", "not-found", "mount-stalls", "port-gone",
+)
+_NAME_LOOKS = ("port-gone", "port-in-use", "wrong-answers")
+"""Symptoms that a look at names and holders decides: indoors, by day, and free."""
 YES_NO = ("yes", "no")
 
 
@@ -57,6 +61,15 @@ def _logged(kind: SuspectKind, reached: int) -> Chances:
     return (yes, 1.0 - yes)
 
 
+def _named(kind: SuspectKind, reached: int) -> Chances:
+    """Whether the name a program opens is its part's: yes, another's or nobody's, or the part has no port at all."""
+    if kind.name == "port-name":
+        return (0.06, 0.90, 0.04)
+    if kind.electrical:
+        return (0.30, 0.10, 0.60)
+    return (0.60, 0.08, 0.32) if kind.name == "holder" else (0.80, 0.10, 0.10)
+
+
 ALL_LOOKS: tuple[Look, ...] = (
     Look(
         "new-number", "came-back", 2,
@@ -90,7 +103,30 @@ ALL_LOOKS: tuple[Look, ...] = (
     Look(
         "power-saving", "power-saving", 2,
         "Look at the setting that is in force, not the one in a file: may this part be put to sleep?",
-        yes={"suspend": 0.95}, rest=0.4,
+        yes={"suspend": 0.95, "asleep": 0.95}, rest=0.4,
+    ),
+    Look(
+        "whose-name", "names", 1,
+        "Look with `topo names`: is what its program opens the port of this part now (yes), of another part or of "
+        "nothing (no), or has this part no port at all (none)?",
+        outcomes=("yes", "no", "none"), chances=_named, for_symptoms=_NAME_LOOKS,
+        caution="Write what the program opens into the file first (`opens`), as it stands in the program.",
+    ),
+    Look(
+        "who-holds", "holders", 1,
+        "Look with `topo names` as administrator: does a program or service have its port that should not?",
+        yes={"holder": 0.9}, rest=0.06, for_symptoms=(*_NAME_LOOKS, "fails-after-idle"),
+    ),
+    Look(
+        "unplug-and-look", "twins", 2,
+        "Unplug the USB lead of this part and run `topo compare`: is it this part that is then missing?",
+        yes={"port-name": 0.25}, rest=0.93, for_symptoms=("wrong-answers",),
+        caution="Park the mount before its plug is pulled, and put the plug back into the same socket.",
+    ),
+    Look(
+        "time-asleep", "power-saving", 1,
+        "Look with `topo compare`: does the system count time that this part, or a hub above it, has slept?",
+        yes={"suspend": 0.9, "asleep": 0.9}, rest=0.15, for_symptoms=("fails-after-idle",),
     ),
     Look(
         "star-jumps", "star", 5,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from topo.chase.wires import Feed, Hookup, Root, Wires
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Device, Hub
+from topo.wiring.crossings import axes_between
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -47,9 +48,10 @@ def _wire(topology: Topology, name: str) -> Hookup:
     speed = topology.speed(name)
     fast = speed is not None and speed.is_superspeed
     grade = value_of(part.cable.grade)
+    crosses = _crosses(topology, name)
     if not isinstance(part, Device):
         fast = fast and isinstance(part, Hub)
-        return Hookup(name, "hub", "other", leg.above, leg.socket.name, name, grade, fast)
+        return Hookup(name, "hub", "other", leg.above, leg.socket.name, name, grade, fast, crosses=crosses)
     idle = part.role in SLEEPY_ROLES or bool(value_of(part.facts.must_not_sleep))
     return Hookup(
         name,
@@ -66,7 +68,18 @@ def _wire(topology: Topology, name: str) -> Hookup:
         bool(value_of(part.facts.radio_2g4)),
         leg.socket.kind == "serial",
         value_of(part.use.exposure_s, 0.0) if part.role == "imaging" else 0.0,
+        crosses,
     )
+
+
+def _crosses(topology: Topology, name: str) -> bool | None:
+    """Whether a leg's cable runs over an axis of the mount, has joints or is flat; None where nothing says."""
+    part, leg = topology.part(name), topology.leg(name)
+    assert leg is not None
+    if value_of(part.cable.joints, 0) or value_of(part.cable.flat):
+        return True
+    axes = axes_between(topology.part(leg.above).sits, part.sits)
+    return None if axes is None else axes > 0
 
 
 def _steps(device: Device) -> bool:

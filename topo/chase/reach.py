@@ -89,6 +89,16 @@ def sleepy(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
     return (COMPUTER,) if any(rig.wire(victim).idles for victim in victims) else ()
 
 
+def awake_by_role(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
+    """Victims that are not silent for long by their role, and may be put to sleep all the same."""
+    return tuple(victim for victim in victims if not rig.wire(victim).idles and not rig.wire(victim).pictures)
+
+
+def talkers(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
+    """Victims that a program talks to by a name: no cameras, and nothing of another kind that hangs above."""
+    return tuple(v for v in victims if rig.wire(v).kind == "device" and not is_sender(rig.wire(v)))
+
+
 def wireless(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
     """The computer, where a victim is a radio and something fast is near."""
     near = any(wire.fast for wire in rig.wires)
@@ -193,6 +203,21 @@ def suspend(wiring: Wiring, piece: str) -> frozenset[str]:
     return NOBODY if ("awake", COMPUTER) in wiring.changed else _on_computer(wiring, "idles")
 
 
+def asleep(wiring: Wiring, piece: str) -> frozenset[str]:
+    """That part, unless power saving is off or it is on another computer."""
+    return NOBODY if ("awake", COMPUTER) in wiring.changed else _itself(wiring, piece)
+
+
+def port_name(wiring: Wiring, piece: str) -> frozenset[str]:
+    """That part, unless its program opens the name that lasts, or another computer's."""
+    return NOBODY if ("named", piece) in wiring.changed else _itself(wiring, piece)
+
+
+def holder(wiring: Wiring, piece: str) -> frozenset[str]:
+    """That part, unless all other programs and services are stopped, or it is on another computer."""
+    return NOBODY if ("alone", COMPUTER) in wiring.changed else _itself(wiring, piece)
+
+
 def radio(wiring: Wiring, piece: str) -> frozenset[str]:
     """Wireless parts, unless they are at 5 GHz."""
     return NOBODY if ("5 GHz", COMPUTER) in wiring.changed else _on_computer(wiring, "radio")
@@ -244,6 +269,10 @@ def _bus(wiring: Wiring, part: str) -> str:
 def _fast_under(wiring: Wiring, part: str) -> tuple[str, ...]:
     under = wiring.under[part]
     return tuple(wire.part for wire in wiring.wires if wire.fast and wire.part in under)
+
+
+def _itself(wiring: Wiring, piece: str) -> frozenset[str]:
+    return NOBODY if piece not in wiring.of or wiring.elsewhere(piece) else frozenset((piece,))
 
 
 def _on_computer(wiring: Wiring, which: str) -> frozenset[str]:

@@ -29,6 +29,9 @@ class Symptom:
     least: int = 1
 
 
+ATTITUDE = "at-one-attitude"
+"""The symptom for which it counts whether a cable runs over an axis."""
+
 SYMPTOMS: tuple[Symptom, ...] = (
     Symptom(
         "guide-late", "guide frames come late", ("guiding",),
@@ -68,6 +71,23 @@ SYMPTOMS: tuple[Symptom, ...] = (
          "supply": 1, "suspend": 1, "host": 2, "other": 1},
     ),
     Symptom(
+        "port-gone", "the port of a device is gone, or has another number", (),
+        {"cable": 1, "socket": 1, "hub": 0.7, "hub-sag": 0.7, "hub-dead": 0.7, "controller": 0.3, "device": 1,
+         "lead": 0.7, "supply": 0.5, "suspend": 0.5, "host": 1, "other": 1},
+    ),
+    Symptom(
+        "port-in-use", "a program says that the port is in use", (),
+        {"device": 0.2, "host": 1, "other": 1},
+    ),
+    Symptom(
+        "wrong-answers", "the wrong device answers", (),
+        {"device": 0.3, "host": 0.7, "other": 1},
+    ),
+    Symptom(
+        "fails-after-idle", "a device works at first and fails after it was idle", (),
+        {"cable": 0.3, "socket": 0.3, "hub": 0.5, "hub-sag": 0.2, "device": 1, "suspend": 6, "host": 0.7, "other": 1},
+    ),
+    Symptom(
         "slow-downloads", "downloads are slow", ("imaging",),
         {"superspeed": 4, "hub": 0.5, "device": 0.5, "sharing": 2, "limit": 2, "host": 1, "other": 1},
         unseen=0.8,
@@ -76,6 +96,11 @@ SYMPTOMS: tuple[Symptom, ...] = (
         "mount-stalls", "the mount stalls or stops answering", ("mount",),
         {"cable": 1, "socket": 1, "hub": 0.6, "hub-sag": 0.7, "hub-dead": 0.7, "controller": 0.5, "device": 1.5,
          "lead": 2, "supply": 2, "suspend": 0.5, "sky": 0.5, "host": 0.5, "other": 1},
+    ),
+    Symptom(
+        ATTITUDE, "a device fails at one attitude, at a flip or after a knock", (),
+        {"cable": 3, "superspeed": 3, "socket": 2, "hub": 0.3, "hub-sag": 0.3, "hub-dead": 0.3, "device": 0.7,
+         "lead": 3, "supply": 0.3, "other": 1},
     ),
 )
 """Every symptom, in the order it is offered."""

@@ -82,8 +82,18 @@ def five_ghz(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:
 
 
 def power_saving_off(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:
-    """Nothing put to sleep, where a victim may be."""
-    return tuple(Rewired(part, rig.now.having(("awake", COMPUTER))) for part in reach.sleepy(rig, victims))
+    """Nothing put to sleep."""
+    return (Rewired(COMPUTER, rig.now.having(("awake", COMPUTER))),) if victims else ()
+
+
+def lasting_name(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:
+    """The program of a victim told to open the name that lasts."""
+    return tuple(Rewired(part, rig.now.having(("named", part))) for part in reach.talkers(rig, victims))
+
+
+def nothing_else(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:
+    """No other program and no service that opens ports."""
+    return (Rewired(COMPUTER, rig.now.having(("alone", COMPUTER))),) if reach.talkers(rig, victims) else ()
 
 
 # -- plugs ------------------------------------------------------------------------------------------------------------

@@ -24,7 +24,8 @@ class Hookup:
 
     `fast` says that it runs at SuperSpeed, `pictures` that it sends frames, `limit` that its driver has a transfer
     limit, `idles` that it is silent for so long that it may be put to sleep, `radio` that it has a 2.4 GHz radio,
-    `on_serial` that its plug is a serial one.
+    `on_serial` that its plug is a serial one. `crosses` says whether its cable runs over an axis of the mount, or is in
+    pieces; None where that is not known.
     """
 
     part: str
@@ -41,6 +42,7 @@ class Hookup:
     radio: bool = False
     on_serial: bool = False
     exposure_s: float = 0.0
+    crosses: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -76,7 +76,7 @@ def fixed(offers: Iterator[Proposal], figures: Callable[[Study], tuple[Figure, .
 def other_fuse(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
     """A fuse that carries the normal current with a quarter to spare and protects the wire there is."""
     limit = wire_limit_a(lead.facts)
-    fuse = None if limit is None else fuse_for(max(likely(power.amps.typical), likely(power.amps.peak) / 1.25), limit)
+    fuse = None if limit is None else _fuse(power, limit)
     if fuse is not None and fuse != value_of(lead.facts.fuse_amps):
         yield Proposal(_fused(lead, fuse), (f"a fuse of {fuse:g} A for {plain(lead.id)}",))
 
@@ -85,10 +85,9 @@ def thicker(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
     """The same lead of thicker wire, each size that is easy to buy, with a fuse that fits it where one is known to be
     needed."""
     facts = lead.facts
-    need = max(likely(power.amps.typical), likely(power.amps.peak) / 1.25)
     size = "" if facts.length_m is None else f" of {facts.length_m.value:g} m"
     for key, value, limit in _sizes(lead):
-        fuse = fuse_for(need, limit)
+        fuse = _fuse(power, limit)
         if fuse is None:
             continue
         words = f"{value:g} {'AWG' if key == 'gauge_awg' else 'mm²'}"
@@ -98,6 +97,12 @@ def thicker(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
             steps += _fused(lead, fuse)
             buys.append(f"a fuse of {fuse:g} A for {plain(lead.id)}")
         yield Proposal(steps, tuple(buys))
+
+
+def _fuse(power: LeadPower, limit: float) -> float | None:
+    """A quarter above the peak where the wire allows that; else a quarter above normal work, and the peak itself."""
+    typical, peak = likely(power.amps.typical), likely(power.amps.peak)
+    return fuse_for(max(typical, peak), limit) or fuse_for(max(typical, peak / 1.25), limit)
 
 
 def _fused(lead: Lead, fuse: float) -> tuple[SetLead, ...]:

@@ -21,9 +21,12 @@ from topo.words.nearest import near_names
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("topo.cli.check", "Check a rig file: loads, delays, findings."),
+    "night": ("topo.cli.night", "What tonight brings, simulated many times."),
+    "power": ("topo.cli.power", "Volts and amps at every plug, and the picture."),
     "draw": ("topo.cli.draw", "Draw the rig, in the terminal or to a file."),
     "live": ("topo.cli.live", "Show what is plugged in now, without touching it."),
     "compare": ("topo.cli.compare", "Hold the rig file against what is plugged in."),
+    "names": ("topo.cli.names", "Which port is whose, and the name that lasts."),
     "evidence": ("topo.cli.evidence", "What last night's logs say, and what they refute."),
     "watch": ("topo.cli.watch", "Note drops and changes through a night."),
     "place": ("topo.cli.place", "Find the best socket for a new device."),

@@ -22,7 +22,7 @@ def command(rig: str, output: str, evidence: tuple[str, ...], as_json: bool) -> 
     from topo.disk.whole import write_whole
     from topo.draw.page import render_page
     from topo.model.plain import plain
-    from topo.pipeline import check_evidence, check_file, study_file
+    from topo.pipeline import check_evidence, check_file, strips, study_file
 
     told: tuple[str, ...] = ()
     if evidence:
@@ -33,7 +33,7 @@ def command(rig: str, output: str, evidence: tuple[str, ...], as_json: bool) -> 
         told = remarks(held)
     else:
         report = check_file(rig)
-    page = render_page(report.study, report.findings, (*told, *report.assumptions, *report.troubles))
+    page = render_page(report.study, report.findings, (*told, *report.assumptions, *report.troubles), strips(report))
     write_whole(output, page)
     note(report.troubles)
     if as_json:

@@ -13,9 +13,12 @@ from topo.wiring.kinds import best_mbit
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
     from topo.model.plugged import Thing
+    from topo.model.rig import Part
     from topo.model.sighting import HubPort, Sighting
 
 SUPER = 5000.0
+STEPS = (12.0, 480.0, 5000.0, 10_000.0, 20_000.0)
+"""Where one rate ends and the next begins, Mb/s; below the first is low speed."""
 PLUS_VERSION = 3.1
 """What can run at 10 Gb/s says at least USB 3.1 (USB 3.1 9.6.1)."""
 
@@ -37,9 +40,29 @@ def could_mbit(comparison: Comparison, thing: Thing, match: Match | None) -> tup
     old = all(side.usb_version is not None and side.usb_version < PLUS_VERSION for side in seen)
     if any(side.could_mbit for side in seen) or ((best or 0) >= SUPER and old) or match is None:
         return best, True
-    word = value_of(comparison.study.rig.part(match.part).own_speed)
-    declared = Speed.from_word(word).mbit if word is not None else None
+    declared = own_mbit(comparison.study.rig.part(match.part))
     return (declared, False) if declared is not None and declared > (best or 0) else (best, True)
+
+
+def step_of(mbit: float) -> int:
+    """The rank of a rate among those that USB has, from 0; a rate between two is the lower one."""
+    return sum(mbit >= rate for rate in STEPS)
+
+
+def own_mbit(part: Part) -> float | None:
+    """The rate in Mb/s that a part itself can run at by the file: 20 Gb/s are two lanes of super-plus."""
+    word = value_of(part.own_speed)
+    return None if word is None else _on_lanes(Speed.from_word(word), part)
+
+
+def path_mbit(comparison: Comparison, part_id: str, speed: Speed) -> float:
+    """The rate of a leg or part at a speed of the file, Mb/s: with the lanes of the part, if it has any told."""
+    return _on_lanes(speed, comparison.declared.rig.part(part_id))
+
+
+def _on_lanes(speed: Speed, part: Part) -> float:
+    lanes = 1 if part.kind == "computer" else value_of(part.facts.lanes, 1)
+    return speed.mbit * (lanes if speed is Speed.SUPER_PLUS else 1)
 
 
 def _sides(thing: Thing, match: Match | None) -> tuple[Sighting, ...]:

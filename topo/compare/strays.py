@@ -22,7 +22,7 @@ DRAFTED = ("other", "storage", "network")
 def strays(aligner: Aligner, placed: Sequence[Pairing]) -> list[Pairing]:
     """Parts left over by the tree, placed wherever they are."""
     found: list[Pairing] = []
-    for pick in (_by_identity, _by_what_is_behind, _by_kind):
+    for pick in (_by_identity, _by_what_is_behind, _by_kind, _by_elimination):
         while pairs := pick(aligner, *_left(aligner, [*placed, *found])):
             found += _apart(aligner, pairs, [*placed, *found])
     for pick in (_by_identity, _by_what_they_are):
@@ -121,6 +121,19 @@ def _by_kind(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) ->
         if len(able) == 1 and not rivals:
             pairs.append((part, able[0]))
     return pairs
+
+
+def _by_elimination(aligner: Aligner, parts: Sequence[str], things: Sequence[Thing]) -> list[tuple[str, Thing]]:
+    """The one part and the one thing that are left, where neither the file nor the scan has ids of anything.
+
+    Of roles that a first rig file has only: of a camera or mount that is gone, nothing unknown is taken for it.
+    """
+    left = [part for part in parts if aligner.topology.part(part).role in DRAFTED]
+    movable = [thing for thing in things if not thing.built_in]
+    if len(parts) != 1 or len(left) != 1 or len(movable) != 1:
+        return []
+    silent = movable[0].own.vendor_id is None and aligner.topology.part(left[0]).identity.vendor_id is None
+    return [(left[0], movable[0])] if silent and _possible(aligner, left[0], movable[0]) else []
 
 
 def _unmistakable(aligner: Aligner, part_id: str, thing: Thing) -> bool:

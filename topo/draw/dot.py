@@ -149,6 +149,9 @@ class _Writer:
     def _meter(self, share: float) -> str:
         """A load as cells of a little meter: filled from the left, outlined to its full width."""
         full = round(METER * min(1.0, max(0.0, share)))
+        # A cell of 1 has no room for its two borders.
+        full = max(2, full) if share > 0.0 else full
+        full = min(round(METER) - 2, full) if share < 1.0 else full
         cells = ((full, self.colours.line), (round(METER) - full, self.colours.paper))
         return "".join(f'<TD FIXEDSIZE="TRUE" WIDTH="{width}" HEIGHT="5" BORDER="1" COLOR="{self.colours.line}" '
                        f'BGCOLOR="{colour}"></TD>' for width, colour in cells if width)

@@ -12,6 +12,7 @@ from topo.model.outcome import Limit, LinkOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
+from topo.wiring.crossings import crossings
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -31,6 +32,7 @@ class Legs:
         for link in study.links:
             for leg in link.legs:
                 self._on.setdefault(leg, []).append(link)
+        self._axes = {each.part: each.axes for each in crossings(study.rig) if each.kind == "data"}
         self._limits: dict[tuple[str, str], list[tuple[str, Limit]]] = {}
         for device in study.devices:
             if device.limited_by is not None:
@@ -52,9 +54,17 @@ class Legs:
         kind = self._kind(leg, behind)
         return Wire(
             key, kind, above, below, socket=plain(leg.socket.name), speed=self._speed(leg, behind, kind),
-            length=length_text(leg.cable), load=self._load(part_id), power=_draw(self.topology.part(part_id)),
+            length=self._length(part_id), load=self._load(part_id), power=_draw(self.topology.part(part_id)),
             carries=self._roles(behind), marks=(*self._sharing(behind), *self._limit_marks("wire", part_id)),
         )
+
+    def _length(self, part_id: str) -> str:
+        """How long the cable is, and what it runs over."""
+        axes = self._axes.get(part_id)
+        over = "" if axes is None else "over both axes" if axes == 2 else "over one axis"
+        leg = self.topology.leg(part_id)
+        assert leg is not None
+        return ", ".join(words for words in (length_text(leg.cable), over) if words)
 
     def _kind(self, leg: Leg, behind: Iterable[str]) -> WireKind:
         if leg.socket.kind == "serial":

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from topo.draw.page_style import POLICY, page_style
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
+from topo.draw.shapes import Sheet, sheet_svg
 from topo.draw.svg import svg_text
 from topo.model.cautions import CAUTIONS, POWER_UNITS
 from topo.model.facts import Figure, Range3
@@ -27,15 +28,17 @@ if TYPE_CHECKING:
 
 
 
-def render_page(study: Study, findings: Sequence[Finding], remarks: Sequence[str] = ()) -> bytes:
-    """The page as UTF-8. `remarks` are assumptions and troubles in words."""
+def render_page(
+    study: Study, findings: Sequence[Finding], remarks: Sequence[str] = (), night: Sheet | None = None
+) -> bytes:
+    """The page as UTF-8. `remarks` are assumptions and troubles in words; `night` the strips of one exposure's end."""
     scene = picture(study, findings, width_px=1000)
     bare = replace(scene, told=(), cautions=())
     keys = {node.part: node.key for node in scene.nodes if node.kind not in ("controller", "again")}
     body = [
         f"<h1>{_e(scene.title)}</h1>", f"<p class=verdict>{_e(scene.verdict)}</p>",
         f"<figure>{svg_text(bare, 'picture')}<figcaption>Point at a part to see its path.</figcaption></figure>",
-        *_findings(findings, keys), *_devices(study.devices, keys), *_links(study.links),
+        *_findings(findings, keys), *_night(night), *_devices(study.devices, keys), *_links(study.links),
         *_remarks(remarks), *_cautions(scene, findings),
     ]
     head = (
@@ -46,6 +49,11 @@ def render_page(study: Study, findings: Sequence[Finding], remarks: Sequence[str
     )
     page = f'<!doctype html>\n<html lang="en"><head>{head}</head>\n<body>\n' + "\n".join(body) + "\n</body></html>\n"
     return page.encode("utf-8", "backslashreplace")
+
+
+def _night(sheet: Sheet | None) -> Iterable[str]:
+    if sheet is not None:
+        yield f"<h2>Guiding while a picture downloads</h2><figure>{sheet_svg(sheet, 'night')}</figure>"
 
 
 def _e(text: str) -> str:

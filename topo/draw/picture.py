@@ -29,7 +29,7 @@ def picture(study: Study, findings: Sequence[Finding] = (), width_px: int = 900)
     painter.strays()
     nodes, wires = painter.nodes, painter.wires
     keys = {node.part: node.key for node in nodes if node.kind != "controller"}
-    more_nodes, more_wires = power_tree(study.rig, keys, len(nodes), len(wires))
+    more_nodes, more_wires = power_tree(study, findings, keys, len(nodes), len(wires))
     return Scene(
         title=plain(study.rig.name), verdict=_verdict(findings), nodes=(*nodes, *more_nodes),
         wires=(*wires, *more_wires), told=tuple(map(_told, findings)),
@@ -45,6 +45,7 @@ class _Painter:
         self.topology = study.topology
         self.findings = findings
         self.legs = Legs(study)
+        self.on_leads = {lead.place for lead in study.rig.leads if lead.place.line}
         self.nodes: list[Node] = []
         self.wires: list[Wire] = []
 
@@ -97,7 +98,7 @@ class _Painter:
 
     def _marks(self, part: Part) -> tuple[Mark, ...]:
         return tuple(Mark(finding.severity, f"{finding.severity}: {plain(finding.name)}")
-                     for finding in self.findings if finding.part == part.id)
+                     for finding in self.findings if finding.part == part.id and finding.place not in self.on_leads)
 
     def _lines(self, part: Part) -> tuple[str, ...]:
         if isinstance(part, Hub):

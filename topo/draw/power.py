@@ -1,23 +1,31 @@
-"""The 12 V tree of the scene: supplies, leads, and the parts they end at. No volts are computed here."""
+"""The 12 V tree of the scene: supplies, leads, blocks, boxes and the parts they end at. No volts are computed here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from topo.draw.scene import Node, Wire
+from topo.draw.scene import Mark, Node, Wire
 from topo.draw.words import joined
 from topo.model.feeds import Lead, Supply
 from topo.model.plain import plain
-from topo.model.rig import Rig
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.finding import Finding
 
 
-def power_tree(rig: Rig, keys: Mapping[str, str], nodes: int, wires: int) -> tuple[list[Node], list[Wire]]:
-    """Nodes and wires of the 12 V side, numbered on from `nodes` and `wires`.
+def power_tree(
+    study: Study, findings: Sequence[Finding], keys: Mapping[str, str], nodes: int, wires: int
+) -> tuple[list[Node], list[Wire]]:
+    """Nodes and wires of the 12 V side, numbered on from `nodes` and `wires`. Leads carry their amps and volts, and the
+    findings about them.
 
     `keys` maps part ids to the node that shows each; a lead that ends at one of them ends at a node of kind `again`.
     Leads that run in a loop are followed once.
     """
-    tree = _Tree(rig, keys, nodes, wires)
+    rig = study.rig
+    tree = _Tree(study, findings, keys, nodes, wires)
     for supply in rig.supplies:
         tree.supply(supply)
     fed = {lead.to for lead in rig.leads}
@@ -30,16 +38,19 @@ def power_tree(rig: Rig, keys: Mapping[str, str], nodes: int, wires: int) -> tup
 
 
 class _Tree:
-    def __init__(self, rig: Rig, keys: Mapping[str, str], nodes: int, wires: int) -> None:
-        self.rig, self.keys = rig, keys
+    def __init__(
+        self, study: Study, findings: Sequence[Finding], keys: Mapping[str, str], nodes: int, wires: int
+    ) -> None:
+        self.rig, self.keys, self.power, self.findings = study.rig, keys, study.power, findings
         self.nodes: list[Node] = []
         self.wires: list[Wire] = []
         self._first_node, self._first_wire = nodes, wires
-        self._roles = {part.id: part.role for part in rig.devices}
+        self._roles = {part.id: part.role for part in study.rig.devices}
         self._followed: set[str] = set()
 
     def supply(self, supply: Supply) -> None:
-        figures = joined(f"{supply.volts:g} V", "" if supply.amps is None else f"{supply.amps:g} A")
+        kind = "battery" if supply.is_battery else ""
+        figures = joined(kind, f"{supply.volts:g} V", "" if supply.amps is None else f"{supply.amps:g} A")
         key = self._add("supply", supply.id, (figures,))
         self._leads(supply.id, key)
 
@@ -55,9 +66,10 @@ class _Tree:
             if lead.id in self._followed:
                 continue
             self._followed.add(lead.id)
-            key = self._add("again", lead.to, ())
-            self.wires.append(_wire(lead, f"w{self._first_wire + len(self.wires)}", above, key))
-            pending += [(further, key) for further in self._from(lead.to)]
+            for end in lead.ends:
+                key = self._add("again", end, self._volts(end))
+                self.wires.append(self._wire(lead, above, key))
+                pending += [(further, key) for further in self._from(end)]
 
     def _from(self, source: str) -> list[Lead]:
         return [lead for lead in reversed(self.rig.leads) if lead.source == source]
@@ -65,14 +77,37 @@ class _Tree:
     def _add(self, kind: str, name: str, lines: tuple[str, ...]) -> str:
         key = f"n{self._first_node + len(self.nodes)}"
         role = self._roles.get(name, "")
-        self.nodes.append(Node(key, kind, plain(name), plain(name), role, lines))  # type: ignore[arg-type]
+        own = kind == "supply" or name not in self.keys  # parts have theirs where they are shown first
+        marks = tuple(self._mark(each) for each in self.findings if own and each.part == name and not self._on(each))
+        self.nodes.append(Node(key, kind, plain(name), plain(name), role, lines, marks=marks))  # type: ignore[arg-type]
         return key
 
+    def _mark(self, finding: Finding) -> Mark:
+        return Mark(finding.severity, f"{finding.severity}: {plain(finding.name)}")
 
-def _wire(lead: Lead, key: str, above: str, below: str) -> Wire:
-    facts = lead.facts
-    gauge = "" if facts.area_mm2 is None else f"{facts.area_mm2.value:g} mm²"
-    gauge = gauge if facts.gauge_awg is None else f"{facts.gauge_awg.value} AWG"
-    fuse = "" if facts.fuse_amps is None else f"fuse {facts.fuse_amps.value:g} A"
-    length = "" if facts.length_m is None else f"{facts.length_m.value:g} m"
-    return Wire(key, "power", above, below, speed=joined(length, gauge), note=fuse)
+    def _on(self, finding: Finding) -> bool:
+        """Whether a finding sits on a lead."""
+        return any(finding.place == lead.place for lead in self.rig.leads if lead.place.line)
+
+    def _volts(self, name: str) -> tuple[str, ...]:
+        """What reaches a plug, in normal work and at the peak."""
+        plug = self.power.plug(name)
+        if plug is None or plug.volts.typical is None:
+            return ()
+        peak = "cannot be fed at the peak" if plug.volts.peak is None else f"{plug.volts.peak.likely:.1f} at the peak"
+        return (f"{plug.volts.typical.likely:.1f} V, {peak}",)
+
+    def _wire(self, lead: Lead, above: str, below: str) -> Wire:
+        facts, power = lead.facts, self.power.lead(lead.id)
+        gauge = "" if facts.area_mm2 is None else f"{facts.area_mm2.value:g} mm²"
+        gauge = gauge if facts.gauge_awg is None else f"{facts.gauge_awg.value} AWG"
+        fuse = "" if facts.fuse_amps is None else f"fuse {facts.fuse_amps.value:g} A"
+        length = "" if facts.length_m is None else f"{facts.length_m.value:g} m"
+        amps = ""
+        if power is not None and power.amps.peak is not None:
+            amps = f"up to {power.amps.peak.likely:.1f} A"
+        marks = tuple(self._mark(each) for each in self.findings if each.place == lead.place and each.place.line)
+        return Wire(
+            f"w{self._first_wire + len(self.wires)}", "power", above, below, socket=plain(lead.socket or ""),
+            speed=joined(length, gauge), note=joined(fuse, amps), marks=marks,
+        )  # fmt: skip

@@ -34,7 +34,7 @@ OF_DEVICE = (
     "power/autosuspend_delay_ms", "power/connected_duration", "power/active_duration", *sorted(LOCKED),
 )
 OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "bInterfaceProtocol")
-OF_PORT = ("connect_type", "over_current_count", "state")
+OF_PORT = ("connect_type", "over_current_count", "state", "connector/power_operation_mode")
 OF_OTHERS = (
     "busnum", "vendor", "device", "latency_timer", "port_number", "dev", "usbfs_memory_mb", "autosuspend", "initstate",
 )

@@ -21,7 +21,21 @@ from topo.live.serialports import sysfs_ports
 from topo.live.sleepsetting import sleep_setting
 from topo.live.words import digits, hexadecimal, number, text_of
 from topo.model.plain import plain
-from topo.model.sighting import HostController, HubPort, Interface, Scan, Sighting, Sleep, parent_id
+from topo.model.sighting import (
+    HostController,
+    HubPort,
+    Interface,
+    Scan,
+    Sighting,
+    Sleep,
+    SocketPower,
+    parent_id,
+)
+
+GIVES: Mapping[str, SocketPower] = {
+    "default": "default", "1.5A": "1.5A", "3.0A": "3.0A", "usb_power_delivery": "usb_power_delivery",
+}  # fmt: skip
+"""What the class of Type-C sockets says of power (sysfs-class-typec); kept by the system, so no socket is asked."""
 
 
 def scan(root: str = "/sys", timeout_s: float = 1.0) -> Scan:
@@ -168,6 +182,7 @@ class _Look:
                 state=text_of(told.get(f"{folder}/state")),
                 peer=port_of(self._attributes.link(f"{folder}/peer")),
                 device=_device(self._attributes.link(f"{folder}/device")),
+                gives=GIVES.get(text_of(told.get(f"{folder}/connector/power_operation_mode")) or ""),
             )
             for n, folder in folders.items()
         ]

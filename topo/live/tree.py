@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from topo.model.limits import cannot_tell
 from topo.model.plain import plain
 from topo.model.plugged import PluggedIn, RootSocket, Thing
 from topo.model.rig import COMPUTER
-from topo.model.sighting import Scan, Sighting
+from topo.model.sighting import Scan, Sighting, SocketPower
 from topo.wiring.kinds import best_mbit, translators
 from topo.wiring.plugged import plugged_in
 from topo.words.cells import cells, fitting
@@ -140,7 +140,8 @@ def _sockets(live: PluggedIn) -> Iterator[str]:
     for each in outside:
         ports = " and ".join(f"{hub} port {number}" for hub, number in each.ports)
         state = "in use" if each.socket.name in used else "free"
-        yield f"  {each.socket.name}  {each.socket.speed.label}  {state}  ({plain(ports, 80)}){_lanes(live, each)}"
+        limits = f"{_lanes(live, each)}{_gives(live, each)}"
+        yield f"  {each.socket.name}  {each.socket.speed.label}  {state}  ({plain(ports, 80)}){limits}"
 
 
 def _lanes(live: PluggedIn, each: RootSocket) -> str:
@@ -153,8 +154,24 @@ def _lanes(live: PluggedIn, each: RootSocket) -> str:
     return ""
 
 
+GIVES: Mapping[SocketPower, str] = {
+    "default": "as USB allows", "1.5A": "1.5 A", "3.0A": "3 A", "usb_power_delivery": "by power delivery",
+}  # fmt: skip
+
+
+def _gives(live: PluggedIn, each: RootSocket) -> str:
+    """What a Type-C socket says that it may give."""
+    told = {(port.hub, port.number): port.gives for port in live.scan.ports}
+    word = next((gives for key in each.ports if (gives := told.get(key)) is not None), None)
+    return f", gives power {GIVES[word]}" if word is not None else ""
+
+
 def _system(scan: Scan) -> Iterator[str]:
-    """The kernel's pool for USB buffers, where the system keeps one."""
+    """Power saving of idle devices, and the kernel's pool for USB buffers, where the system tells them."""
+    delay = scan.sleep_setting.in_force_s if scan.sleep_setting is not None else None
+    if delay is not None:
+        what = "never sleep" if delay < 0 else f"sleep when idle for {delay} s, where their driver allows it"
+        yield f"power saving: new devices {what}"
     if scan.usbfs_memory_mb is not None:
         size = "no limit" if scan.usbfs_memory_mb == 0 else f"{scan.usbfs_memory_mb} MB"
         yield f"kernel's pool for USB buffers: {size}"

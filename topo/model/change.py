@@ -70,7 +70,7 @@ class SetLead:
 
 @dataclass(frozen=True, slots=True, order=True)
 class SetSupply:
-    """Set a supply's `volts` or `amps`: by its own adjuster, or by another supply in its place."""
+    """Set a supply's `volts`, `amps` or `ah`: by its own adjuster, or by another supply in its place."""
 
     supply: str
     key: str

@@ -31,6 +31,8 @@ class Check:
     `scope` tells a search of plans what findings hang on: "rig" anything; "controller" only the computer, the mounts
     and what hangs on one controller, and there more parts never take one away; "no-plug" nothing a plug could change.
 
+    `symptoms` are what a person sees or reads when this is the cause, in plain words: `topo explain` finds it by them.
+
     `find` takes a `Study` (needs "study"), a `Comparison` of declared against live (needs "comparison") or what logs
     say as `HeldEvidence` (needs "evidence"), and yields findings in the order of the file.
     """
@@ -43,3 +45,4 @@ class Check:
     cases: tuple[Case, ...] = ()
     needs: Literal["study", "comparison", "evidence"] = "study"
     scope: Literal["rig", "controller", "no-plug"] = "rig"
+    symptoms: tuple[str, ...] = ()

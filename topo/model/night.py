@@ -176,7 +176,10 @@ class Happening:
 
 @dataclass(frozen=True, slots=True)
 class Night:
-    """One simulated night: one discipline, one level of throughput, one draw of phases."""
+    """One simulated night: one discipline, one level of throughput, one draw of phases.
+
+    `loads`, where they were kept: from a time on, links carry so much, seconds of bus time per second.
+    """
 
     seconds: float
     discipline: Discipline
@@ -225,8 +228,9 @@ class Cost:
 
     `without` and `with_` are the rms guiding error in the open shutter on the guided axis, arcsec, of the middle
     picture; `widening` shares (0.05 is 5 %) by which stars grow along that axis: the middle picture, and the one that
-    95 of 100 stay below. `excursion_arcsec` the largest distance from a picture's own mean that sharing caused;
-    `spoiled` the share of pictures that widen by more than 10 %, or whose star is thrown past its width, by sharing.
+    95 of 100 stay below; `widening_worst` that of the picture which sharing widens most. `excursion_arcsec` the largest
+    distance from a picture's own mean that sharing caused; `spoiled` the share of pictures that widen by more than
+    10 %, or whose star is thrown past its width, by sharing.
     """
 
     corner: Literal["harsh", "likely", "mild"]
@@ -238,6 +242,7 @@ class Cost:
     eccentricity_with: float
     excursion_arcsec: float
     spoiled: float
+    widening_worst: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -133,3 +133,51 @@ class PowerOutcome:
     def lead(self, lead_id: str) -> LeadPower | None:
         """A lead that can be judged."""
         return next((each for each in self.leads if each.id == lead_id), None)
+
+
+@dataclass(frozen=True, slots=True)
+class UsbPower:
+    """The 5 V of one USB plug: what is drawn there with all behind it, what its socket may give, and the volts.
+
+    `volts` are those at the part's own end of the cable; None where a fact is missing, which `missing` names. `floor`
+    is what the part has to work at by the standard. `fed_12v` is the hub above, where that has its 5 V from the 12 V
+    side.
+    """
+
+    part: str
+    plug: str
+    drawn_ma: float | None
+    may_give_ma: float
+    may_give_basis: Basis
+    volts_at_socket: Range3 | None
+    volts: Range3 | None
+    floor: float
+    fed_12v: str | None = None
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryNight:
+    """A battery's night, as low, likely and high. `lasts_h` until what you let it give is used up, past dawn if it does
+    that; `ends_h` until it is flat or switches itself off; both go on as the night did. `out` is the part that falls
+    below its lowest volts first, at `out_h`, where one does before dawn at some end."""
+
+    supply: str
+    night_h: float
+    lasts_h: Range3
+    left_at_dawn: Range3
+    out: str | None = None
+    out_h: float | None = None
+    ends_h: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PowerNight:
+    """Volts through the night. `times_s` ascending; `volts` of each plug at each time, `amps` of each source; None
+    where it cannot be fed any more."""
+
+    seconds: float
+    times_s: tuple[float, ...] = ()
+    volts: tuple[tuple[str, tuple[Range3 | None, ...]], ...] = ()
+    amps: tuple[tuple[str, tuple[float | None, ...]], ...] = ()
+    batteries: tuple[BatteryNight, ...] = ()

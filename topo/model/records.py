@@ -42,6 +42,7 @@ class DeviceFacts(Record):
     max_fps: Fact[float] | None = fact("most full frames per second", 0.001, 100_000)
     frame_memory_mb: Fact[float] | None = fact("memory for whole frames in the camera, MB; 0 is none", 0, 1_000_000)
     fifo_kb: Fact[float] | None = fact("buffer between readout and USB, kB (1000 bytes)", 0, 10_000_000)
+    lanes: Fact[int] | None = fact("lanes of its SuperSpeed link each way; 2 at super-plus are 20 Gb/s", 1, 2)
     hub_ports: Fact[int] | None = fact("USB sockets on the device's back (it has a hub inside)", 1, 31)
     hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
     hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")
@@ -88,6 +89,7 @@ class HubFacts(Record):
     """Hardware facts of a hub."""
 
     speed: Fact[HubSpeed] | None = fact("the hub's fastest side")
+    lanes: Fact[int] | None = fact("lanes of its SuperSpeed link each way; 2 at super-plus are 20 Gb/s", 1, 2)
     ports: Fact[int] | None = fact("sockets for other parts", 1, 31)
     powered: Fact[bool] | None = fact("it has a supply of its own")
     translators: Fact[Translators] | None = fact("transaction translators for slow devices")

@@ -23,7 +23,8 @@ from topo.model.records import (
 from topo.model.speed import Speed, SpeedWord
 
 Seat = Literal["tube", "counterweight", "mount", "pier", "indoors"]
-"""Where a part sits. The tube and the counterweight bar turn on both axes' bearings; the mount's head on one."""
+"""Where a part is fixed. The tube turns with both axes of the mount, the counterweight bar with one; `mount` is its
+base, which stands still."""
 
 Role = Literal[
     "imaging",

@@ -135,12 +135,16 @@ class Sighting:
         return self.speed_mbit if self.speed_mbit is not None else 480.0 if self.side == "usb2" else None
 
 
+SocketPower = Literal["default", "1.5A", "3.0A", "usb_power_delivery"]
+"""Words of Linux (sysfs-class-typec, power_operation_mode); "default" is what USB itself allows."""
+
+
 @dataclass(frozen=True, slots=True)
 class HubPort:
     """One port of a hub or root hub: `hub` is the sighting's id, `number` from 1.
 
     `peer` is the port of the other side of the same socket, as (hub id, number); the kernel guesses it where the
-    firmware does not tell. `device` is the id of what is in it.
+    firmware does not tell. `device` is the id of what is in it. `gives` is what a Type-C socket says that it may give.
     """
 
     hub: str
@@ -150,6 +154,7 @@ class HubPort:
     state: str | None = None
     peer: tuple[str, int] | None = None
     device: str | None = None
+    gives: SocketPower | None = None
 
 
 @dataclass(frozen=True, slots=True)

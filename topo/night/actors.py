@@ -33,6 +33,7 @@ class Guide:
         self.exposure_s, self.alone_s, self.after_s = exposure_s, alone_s, after_s
         self.pulse, self.wait_s, self.dice = pulse, wait_s, dice
         self.channel, self.group = stage.channels[name], stage.groups[name]
+        self.jumps = True
         self.frames = 0
         self.late: list[Late] = []
         self.asked = -1.0
@@ -98,6 +99,8 @@ class Guide:
 
     def _jump(self, now: float) -> float:
         """The time to which cycles that meet nothing can be passed over."""
+        if not self.jumps:
+            return now
         rate, behind = self.group.rate_if(self.channel)
         if rate <= 0.0:
             return now

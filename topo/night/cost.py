@@ -158,6 +158,8 @@ def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) ->
         eccentricity(corner.seeing, worst[0] + noise, noise), eccentricity(corner.seeing, worst[1] + noise, noise),
         max((p.excursion_with for p in everything if p.with_ != p.without), default=0.0),
         sum(spoiled) / len(spoiled),
+        max(0.0, *(width(corner.seeing, p.with_ + noise) / width(corner.seeing, p.without + noise) - 1.0
+                   for p in everything)),
     )
 
 

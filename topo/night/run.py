@@ -45,7 +45,10 @@ class Draw:
 
 
 def run_night(plan: NightPlan, cast: Cast, discipline: Discipline, draw: Draw, trace: bool = False) -> Night:
-    """A night of a plan. Same plan, cast, discipline and draw, same night. `trace` keeps the load of each link."""
+    """A night of a plan. Same plan, cast, discipline and draw, same night.
+
+    `trace` keeps the load of each link; every guide frame is then followed, and it is another draw of the same night.
+    """
     stage = Stage(cast.flows, cast.capacities, discipline)
     if trace:
         for group in stage.every_group():
@@ -59,6 +62,8 @@ def run_night(plan: NightPlan, cast: Cast, discipline: Discipline, draw: Draw, t
         if flow.steady and flow.name not in copied:
             stage.switch(flow.name, True)
     guides = {each.camera: _guide(stage, each, cast, draw) for each in plan.guiding}
+    for guide in guides.values():
+        guide.jumps = not trace
     shoots = []
     for each in plan.shooting:
         shoot = Shoot(stage, each, cast.sizes[each.camera], cast.fixed_s[each.camera], guides.get(each.guided_by or ""))
@@ -115,9 +120,17 @@ def _stream(channel: Channel, cast: Cast) -> StreamNight:
 
 
 def _loads(stage: Stage) -> tuple[tuple[float, tuple[tuple[str, float], ...]], ...]:
-    """When the load of links changed and to what, group by group, in the order of time."""
+    """When the load of links changed and to what, in the order of time. A link of several groups carries them all."""
+    groups = list(stage.every_group())
+    events = [(at, number, key) for number, group in enumerate(groups) for at, key in group.traced or ()]
+    events.sort(key=lambda event: event[:2])
+    now: dict[str, dict[int, float]] = {}
     found = []
-    for group in stage.every_group():
-        for at, key in group.traced or ():
-            found.append((at, tuple(group.shares.of(key)[2].items())))
-    return tuple(sorted(found, key=lambda entry: entry[0]))
+    for at, number, key in events:
+        told = []
+        for link, load in groups[number].shares.of(key).loads.items():
+            here = now.setdefault(link, {})
+            here[number] = load
+            told.append((link, load if len(here) == 1 else math.fsum(here.values())))
+        found.append((at, tuple(told)))
+    return tuple(found)

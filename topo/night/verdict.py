@@ -27,6 +27,14 @@ if TYPE_CHECKING:
 USUAL_PICTURE_S = 120.0
 """Exposure of a picture that nothing is known of (common practice, no source)."""
 
+CROWD = 8
+"""Cameras that hold one guide camera up, past which no night is simulated: the closed form is harsh enough there, and
+so many on one link need no finer verdict."""
+
+MOST_ASKED = 2
+"""Cameras whose pictures are simulated for one guide camera: those that the closed form says suffer most. The others
+suffer less, and the worst decides."""
+
 MICROFRAME_S = 125e-6
 """A frame that is late by less than one interval of the bus is on time (USB 2.0 8.4.3.1: 125 us)."""
 
@@ -68,7 +76,11 @@ def guided(here: Situation, delay: GuideDelay) -> Guided:
     if losing == "possible":
         # That frames may be lost is a finding of its own, with a doubt of its own: here they wait.
         here, losing = here.waiting(), "no"
-    sentences = tuple(_sentence(here, shot, losing) for shot in _pictures(here)) or (_without_pictures(here, losing),)
+    first = {shot.camera: _sentence(here, shot, losing, ask=False) for shot in _pictures(here)}
+    asked = sorted(first, key=lambda camera: -first[camera].most)[:MOST_ASKED]
+    sentences = tuple(
+        _sentence(here, shot, losing) if shot.camera in asked else first[shot.camera] for shot in _pictures(here)
+    ) or (_without_pictures(here, losing),)
     worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
     return Guided(delay, sentences, worst.severity, worst.certainty, worst.why)
 
@@ -119,9 +131,18 @@ def _chance(here: Situation) -> float | None:
     alone, fixed = dict(cast.alone_s), dict(cast.fixed_s)
     chances = [
         meeting_chance(alone[name] + fixed[name], _alone_s(here, "likely"), _cycle_s(here, "likely"))
-        for name in bursts(here) if name in alone and _late(here, "low", "last", (name,)) > 0.0
+        for name in bursts(here) if name in alone and (_crowded(here) or _late(here, "low", "last", (name,)) > 0.0)
     ]
     return max(chances, default=None)
+
+
+def _crowded(here: Situation) -> bool:
+    return len(tuple(bursts(here))) > CROWD
+
+
+def _ways(here: Situation) -> list[tuple[str, ...]]:
+    """What a frame may meet for certain in a night: what is steady, and each other camera alone with it."""
+    return [(), *(() if _crowded(here) else ((name,) for name in bursts(here)))]
 
 
 def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
@@ -132,9 +153,9 @@ def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
     )
     if soonest == math.inf:
         return "no", math.inf
-    ways: list[tuple[str, ...]] = [(), *((name,) for name in bursts(here))]
     enough = sure and any(
-        all(met(here, level, "fair", way).lost_after_s < math.inf for level in LEVEL_OF.values()) for way in ways
+        all(met(here, level, "fair", way).lost_after_s < math.inf for level in LEVEL_OF.values())
+        for way in _ways(here)
     )
     return ("certain" if enough else "possible"), soonest
 
@@ -143,9 +164,8 @@ def _waits(here: Situation) -> Waits:
     """How long frames are waited for. At the mild end one download is met, at the harsh end all at once. What is lost
     is a finding of its own; here it counts by what it does to the stars."""
     guiding = here.guiding
-    ways: list[tuple[str, ...]] = [(), *((name,) for name in bursts(here))]
-    mild = max(_late(here, "high", "fair", way) for way in ways) + _alone_s(here, "high")
-    likely = max(_late(here, "likely", "last", way) for way in ways)
+    mild = max(_late(here, "high", "fair", way) for way in _ways(here)) + _alone_s(here, "high")
+    likely = max(_late(here, "likely", "last", way) for way in _ways(here))
     harsh = _late(here, "low", "last") + _alone_s(here, "low")
     return Waits(
         mild, harsh, guiding.timeout_s.low, guiding.timeout_s.high, "no",
@@ -161,6 +181,8 @@ def _sentence(here: Situation, shot: Shooting, lost: Lost, ask: bool = True) -> 
     if not ask or most < NOTHING or math.isinf(waits.mild_s):
         severity, certainty, why = judge(waits, {})
         return Sentence(here.guide, shot.camera, severity, certainty, why, most)
+    if _crowded(here):
+        return _by_closed_form(here, shot.camera, most)
     corners = _Corners(here, shot.camera)
     severity, certainty, why = judge(waits, corners)
     told = tuple(corners[name] for name in LEVEL_OF) if severity is not None else (corners["harsh"],)
@@ -169,12 +191,17 @@ def _sentence(here: Situation, shot: Shooting, lost: Lost, ask: bool = True) -> 
 
 def _without_pictures(here: Situation, lost: Lost) -> Sentence:
     """No camera is known to take pictures meanwhile: judged by the closed form alone, for a picture of usual length."""
-    severity, certainty, why = judge(_waits(here), {})
     shot = Shooting("", USUAL_PICTURE_S, 0.0)
     most = bound(here.guiding, shot, here.plan.seeing_arcsec.low, _after_s(here, "low"), _meetings(here, lost))
+    return _by_closed_form(here, None, most)
+
+
+def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentence:
+    """A verdict without a simulation: at the harshest, so never certain and never a fault for width alone."""
+    severity, certainty, why = judge(_waits(here), {})
     if severity is None and most >= NOTHING:
         severity, certainty, why = ("risk" if most >= SEEN else "note"), "possible", "widening"
-    return Sentence(here.guide, None, severity, certainty, why, most)
+    return Sentence(here.guide, camera, severity, certainty, why, most)
 
 
 def _meetings(here: Situation, lost: Lost) -> Meetings:
@@ -185,10 +212,12 @@ def _meetings(here: Situation, lost: Lost) -> Meetings:
              for each in here.plan.shooting}
     cycle = _cycle_s(here, "low")
     others = []
-    for name in bursts(here):
+    for name in () if _crowded(here) else bursts(here):
         by = _late(here, "low", "last", (name,))
         if by > 0.0 and name in every:
             others.append((every[name], by, 1 + int(alone[name] / cycle)))
+    if _crowded(here):  # all of them at once, as often as the busiest of them comes
+        others.append((min(every[name] for name in bursts(here) if name in every), _late(here, "low", "last"), 1))
     return Meetings(
         _always_s(here), tuple(others), lost != "no",
         lost != "no" and met(here, "low", "last", ()).lost_after_s < math.inf,

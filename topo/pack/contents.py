@@ -15,6 +15,7 @@ from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
+from topo.draw.shapes import Sheet, sheet_file
 from topo.draw.svg import render_svg
 from topo.live import store
 from topo.model.comparison import Comparison
@@ -91,9 +92,10 @@ def hide_scan(scan: Scan, comparison: Comparison, hidden: Hidden) -> Scan:
 
 def contents(
     hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None,
-    chase: str | None = None, night: HeldNight | None = None,
+    chase: str | None = None, night: HeldNight | None = None, strips: Sheet | None = None,
 ) -> Contents:
-    """The files of a pack. `original` is the report of the whole rig, `report` that of the redacted text read again.
+    """The files of a pack. `original` is the report of the whole rig, `report` that of the redacted text read again;
+    `strips` one exposure's end, of the redacted rig.
 
     Raises ScanError for a watch log that cannot be read.
     """
@@ -130,6 +132,8 @@ def contents(
         "post.txt": post_text(made).encode("utf-8"), "post.md": post_markdown(made).encode("utf-8"),
         "removed.txt": _removed_text(lines).encode("utf-8"),
     }
+    if strips is not None:
+        files["guiding.svg"] = sheet_file(strips)
     if png is None:
         warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
     return Contents(files, lines, (*changed, *warnings), failed)

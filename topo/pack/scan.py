@@ -124,7 +124,7 @@ class _Redactor:
         peer = None if port.peer is None or port.peer[0] not in self.ids else (self.ids[port.peer[0]], port.peer[1])
         return HubPort(
             self.ids.get(port.hub, "usb0"), port.number, _state(port.connect_type), port.over_current_count,
-            _state(port.state), peer, self.ids.get(port.device or ""),
+            _state(port.state), peer, self.ids.get(port.device or ""), port.gives,
         )
 
     def _serial(self, number: int, port: SerialPort) -> SerialPort:

@@ -44,6 +44,7 @@ def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:
     )
     if finding.severity == "note":  # nobody pays for a note with pictures; what its own check offers may be free
         yield tuple(o for o in offers if o.settings)
+        yield tuple(o for o in offers if o.buys)
         return
     yield (*(o for o in offers if o.settings), *settings_for(judge, finding))
     yield tuple(p for name in names for p in (*powered_in_place(topology, name), *hub_for(topology, name)))

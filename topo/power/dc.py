@@ -6,13 +6,12 @@ The low end of volts has the supply low, wires thin and warm, contacts worn, and
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from functools import lru_cache
 from typing import Literal
 
 from topo.model.facts import Range3, value_of
-from topo.model.feeds import Converter, Supply
+from topo.model.feeds import Supply
 from topo.model.power import (
     LOAD_STATES,
     ByState,
@@ -25,19 +24,15 @@ from topo.model.power import (
 )
 from topo.model.rig import Device, Rig
 from topo.power.bases import basis_of_lead, basis_of_source, window
+from topo.power.copper import wire_limit_a
+from topo.power.forest import TERMINALS, Solution, all_solved, loads_of
 from topo.power.guard import guard_of
-from topo.power.loads import Drawing, drawing
+from topo.power.loads import Drawing
 from topo.power.missing import not_judged
 from topo.power.solve import Flowing, Joint, share_that_can_be_fed, solved
 from topo.power.tree import FedTree, trees
 
 LEVEL_WORDS: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
-EFFICIENCY = Range3(0.80, 0.88, 0.95)
-"""Of a converter nobody describes: 88 % is a common worked figure, the rest our own, no source."""
-
-TERMINALS = 1
-"""Index of the joint behind the source's own resistance; branches begin after it."""
-
 SolvedStates = dict[tuple[LoadState, int], Flowing | None]
 
 
@@ -67,75 +62,29 @@ class _AsPower:
 @lru_cache(maxsize=64)
 def _power_of(held: _AsPower) -> PowerOutcome:
     rig = held.rig
-    loads = {part.id: drawn for part in rig.parts if (drawn := drawing(part)) is not None}
+    loads = loads_of(rig)
     found = trees(rig)
-    answers: dict[str, SolvedStates] = {}
+    answers: dict[str, SolvedStates] = {tree.source.id: {} for tree in found}
     unfed: list[Unfed] = []
-    for tree in reversed(found):  # what a converter feeds comes before what feeds it
-        answers[tree.source.id] = _answer(tree, loads, answers, found, unfed)
+    for state in LOAD_STATES:
+        for level in range(3):
+            for tree, solution in zip(found, all_solved(found, loads, state, level), strict=True):
+                answers[tree.source.id][state, level] = solution.flowing
+                if solution.flowing is None:
+                    unfed.append(_unfed(tree, solution, state, level))
     return PowerOutcome(
-        tuple(_source(rig, tree, answers[tree.source.id], loads) for tree in found),
-        tuple(lead for tree in found for lead in _leads(rig, tree, answers[tree.source.id], loads)),
+        tuple(_source(tree, answers[tree.source.id], loads) for tree in found),
+        tuple(lead for tree in found for lead in _leads(rig, tree, answers[tree.source.id])),
         tuple(plug for tree in found for plug in _plugs(rig, tree, answers[tree.source.id], loads)),
-        tuple(reversed(unfed)),
+        tuple(unfed),
         not_judged(rig, found, loads),
     )
 
 
-def joints(
-    tree: FedTree, loads: dict[str, Drawing], state: LoadState, level: int, converted: dict[str, float]
-) -> list[Joint]:
-    """A tree as numbers, at one level (0 low volts, 1 likely, 2 high) and state; `converted` are watts that go into
-    converters."""
-    worst = 2 - level
-    made = [Joint(-1), Joint(0, list(tree.inside)[worst])]
-    for branch in tree.branches:
-        ohm = math.fsum(list(step.ohm)[worst] for step in branch.steps or ())
-        amps, watts, siemens = [], [], []
-        for end in branch.lead.ends:
-            load = loads.get(end)
-            drawn = 0.0 if load is None or (each := load.amps.of(state)) is None else list(each)[worst]
-            if load is not None and load.draws == "watts":
-                watts.append(drawn * load.volts)
-            elif load is not None and load.draws == "ohms":
-                siemens.append(drawn / load.volts)
-            else:
-                amps.append(drawn)
-            watts.append(converted.get(end, 0.0))
-        made.append(Joint(branch.above + TERMINALS + 1, ohm, math.fsum(amps), math.fsum(watts), math.fsum(siemens)))
-    return made
-
-
-def _answer(
-    tree: FedTree, loads: dict[str, Drawing], below: dict[str, SolvedStates], found: Iterable[FedTree],
-    unfed: list[Unfed],
-) -> SolvedStates:  # fmt: skip
-    converters = {each.source.id: each for each in found if isinstance(each.source, Converter)}
-    made: SolvedStates = {}
-    for state in LOAD_STATES:
-        for level in range(3):
-            converted = {
-                end: _into(converters[end], below[end][state, level], loads, state, level)
-                for branch in tree.branches for end in branch.lead.ends if end in below
-            }  # fmt: skip
-            volts, points = list(tree.volts)[level], joints(tree, loads, state, level, converted)
-            made[state, level] = flowing = solved(volts, points)
-            if flowing is None:
-                share = share_that_can_be_fed(volts, points)
-                lead = _narrowest(tree, volts, points, share)
-                unfed.append(Unfed(tree.source.id, state, LEVEL_WORDS[level], share, lead))
-    return made
-
-
-def _into(tree: FedTree, flowing: Flowing | None, loads: dict[str, Drawing], state: LoadState, level: int) -> float:
-    """Watts that go into a converter for what hangs on it."""
-    assert isinstance(tree.source, Converter)
-    stated = value_of(tree.source.facts.efficiency_percent)
-    share = list(EFFICIENCY)[level] if stated is None else stated / 100
-    if flowing is not None:
-        return tree.source.volts * flowing.amps[0] / share
-    points = joints(tree, loads, state, level, {})
-    return math.fsum(each.watts + each.amps * tree.source.volts for each in points) / share
+def _unfed(tree: FedTree, solution: Solution, state: LoadState, level: int) -> Unfed:
+    share = share_that_can_be_fed(solution.volts, solution.joints)
+    lead = _narrowest(tree, solution.volts, solution.joints, share)
+    return Unfed(tree.source.id, state, LEVEL_WORDS[level], share, lead)
 
 
 def _narrowest(tree: FedTree, volts: float, points: list[Joint], share: float) -> str:
@@ -162,7 +111,7 @@ def _states(answer: SolvedStates, index: int, what: Literal["volts", "amps"]) ->
     return ByState(*(_range(answer, state, index, what) for state in LOAD_STATES))
 
 
-def _source(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> SourcePower:
+def _source(tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> SourcePower:
     source = tree.source
     fed = tuple(dict.fromkeys(end for branch in tree.branches for end in branch.lead.ends))
     may_give = source.amps if isinstance(source, Supply) else value_of(source.facts.amps)
@@ -172,9 +121,7 @@ def _source(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Draw
     )  # fmt: skip
 
 
-def _leads(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> Iterable[LeadPower]:
-    from topo.power.copper import wire_limit_a
-
+def _leads(rig: Rig, tree: FedTree, answer: SolvedStates) -> Iterable[LeadPower]:
     for index, branch in enumerate(tree.branches):
         lead, guard = branch.lead, guard_of(rig, tree, index)
         joint, above = index + TERMINALS + 1, branch.above + TERMINALS + 1
@@ -219,7 +166,8 @@ def _drawn(load: Drawing | None, volts: ByState) -> ByState:
             continue
         ends = []
         for drawn, here in zip(amps, (there.high, there.likely, there.low), strict=True):
-            factor = load.volts / here if load.draws == "watts" and here else here / load.volts
+            at = here or there.likely  # where it cannot be fed at that end, what it asks for at the likely one
+            factor = load.volts / at if load.draws == "watts" else at / load.volts
             ends.append(drawn * (factor if load.draws != "amps" else 1.0))
         made.append(Range3.of(*ends))
     return ByState(*made)

@@ -5,11 +5,13 @@ Ranges are [low, likely, high]. What is not known, and what has no end, is null.
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any
 
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.facts import Figure, Range3, value_of
+from topo.report.power_json import power_json
+from topo.report.rounded import ranged as ranged
+from topo.report.rounded import rounded as rounded
 from topo.wiring.instructions import instructions
 
 if TYPE_CHECKING:
@@ -20,8 +22,6 @@ if TYPE_CHECKING:
     from topo.report.compose import Report
 
 FORMAT = "topo.check.1"
-DIGITS = 6
-"""Significant digits of every figure: more than anything is known to, fewer than processors differ in."""
 
 
 def report_json(report: Report) -> dict[str, Any]:
@@ -35,26 +35,12 @@ def report_json(report: Report) -> dict[str, Any]:
         "devices": [
             _device(device, report.study.verdict_on(device.id)) for device in report.study.devices
         ],
+        "power": power_json(report.study),
         "findings": [finding_object(finding) for finding in report.findings],
         "first": None if report.first is None else plan_json(report.first),
         "assumptions": list(report.assumptions),
         "plugins_failed": list(report.troubles),
     }
-
-
-def rounded(value: float | None) -> float | int | None:
-    """A figure to 6 significant digits; whole figures as whole numbers; None for what is no number or has no end."""
-    if value is None or not math.isfinite(value):
-        return None
-    if isinstance(value, int):
-        return int(value)
-    short = float(f"{value:.{DIGITS}g}")
-    return int(short) if short.is_integer() and abs(short) < 1e15 else short
-
-
-def ranged(value: Range3 | None) -> list[float | int | None] | None:
-    """[low, likely, high], or None."""
-    return None if value is None else [rounded(end) for end in value]
 
 
 def _link(link: LinkOutcome) -> dict[str, Any]:

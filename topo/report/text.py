@@ -14,6 +14,7 @@ from topo.model.plain import plain
 from topo.report.found import advice, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
 from topo.report.page import MARK, Page
+from topo.report.power import tell_power
 from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_links
 from topo.wiring.instructions import in_one_line, outcome_of
 
@@ -33,6 +34,7 @@ def report_lines(report: Report, width: int = 80, encoding: str = "utf-8") -> li
     tell_cameras(page, report)
     tell_links(page, report)
     tell_devices(page, report)
+    tell_power(page, report.study)
     _tell_assumptions(page, report)
     tell_troubles(page, report)
     tell_cautions(page, report)

@@ -51,11 +51,13 @@ def _on_12_volts(rig: Rig, change: SetLead | SetSupply) -> Rig:
             raise CommandError(f"no lead is called {plain(change.lead)}, or a lead has no {plain(change.key)}")
         return replace(rig, leads=tuple(_made_of(lead, change) if lead.id == change.lead else lead
                                         for lead in rig.leads))  # fmt: skip
-    if change.key not in ("volts", "amps") or all(supply.id != change.supply for supply in rig.supplies):
+    if change.key not in ("volts", "amps", "ah") or all(supply.id != change.supply for supply in rig.supplies):
         raise CommandError(f"no supply is called {plain(change.supply)}, or it has no {plain(change.key)}")
     return replace(rig, supplies=tuple(
         replace(supply, volts=change.value) if supply.id == change.supply and change.key == "volts"
-        else replace(supply, amps=change.value) if supply.id == change.supply else supply
+        else replace(supply, amps=change.value) if supply.id == change.supply and change.key == "amps"
+        else replace(supply, facts=with_facts(supply.facts, {"ah": Fact(change.value, "declared")}))
+        if supply.id == change.supply else supply
         for supply in rig.supplies
     ))  # fmt: skip
 

@@ -87,7 +87,9 @@ def _bought(proposal: Proposal) -> tuple[SetCable, ...]:
 
 
 def _of_supply(proposal: Proposal, step: SetSupply) -> str:
-    value = f"{number(step.value)} {'V' if step.key == 'volts' else 'A'}"
+    value = f"{number(step.value)} { {'volts': 'V', 'amps': 'A'}.get(step.key, 'Ah')}"
+    if step.key == "ah":
+        return f"Use a battery of {value} in place of {plain(step.supply)}."
     if proposal.buys:
         return f"Use a supply of {value} in place of {plain(step.supply)}."
     return f"Set {plain(step.supply)} to {value} by its own adjuster, with a meter under load."
@@ -99,6 +101,8 @@ def _of_new(proposal: Proposal, step: AddPart) -> str:
     for words in proposal.buys:
         if "in place of" in words:
             return f"Use {words}."
+        if step.part.sits is not None:
+            return f"Put {words} ({plain(step.part.id)})."
     return f"Put a powered USB 3 hub ({plain(step.part.id)}) into {plain(str(plug))}."
 
 

@@ -44,6 +44,7 @@ def device_facts(seen: Sighting, scan: Scan) -> DeviceFacts:
     named = scan.limits.serials == "all" and any((seen.serial, seen.product, seen.manufacturer))
     return DeviceFacts(
         speed=measured(speed_word(best_mbit((seen,))), _speed_source((seen,))),
+        lanes=_lanes((seen,)),
         interface=measured(kind.interface, INTERFACES),
         interrupt_bytes=measured(beat.interval_bytes if beat else None, ENDPOINT),
         interrupt_interval_ms=measured(beat.interval_us / 1000 if beat and beat.interval_us else None, ENDPOINT),
@@ -62,12 +63,18 @@ def hub_facts(sides: Sequence[Sighting], used: int = 0) -> HubFacts:
     supplied = [side.self_powered for side in sides if side.self_powered is not None]
     return HubFacts(
         speed=measured(hub_speed(sides), _speed_source(sides)),
+        lanes=_lanes(sides),
         ports=measured(count if 1 <= count <= MOST_SOCKETS else None, "the hub descriptor; some may have no socket"),
         powered=measured(any(supplied) if supplied else None,
                          "its configuration descriptor, which some hubs fill in wrongly"),
         translators=measured(translators(first), DESCRIPTOR),
         bus_ma=measured(claimed_ma(first), CONFIGURATION),
     )
+
+
+def _lanes(seen: Sequence[Sighting]) -> Fact[int] | None:
+    """Two where 20 Gb/s were seen or are told: that is two lanes of 10 Gb/s (USB 3.2 3.1.1)."""
+    return measured(2 if (best_mbit(seen) or 0) >= 20_000 else None, _speed_source(seen))
 
 
 def hub_speed(sides: Sequence[Sighting]) -> HubSpeed | None:

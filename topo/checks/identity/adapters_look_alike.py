@@ -152,6 +152,7 @@ CHECK = Check(
     name="adapters-look-alike",
     summary="serial adapters that a program may not be able to tell apart",
     explanation=__doc__,
+    symptoms=("wrong device answers", "mount and focuser swapped", "port number changes"),
     severities=("risk",),
     find=find,
     scope="no-plug",

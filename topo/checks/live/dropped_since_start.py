@@ -103,6 +103,7 @@ CHECK = Check(
     name="dropped-since-start",
     summary="a part's device number stands out against its neighbours: it has dropped since the start",
     explanation=__doc__,
+    symptoms=("device drops and comes back", "keeps disconnecting", "camera disconnects"),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 from topo.checks.cases import guiding, imaging, rig
 from topo.checks.help import fix_by, speed_figures
 from topo.checks.scans import BOS, HUB3, MAIN, SECOND, hub, port, root, scan, seen
-from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow
+from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow, path_mbit, step_of
 from topo.compare.words import name_of, where
 from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
@@ -54,17 +54,17 @@ def _fell_back(comparison: Comparison, match: Match) -> bool | None:
     """
     now = match.most_mbit
     could, told = could_mbit(comparison, match.thing, match)
-    if now is None or could is None or Speed.from_mbit(now) >= Speed.from_mbit(could):
+    if now is None or could is None or step_of(now) >= step_of(could):
         return None
-    runs = Speed.from_mbit(now)
-    if match.kind == "hub" and runs is Speed.LOW:  # no hub is a low-speed one (USB 2.0 11.1): the scan is wrong
+    if match.kind == "hub" and Speed.from_mbit(now) is Speed.LOW:  # no hub is one (USB 2.0 11.1): the scan is wrong
         return None
     if match.kind == "hub":
         leg = comparison.declared.topology.leg(match.part)
-        expected = leg is not None and leg.carries > runs
+        expected = leg is not None and step_of(path_mbit(comparison, match.part, leg.carries)) > step_of(now)
     else:
         declared = comparison.declared.topology.speed(match.part)
-        expected = declared is None or declared > runs or match.moved
+        faster = declared is None or step_of(path_mbit(comparison, match.part, declared)) > step_of(now)
+        expected = faster or match.moved
     return (told and match.speed_mbit is not None) if expected else None
 
 
@@ -161,6 +161,7 @@ CHECK = Check(
     name="fell-back",
     summary="a part runs slower than it could, and this element holds it back",
     explanation=__doc__,
+    symptoms=("slow downloads", "camera runs at usb 2", "slower than before"),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

@@ -101,6 +101,10 @@ CHECK = Check(
     name="may-be-probed",
     summary="a service that opens serial ports by itself runs",
     explanation=__doc__,
+    symptoms=(
+        "port in use", "port vanishes a second after plugging", "port is busy after plugging in",
+        "mount moves by itself after plugging in",
+    ),
     severities=("risk",),
     find=find,
     needs="comparison",

@@ -146,6 +146,10 @@ CHECK = Check(
     name="may-be-put-to-sleep",
     summary="the system may put a part to sleep that does not stand it",
     explanation=__doc__,
+    symptoms=(
+        "fails after idle", "first command times out", "works at first, then times out",
+        "stops answering after a while",
+    ),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

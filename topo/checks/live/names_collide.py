@@ -77,6 +77,7 @@ CHECK = Check(
     name="names-collide",
     summary="two ports claim one lasting name",
     explanation=__doc__,
+    symptoms=("wrong device answers", "two adapters have one name", "two adapters with the same name"),
     severities=("fault", "note"),
     find=find,
     needs="comparison",

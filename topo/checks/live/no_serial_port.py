@@ -97,6 +97,7 @@ CHECK = Check(
     name="no-serial-port",
     summary="a part that programs talk to through a serial port has none",
     explanation=__doc__,
+    symptoms=("port is gone", "no serial port", "port vanishes a second after plugging", "adapter not recognised"),
     severities=("fault", "risk"),
     find=find,
     needs="comparison",

@@ -69,6 +69,7 @@ CHECK = Check(
     name="not-allowed",
     summary="you may not open the port of a part",
     explanation=__doc__,
+    symptoms=("permission denied", "access denied", "no device found", "cannot open port"),
     severities=("risk",),
     find=find,
     needs="comparison",

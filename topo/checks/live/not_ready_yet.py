@@ -55,6 +55,7 @@ CHECK = Check(
     name="not-ready-yet",
     summary="a part has only just come up and needs longer before it answers",
     explanation=__doc__,
+    symptoms=("not found after power on", "fails right after power on, works later", "refuses to connect at first"),
     severities=("note",),
     find=find,
     needs="comparison",

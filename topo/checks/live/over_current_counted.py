@@ -75,6 +75,7 @@ CHECK = Check(
     name="over-current-counted",
     summary="the system has counted over-current at a socket",
     explanation=__doc__,
+    symptoms=("device drops", "power surge on the hub port"),
     severities=("risk",),
     find=find,
     needs="comparison",

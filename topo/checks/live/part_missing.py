@@ -67,6 +67,7 @@ CHECK = Check(
     name="part-missing",
     summary="a part of the rig file is not to be seen",
     explanation=__doc__,
+    symptoms=("device not found", "device missing", "not connected", "device does not show up"),
     severities=("fault", "risk"),
     find=find,
     needs="comparison",

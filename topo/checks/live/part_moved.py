@@ -66,16 +66,26 @@ def _decide(comparison: Comparison, match: Match) -> str:
 
 
 def _other_socket(comparison: Comparison, match: Match) -> bool:
-    """True where its hub numbers its sockets as the file does, to judge by the others on it, and this one differs."""
+    """True where its hub numbers its sockets as the file does, to judge by the others on it, and this one differs.
+
+    Of what is alone on its hub nobody else tells: then its ids decide, or that there are none to be had.
+    """
     topology = comparison.declared.topology
     leg = topology.leg(match.part)
-    if leg is None or match.by != "identity" or topology.part(leg.above).kind != "hub":
+    if leg is None or match.moved or match.by == "place" or topology.part(leg.above).kind != "hub":
         return False
     if match.thing.port is None or socket_number(leg.socket.name) in (None, match.thing.port):
         return False
     beside = [m for child in topology.children(leg.above) if (m := comparison.match(child)) and m is not match]
     same = sum(_as_in_file(comparison, m) for m in beside)
-    return (same > 0 and same * 2 >= len(beside)) or _exchanged_with(comparison, match) is not None
+    alone = not beside and len(comparison.live.below(match.thing.above)) == 1
+    if (same > 0 and same * 2 >= len(beside)) or (alone and (match.by == "identity" or not _tells_ids(match))):
+        return True
+    return match.by == "identity" and _exchanged_with(comparison, match) is not None
+
+
+def _tells_ids(match: Match) -> bool:
+    return match.own is not None and match.own.vendor_id is not None
 
 
 def _exchanged_with(comparison: Comparison, match: Match) -> Match | None:
@@ -124,6 +134,7 @@ CHECK = Check(
     name="part-moved",
     summary="a part is plugged in somewhere else than the rig file has it",
     explanation=__doc__,
+    symptoms=("port has another number", "moved to another socket"),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

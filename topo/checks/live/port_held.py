@@ -81,6 +81,9 @@ CHECK = Check(
     name="port-held",
     summary="a program has the port of a part open",
     explanation=__doc__,
+    symptoms=(
+        "port in use", "port is already in use", "device or resource busy", "access denied", "cannot open port",
+    ),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

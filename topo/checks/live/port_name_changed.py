@@ -47,8 +47,10 @@ def find(comparison: Comparison) -> Iterator[Finding]:
 def _another(comparison: Comparison, part: Device, other: LivePort, own: tuple[LivePort, ...]) -> Finding:
     """The name is now somebody else's."""
     who = plain(other.part) if other.part is not None else f"{told_name(other.thing)}, which is not in the file"
+    who += " (a guess by its socket or kind)" if other.part is not None and other.guessed else ""
     mine = f" {plain(part.id)} is {plain(own[0].port.name)} now." if own else f" {plain(part.id)} has no port now."
-    guess = other.guessed or any(each.guessed for each in own) or other.port.composed or not own
+    # That the name is not the part's own is sure where the part is; who has it may be a guess all the same.
+    guess = not own or any(each.guessed for each in own) or other.port.composed
     alike = own and other.part is not None and own[0].match is not None and other.thing.key in own[0].match.or_things
     both = " Or the plugs of the two were exchanged: they are alike, and nothing here tells which." if alike else ""
     return _finding(
@@ -106,6 +108,10 @@ CHECK = Check(
     name="port-name-changed",
     summary="a program would open a port that is no longer its part's",
     explanation=__doc__,
+    symptoms=(
+        "port not found", "no such file or directory", "the port has another number", "wrong port number",
+        "wrong device answers", "could not open port",
+    ),
     severities=("fault", "risk"),
     find=find,
     needs="comparison",

@@ -68,6 +68,7 @@ CHECK = Check(
     name="power-setting-not-in-force",
     summary="power saving was switched off in a file, and the system does not heed it",
     explanation=__doc__,
+    symptoms=("fails after idle", "power saving switched off and still fails"),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

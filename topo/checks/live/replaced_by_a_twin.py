@@ -59,6 +59,7 @@ CHECK = Check(
     name="replaced-by-a-twin",
     summary="another one of the same kind is where a part should be",
     explanation=__doc__,
+    symptoms=("a new adapter is not found", "replaced the adapter and the program finds nothing"),
     severities=("risk",),
     find=find,
     needs="comparison",

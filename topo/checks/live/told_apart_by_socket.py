@@ -72,6 +72,7 @@ CHECK = Check(
     name="told-apart-by-socket",
     summary="things of one kind tell no serial number: only their sockets tell them apart",
     explanation=__doc__,
+    symptoms=("wrong device answers", "mount and focuser swapped", "two adapters swapped"),
     severities=("risk", "note"),
     find=find,
     needs="comparison",

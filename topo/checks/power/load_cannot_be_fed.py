@@ -44,9 +44,9 @@ def find(study: Study) -> Iterator[Finding]:
             name="load-cannot-be-fed",
             severity="fault" if unfed.level == "likely" else "risk",
             certainty="possible",
-            part=lead.to,
+            part=unfed.source,
             place=lead.place,
-            others=behind(study, lead),
+            others=(lead.to, *behind(study, lead)),
             message=f"This load cannot be fed over this lead: {when.lower()}{maybe}, what hangs on "
             f"{plain(unfed.source)} asks for more than its leads can carry; {plain(lead.id)} loses most.",
             figures=_figures(unfed),

@@ -21,40 +21,15 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import rig
 from topo.model.cautions import SHORT
 from topo.model.check import Case, Check
-from topo.model.facts import Basis, Figure, value_of
+from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 from topo.model.rig import Computer, Device, Hub
-from topo.model.speed import Speed
-from topo.usb.limits import BUS_POWERED_PORT_MA, PORT_MA_USB2, PORT_MA_USB3
+from topo.power.vbus import allowed_ma, drawn_ma
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Part, Socket
-
-
-def drawn_ma(study: Study, part_id: str) -> float:
-    """What a part draws from the socket above it, with all behind it that has no supply of its own. Unknown is 0."""
-    part = study.rig.part(part_id)
-    own = 0.0 if isinstance(part, Computer) else value_of(part.facts.bus_ma, 0.0)
-    if isinstance(part, Hub) and value_of(part.facts.powered):
-        return own
-    if isinstance(part, Device) and part.has_hub and value_of(part.facts.amps_typical, 0.0):
-        return own
-    return own + math.fsum(
-        drawn_ma(study, child)
-        for child in study.topology.children(part_id)
-        if (leg := study.topology.leg(child)) is not None and leg.socket.kind == "usb"
-    )
-
-
-def allowed_ma(study: Study, above: Part, socket: Socket) -> tuple[float, Basis]:
-    """What a socket may give, and where that figure comes from."""
-    if not isinstance(above, Device) and (stated := above.facts.port_ma) is not None:
-        return stated.value, stated.basis
-    if isinstance(above, Hub) and value_of(above.facts.powered) is False:
-        return BUS_POWERED_PORT_MA, "profile"
-    return (PORT_MA_USB3 if socket.speed >= Speed.SUPER else PORT_MA_USB2), "profile"
+    from topo.model.rig import Part
 
 
 def find(study: Study) -> Iterator[Finding]:
@@ -64,8 +39,8 @@ def find(study: Study) -> Iterator[Finding]:
         if leg is None or leg.socket.kind != "usb":
             continue
         above = study.rig.part(leg.above)
-        drawn = drawn_ma(study, name)
-        allowed, basis = allowed_ma(study, above, leg.socket)
+        drawn = drawn_ma(study.topology, name)
+        allowed, basis = allowed_ma(above, leg.socket)
         if isinstance(part, Hub) and _is_fed_from_above(part):
             yield from _of_hub(study, part, leg.plug, drawn, allowed)
         elif drawn > allowed and not _is_fed_from_above(above):
@@ -86,7 +61,7 @@ def _is_fed_from_above(part: Part) -> bool:
 
 
 def _total_ma(study: Study, part: Part) -> float:
-    return math.fsum(drawn_ma(study, child) for child in study.topology.children(part.id))
+    return math.fsum(drawn_ma(study.topology, child) for child in study.topology.children(part.id))
 
 
 def _drawn(part: Part, drawn: float) -> Figure:
@@ -99,8 +74,8 @@ def _of_hub(study: Study, hub: Hub, plug: str, drawn: float, allowed: float) -> 
     greedy = []
     for child in study.topology.children(hub.id):
         leg = study.topology.leg(child)
-        if leg is not None and drawn_ma(study, child) > allowed_ma(study, hub, leg.socket)[0]:
-            greedy.append((child, drawn_ma(study, child), allowed_ma(study, hub, leg.socket)[0]))
+        if leg is not None and drawn_ma(study.topology, child) > allowed_ma(hub, leg.socket)[0]:
+            greedy.append((child, drawn_ma(study.topology, child), allowed_ma(hub, leg.socket)[0]))
     limit, total = value_of(hub.facts.all_ports_ma), _total_ma(study, hub)
     names = ", ".join(plain(child) for child, _, _ in greedy)
     figures = [

@@ -21,6 +21,7 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
+from topo.power.loads import drawing
 from topo.wiring.places import place_of
 
 if TYPE_CHECKING:
@@ -63,8 +64,8 @@ def _again(name: str, study: Study) -> tuple[Figure, ...]:
 
 
 def _advice(study: Study, source: SourcePower) -> str:
-    drawn = [(likely(plug.amps.peak), -index, plug.part) for index, plug in enumerate(study.power.plugs)
-             if plug.part in source.fed]  # fmt: skip
+    drawn = [(likely(load.amps.peak), -index, part.id) for index, part in enumerate(study.rig.parts)
+             if part.id in source.fed and (load := drawing(part)) is not None]  # fmt: skip
     largest = max(drawn)[2] if drawn else source.fed[0]
     if len(source.fed) == 1:
         return f"Use a larger supply for {plain(largest)}."

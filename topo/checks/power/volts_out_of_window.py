@@ -67,7 +67,7 @@ def _under(plug: PlugPower) -> tuple[Severity, Certainty] | None:
         return "fault", "certain" if typical.high < floor and plug.drawn != "assumed" else "possible"
     if peak is not None and peak.likely < floor:
         return "risk", "possible"
-    if any(each is not None and each.low < floor for each in (typical, peak)):
+    if any(each is not None and 0 < each.low < floor for each in (typical, peak)):  # 0: cannot be fed, told elsewhere
         return "note", "possible"
     return None
 

@@ -107,6 +107,7 @@ CHECK = Check(
     name="frame-lost",
     summary="a camera without frame memory overflows while its link is shared",
     explanation=__doc__,
+    symptoms=("frames are lost", "striped frames", "torn frames", "black frames"),
     severities=("fault", "risk", "note"),
     find=find,
     scope="controller",

@@ -118,6 +118,7 @@ CHECK = Check(
     name="guiding-shares-link",
     summary="a guide camera shares a link with something that makes its frames late enough to be seen",
     explanation=__doc__,
+    symptoms=("guiding jumps during downloads", "guide frames come late", "guide camera times out"),
     severities=("fault", "risk", "note"),
     find=find,
     scope="controller",

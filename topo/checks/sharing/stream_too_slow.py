@@ -121,6 +121,7 @@ CHECK = Check(
     name="stream-too-slow",
     summary="a video stream gets less of its links than it asks for",
     explanation=__doc__,
+    symptoms=("download times out", "slow downloads", "frame rate too low"),
     severities=("fault", "risk", "note"),
     find=find,
     scope="controller",

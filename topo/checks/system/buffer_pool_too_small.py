@@ -94,6 +94,7 @@ CHECK = Check(
     name="buffer-pool-too-small",
     summary="frames are larger than the kernel's pool for USB buffers",
     explanation=__doc__,
+    symptoms=("camera times out on large frames", "only large frames fail", "out of memory"),
     severities=("risk", "note"),
     find=find,
     scope="no-plug",

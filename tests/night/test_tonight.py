@@ -1,0 +1,178 @@
+"""What a night brings, against what it must add up to; the close-up of one exposure's end; the load of links."""
+
+from __future__ import annotations
+
+import math
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.night.test_planned import CAMERA, DISK, GUIDE, HEAD, built, rig, webcam
+from tests.place.random_rigs import random_text, rig_from
+from topo.model.night import NEVER
+from topo.night.loads import loads_of
+from topo.night.moment import moment, worst_moment
+from topo.night.outcome import Nights, whole_nights
+from topo.night.planned import nights_of
+from topo.night.run import Draw, run_night
+from topo.night.tonight import tonight
+from topo.usb.traffic import traffic
+from topo.wiring.topology import Topology
+
+ROOT = Path(__file__).resolve().parents[2]
+SHORT = "night: {hours: 1, dither_every: 0}"
+
+
+def random_nights(seed: int) -> Nights:
+    topology = Topology(rig_from(random_text(seed)))
+    return nights_of(topology, traffic(topology))
+
+
+# -- quantities that have to add up -----------------------------------------------------------------------------------
+
+
+def test_dark_time_is_that_of_the_downloads() -> None:
+    """A lone camera: each picture costs its transfer and its fixed time, here 48 MB at the likely 41.5 MB/s + 19 ms."""
+    nights = rig(CAMERA, SHORT)
+    night = run_night(nights.plan, nights.casts["likely"], "fair", Draw(1))
+    [shot] = night.shooting
+    [late] = night.guiding
+    assert shot.dark_s == pytest.approx(math.fsum(end - begin for begin, end in shot.downloads))
+    alone = 48e6 / 41.5e6 + 0.019
+    assert all(alone - 1e-9 <= end - begin <= alone + 0.07 for begin, end in shot.downloads)  # a guide frame beside it
+    told = tonight(nights, 6, 1).cameras[0]
+    assert told.count == pytest.approx(3600 / (120 + 0.5 + alone), abs=1.5)
+    assert told.dark_s.typical <= told.dark_s.most <= told.dark_s.worst
+    assert late.frames > 1000
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_curves_and_shares_say_the_same(seed: int) -> None:
+    nights = random_nights(seed)
+    short = Nights(nights.plan.__class__(900.0, nights.plan.shooting, nights.plan.guiding, nights.plan.copying),
+                   nights.casts)
+    told = tonight(short, 3, seed)
+    whole = whole_nights(short, 3, seed)
+    for guide in told.guides:
+        for late, curve in zip(guide.lateness, guide.curves, strict=True):
+            nights_here = whole[late.discipline]
+            frames = sum(each.frames for night in nights_here for each in night.guiding if each.camera == guide.camera)
+            found = [(one.by_s, one.frames) for night in nights_here for each in night.guiding
+                     if each.camera == guide.camera for one in each.late]
+            assert late.frames == frames
+            assert curve[0][1] == pytest.approx(sum(count for _, count in found) / max(1, frames))
+            shares = [share for _, share in curve]
+            assert shares == sorted(shares, reverse=True) and [at for at, _ in curve] == sorted(at for at, _ in curve)
+            assert late.share_tenth >= late.share_half >= late.share_cycle
+            assert late.spread.typical <= late.spread.most <= late.spread.worst
+            for part, share in ((0.1, late.share_tenth), (0.5, late.share_half), (1.0, late.share_cycle)):
+                later = sum(count for by, count in found if by > part * guide.cycle_s)
+                assert share == pytest.approx(later / max(1, frames))
+
+
+def test_quantiles_say_which_they_are() -> None:
+    told = tonight(rig(CAMERA, SHORT), 6, 0)
+    [pair] = told.pairs
+    assert [cost.corner for cost in pair.costs] == ["harsh", "likely", "mild"]
+    for cost in pair.costs:
+        assert 0.0 <= cost.widening <= cost.widening_worst and cost.widening_most <= cost.widening_worst
+        assert cost.with_arcsec**2 >= cost.without_arcsec**2 - 2e-4  # phases shift a little with lateness
+
+
+def test_streams_that_get_all_they_ask_are_not_told() -> None:
+    slow = webcam("readout_mb_per_s: 100, use: {mode: video, fps: 1}")
+    assert tonight(rig(slow, SHORT), 3, 0).streams == ()
+    [full] = tonight(rig(webcam("readout_mb_per_s: 100, use: {mode: video}") + "\n" + DISK, SHORT), 3, 0).streams[:1]
+    assert full.flow == "webcam" and full.least < full.asked and full.short_share.typical == pytest.approx(1.0)
+
+
+# -- one exposure's end -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_moment_shows_what_the_night_did(seed: int) -> None:
+    nights = random_nights(seed)
+    shown = worst_moment(nights)
+    if shown is None:
+        assert not nights.plan.guiding or not any(shot.pictures for shot in nights.plan.shooting)
+        return
+    loop = next(each for each in nights.plan.guiding if each.camera == shown.guide)
+    alone = nights.casts["likely"].alone_s[shown.guide]
+    assert 0 <= shown.met <= shown.downloads and shown.from_s < 0 < shown.until_s
+    for frame in (*shown.planned, *shown.came):
+        assert frame.closes_s - frame.opens_s == pytest.approx(loop.exposure_s)
+    assert all(frame.comes_s - frame.closes_s == pytest.approx(alone) for frame in shown.planned)
+    waits = [frame.comes_s - frame.closes_s - alone for frame in shown.came if frame.comes_s < NEVER]
+    assert all(wait >= -1e-9 for wait in waits)
+    if 1e-6 < shown.late_s < NEVER:
+        assert min(abs(wait - shown.late_s) for wait in waits) < 1e-6
+    assert shown.met or shown.late_s == 0.0
+
+
+def test_what_is_late_by_so_much_is_as_far_as_the_mount_goes() -> None:
+    """At the fastest of the likely mount: pi x 32 arcsec x 1.2 / 431 s."""
+    nights = rig(CAMERA + "\n  mount: {profile: mount-strain-wave-serial, plug: computer/usb2-3}")
+    shown = moment(nights, "guide", "main")
+    assert shown is not None and shown.late_s > 0.1
+    assert shown.arcsec == pytest.approx(math.pi * 32 * 1.2 / 431 * shown.late_s)
+
+
+def test_behind_a_full_bus_nothing_comes() -> None:
+    shown = moment(rig(CAMERA + "\n" + webcam("readout_mb_per_s: 100, use: {mode: video}").replace("usb2-2", "usb2-3"),
+                       SHORT), "guide", "main")
+    assert shown is not None and shown.late_s == NEVER and shown.came[0].comes_s == NEVER
+    sizes = [size for _, size in shown.error]
+    assert max(sizes) - min(sizes) > 0.5  # nothing holds the star
+
+
+def test_without_sharing_nothing_is_late() -> None:
+    text = (f"rig: X\ncomputer: {{ports: {{usb2-1: {{usb2_bus: a}}, usb2-2: {{usb2_bus: b}}}}}}\ndevices:{GUIDE}"
+            f"{CAMERA}\n{SHORT}\n")
+    shown = worst_moment(built(text))
+    assert shown is not None and (shown.met, shown.late_s) == (0, 0.0)
+    assert shown.planned == shown.came
+
+
+def test_no_guide_camera_no_moment() -> None:
+    assert worst_moment(built(f"{HEAD}\n{CAMERA}\n")) is None
+
+
+# -- load of links ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_what_a_link_carries_is_what_its_flows_moved(seed: int) -> None:
+    """Mean load over the night times its capacity is the bus time of all bytes; nothing is carried beyond capacity."""
+    nights = random_nights(seed)
+    plan, cast = nights.plan, nights.casts["likely"]
+    short = plan.__class__(600.0, plan.shooting, plan.guiding, plan.copying)
+    night = run_night(short, cast, "last", Draw(seed), trace=True)
+    loads = {each.link: each for each in loads_of(night, cast, 0.0, 600.0, 40)}
+    moved = {each.flow: each.bytes for each in night.streams}
+    for link, load in loads.items():
+        users = [(flow, use) for flow in cast.flows for use in flow.uses if use.resource == link]
+        if users and all(flow.steady for flow, _ in users):
+            carried = math.fsum(load.mean) / 40 * 600.0 * cast.capacities[link]
+            expected = math.fsum(moved[flow.name] * use.seconds_per_byte for flow, use in users)
+            assert carried == pytest.approx(expected, rel=1e-6)
+    for each in loads.values():
+        assert max(each.peak) <= 1.0 + 1e-9
+        assert all(mean <= peak + 1e-9 for mean, peak in zip(each.mean, each.peak, strict=True))
+
+
+# -- the same answer every time ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("options", [(), ("--json",)], ids=["text", "json"])
+def test_the_same_seed_gives_the_same_bytes_under_any_hash_seed(options: tuple[str, ...]) -> None:
+    def run(hash_seed: str, seed: str) -> bytes:
+        environ = {**os.environ, "PYTHONHASHSEED": hash_seed, "TOPO_PROFILES": os.devnull}
+        command = [sys.executable, "-m", "topo", "night", "examples/behind-the-camera/rig.yaml", "--nights", "3",
+                   "--seed", seed, *options]
+        return subprocess.run(command, cwd=ROOT, env=environ, capture_output=True, check=True).stdout
+
+    assert run("1", "5") == run("4711", "5")
+    assert run("1", "5") != run("1", "6")

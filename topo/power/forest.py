@@ -1,0 +1,92 @@
+"""All trees of a rig solved at once, those of converters before what feeds them: one state of the loads, one level."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from topo.model.facts import Range3, value_of
+from topo.model.feeds import Converter
+from topo.model.power import LoadState
+from topo.model.rig import Rig
+from topo.power.loads import Drawing, drawing
+from topo.power.solve import Flowing, Joint, solved
+from topo.power.tree import FedTree
+
+EFFICIENCY = Range3(0.80, 0.88, 0.95)
+"""Of a converter nobody describes: 88 % is a common worked figure, the rest our own, no source."""
+
+TERMINALS = 1
+"""Index of the joint behind the source's own resistance; branches begin after it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A tree solved: the volts of its source, its joints, and what flows (None: it cannot be fed)."""
+
+    volts: float
+    joints: list[Joint]
+    flowing: Flowing | None
+
+
+def loads_of(rig: Rig) -> dict[str, Drawing]:
+    """What each part draws, where anybody says."""
+    return {part.id: drawn for part in rig.parts if (drawn := drawing(part)) is not None}
+
+
+def all_solved(
+    trees: Sequence[FedTree], loads: Mapping[str, Drawing], state: LoadState, level: int,
+    raised: frozenset[str] = frozenset(), volts: Mapping[str, float] | None = None,
+) -> list[Solution]:  # fmt: skip
+    """Every tree, in order, at a level (0 low volts, 1 likely, 2 high).
+
+    Parts in `raised` are at their peak whatever the state; `volts` are those of some sources, in place of their own.
+    """
+    watts_into: dict[str, float] = {}
+    found: list[Solution] = []
+    for tree in reversed(trees):
+        source = (volts or {}).get(tree.source.id, list(tree.volts)[level])
+        points = _joints(tree, loads, state, level, raised, watts_into)
+        flowing = solved(source, points)
+        found.append(Solution(source, points, flowing))
+        if isinstance(tree.source, Converter):
+            watts_into[tree.source.id] = _into(tree.source, points, flowing, level)
+    return found[::-1]
+
+
+def _joints(
+    tree: FedTree, loads: Mapping[str, Drawing], state: LoadState, level: int, raised: frozenset[str],
+    watts_into: Mapping[str, float],
+) -> list[Joint]:  # fmt: skip
+    worst = 2 - level
+    made = [Joint(-1), Joint(0, list(tree.inside)[worst])]
+    for branch in tree.branches:
+        ohm = math.fsum(list(step.ohm)[worst] for step in branch.steps or ())
+        amps, watts, siemens = [], [], []
+        for end in branch.lead.ends:
+            watts.append(watts_into.get(end, 0.0))
+            load = loads.get(end)
+            each = None if load is None else load.amps.of("peak" if end in raised else state)
+            if load is None or each is None:
+                continue
+            drawn = list(each)[worst]
+            if load.draws == "watts":
+                watts.append(drawn * load.volts)
+            elif load.draws == "ohms":
+                siemens.append(drawn / load.volts)
+            else:
+                amps.append(drawn)
+        made.append(Joint(branch.above + TERMINALS + 1, ohm, math.fsum(amps), math.fsum(watts), math.fsum(siemens)))
+    return made
+
+
+def _into(converter: Converter, points: list[Joint], flowing: Flowing | None, level: int) -> float:
+    """Watts that go into a converter for what hangs on it; where that cannot be fed, for all it asks."""
+    stated = value_of(converter.facts.efficiency_percent)
+    share = list(EFFICIENCY)[level] if stated is None else stated / 100
+    if flowing is not None:
+        return converter.volts * flowing.amps[0] / share
+    return math.fsum(
+        each.watts + converter.volts * (each.amps + converter.volts * each.siemens) for each in points
+    ) / share

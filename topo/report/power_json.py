@@ -1,0 +1,89 @@
+"""The 12 V side and the 5 V of USB as one object: `power` of `topo check --json`, and the whole of `topo power --json`.
+
+Figures by state (`idle`, `typical`, `peak`) are [low, likely, high], or null where nothing is known or can be fed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from topo.model.power import LOAD_STATES
+from topo.report.rounded import ranged, rounded
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.finding import Finding
+    from topo.model.power import ByState
+
+POWER_FORMAT = "topo.power.1"
+
+
+def power_report_json(study: Study, findings: Sequence[Finding], tell: Any) -> dict[str, Any]:
+    """All of `topo power --json`. `tell` makes an object of a finding."""
+    return {
+        "format": POWER_FORMAT, "rig": study.rig.name, "file": study.rig.file, "power": power_json(study),
+        "night": _night(study), "findings": [tell(finding) for finding in findings],
+    }  # fmt: skip
+
+
+def power_json(study: Study) -> dict[str, Any]:
+    """Supplies, leads, plugs, USB plugs, batteries, loads that cannot be fed, and what is not judged."""
+    power = study.power
+    batteries = study.power_night.batteries if any(each.is_battery for each in study.rig.supplies) else ()
+    return {
+        "supplies": [
+            {"id": each.id, "kind": each.kind, "volts": ranged(each.volts), "amps": _states(each.amps),
+             "may_give_a": rounded(each.may_give_a), "feeds": list(each.fed), "basis": each.basis}
+            for each in power.sources
+        ],
+        "leads": [
+            {"id": each.id, "from": each.source, "to": each.to, "supply": each.supply,
+             "length_m": rounded(each.length_m), "amps": _states(each.amps), "volts_from": _states(each.volts_from),
+             "volts_to": _states(each.volts_to), "wire_limit_a": rounded(each.limit_a),
+             "fuse_a": rounded(each.fuse_a), "guarded_by": each.guard, "basis": each.figures}
+            for each in power.leads
+        ],
+        "plugs": [
+            {"part": each.part, "lead": each.lead, "amps": _states(each.amps), "volts": _states(each.volts),
+             "volts_at_rest": ranged(each.at_rest), "volts_min": rounded(each.floor),
+             "volts_max": rounded(each.ceiling), "basis": each.basis}
+            for each in power.plugs
+        ],
+        "usb": [
+            {"part": each.part, "plug": each.plug, "drawn_ma": rounded(each.drawn_ma),
+             "may_give_ma": rounded(each.may_give_ma), "volts_at_socket": ranged(each.volts_at_socket),
+             "volts": ranged(each.volts), "volts_min": rounded(each.floor), "hub_on_12v": each.fed_12v}
+            for each in study.usb_power
+        ],
+        "batteries": [
+            {"supply": each.supply, "night_h": rounded(each.night_h), "lasts_h": ranged(each.lasts_h),
+             "left_at_dawn": ranged(each.left_at_dawn), "falls_out": each.out, "falls_out_h": rounded(each.out_h)}
+            for each in batteries
+        ],
+        "cannot_be_fed": [
+            {"supply": each.source, "state": each.state, "level": each.level, "share": rounded(each.share),
+             "lead": each.lead}
+            for each in power.unfed
+        ],
+        "not_judged": [
+            *({"what": each.what, "name": each.name, "missing": list(each.missing)} for each in power.not_judged),
+            *({"what": "usb", "name": each.part, "missing": list(each.missing)}
+              for each in study.usb_power if each.missing),
+        ],
+    }  # fmt: skip
+
+
+def _states(states: ByState) -> dict[str, Any]:
+    return {state: ranged(states.of(state)) for state in LOAD_STATES}
+
+
+def _night(study: Study) -> dict[str, Any]:
+    """Volts at each plug and amps of each supply at each change of the loads."""
+    night = study.power_night
+    return {
+        "seconds": rounded(night.seconds),
+        "times_s": [rounded(at) for at in night.times_s],
+        "volts": [{"part": name, "volts": [ranged(each) for each in series]} for name, series in night.volts],
+        "amps": [{"supply": name, "amps": [rounded(each) for each in series]} for name, series in night.amps],
+    }

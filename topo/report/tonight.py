@@ -1,0 +1,268 @@
+"""What a night brings, in words: pictures, guide frames, dark time, streams, what to do first, what was assumed.
+
+Every number says which it is: of the middle picture or night, of the one that 95 of 100 stay below, or of the worst.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from topo.model.figures import arcsec, mb_per_s, number, percent, seconds
+from topo.model.night import NEVER_WORDS
+from topo.model.plain import plain
+from topo.report.lines import Line
+from topo.report.page import Column, Page
+from topo.words.lists import counted
+
+if TYPE_CHECKING:
+    from topo.model.night import Lateness, Shooting
+    from topo.night.outcome import Nights
+    from topo.night.tonight import CameraTonight, GuideTonight, PairTonight, Tonight
+
+SCREEN_WORDS = "the computer's screen"
+NOTHING_SHOWS, SHOWS = 0.01, 0.05
+"""Wider stars below the first cannot be told from star noise; from the second on they show (own proposal)."""
+
+SLIGHT_S = 1e-3
+"""Lateness below which nothing is said of every frame."""
+
+
+@dataclass(frozen=True, slots=True)
+class TonightReport:
+    """A night told: of which rig and file, what it brings, and what it would bring with the first advice done.
+
+    `nights` and `after` are what both were simulated from; `labels` the words for each link. `advice` is what
+    to do in full, `steps` the same without what has to be looked at first.
+    """
+
+    rig: str
+    file: str
+    now: Tonight
+    advice: str
+    steps: str
+    then: Tonight | None
+    troubles: tuple[str, ...]
+    nights: Nights
+    after: Nights | None
+    labels: Mapping[str, str]
+
+
+def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
+    """The report as styled lines of at most `width` terminal cells."""
+    page = Page(width, encoding)
+    now = report.now
+    hours = number(now.plan.seconds / 3600.0)
+    page.say(f"{hours} h as planned, simulated {now.nights} times with guide frames served fairly and {now.nights} "
+             f"times with guide frames served last; phases drawn anew each time (seed {now.seed}), throughput low, "
+             "likely and high in turn.", "TONIGHT", "strong")
+    page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
+    if not now.guides:
+        page.blank()
+        page.say("There is no guide camera in it that takes single frames, so no guide frame can come late.", "GUIDING",
+                 "strong")
+    for pair in now.pairs:
+        _tell_pair(page, now, pair)
+    for guide in now.guides:
+        _tell_guide(page, guide)
+    _tell_dark(page, now)
+    _tell_streams(page, now)
+    _tell_first(page, report)
+    _tell_assumed(page, now)
+    if report.troubles:
+        page.blank()
+        page.say("These plugins or checks failed: " + "; ".join(map(plain, report.troubles)), "UNCHECKED", "strong")
+    return page.lines
+
+
+# -- pictures ---------------------------------------------------------------------------------------------------------
+
+
+def _tell_pair(page: Page, now: Tonight, pair: PairTonight) -> None:
+    shot = next(each for each in now.plan.shooting if each.camera == pair.camera)
+    guide = next(each for each in now.guides if each.camera == pair.guide)
+    page.blank()
+    said = f"{plain(pair.camera)}, {seconds(shot.exposure_s)} each, guided by {plain(pair.guide)}."
+    page.say(said, "PICTURES", "strong")
+    page.say(shown_in_pictures(pair, guide), text_style="strong")
+    heads = (Column("while its shutter is open"), Column("harsh", True), Column("likely", True), Column("mild", True))
+    page.table(heads, [
+        ("stars wider by sharing, middle picture", *(_wider(each.widening) for each in pair.costs)),
+        ("stars wider, 95 of 100 pictures below", *(_wider(each.widening_most) for each in pair.costs)),
+        ("stars wider, worst picture", *(_wider(each.widening_worst) for each in pair.costs)),
+        # Lateness shifts phases, which may come out a hair better: nobody is told that sharing helps.
+        ("guiding error rms, middle picture", *(arcsec(max(each.with_arcsec, each.without_arcsec))
+                                                for each in pair.costs)),
+        ("guiding error rms without sharing", *(arcsec(each.without_arcsec) for each in pair.costs)),
+        ("pictures spoiled by sharing", *(percent(each.spoiled) for each in pair.costs)),
+    ])
+    page.say(_corners(now, shot, pair))
+
+
+def shown_in_pictures(pair: PairTonight, guide: GuideTonight) -> str:
+    """What the widths come to, in a sentence."""
+    harsh, likely, mild = pair.costs
+    if any(each.never for each in guide.lateness):
+        sure = all(each.never for each in guide.lateness)
+        return f"There {'are' if sure else 'may be'} guide frames that never come: then nothing holds the stars."
+    if harsh.widening_most < NOTHING_SHOWS:
+        return ("Sharing cannot be seen in them, whatever is assumed: the stars of 95 in 100 pictures get less than "
+                "1 % wider. If you hunt a fault, it is not here.")
+    if harsh.widening_most < SHOWS:
+        return "Sharing can hardly be seen in them, even where all that is assumed is at its harshest."
+    if mild.widening_most >= SHOWS:
+        return "Sharing shows in them, whatever is assumed: stars get wider along one side."
+    if likely.widening_most >= SHOWS:
+        return "Sharing shows in them, unless the night is milder than is likely."
+    return "Sharing shows in them only where much of what is assumed is at its harshest."
+
+
+def _wider(share: float) -> str:
+    """A share by which stars grow; past double it is told as a factor."""
+    if share >= 1.0:
+        return f"{number(1.0 + share, 2)} times"
+    return "0 %" if share < 5e-5 else percent(share)
+
+
+def _corners(now: Tonight, shot: Shooting, pair: PairTonight) -> str:
+    plan = next(each for each in now.plan.guiding if each.camera == pair.guide)
+    mount, seeing, noise = plan.mount, now.plan.seeing_arcsec, plan.noise_arcsec
+    swing = mount.peak_to_peak_arcsec
+    return (f"Harsh: a mount that swings by {arcsec(swing.high)}, stars {arcsec(seeing.low)} wide, low throughput, "
+            f"guide frames last. Mild: {arcsec(swing.low)}, {arcsec(seeing.high)}, high throughput, fair shares. "
+            f"Star noise {arcsec(noise.low)} to {arcsec(noise.high)} is in all figures.")
+
+
+# -- guide frames -----------------------------------------------------------------------------------------------------
+
+
+def _tell_guide(page: Page, guide: GuideTonight) -> None:
+    page.blank()
+    page.say(f"{plain(guide.camera)} takes a frame every {seconds(guide.cycle_s)} (a cycle).", "GUIDING", "strong")
+    if not any(each.spread.worst > SLIGHT_S or each.lost_per_h.worst > 0.0 or each.never for each in guide.lateness):
+        page.say("All its frames come on time, in every night that was simulated.")
+        return
+    rows = [(words, *(what(each) for each in guide.lateness)) for words, what in _GUIDE_ROWS]
+    rows = [row for row in rows if any(row[1:])]
+    heads = (Column("its frames, all nights together"), Column("served fairly", True), Column("served last", True))
+    page.table(heads, rows)
+
+
+def _late(value: float) -> str:
+    if math.isinf(value):
+        return NEVER_WORDS
+    return seconds(value) if value > SLIGHT_S else "0 s"
+
+
+def _lost(value: float) -> str:
+    return number(value, 2)
+
+
+def _first_lost(late: Lateness) -> str:
+    return "none is lost" if math.isinf(late.first_lost_s) else f"after {seconds(late.first_lost_s)}"
+
+
+_GUIDE_ROWS: tuple[tuple[str, Callable[[Lateness], str]], ...] = (
+    ("late by more than a tenth of a cycle", lambda each: percent(each.share_tenth)),
+    ("late by more than half a cycle", lambda each: percent(each.share_half)),
+    ("late by more than a cycle", lambda each: percent(each.share_cycle)),
+    ("how late if late, typical (half below)", lambda each: _late(each.spread.typical)),
+    ("how late if late, 95 of 100 below", lambda each: _late(each.spread.most)),
+    ("how late if late, worst", lambda each: _late(each.spread.worst)),
+    ("every frame late by at least", lambda each: _late(each.always_s) if each.always_s > SLIGHT_S else ""),
+    ("downloads that hold a frame back", lambda each: percent(each.met)),
+    ("frames lost in an hour, typical night", lambda each: _lost(each.lost_per_h.typical)),
+    ("frames lost in an hour, 95 of 100 below", lambda each: _lost(each.lost_per_h.most)),
+    ("frames lost in an hour, worst night", lambda each: _lost(each.lost_per_h.worst)),
+    ("first one lost, soonest", _first_lost),
+    ("a frame that never comes", lambda each: "in some night" if each.never else "no"),
+)
+"""What is told of a guide camera's frames, for each way of sharing."""
+
+
+# -- dark time, streams -----------------------------------------------------------------------------------------------
+
+
+def _tell_dark(page: Page, now: Tonight) -> None:
+    cameras = [each for each in now.cameras if each.pictures]
+    if not cameras:
+        return
+    page.blank()
+    loses = any(each.lost_per_h.worst > 0.0 for each in cameras)
+    damage = " Damaged are pictures that lose bytes, in an hour of the worst night." if loses else ""
+    page.say("Downloads keep the shutter closed: for so long in the middle night. A hundredth of the night costs as "
+             f"much as stars that are 1 % wider along one side, and often it is the larger loss.{damage}", "DARK",
+             "strong")
+    heads = [Column("camera", most=24), Column("pictures", True), Column("dark", True),
+             Column("95 of 100 nights below", True), Column("dark share", True)]
+    heads += [Column("damaged", True)] if loses else []
+    page.table(heads, [_dark_row(each, now.plan.seconds, loses) for each in cameras])
+
+
+def _dark_row(each: CameraTonight, night_s: float, loses: bool) -> tuple[str, ...]:
+    row = (plain(each.camera), number(each.count), seconds(each.dark_s.typical), seconds(each.dark_s.most),
+           percent(each.dark_s.typical / night_s))
+    return (*row, _lost(each.lost_per_h.worst)) if loses else row
+
+
+def _tell_streams(page: Page, now: Tonight) -> None:
+    if not now.streams:
+        return
+    page.blank()
+    page.say("These ask for more than they get, some of the night: for such a share of the middle night, with so many "
+             "frames lost in an hour of it.", "STREAMS", "strong")
+    heads = (Column("stream", most=24), Column("asks", True), Column("least it gets", True),
+             Column("short", True), Column("lost an hour", True), Column("worst night", True))
+    page.table(heads, [
+        (SCREEN_WORDS if "/" in each.flow else plain(each.flow), mb_per_s(each.asked / 1e6), mb_per_s(each.least / 1e6),
+         percent(each.short_share.typical), _lost(each.lost_per_h.typical), _lost(each.lost_per_h.worst))
+        for each in now.streams
+    ])
+
+
+# -- what to do, what was assumed -------------------------------------------------------------------------------------
+
+
+def _tell_first(page: Page, report: TonightReport) -> None:
+    page.blank()
+    if report.then is None:
+        page.say("`topo check` has no advice that can be computed for this night.", "DO FIRST", "strong")
+        return
+    page.say(report.advice, "DO FIRST", "strong", "strong")
+    now, then = _hardest(report.now.pairs), _hardest(report.then.pairs)
+    if now is not None and then is not None:
+        less = "by nothing that can be told" if then[1] < 5e-5 else f"by less than {_wider(then[1])}"
+        page.say(f"With that done, the stars in 95 of 100 pictures of {plain(now[0].camera)} widen {less} at the harsh "
+                 f"end (now by less than {_wider(now[1])}).")
+    page.say(_lateness_then(_worst_late(report.now.guides), _worst_late(report.then.guides)))
+
+
+def _hardest(pairs: Sequence[PairTonight]) -> tuple[PairTonight, float] | None:
+    worst = max(pairs, key=lambda pair: pair.costs[0].widening_most, default=None)
+    return None if worst is None else (worst, worst.costs[0].widening_most)
+
+
+def _worst_late(guides: Sequence[GuideTonight]) -> float:
+    return max((each.spread.worst for guide in guides for each in guide.lateness), default=0.0)
+
+
+def _lateness_then(before: float, after: float) -> str:
+    """The latest frame of all nights, now and with the advice done."""
+    now = f"The latest guide frame is {_late(before)} late now"
+    if math.isinf(before):
+        now = "Some guide frames never come now"
+    if math.isinf(after):
+        return f"{now}, and some would never come then."
+    return f"{now}; then the latest is {_late(after)} late."
+
+
+def _tell_assumed(page: Page, now: Tonight) -> None:
+    if not now.plan.assumed:
+        return
+    page.blank()
+    page.say(f"{counted(len(now.plan.assumed), 'thing')} nobody told us. Say them under `night:` or at their parts to "
+             "firm the figures up.", "ASSUMED", "strong")
+    for words in now.plan.assumed:
+        page.hang(words[:1].upper() + words[1:], 4, "- ")
