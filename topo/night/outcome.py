@@ -32,13 +32,13 @@ LEVEL_OF: Mapping[CornerName, str] = {"harsh": "low", "likely": "likely", "mild"
 DISCIPLINE_OF: Mapping[CornerName, Discipline] = {"harsh": "last", "likely": "last", "mild": "fair"}
 """Who is served first is not known: the mild corner takes it fair, the others that guide cameras come last."""
 
-PICTURES, FEWEST_PICTURES = 96, 36
+PICTURES, FEWEST_PICTURES = 64, 24
 """Pictures followed at each corner: enough for the one that 95 of 100 stay below. Long ones hold more events each, so
 fewer are enough: those of `SHORT_S` open for as long together."""
 
 SHORT_S = 120.0
 
-NIGHTS = 12
+NIGHTS = 8
 """Draws of phases at each corner."""
 
 

@@ -7,11 +7,12 @@ confirm its finalists.
 
 from __future__ import annotations
 
+import cmath
 import math
 from dataclasses import dataclass
 
 from topo.model.night import Guiding, Shooting
-from topo.night.forms import FWHM, lag, late_first, late_square, lost_first, lost_square, peak_rate
+from topo.night.forms import FWHM, lag, late_first, late_square, lost_first, lost_square, peak_rate, sinc
 
 NOTHING = 0.01
 """Wider stars by less than this cannot be told from the scatter of star noise over two hours."""
@@ -44,14 +45,26 @@ def bound(guiding: Guiding, shooting: Shooting, seeing_arcsec: float, after_s: f
     behind = trails + met.always_s * (1.0 / gain + 0.5)
     added = rate * rate * (behind * behind - trails * trails + (slow * slow - cycle * cycle) / 12.0)
     wait = slow + guiding.wait_s
+    turned = _turned(shooting.exposure_s, mount.period_s.low) if not mount.drift_arcsec_per_s else 1.0
     for every_s, by, frames in met.others:
         count = frames * _falls_into(shooting, every_s)
         square, first = late_square(gain, slow, by), late_first(gain, slow, by)
         if met.lost:
             square += lost_square(gain, slow, wait + by)
             first += lost_first(gain, slow, wait + by)
-        added += count * rate * rate * (square + 2.0 * behind * first) / shooting.exposure_s
+        added += count * rate * rate * (square + 2.0 * behind * first * turned) / shooting.exposure_s
     return math.sqrt(1.0 + added / base) - 1.0
+
+
+def _turned(exposure_s: float, period_s: float) -> float:
+    """How much of the lag at one moment is left beside the mean lag of its picture, at the worst phase of a sinusoid.
+
+    A moment at an end of the picture is furthest from its mean: with z = 1 - sinc(a) e^(ia), a = pi X / P, the greatest
+    cos t (cos t - mean cos) over all phases is (Re z + |z|) / 2.
+    """
+    angle = math.pi * exposure_s / period_s
+    z = 1.0 - sinc(angle) * cmath.exp(1j * angle)
+    return (z.real + abs(z)) / 2.0
 
 
 def _falls_into(shooting: Shooting, every_s: float) -> float:
