@@ -135,7 +135,7 @@ def test_the_same_under_any_hash_seed() -> None:
     """The moves, the text of all of it, and the count of plans looked at do not hang on the order of sets."""
     code = (
         "from tests.place.random_rigs import *; from topo.place.search import rewire\n"
-        "for seed in (*range(40, 60), 1003, 1011):\n"
+        "for seed in (*range(40, 46), 1003, 1011):\n"
         "    answer = rewire(rig_from(random_text(seed)), EXAMINER, ('fault', 'risk'), 2)\n"
         "    print(answer.plan and answer.plan.moves, answer.best.moves, answer.searched)\n"
     )

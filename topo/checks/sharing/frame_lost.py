@@ -6,9 +6,9 @@ missing frames, or as a time-out. A camera that holds a whole frame in memory on
 for less than its buffer takes: a poll of some bytes never overflows anything.
 
 A fault, certain where one other camera, or what streams, is enough at the low, likely and high end of what hosts
-deliver, all get equal shares, and both memory and buffer are known; possible, and a risk, where one is not known: then
-buffers of 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are assumed, from memory. A step less for a camera that is neither
-imaging nor guiding.
+deliver, all get equal shares, and both memory and buffer are known. Possible, and a risk, where the others have to come
+first for it, or where memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are
+assumed, from memory. A step less for a camera that is neither imaging nor guiding.
 
 Refuted if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """
@@ -52,7 +52,7 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
     doubt = f" {said[:1].upper()}{said[1:]} {'are' if len(unknown) > 1 else 'is'} not known." if unknown else ""
     return Finding(
         name="frame-lost",
-        severity=_severity(part, bool(unknown)),
+        severity=_severity(part, device.lost != "certain"),
         certainty="certain" if device.lost == "certain" else "possible",
         part=device.id,
         place=part.place,
@@ -70,7 +70,7 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
 
 
 def _severity(part: Part, doubtful: bool) -> Severity:
-    """A fault where memory and buffer are known; a step less where not, and a step less for cameras of other roles."""
+    """A fault where it is certain; a step less where not, and a step less for cameras of other roles."""
     steps = int(doubtful) + int(part.role not in ("imaging", "guiding"))
     return SEVERITIES[steps]
 
