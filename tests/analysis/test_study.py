@@ -174,7 +174,7 @@ def test_serial_lines_reach_the_bus_through_their_adapter() -> None:
     flow = study(text).flow("mount")
     assert flow is not None
     assert flow.demand_bytes_per_s == 80
-    assert [use.resource for use in flow.uses] == ["translator:hub", "usb2:second/two"]
+    assert [use.resource for use in flow.uses] == ["serial:adapter/serial-1", "translator:hub", "usb2:second/two"]
 
 
 def test_nothing_known_gives_nothing_made_up() -> None:

@@ -130,7 +130,7 @@ def test_guide_frames_are_told_with_what_comes_of_it() -> None:
     assert "the others come first 830 ms 1.25 s 1.38 s 2 %" in words
     assert "Its buffer overflows after 0.8 ms at the soonest: frames may be lost." in words
     assert "In the pictures of main-camera the guiding error goes from 0.359 to 0.361 arcsec rms, and stars get " \
-           "0.2 % wider, as likely; at the harshest of what is assumed 1.3 %." in words
+           "0.2 % wider, as likely; at the harshest of what is assumed, and at the worst phases, 1.3 %." in words
     assert "A fault you hunt is not here" not in words
 
 

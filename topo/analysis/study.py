@@ -15,7 +15,7 @@ from topo.analysis.pulses import PulseOutcome, pulse_outcomes
 from topo.model.night import DISCIPLINES
 from topo.night.buffers import knows_its_buffer
 from topo.night.planned import nights_of
-from topo.night.situation import lateness_of, situation
+from topo.night.situation import costs, lateness_of, situation
 from topo.night.verdict import delay_of, guided
 from topo.progress import at
 from topo.usb.traffic import traffic
@@ -24,7 +24,7 @@ from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
     from topo.model.change import Change
-    from topo.model.night import Guided, GuideDelay, Lateness
+    from topo.model.night import Cost, Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome
     from topo.model.power import PowerNight, PowerOutcome, UsbPower
     from topo.model.rig import Part, Rig
@@ -139,6 +139,13 @@ class Study:
         """How late a guide camera's frames come, fair and others first, over many phases. Raises KeyError."""
         here = self._situations[camera]
         return tuple(lateness_of(here, discipline) for discipline in DISCIPLINES)
+
+    def likely_cost(self, guide: str, camera: str) -> Cost:
+        """What sharing does to one camera's pictures as likely, over many nights. Raises KeyError."""
+        here = self._situations[guide]
+        delay = self.delay_of(guide)
+        lost = delay is not None and delay.lost == "possible"
+        return costs(here.waiting() if lost else here, camera, "likely")
 
     def link(self, link_id: str) -> LinkOutcome:
         """The outcome of one link. Raises KeyError."""

@@ -48,20 +48,16 @@ def guide_figures(study: Study, guide: str) -> tuple[Figure, ...]:
 
 
 def star_figures(study: Study, guide: str) -> tuple[Figure, ...]:
-    """How much wider stars get: in the middle picture as likely, and at the harshest in the one that 95 of 100 stay
-    below. Under 1 % nothing is simulated, and nothing is to be seen."""
+    """How much wider stars get at the harshest, in the picture that 95 of 100 stay below. Under 1 % there is nothing to
+    be seen."""
     judged = study.verdict_on(guide)
     if judged is None:
         return ()
     worst = judged.worst
-    likely = next((cost.widening for cost in worst.costs if cost.corner == "likely"), None)
-    found = []
-    if likely is not None:
-        found.append(Figure("stars wider, likely", round(100.0 * likely, 1), "%", "assumed"))
     if not math.isfinite(worst.most):
         return ()
     harshest = round(100.0 * worst.most, 1) if worst.costs else "under 1 %"
-    return (*found, Figure("stars wider, at the harshest", harshest, "%" if worst.costs else "", "assumed"))
+    return (Figure("stars wider, at the harshest", harshest, "%" if worst.costs else "", "assumed"),)
 
 
 def speed_figures(device: DeviceOutcome, basis: Basis) -> tuple[Figure, ...]:

@@ -102,6 +102,30 @@ def pairs_of(
     return found
 
 
+def worst_pairs(
+    here: Corner, guiding: Guiding, after_s: float, exposure_s: float, always_s: float,
+    others: Sequence[tuple[float, float, bool]], count: int, dice: Random,
+) -> list[Pair]:
+    """Pictures at the worst phases, both ways: every frame late by `always_s`, and one frame late by the whole of it in
+    each download of the others (seconds from one to the next, lateness, whether it is the camera's own: then its late
+    frame comes as the shutter opens)."""
+    loop = Loop(guiding.exposure_s, after_s, here.gain)
+    before = BEFORE_CYCLES * (loop.exposure_s + after_s)
+    opened, closed = before, before + exposure_s
+    found = []
+    for _ in range(count):
+        sway = sway_of(here, dice)
+        late = [Late(0.0, closed, always_s)] if always_s else []
+        for every_s, by_s, own in others:
+            at = opened if own else dice.random() * every_s
+            while at < closed:
+                late.append(Late(at, at, by_s))
+                at += every_s
+        late.sort(key=lambda each: each.at_s)
+        found.append(_both(sway, loop, opened, closed, before, late))
+    return found
+
+
 def _within(late: Sequence[Late], low: float, high: float) -> list[Late]:
     return [each for each in late if each.at_s < high and max(each.until_s, each.at_s + min(each.by_s, 1e9)) > low]
 

@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass
 
 from topo.model.night import Guiding, Shooting
+from topo.night.cost import Corner
 from topo.night.forms import FWHM, lag, late_first, late_square, lost_first, lost_square, peak_rate, sinc
 
 NOTHING = 0.01
@@ -29,23 +30,22 @@ class Meetings:
     lost_always: bool
 
 
-def bound(guiding: Guiding, shooting: Shooting, seeing_arcsec: float, after_s: float, met: Meetings) -> float:
-    """The most by which stars in a camera's pictures can widen, as a share (0.05 is 5 %); inf where a frame never
-    comes or none is good."""
-    mount, gain = guiding.mount, guiding.gain.likely
+def bound(here: Corner, guiding: Guiding, shooting: Shooting, after_s: float, met: Meetings) -> float:
+    """The most by which stars in a camera's pictures can widen at a corner, as a share (0.05 is 5 %); inf where a frame
+    never comes or none is good."""
+    gain = here.gain
     cycle = guiding.exposure_s + after_s
-    rate = peak_rate(mount.peak_to_peak_arcsec.high, mount.period_s.low) * mount.rougher.high
-    rate += abs(mount.drift_arcsec_per_s)
+    rate = peak_rate(here.peak_to_peak, here.period_s) * here.rougher + abs(here.drift)
     late = [met.always_s, *(by for _, by, _ in met.others)]
     if math.inf in late or met.lost_always:
         return math.inf
-    base = (seeing_arcsec / FWHM) ** 2
+    base = (here.seeing / FWHM) ** 2
     slow = cycle + met.always_s
     trails = lag(gain, cycle, guiding.exposure_s / 2.0 + after_s)
     behind = trails + met.always_s * (1.0 / gain + 0.5)
     added = rate * rate * (behind * behind - trails * trails + (slow * slow - cycle * cycle) / 12.0)
     wait = slow + guiding.wait_s
-    turned = _turned(shooting.exposure_s, mount.period_s.low) if not mount.drift_arcsec_per_s else 1.0
+    turned = 1.0 if here.drift else _turned(shooting.exposure_s, here.period_s)
     for every_s, by, frames in met.others:
         count = frames * _falls_into(shooting, every_s)
         square, first = late_square(gain, slow, by), late_first(gain, slow, by)

@@ -10,12 +10,15 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from random import Random
 from typing import TYPE_CHECKING
 
 from topo.model.traffic import Use
 from topo.night.channels import Moving
+from topo.night.cost import corner as corner_of
+from topo.night.cost import cost, worst_pairs
 from topo.night.meet import Met, all_wait, meeting
-from topo.night.outcome import Nights, costs_of, cycle_of, lateness
+from topo.night.outcome import SHORT_S, Nights, costs_of, cycle_of, lateness
 from topo.night.run import Cast, Draw
 from topo.night.stage import joined
 
@@ -29,8 +32,14 @@ SLIGHT = 1e-4
 SLICE, SLICES = 12, 4
 """Pictures in a slice of a night, and draws of phases at each level, for how late frames come."""
 
+MOST_WORST, FEWEST_WORST = 40, 20
+"""Pictures followed at the worst phases."""
+
 MOST_KEPT = 2048
 """Situations remembered."""
+
+Others = tuple[tuple[float, float, bool], ...]
+"""Downloads that make guide frames late: seconds from one to the next, lateness, whether of the camera itself."""
 
 Figures = tuple[tuple[str, float], ...]
 
@@ -136,8 +145,20 @@ def _only(cast: Cast, kept: Iterable[str], apart: tuple[str, ...], numbers: dict
 
 @lru_cache(maxsize=MOST_KEPT)
 def costs(here: Situation, camera: str, corner: CornerName) -> Cost:
-    """What the sharing of a situation does to one camera's pictures at one corner of what is assumed."""
+    """What the sharing of a situation does to one camera's pictures at one corner of what is assumed: over nights at
+    random phases."""
     return costs_of(here.nights(), here.guiding, camera, corners=(corner,))[corner]
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def harshest(here: Situation, camera: str, after_s: float, always_s: float, others: Others) -> Cost:
+    """The same at the harsh corner and the worst phases: no nights, since every meeting is at its worst."""
+    guiding = here.guiding
+    at = corner_of("harsh", guiding, here.plan.seeing_arcsec)
+    exposure = next(each.exposure_s for each in here.plan.shooting if each.camera == camera)
+    count = max(FEWEST_WORST, min(MOST_WORST, round(MOST_WORST * SHORT_S / exposure)))
+    dice = Random(f"{here.guide}/{camera}/worst")
+    return cost(at, [worst_pairs(at, guiding, after_s, exposure, always_s, others, count, dice)], worst_night=False)
 
 
 @lru_cache(maxsize=MOST_KEPT)

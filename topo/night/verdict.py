@@ -12,16 +12,16 @@ from typing import TYPE_CHECKING
 
 from topo.model.facts import Range3
 from topo.model.finding import SEVERITIES
-from topo.model.night import DISCIPLINES, Guided, GuideDelay, Sentence, Shooting
-from topo.night.cost import CornerName
+from topo.model.night import DISCIPLINES, Cost, Guided, GuideDelay, Sentence, Shooting
+from topo.night.cost import CornerName, corner
 from topo.night.forms import meeting_chance
-from topo.night.judge import SEEN, Waits, judge
-from topo.night.outcome import LEVEL_OF
+from topo.night.judge import PLAIN, SEEN, Waits, judge
+from topo.night.outcome import DISCIPLINE_OF, LEVEL_OF
 from topo.night.screen import NOTHING, Meetings, bound
-from topo.night.situation import Situation, bursts, costs, met
+from topo.night.situation import Situation, bursts, costs, harshest, met
 
 if TYPE_CHECKING:
-    from topo.model.night import Cost, Discipline
+    from topo.model.night import Discipline
     from topo.model.outcome import Lost
 
 USUAL_PICTURE_S = 120.0
@@ -30,6 +30,9 @@ USUAL_PICTURE_S = 120.0
 CROWD = 8
 """Cameras that hold one guide camera up, past which no night is simulated: the closed form is harsh enough there, and
 so many on one link need no finer verdict."""
+
+RULED_OUT: Mapping[CornerName, float] = {"likely": PLAIN, "mild": SEEN}
+"""Below this by the closed form, a corner cannot make a fault, and is not simulated."""
 
 MOST_ASKED = 2
 """Cameras whose pictures are simulated for one guide camera: those that the closed form says suffer most. The others
@@ -40,19 +43,33 @@ MICROFRAME_S = 125e-6
 
 
 class _Corners(Mapping[CornerName, "Cost"]):
-    """The costs of one camera's pictures, computed as they are asked for."""
+    """The costs of one camera's pictures, computed as they are asked for, where a closed form cannot rule them out."""
 
-    def __init__(self, here: Situation, camera: str) -> None:
-        self.here, self.camera = here, camera
+    def __init__(self, here: Situation, shot: Shooting, lost: Lost) -> None:
+        self.here, self.shot, self.lost = here, shot, lost
 
     def __getitem__(self, name: CornerName) -> Cost:
-        return costs(self.here, self.camera, name)
+        if name == "harsh":
+            return _at_worst(self.here, self.shot, self.lost)
+        if _bound(self.here, self.shot, name, self.lost) < RULED_OUT[name]:
+            return Cost(name, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return costs(self.here, self.shot.camera, name)
 
     def __iter__(self) -> Iterator[CornerName]:
         return iter(LEVEL_OF)
 
     def __len__(self) -> int:
         return len(LEVEL_OF)
+
+
+def _at_worst(here: Situation, shot: Shooting, lost: Lost) -> Cost:
+    """The harsh corner: at the worst phases; by nights where frames are lost, which hangs on how long each waits."""
+    if lost != "no":
+        return costs(here, shot.camera, "harsh")
+    met = _meetings(here, "harsh", lost)
+    own = _cadence(here, "low").get(shot.camera)
+    others = tuple((every, by, every == own and not shot.overlapped) for every, by, _ in met.others)
+    return harshest(here, shot.camera, _after_s(here, "low"), met.always_s, others)
 
 
 def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
@@ -177,22 +194,22 @@ def _sentence(here: Situation, shot: Shooting, lost: Lost, ask: bool = True) -> 
     """The verdict on one camera's pictures; without `ask` by the closed form alone, for who only wants to know whether
     it rules harm out."""
     waits = _waits(here)
-    most = bound(here.guiding, shot, here.plan.seeing_arcsec.low, _after_s(here, "low"), _meetings(here, lost))
+    most = _bound(here, shot, "harsh", lost)
     if not ask or most < NOTHING or math.isinf(waits.mild_s):
         severity, certainty, why = judge(waits, {})
         return Sentence(here.guide, shot.camera, severity, certainty, why, most)
     if _crowded(here):
         return _by_closed_form(here, shot.camera, most)
-    corners = _Corners(here, shot.camera)
+    corners = _Corners(here, shot, lost)
     severity, certainty, why = judge(waits, corners)
-    told = tuple(corners[name] for name in LEVEL_OF) if severity is not None else (corners["harsh"],)
-    return Sentence(here.guide, shot.camera, severity, certainty, why, corners["harsh"].widening_most, told)
+    harsh = corners["harsh"]
+    return Sentence(here.guide, shot.camera, severity, certainty, why, harsh.widening_most, (harsh,))
 
 
 def _without_pictures(here: Situation, lost: Lost) -> Sentence:
     """No camera is known to take pictures meanwhile: judged by the closed form alone, for a picture of usual length."""
     shot = Shooting("", USUAL_PICTURE_S, 0.0)
-    most = bound(here.guiding, shot, here.plan.seeing_arcsec.low, _after_s(here, "low"), _meetings(here, lost))
+    most = _bound(here, shot, "harsh", lost)
     return _by_closed_form(here, None, most)
 
 
@@ -204,21 +221,34 @@ def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentenc
     return Sentence(here.guide, camera, severity, certainty, why, most)
 
 
-def _meetings(here: Situation, lost: Lost) -> Meetings:
-    """What its frames meet at the worst, for the closed form."""
-    cast = next(each for each in here.links if each.level == "low")
-    alone = dict(cast.alone_s)
-    every = {each.camera: each.exposure_s + (0.0 if each.overlapped else each.gap_s + alone[each.camera])
-             for each in here.plan.shooting}
-    cycle = _cycle_s(here, "low")
+def _bound(here: Situation, shot: Shooting, name: CornerName, lost: Lost) -> float:
+    """The most by which stars can widen at a corner, by the closed form."""
+    at = corner(name, here.guiding, here.plan.seeing_arcsec)
+    return bound(at, here.guiding, shot, _after_s(here, LEVEL_OF[name]), _meetings(here, name, lost))
+
+
+def _cadence(here: Situation, level: str) -> dict[str, float]:
+    """Seconds from one picture of each camera to the next."""
+    alone = dict(next(each for each in here.links if each.level == level).alone_s)
+    return {each.camera: each.exposure_s + (0.0 if each.overlapped else each.gap_s + alone[each.camera])
+            for each in here.plan.shooting}
+
+
+def _meetings(here: Situation, name: CornerName, lost: Lost) -> Meetings:
+    """What its frames meet at the worst of a corner."""
+    level, discipline = LEVEL_OF[name], DISCIPLINE_OF[name]
+    alone = dict(next(each for each in here.links if each.level == level).alone_s)
+    every = _cadence(here, level)
+    cycle = _cycle_s(here, level)
     others = []
-    for name in () if _crowded(here) else bursts(here):
-        by = _late(here, "low", "last", (name,))
-        if by > 0.0 and name in every:
-            others.append((every[name], by, 1 + int(alone[name] / cycle)))
+    for other in () if _crowded(here) else bursts(here):
+        by = _late(here, level, discipline, (other,))
+        if by > 0.0 and other in every:
+            others.append((every[other], by, 1 + int(alone[other] / cycle)))
     if _crowded(here):  # all of them at once, as often as the busiest of them comes
-        others.append((min(every[name] for name in bursts(here) if name in every), _late(here, "low", "last"), 1))
+        others.append((min(every[other] for other in bursts(here) if other in every),
+                       _late(here, level, discipline), 1))
     return Meetings(
-        _always_s(here), tuple(others), lost != "no",
-        lost != "no" and met(here, "low", "last", ()).lost_after_s < math.inf,
+        _late(here, level, discipline, ()), tuple(others), lost != "no",
+        lost != "no" and met(here, level, discipline, ()).lost_after_s < math.inf,
     )

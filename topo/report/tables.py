@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from topo.model.figures import arcsec, mb_per_s, mbit, megabytes, number, percent, seconds
 from topo.model.night import NEVER
 from topo.model.plain import plain
+from topo.night.screen import NOTHING
 from topo.report.assumed import assumed_devices
 from topo.report.page import MARK, Column, Page
 from topo.words.lists import listed, some_of
@@ -48,7 +49,7 @@ def tell_guiding(page: Page, report: Report) -> None:
                  "GUIDING" if index == 0 else "", "strong")
         if judged is not None and late:
             _how_late(page, report, judged.delay)
-            page.hang(_what_comes_of_it(judged), 2)
+            page.hang(_what_comes_of_it(report, judged), 2)
 
 
 def _in_time(device: DeviceOutcome) -> str:
@@ -100,24 +101,20 @@ def _how_late(page: Page, report: Report, delay: GuideDelay) -> None:
         page.hang(f"Its buffer overflows{after}: frames {are} lost.", 2)
 
 
-def _what_comes_of_it(judged: Guided) -> str:
+def _what_comes_of_it(report: Report, judged: Guided) -> str:
     """The verdict of the night in words, with the figures it rests on."""
     if judged.delay.never:
         return "A frame that never comes is no guiding: the mount is left to itself."
     worst = judged.worst
     whose = "a picture" if worst.camera is None else f"the pictures of {plain(worst.camera)}"
-    likely = next((cost for cost in worst.costs if cost.corner == "likely"), None)
-    if likely is not None:
+    said = f"Even at the harshest of what is assumed, stars in {whose} get less than 1 % wider by it."
+    if worst.camera is not None and judged.severity is not None:
+        likely = report.study.likely_cost(judged.delay.camera, worst.camera)
         said = (f"In {whose} the guiding error goes from {number(likely.without_arcsec)} to "
                 f"{arcsec(likely.with_arcsec)} rms, and stars get {percent(likely.widening)} wider, as likely; at the "
-                f"harshest of what is assumed {percent(worst.most)}.")
-    elif worst.costs:
-        harsh = worst.costs[0]
-        said = (f"At the harshest of what is assumed that moves the guiding error in {whose} from "
-                f"{number(harsh.without_arcsec)} to {arcsec(harsh.with_arcsec)} rms and makes stars "
-                f"{percent(worst.most)} wider.")
-    else:
-        said = f"Even at the harshest of what is assumed, stars in {whose} get less than 1 % wider by it."
+                f"harshest of what is assumed, and at the worst phases, {percent(worst.most)}.")
+    elif worst.most >= NOTHING:
+        said = f"At the harshest of what is assumed, stars in {whose} get {percent(worst.most)} wider."
     return said + (" A fault you hunt is not here." if judged.severity is None and judged.delay.lost == "no" else "")
 
 
