@@ -142,10 +142,7 @@ class Study:
 
     def likely_cost(self, guide: str, camera: str) -> Cost:
         """What sharing does to one camera's pictures as likely, over many nights. Raises KeyError."""
-        here = self._situations[guide]
-        delay = self.delay_of(guide)
-        lost = delay is not None and delay.lost == "possible"
-        return costs(here.waiting() if lost else here, camera, "likely")
+        return costs(self._situations[guide].waiting(), camera, "likely")
 
     def link(self, link_id: str) -> LinkOutcome:
         """The outcome of one link. Raises KeyError."""

@@ -295,8 +295,8 @@ class Guided:
     """What a night does to one guide camera and, through it, to the pictures.
 
     A sentence for each camera whose pictures it guides; the worst gives `severity` (None: a fault that is hunted is not
-    here), `certainty` and `why`, the rule that decided. Frames that are lost for certain count in it; those that may be
-    are taken to wait, and told apart.
+    here), `certainty` and `why`, the rule that decided. All of it is for frames that wait: whether some are lost is
+    told apart.
     """
 
     delay: GuideDelay

@@ -45,13 +45,13 @@ MICROFRAME_S = 125e-6
 class _Corners(Mapping[CornerName, "Cost"]):
     """The costs of one camera's pictures, computed as they are asked for, where a closed form cannot rule them out."""
 
-    def __init__(self, here: Situation, shot: Shooting, lost: Lost) -> None:
-        self.here, self.shot, self.lost = here, shot, lost
+    def __init__(self, here: Situation, shot: Shooting) -> None:
+        self.here, self.shot = here, shot
 
     def __getitem__(self, name: CornerName) -> Cost:
         if name == "harsh":
-            return _at_worst(self.here, self.shot, self.lost)
-        if _bound(self.here, self.shot, name, self.lost) < RULED_OUT[name]:
+            return _at_worst(self.here, self.shot)
+        if _bound(self.here, self.shot, name) < RULED_OUT[name]:
             return Cost(name, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
         return costs(self.here, self.shot.camera, name)
 
@@ -62,11 +62,9 @@ class _Corners(Mapping[CornerName, "Cost"]):
         return len(LEVEL_OF)
 
 
-def _at_worst(here: Situation, shot: Shooting, lost: Lost) -> Cost:
-    """The harsh corner: at the worst phases; by nights where frames are lost, which hangs on how long each waits."""
-    if lost != "no":
-        return costs(here, shot.camera, "harsh")
-    met = _meetings(here, "harsh", lost)
+def _at_worst(here: Situation, shot: Shooting) -> Cost:
+    """The harsh corner, at the worst phases."""
+    met = _meetings(here, "harsh")
     own = _cadence(here, "low").get(shot.camera)
     others = tuple((every, by, every == own and not shot.overlapped) for every, by, _ in met.others)
     return harshest(here, shot.camera, _after_s(here, "low"), met.always_s, others)
@@ -79,7 +77,8 @@ def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
         for discipline in DISCIPLINES
     }
     lost, after = loss(here, sure_of_buffer)
-    pictures = [_sentence(here, shot, lost, ask=False) for shot in _pictures(here)] or [_without_pictures(here, lost)]
+    waiting = here.waiting()
+    pictures = [_sentence(waiting, shot, ask=False) for shot in _pictures(here)] or [_without_pictures(waiting)]
     harmless = all(each.severity is None and each.most < NOTHING for each in pictures)
     return GuideDelay(
         here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here), lost, after,
@@ -89,15 +88,12 @@ def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
 
 def guided(here: Situation, delay: GuideDelay) -> Guided:
     """The verdict on a guide camera whose delays are known."""
-    losing = delay.lost
-    if losing == "possible":
-        # That frames may be lost is a finding of its own, with a doubt of its own: here they wait.
-        here, losing = here.waiting(), "no"
-    first = {shot.camera: _sentence(here, shot, losing, ask=False) for shot in _pictures(here)}
+    here = here.waiting()  # that frames are lost is a finding of its own, with a doubt of its own
+    first = {shot.camera: _sentence(here, shot, ask=False) for shot in _pictures(here)}
     asked = sorted(first, key=lambda camera: -first[camera].most)[:MOST_ASKED]
     sentences = tuple(
-        _sentence(here, shot, losing) if shot.camera in asked else first[shot.camera] for shot in _pictures(here)
-    ) or (_without_pictures(here, losing),)
+        _sentence(here, shot) if shot.camera in asked else first[shot.camera] for shot in _pictures(here)
+    ) or (_without_pictures(here),)
     worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
     return Guided(delay, sentences, worst.severity, worst.certainty, worst.why)
 
@@ -190,26 +186,26 @@ def _waits(here: Situation) -> Waits:
     )
 
 
-def _sentence(here: Situation, shot: Shooting, lost: Lost, ask: bool = True) -> Sentence:
+def _sentence(here: Situation, shot: Shooting, ask: bool = True) -> Sentence:
     """The verdict on one camera's pictures; without `ask` by the closed form alone, for who only wants to know whether
     it rules harm out."""
     waits = _waits(here)
-    most = _bound(here, shot, "harsh", lost)
+    most = _bound(here, shot, "harsh")
     if not ask or most < NOTHING or math.isinf(waits.mild_s):
         severity, certainty, why = judge(waits, {})
         return Sentence(here.guide, shot.camera, severity, certainty, why, most)
     if _crowded(here):
         return _by_closed_form(here, shot.camera, most)
-    corners = _Corners(here, shot, lost)
+    corners = _Corners(here, shot)
     severity, certainty, why = judge(waits, corners)
     harsh = corners["harsh"]
     return Sentence(here.guide, shot.camera, severity, certainty, why, harsh.widening_most, (harsh,))
 
 
-def _without_pictures(here: Situation, lost: Lost) -> Sentence:
+def _without_pictures(here: Situation) -> Sentence:
     """No camera is known to take pictures meanwhile: judged by the closed form alone, for a picture of usual length."""
     shot = Shooting("", USUAL_PICTURE_S, 0.0)
-    most = _bound(here, shot, "harsh", lost)
+    most = _bound(here, shot, "harsh")
     return _by_closed_form(here, None, most)
 
 
@@ -221,10 +217,10 @@ def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentenc
     return Sentence(here.guide, camera, severity, certainty, why, most)
 
 
-def _bound(here: Situation, shot: Shooting, name: CornerName, lost: Lost) -> float:
+def _bound(here: Situation, shot: Shooting, name: CornerName) -> float:
     """The most by which stars can widen at a corner, by the closed form."""
     at = corner(name, here.guiding, here.plan.seeing_arcsec)
-    return bound(at, here.guiding, shot, _after_s(here, LEVEL_OF[name]), _meetings(here, name, lost))
+    return bound(at, here.guiding, shot, _after_s(here, LEVEL_OF[name]), _meetings(here, name))
 
 
 def _cadence(here: Situation, level: str) -> dict[str, float]:
@@ -234,7 +230,7 @@ def _cadence(here: Situation, level: str) -> dict[str, float]:
             for each in here.plan.shooting}
 
 
-def _meetings(here: Situation, name: CornerName, lost: Lost) -> Meetings:
+def _meetings(here: Situation, name: CornerName) -> Meetings:
     """What its frames meet at the worst of a corner."""
     level, discipline = LEVEL_OF[name], DISCIPLINE_OF[name]
     alone = dict(next(each for each in here.links if each.level == level).alone_s)
@@ -248,7 +244,4 @@ def _meetings(here: Situation, name: CornerName, lost: Lost) -> Meetings:
     if _crowded(here):  # all of them at once, as often as the busiest of them comes
         others.append((min(every[other] for other in bursts(here) if other in every),
                        _late(here, level, discipline), 1))
-    return Meetings(
-        _late(here, level, discipline, ()), tuple(others), lost != "no",
-        lost != "no" and met(here, level, discipline, ()).lost_after_s < math.inf,
-    )
+    return Meetings(_late(here, level, discipline, ()), tuple(others), lost=False, lost_always=False)

@@ -115,7 +115,9 @@ def _what_comes_of_it(report: Report, judged: Guided) -> str:
                 f"harshest of what is assumed, and at the worst phases, {percent(worst.most)}.")
     elif worst.most >= NOTHING:
         said = f"At the harshest of what is assumed, stars in {whose} get {percent(worst.most)} wider."
-    return said + (" A fault you hunt is not here." if judged.severity is None and judged.delay.lost == "no" else "")
+    if judged.delay.lost != "no":
+        return f"{said} That is for frames that wait; what lost ones cost: topo night."
+    return said + (" A fault you hunt is not here." if judged.severity is None else "")
 
 
 # -- cameras ----------------------------------------------------------------------------------------------------------
