@@ -26,7 +26,9 @@ if TYPE_CHECKING:
     from topo.model.answers import DeclaredTimes, HeldEvidence
     from topo.model.comparison import Comparison
     from topo.model.finding import Plan
+    from topo.model.power import PowerNight
     from topo.model.sighting import Scan
+    from topo.night.outcome import Nights
     from topo.pack.contents import Contents, HeldNight, Hidden
     from topo.place.examiner import Examiner
     from topo.plugin.load import Plugins
@@ -285,7 +287,20 @@ def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightRep
         *(("", "") if report.first is None else advice_words(report.first)),
         None if then is None else tonight(then, nights, seed), report.troubles, now, then,
         {resource.id: resource.label for resource in report.study.traffic.resources},
+        _power_through(report.study, now, seed),
     )
+
+
+def _power_through(study: Study, nights: Nights, seed: int) -> PowerNight | None:
+    """Volts through one of the simulated nights, the likely one; None without a 12 V side."""
+    from topo.night.run import Draw, run_night
+    from topo.power.hours import with_usual
+    from topo.power.through_night import night_power
+
+    if not study.rig.supplies:
+        return None
+    night = run_night(nights.plan, nights.casts["likely"], "fair", Draw(seed))
+    return night_power(study.rig, with_usual(study.rig, night.happenings))
 
 
 def strips(report: Report) -> Sheet | None:

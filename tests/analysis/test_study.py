@@ -56,7 +56,9 @@ def test_published_frame_sizes(
     fast = study(rig(camera(width, height, "computer/usb3-1"))).device("c")
     assert slow.frame_bytes is not None and slow.alone_s is not None and fast.alone_s is not None
     assert slow.frame_bytes / 1e6 == pytest.approx(published, abs=0.05)
-    assert (slow.alone_s.low, slow.alone_s.high) == pytest.approx(usb2, abs=0.012)
+    # The published range ends at 37.7 MB/s; the worst bit stuffing leaves 35.1.
+    assert slow.alone_s.low == pytest.approx(usb2[0], abs=0.012)
+    assert usb2[1] - 0.012 <= slow.alone_s.high <= usb2[1] * 37.7 / 35.1 + 0.012
     assert fast.alone_s.low - 0.005 <= usb3 <= fast.alone_s.high + 0.005
 
 
@@ -80,7 +82,7 @@ def test_two_flow_closed_form() -> None:
     """Extra guide delay = min(Fg/ag, Fi/ai) (1 - ag/min(rg, C)) for two bulk flows on one bus."""
     found = study(SHARED).device("guide-camera").delay_fair_s
     assert found is not None
-    for capacity, delay in zip((45.4e6, 41.5e6, 37.7e6), found, strict=True):
+    for capacity, delay in zip((45.4e6, 41.5e6, 41.5e6 * 11 / 13), found, strict=True):
         share = capacity / 2
         expected = min(2_457_600 / share, 52_183_296 / share) * (1 - share / min(37e6, capacity))
         assert delay == pytest.approx(expected, rel=1e-6)

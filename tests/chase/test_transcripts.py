@@ -42,6 +42,8 @@ PLANTED = (
     Planted("small-board", Said(("drops",), ("mount",), "every 20 minutes", ("cable",)), "other/computer"),
     Planted("twin-telescopes", Said(("several-drop",), ("left-focuser", "right-focuser", "mount"), "4 minutes",
                                     ("cable", "supply", "hub")), "hub/bar-hub"),
+    Planted("field-battery", Said(("drops",), ("mount",), "every 20 minutes", ("cable", "lead")), "lead/mount-lead"),
+    Planted("pier-block", Said(("drops",), ("main-camera",), "every 20 minutes", ("cable",)), "cable/main-camera"),
     Planted("garden-pier", Said(("drops",), ("focuser",), "twice in 8 hours", ("cable",)), "cable/focuser", 3),
 )
 

@@ -48,9 +48,9 @@ def test_45_and_40_on_one_bus() -> None:
     assert every_plan_holds(fits_alone) > 0
 
 
-@pytest.mark.parametrize(("left", "right", "wanted"), [(18, 18, None), (22, 20, "possible"), (30, 25, "certain")])
+@pytest.mark.parametrize(("left", "right", "wanted"), [(18, 17, None), (22, 20, "possible"), (30, 25, "certain")])
 def test_together_at_the_edges(left: int, right: int, wanted: str | None) -> None:
-    """A bus that hosts are seen to fill with 37.7 MB/s, and whose protocol ends at 53.2."""
+    """A bus that hosts fill with 35.1 MB/s where all data is stuffed, and whose protocol ends at 53.2."""
     of = study(rig(camera("left", "computer/usb2-1", f", limit_mb_per_s: {left}"),
                    camera("right", "computer/usb2-2", f", limit_mb_per_s: {right}")))
     assert [f.certainty for f in told(of, "limit-above-path")] == ([] if wanted is None else [wanted])
@@ -66,7 +66,7 @@ def test_a_limit_after_a_move_to_a_faster_socket() -> None:
     report = examine_text(moved)
     (advised,) = [each for each in report.findings if each.name == "limit-holds-back"]
     assert advised.fix is not None and advised.fix.plan is not None
-    assert advised.fix.plan.proposal.settings == (SetUse("main-camera", "limit_mb_per_s", 336),)
+    assert advised.fix.plan.proposal.settings == (SetUse("main-camera", "limit_mb_per_s", 320),)
 
 
 def test_a_limit_that_spares_the_guide_camera_is_left_alone() -> None:

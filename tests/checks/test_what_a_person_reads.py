@@ -33,7 +33,7 @@ def test_a_frame_of_a_stream_costs_only_its_bytes() -> None:
 
 
 def test_a_stream_that_falls_short_says_whether_alone() -> None:
-    # USB 2 carries 53.2 MB/s at the very most and is seen to deliver 37.7 to 45.4: 60 frames of 1 MB are too many by
+    # USB 2 carries 53.2 MB/s at the very most and is seen to deliver 35.1 to 45.4: 60 frames of 1 MB are too many by
     # the protocol, 50 at every end of what is seen, 42 at some.
     (always,) = found(rig(STREAM.format(speed="high", plug="computer/usb2-1", fps=60)), "stream-too-slow")
     assert "asks for more than its links can ever carry" in always.message
@@ -66,7 +66,7 @@ def test_the_cautions_stand_once_in_the_text() -> None:
     devices = [f"{name}: {{speed: high, bus_ma: 600, plug: computer/usb2-{n}}}" for n, name in enumerate("ab", 1)]
     text = words(rig(*devices))
     assert text.count("local codes") + text.count("Local electrical rules") == 1
-    assert "See POWER, below." in text and "POWER Never open a mains supply." in " ".join(text.split())
+    assert "See POWER, below." in text and "POWER Never open a mains supply;" in " ".join(text.split())
 
 
 def test_a_disk_is_not_taken_to_be_faster_than_it_is() -> None:

@@ -1,6 +1,6 @@
 """How often a night is called what it is not, over many made-up nights.
 
-By hand: python -m tests.evidence.false_alarms 1000
+By hand: python -m tests.evidence.false_alarms NUMBER [FIRST]; with FIRST, only the nights of `topo night`, from there.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 
-from tests.evidence.nights import night
+from tests.evidence.nights import night, simulated
 from topo.evidence.answer import KnownNames, answer
 from topo.model.answers import Answers
 
@@ -44,6 +44,13 @@ def innocent(count: int) -> Iterator[str]:
         yield said(answer(made.sources(), {}, None, KnownNames()))
 
 
+def simulated_innocent(count: int, first: int = 0) -> Iterator[str]:
+    """Nights as `topo night` simulates them, on controllers of their own; late guide frames depend on nothing."""
+    for seed in range(first, first + count):
+        made = simulated(seed, 5 + seed % 60, (120.0, 90.0, 150.0, 180.0)[seed % 4], 4.0, (0, 3)[seed % 2])
+        yield said(answer(made.sources(), {}, None, KnownNames()))
+
+
 def guilty(count: int, exposures: tuple[float, ...]) -> Iterator[str]:
     """Nights of 6 h with a late frame at half of the downloads."""
     for seed in range(count):
@@ -52,7 +59,11 @@ def guilty(count: int, exposures: tuple[float, ...]) -> Iterator[str]:
 
 def main() -> None:
     """Prints how often each thing was said."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+    numbers = [int(text) for text in sys.argv[1:3]]
+    count, first = (*numbers, *(1000, 0)[len(numbers):])
+    print("simulated by topo night, nothing depends:", Counter(simulated_innocent(count, first)), flush=True)
+    if first:
+        return
     print("nothing depends on anything:", Counter(innocent(count)))
     print("late at half of the downloads, uneven:", Counter(guilty(count // 10, UNEVEN)))
     print("late at half of the downloads, even:", Counter(guilty(count // 10, EVEN)))

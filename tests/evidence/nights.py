@@ -5,10 +5,17 @@ from __future__ import annotations
 import io
 import random
 from dataclasses import dataclass
+from functools import cache
 
+from topo.analysis.study import Study
 from topo.evidence.open import Source
 from topo.evidence.tables.reader import read
 from topo.model.evidence import Handed
+from topo.night.outcome import Nights
+from topo.night.planned import nights_of
+from topo.night.run import Draw
+from topo.pipeline import rig_of
+from topo.rigfile.read import read_text
 
 START = 1_795_550_000.0
 
@@ -87,3 +94,49 @@ def night(
             place += 1
         at += max(0.1, step)
     return Night(tuple(guide), tuple(frames), tuple(dithers))
+
+
+APART = """\
+rig: Apart
+computer:
+  controllers: {one: {}, two: {}}
+  ports: {usb3-1: {controller: one, speed: super}, usb2-1: {controller: two, speed: high}}
+devices:
+  main-camera: {role: imaging, width_px: 6248, height_px: 4176, speed: super, plug: computer/usb3-1,
+                use: {exposure_s: EXPOSURE}}
+  guide-camera: {role: guiding, width_px: 1280, height_px: 960, speed: high, plug: computer/usb2-1,
+                 use: {exposure_s: 2}}
+night: {hours: HOURS, dither_every: DITHER, focus_every_min: 45}
+"""
+"""Two cameras on controllers of their own: nothing that either does reaches the other."""
+
+
+@cache
+def planned(exposure: float, hours: float, dither_every: int) -> Nights:
+    """The nights of that rig, as `topo night` has them."""
+    text = APART.replace("EXPOSURE", f"{exposure:g}").replace("HOURS", f"{hours:g}")
+    study = Study(rig_of(read_text(text.replace("DITHER", str(dither_every)), "rig.yaml")))
+    return nights_of(study.topology, study.traffic)
+
+
+def simulated(seed: int, stray: int = 20, exposure: float = 120.0, hours: float = 4.0, dither_every: int = 3) -> Night:
+    """A night that `topo night` simulates, its pictures, downloads and dithers; late guide frames depend on nothing."""
+    made = planned(exposure, hours, dither_every).of("likely", "last", Draw(seed))
+    (shot,) = made.shooting
+    assert not made.guiding[0].late
+    ends = {round(begin, 6): end for begin, end in shot.downloads}
+    frames = [(opened, closed - opened, next((e for b, e in ends.items() if b >= closed - 1e-3), closed + 1.0))
+              for opened, closed in shot.pictures]  # fmt: skip
+    dithers = tuple(each.at_s for each in made.happenings if each.kind == "dither")
+    rng = random.Random(f"strays {seed}")
+    late = sorted(rng.random() * made.seconds for _ in range(stray))
+    guide, at, place = [], rng.random() * 2.0, 0
+    while at < made.seconds:
+        guide.append(at)
+        step = 2.5 + rng.gauss(0, 0.03)
+        while place < len(late) and late[place] < at:
+            place += 1
+        if place < len(late) and late[place] <= at + 2.5:
+            step += 1.6 + 0.7 * rng.random()
+        at += step
+    return Night(tuple(guide), tuple(frames), dithers)

@@ -1,6 +1,6 @@
 """Chance: worked tables, false alarms and hits of both tests, and when nothing can be decided.
 
-The tables of how many glitches are needed are exact binomial sums; Holm's and Rayleigh's figures are worked examples;
+The tables of how many glitches are needed are exact binomial sums; Holm's figures are a worked example;
 the rates of both tests on simulated schedules are held against those of random shuffling by another program.
 """
 
@@ -40,11 +40,6 @@ def test_how_many_glitches_are_needed(level: float, share: float) -> None:
     assert got == NEEDED[(level, share)]
 
 
-def test_the_fewest_that_can_ever_reach_a_level() -> None:
-    got = [[chance.fewest(share, level) for share in (0.01, 0.02, 0.05, 0.1, 0.2, 0.5)] for level in (0.05, 0.01)]
-    assert got == [[1, 1, 1, 2, 2, 5], [1, 2, 2, 2, 3, 7]]
-
-
 def test_bounds_where_nothing_hit() -> None:
     assert [round(chance.none_bound(n), 3) for n in (3, 5, 10, 20, 30, 60)] == [
         0.632,
@@ -59,11 +54,6 @@ def test_bounds_where_nothing_hit() -> None:
 def test_holm() -> None:
     assert [round(p, 3) for p in chance.holm([0.011, 0.02, 0.03, 0.04, 0.2])] == [0.055, 0.08, 0.09, 0.09, 0.2]
     assert chance.holm([0.2, 0.011]) == [0.2, 0.022]
-
-
-@pytest.mark.parametrize("count, critical", [(5, 0.755), (10, 0.540), (20, 0.385), (50, 0.244)])
-def test_rayleigh(count: int, critical: float) -> None:
-    assert chance.rayleigh_p(count, critical) == pytest.approx(0.05, abs=0.005)
 
 
 def test_binomial_and_interval_against_scipy() -> None:

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from tests.evidence.captures import Packet, pcapng, reads
 from topo.checks.evidence_cases import LOG_OF_A_BRANCH, NIGHT_RIG, START_S, logged, tables
+from topo.checks.scans import hub, scan, seen
 from topo.cli.main import status_of
+from topo.draw.timeline import ON_DARK
+from topo.model.answers import DeclaredTimes
 
 SCHEMA = Path(__file__).resolve().parents[2] / "topo" / "report" / "evidence.schema.json"
 
@@ -135,7 +141,9 @@ def test_measured_facts_are_written_and_nothing_else(folder: Path) -> None:
     assert told.exit_code == 0, told.output
     text = (folder / "rated.yaml").read_text(encoding="utf-8")
     assert "# a comment that stays" in text and "# ours" in text
-    assert text.replace(", readout_mb_per_s: 16.0", "").replace(", readout_mb_per_s: 16", "") == RATED_RIG
+    added = text.partition("plug: computer/usb3-1")[2].partition("}\n")[0]
+    assert text.replace(added, "") == RATED_RIG and re.fullmatch(
+        r", readout_mb_per_s: 16(?:\.0)?, seen: \{interval_s: 3(?:\.0)?\}", added), added
     assert "main-camera: readout_mb_per_s is 16" in told.output
     assert run("guide.csv", "--write-facts").exit_code == 2
 
@@ -160,3 +168,88 @@ def test_hostile_names_and_texts_do_nothing(folder: Path) -> None:
     (folder / name).write_text(logged("[ 900.000000] usb 3-1.1: Product: \x1b]0;x\x07"), encoding="utf-8")
     told = run("rig.yaml", name)
     assert "\x1b" not in told.output
+
+
+def test_the_timeline_has_a_row_for_each_part_and_rules_for_dark_screens(folder: Path) -> None:
+    """Every colour that is drawn has one for a dark screen; signs take theirs from where they are used."""
+    pytest.importorskip("matplotlib")
+    assert run(*NIGHT, "-o", "night.svg").exit_code == 1
+    text = (folder / "night.svg").read_text(encoding="utf-8")
+    drawn = set(re.findall(r"(?:fill|stroke): (#[0-9a-f]{6})", text.partition("</style>")[2]))
+    assert drawn - {"#000000", "#ffffff", "#cccccc"} <= set(ON_DARK), drawn
+    assert "prefers-color-scheme:dark" in text and ElementTree.fromstring(text.partition("?>")[2]) is not None
+    rows = json.loads(run(*NIGHT, "--json").output)
+    assert {"hub", "guide-camera", "mount", "main-camera"} <= {part for part in _parts(rows) if part}
+
+
+def _parts(answer: dict[str, Any]) -> list[str | None]:
+    from topo.pipeline import evidence_study, study_file
+
+    report = evidence_study(study_file("rig.yaml"), NIGHT[1:4], DeclaredTimes((("kernel.log", START_S),)))
+    assert answer["format"] == "topo.evidence.1"
+    return [row.name for row in report.answers.rows if any(state == "there" for *_, state in row.stretches)]
+
+
+def test_the_page_of_a_night_holds_its_timeline(folder: Path) -> None:
+    pytest.importorskip("matplotlib")
+    files = [word for name in NIGHT[1:4] for word in ("--evidence", name)]
+    assert topo("report", "rig.yaml", "-o", "page.html", *files, *NIGHT[4:]).exit_code == 0
+    page = (folder / "page.html").read_text(encoding="utf-8")
+    assert page.count('<svg class="timeline"') == 1 and "<h2>The night</h2>" in page
+    assert topo("report", "rig.yaml", "-o", "bare.html").exit_code == 0
+    assert "<h2>The night</h2>" not in (folder / "bare.html").read_text(encoding="utf-8")
+
+
+def test_check_and_report_take_the_options_of_times(folder: Path) -> None:
+    """With the kernel's log on the clock of the tables, `check --evidence` tells the same as `evidence`."""
+    files = [word for name in NIGHT[1:4] for word in ("--evidence", name)]
+    told = topo("check", "rig.yaml", *files, *NIGHT[4:], "--json")
+    wanted = json.loads(run(*NIGHT, "--json").output)["findings"]
+    found = json.loads(told.stdout)["findings"]
+    assert {(f["name"], f["message"]) for f in wanted} <= {(f["name"], f["message"]) for f in found}
+    refused = topo("check", "rig.yaml", "--zone", "1")
+    assert refused.exit_code == 2 and "name them with --evidence" in refused.stderr
+
+
+def test_scans_before_and_after_are_held_against_each_other(folder: Path) -> None:
+    """In any order of naming; what is gone, slower and elsewhere stands under its part."""
+    ids = {"3-1": ("2222", "0610"), "3-1.1": ("3333", "1201"), "3-1.2": ("4444", "6001"), "3-2": ("5555", "2601")}
+
+    def made(when: str, *devices: dict[str, Any]) -> str:
+        return scan(*devices, when=when)
+
+    def one(name: str, speed: float, number: int) -> dict[str, Any]:
+        return seen(name, speed, vendor_id=ids[name][0], product_id=ids[name][1], devnum=number)
+
+    top = hub("3-1", vendor_id="2222", product_id="0610", devnum=2)
+    before = made("2026-11-24T20:00:00+00:00", top, one("3-1.1", 480, 3), one("3-1.2", 12, 4), one("3-2", 480, 5))
+    after = made("2026-11-25T05:00:00+00:00", top, one("3-1.1", 12, 9), one("3-2", 480, 5))
+    (folder / "before.json").write_text(before, encoding="utf-8")
+    (folder / "after.json").write_text(after, encoding="utf-8")
+    for names in (("before.json", "after.json"), ("after.json", "before.json")):
+        told = json.loads(run("rig.yaml", *names, "--json").output)
+        (pair,) = told["between_scans"]
+        assert (pair["before"], pair["after"]) == ("before.json", "after.json")
+        assert {(c["part"], c["what"]) for c in pair["changes"]} == {
+            ("guide-camera", "left and came back and runs at 12 Mb/s, before at 480 Mb/s"), ("mount", "is gone")}
+        assert {(f["name"], f["part"]) for f in told["findings"]} == {
+            ("not-as-before", "guide-camera"), ("not-as-before", "mount")}
+    same = run("rig.yaml", "before.json", "before.json")
+    assert "Nothing changed between before.json and before.json" in " ".join(same.output.split())
+
+
+def test_what_a_link_limits_is_written_as_seen_and_told_by_check(folder: Path) -> None:
+    """Two cameras on one USB 2 bus: no readout of their own is known, but what they got alone and together is."""
+    rig = RATED_RIG.replace("usb3-1: {speed: super}", "usb2-1: {speed: high}").replace("usb3-1", "usb2-1")
+    (folder / "rated.yaml").write_text(rig, encoding="utf-8")
+    packets: list[Packet] = []
+    for n in range(12):  # 1.6 MB at 38 MB/s, what USB 2 carries
+        packets += reads(round((START_S + n * 3) * 1e6), [16_000] * 100, 16_000, ident=1000 + n * 200, spacing_us=421)
+    (folder / "night.pcapng").write_bytes(pcapng(packets))
+    assert run("rated.yaml", "night.pcapng", "--write-facts").exit_code == 0
+    text = (folder / "rated.yaml").read_text(encoding="utf-8")
+    assert "readout_mb_per_s" not in text and "alone_mb_per_s: 38" in text
+    assert "seen-slower-than-planned" not in topo("check", "rated.yaml").output
+    slow = text.replace("alone_mb_per_s: 38", "alone_mb_per_s: 9")
+    (folder / "rated.yaml").write_text(slow, encoding="utf-8")
+    assert "seen-slower-than-planned" in topo("check", "rated.yaml").output

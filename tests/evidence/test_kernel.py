@@ -315,3 +315,18 @@ def test_logs_of_other_machines(name: str) -> None:
 def test_nothing_of_a_host_is_kept() -> None:
     for path in HERE.iterdir():
         assert "pier" not in repr(log(path.name)), path
+
+
+def test_names_of_ports_and_programs_that_take_them() -> None:
+    from topo.evidence.kernel.messages import happened
+
+    told = happened("usb 1-1.4: Common USB serial converter now attached to ttyUSB12")
+    assert told is not None and (told.kind, told.path, told.name) == ("port-named", "1-1.4", "ttyUSB12")
+    told = happened("cdc_acm 3-2:1.0: ttyACM0: USB ACM device")
+    assert told is not None and (told.kind, told.path, told.name) == ("port-named", "3-2", "ttyACM0")
+    told = happened("usb 1-1: usbfs: interface 0 claimed by ch341 while 'brltty' sets config #1")
+    assert told is not None and (told.kind, told.path, told.name, told.program) == ("claimed", "1-1", "ch341", "brltty")
+    for text in ("usb 1-1: now attached to ttyUSB0; rm -rf", "usb 1-1: now attached to ../../x",
+                 "usb 1-1: usbfs: interface 0 claimed by x while '\x1b[0m' sets config #1"):
+        told = happened(text)
+        assert told is None or told.kind not in ("port-named", "claimed"), text

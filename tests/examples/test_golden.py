@@ -1,4 +1,4 @@
-"""The five examples, as text and JSON, byte for byte. Set TOPO_UPDATE to write them anew, then read the difference."""
+"""The examples, as text and JSON, byte for byte. Set TOPO_UPDATE to write them anew, then read the difference."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ def run(arguments: list[str], seed: str = "0") -> str:
     return done.stdout
 
 
-def test_there_are_five() -> None:
-    assert len(EXAMPLES) == 5
+def test_there_are_seven() -> None:
+    assert len(EXAMPLES) == 7
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.name)
@@ -75,3 +75,7 @@ def test_what_each_example_is_there_to_show() -> None:
     assert {"guiding-shares-link", "slower-than-it-could-be"} <= names["twin-telescopes"]
     assert len(verdicts["garden-pier"]["devices"]) == 15
     assert "fallback-would-share-guiding" in names["garden-pier"]
+    assert {"battery-empty-before-dawn", "fuse-does-not-protect"} <= names["field-battery"]
+    assert "usb-volts-low" in names["pier-block"]
+    for name in ("field-battery", "pier-block"):
+        assert all(plug["volts"]["peak"][1] > 0 for plug in verdicts[name]["power"]["plugs"])

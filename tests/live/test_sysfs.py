@@ -272,3 +272,29 @@ def test_a_pulse_tells_what_a_scan_tells(tmp_path: Path) -> None:
     for name in sorted(MACHINES):
         top = build(recording(name), tmp_path / name)
         assert pulse(str(top)) == pulse_of(scan(str(top)))
+
+
+@pytest.mark.parametrize(("flag", "wanted"), [("1", True), ("0", False), (None, None)])
+def test_a_boards_own_flag(tmp_path: Path, flag: str | None, wanted: bool | None) -> None:
+    """As the kernel lays it out; another sensor's alarm is another thing."""
+    from topo.live.attributes import Attributes
+    from topo.live.board import low_volts
+
+    for sensor, name in (("hwmon0", "cpu_thermal"), ("hwmon1", "rpi_volt")):
+        folder = tmp_path / "class/hwmon" / sensor
+        folder.mkdir(parents=True)
+        (folder / "name").write_text(name + "\n")
+        if flag is not None or sensor == "hwmon0":
+            (folder / "in0_lcrit_alarm").write_text(f"{flag if sensor == 'hwmon1' else 1}\n")
+    attributes = Attributes(str(tmp_path))
+    assert low_volts(attributes) is wanted
+    attributes.close()
+
+
+def test_a_watch_notes_when_the_flag_comes_up_and_not_that_it_stays() -> None:
+    from topo.live.changes import changed
+    from topo.model.sighting import Pulse
+
+    clear, up = Pulse((), low_volts=False), Pulse((), low_volts=True)
+    assert changed(clear, up).low_volts and changed(clear, up).any
+    assert not changed(up, up).any and not changed(Pulse(()), up).any and not changed(up, clear).any

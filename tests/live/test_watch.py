@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
 
-from tests.live.tools import build, plug_in, recording, unplug
+from tests.live.tools import build, plug_in, recording, topo_under, unplug
+from topo.analysis.study import Study
 from topo.errors import ScanError
 from topo.live import sysfs
+from topo.live.draft import draft
+from topo.live.meanwhile import LastSeen, last_seen, meanwhile
+from topo.live.notes import read_watch
 from topo.live.recording import recording as replaying
+from topo.live.roll import Roll, roll_of
 from topo.live.scanners import sysfs_scanner
 from topo.live.store import save
 from topo.live.watch import Clock, Watcher, watch
 from topo.model.scanner import Scanner
 from topo.model.sighting import Scan
 from topo.model.watchnote import Note
+from topo.pipeline import rig_of
+from topo.rigfile.read import read_text
 
 START = datetime(2025, 11, 25, 23, 59, 50, tzinfo=timezone(timedelta(hours=1)))
 
@@ -264,3 +272,86 @@ def test_a_first_look_that_fails_is_noted() -> None:
     notes: list[Note] = []
     watch(Scanner("x", "", (), failing), notes.append, 0.01, looks=2)
     assert kinds(notes) == ["scan-failed", "stop"]
+
+
+RIG = """\
+rig: A trial
+computer: {controllers: {one: {}}, ports: {usb3-1: {controller: one, speed: super}}}
+hubs:
+  pier-hub: {speed: super, ports: 4, plug: computer/usb3-1}
+devices:
+  main-camera: {role: imaging, width_px: 6248, height_px: 4176, speed: super, plug: pier-hub/1}
+  guide-camera: {role: guiding, width_px: 1280, height_px: 960, speed: high, plug: pier-hub/2}
+  wheel: {role: filter-wheel, interface: hid, plug: pier-hub/3}
+  dew: {role: dew, interface: none}
+"""
+
+
+def call_of(rig: str) -> Callable[[Scan], Roll]:
+    study = Study(rig_of(read_text(rig, "rig.yaml")))
+    return lambda scan: roll_of(study, scan)
+
+
+def beginning(scanner: Scanner, rig: str, before: LastSeen | None = None, seconds: float = 0.0) -> list[Note]:
+    """The notes of a first look, so long after the usual start."""
+    clock = Clock(lambda: START + timedelta(seconds=seconds), lambda: 1000 + seconds)
+    return list(Watcher(scanner, 2.0, lambda scan: {}, clock, call_of(rig), before).look())
+
+
+def test_parts_without_ids_have_names_and_those_that_are_absent_are_told(pier: Night) -> None:
+    start, absent = beginning(sysfs_scanner(str(pier.top)), RIG)
+    assert {d.device: d.name for d in start.devices if d.name} == {
+        "1-3": "pier-hub", "2-1": "pier-hub", "2-1.1": "main-camera", "1-3.2": "guide-camera"}
+    assert (absent.kind, absent.parts) == ("absent", ("wheel",)) and "not to be seen: wheel" in absent.text
+
+
+def test_twins_are_named_by_their_sockets(tmp_path: Path) -> None:
+    night = Night("twins", tmp_path)
+    drafted = draft(sysfs.scan(str(night.top)))
+    start, *twins = beginning(sysfs_scanner(str(night.top)), drafted)
+    assert all(device.name for device in start.devices if not device.device.startswith("usb"))
+    told = [note.parts for note in twins if note.kind == "twins"]
+    assert told == [("serial-1", "serial-2"), ("device-1", "device-2")]
+
+
+def test_a_watch_that_begins_again_tells_what_changed_meanwhile(pier: Night) -> None:
+    notes = beginning(sysfs_scanner(str(pier.top)), RIG)
+    before = last_seen(notes)
+    unplug(pier.top, ["1-3.2"])
+    pier.put("2-1.1", speed="480", devnum="9")
+    later = [n for n in beginning(sysfs_scanner(str(pier.top)), RIG, before, 60) if n.kind == "meanwhile"]
+    assert [(n.device, n.name) for n in later] == [("2-1.1", "main-camera"), ("1-3.2", "guide-camera")]
+    assert "left and came back and runs at 480 Mb/s, before at 5000 Mb/s since 23:59:50" in later[0].text
+    assert "guide-camera (1-3.2) is gone since" in later[1].text
+    assert not [n for n in beginning(sysfs_scanner(str(pier.top)), RIG, last_seen(
+        beginning(sysfs_scanner(str(pier.top)), RIG)), 60) if n.kind == "meanwhile"]
+
+
+def test_after_a_new_start_of_the_computer_numbers_tell_nothing(pier: Night) -> None:
+    before = last_seen(beginning(sysfs_scanner(str(pier.top)), RIG, seconds=5000))
+    pier.put("2-1.1", devnum="9")
+    later = [n.text for n in beginning(sysfs_scanner(str(pier.top)), RIG, before, 10) if n.kind == "meanwhile"]
+    assert len(later) == 1 and later[0].startswith("the computer started again")
+
+
+def test_what_moved_meanwhile_is_one_note(pier: Night) -> None:
+    before = last_seen(beginning(sysfs_scanner(str(pier.top)), RIG))
+    scan = sysfs.scan(str(pier.top))
+    own = scan.sighting("1-3.2")
+    assert own is not None and before is not None
+    there = replace(own, id="1-4", ports=(4,), parent="usb1")
+    moved = replace(scan, sightings=tuple(there if s is own else s for s in scan.sightings))
+    assert [(m.device, m.words) for m in meanwhile(before, moved, False)] == [("1-3.2", "is now at 1-4")]
+
+
+def test_by_hand_a_second_watch_on_one_log(tmp_path: Path) -> None:
+    """As a person starts it twice: the second one names who is absent and what is gone since."""
+    rig, log = tmp_path / "rig.yaml", tmp_path / "night.jsonl"
+    rig.write_text(RIG, encoding="utf-8")
+    for name in ("pier", "empty"):
+        done = topo_under(recording(name), "watch", str(rig), "--log", str(log), "--looks", "1")
+        assert done.returncode == 0, done.stderr
+    kinds_of = [note.kind for note in read_watch(log).notes]
+    assert kinds_of.count("start") == 2 and kinds_of.count("absent") == 2
+    gone = [note.name for note in read_watch(log).notes if note.kind == "meanwhile" and " is gone since" in note.text]
+    assert {"pier-hub", "main-camera", "guide-camera"} <= set(gone)

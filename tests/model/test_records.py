@@ -19,13 +19,22 @@ from topo.model.feeds import (
     PowerNightFacts,
     SupplyFacts,
 )
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, NightFacts, SerialFacts, UseFacts
+from topo.model.records import (
+    CableFacts,
+    ComputerFacts,
+    DeviceFacts,
+    HubFacts,
+    NightFacts,
+    SeenFacts,
+    SerialFacts,
+    UseFacts,
+)
 
 POWER: tuple[type[Record], ...] = (
     SupplyFacts, BlockFacts, ChannelFacts, BoxFacts, ConverterFacts, LeadFacts, PowerNightFacts,
 )  # fmt: skip
 RECORDS: tuple[type[Record], ...] = (
-    DeviceFacts, HubFacts, ComputerFacts, UseFacts, NightFacts, SerialFacts, CableFacts, *POWER,
+    DeviceFacts, HubFacts, ComputerFacts, UseFacts, NightFacts, SeenFacts, SerialFacts, CableFacts, *POWER,
 )  # fmt: skip
 
 

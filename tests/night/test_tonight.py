@@ -6,7 +6,9 @@ import math
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -176,3 +178,24 @@ def test_the_same_seed_gives_the_same_bytes_under_any_hash_seed(options: tuple[s
 
     assert run("1", "5") == run("4711", "5")
     assert run("1", "5") != run("1", "6")
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_what_is_late_within_a_span_is_found_by_looking_everywhere(seed: int) -> None:
+    nights = random_nights(seed)
+    night = run_night(replace(nights.plan, seconds=1800.0), nights.casts["low"], "last", Draw(seed))
+    dice = Random(seed)
+    for guide in night.guiding:
+        assert list(guide.late) == sorted(guide.late, key=lambda each: each.at_s)
+        for _ in range(50):
+            low = dice.uniform(0, 1800)
+            high = low + dice.choice((0.1, 3.0, 200.0))
+            everywhere = tuple(each for each in guide.late if each.at_s < high and each.ends_s > low)
+            assert guide.late_within(low, high) == everywhere
+
+
+def test_a_night_of_very_short_exposures_is_cut_short_and_says_so() -> None:
+    short = CAMERA.replace("plug", "use: {exposure_s: 0.0001}, plug").replace("6000", "60").replace("4000", "40")
+    plan = rig(short).plan
+    assert plan.seconds < 120 and any("stand for the night" in words for words in plan.assumed)
+    assert rig(CAMERA).plan.seconds == 8 * 3600

@@ -167,9 +167,64 @@ devices:
   focuser: {profile: focuser-serial, plug: computer/usb3-1, cable: {length_m: 12}}
 """
 
+WIRES = """\
+rig: Wires as people make them
+computer: {profile: mini-pc-4usb3-2usb2}
+devices:
+  main-camera: {profile: camera-apsc-26mp, role: imaging, plug: computer/usb3-1, bus_ma: 900, cable: {length_m: 3,
+    gauge_awg: 28, grade: usb3}, use: {exposure_s: 120}}
+  guide-camera: {profile: camera-guide-1mp, role: guiding, plug: computer/usb2-1, use: {exposure_s: 2}}
+  mount: {profile: mount-worm-mid-serial, plug: computer/usb2-2}
+  heater: {role: dew, interface: none, amps_typical: 12, amps_peak: 12, volts_min: 10, volts_max: 14}
+power:
+  supplies: {box: {kind: mains, volts: 14.6, amps: 10, adjustable: true}}
+  leads:
+    camera-lead: {from: box, to: main-camera, length_m: 2, gauge_awg: 24, fuse_amps: 30}
+    heater-lead: {from: box, to: heater, length_m: 1.5, gauge_awg: 20}
+    mount-lead: {from: box, to: mount, length_m: 6, area_mm2: 0.5, fuse_amps: 1}
+"""
+
+FIELD = """\
+rig: Field with a block
+computer: {profile: small-board-2usb3-2usb2}
+devices:
+  main-camera: {profile: camera-fourthirds-16mp, role: imaging, plug: computer/usb3-1, use: {exposure_s: 60}}
+  guide-camera: {profile: camera-guide-1mp, role: guiding, plug: computer/usb2-1, use: {exposure_s: 1}}
+  mount: {profile: mount-travel-serial, plug: computer/usb2-2}
+  strap: {profile: dew-strap, volts_min: 11}
+night: {hours: 10}
+power:
+  supplies: {battery: {volts: 13.2, amps: 40, chemistry: lifepo4, ah: 12, charge_percent: 90}}
+  blocks: {block: {}}
+  converters: {five: {volts: 5, amps: 3, volts_min: 9, volts_max: 30}}
+  leads:
+    feed: {from: battery, to: block, length_m: 2, gauge_awg: 16, fuse_amps: 20, fuse_at_m: 0.8}
+    camera-lead: {from: block, to: main-camera, length_m: 2, gauge_awg: 22}
+    mount-lead: {from: block, to: mount, length_m: 1, gauge_awg: 18, fuse_amps: 5, also: [strap]}
+    brick: {from: block, to: five, length_m: 0.5, gauge_awg: 18}
+    board: {from: five, to: computer, length_m: 0.5, gauge_awg: 18}
+"""
+
+FAR = """\
+rig: Everything at the far end of thin wire
+computer: {profile: mini-pc-2usb3-2usb2, volts_min: 10}
+devices:
+  main-camera: {profile: camera-apsc-16mp, role: imaging, plug: computer/usb3-1, use: {exposure_s: 120}}
+  mount: {profile: mount-worm-mid-serial, plug: computer/usb2-1}
+power:
+  supplies: {house: {kind: mains, volts: 13.2, volts_by: meter, amps: 15}}
+  blocks: {block: {}}
+  leads:
+    long: {from: house, to: block, length_m: 15, gauge_awg: 18, fuse_amps: 7}
+    a: {from: block, to: main-camera, length_m: 1, gauge_awg: 18}
+    b: {from: block, to: mount, length_m: 1, gauge_awg: 18}
+    c: {from: block, to: computer, length_m: 1, gauge_awg: 18}
+"""
+
 BY_NAME = {
     "refractor": REFRACTOR, "camera-with-hub": CAMERA_WITH_HUB, "small-board": SMALL_BOARD, "pier": PIER,
     "two-telescopes": TWO_TELESCOPES, "planet": PLANET, "remote": REMOTE, "battery": BATTERY, "spectrum": SPECTRUM,
     "dome": DOME, "chain": CHAIN, "long-cables": LONG_CABLES,
+    "wires": WIRES, "field": FIELD, "far": FAR,
 }  # fmt: skip
 """Every rig of this file."""

@@ -120,3 +120,19 @@ def test_names_are_no_formulas(tmp_path: Path, capsys: pytest.CaptureFixture[str
     path.write_text(text)
     result: Any = run(capsys, str(path), "-o", str(tmp_path / "a.svg"))
     assert result[0] == 1 and (tmp_path / "a.svg").exists()
+
+
+def test_the_night_tells_volts_too(capsys: pytest.CaptureFixture[str]) -> None:
+    """The simulated night's own focus runs are in it; coolers and slews as they usually are."""
+    schema = json.loads((Path(topo.report.__path__[0]) / "night.schema.json").read_text(encoding="utf-8"))
+    assert status_of(["night", PIER, "--nights", "3", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    Draft202012Validator(schema).validate(told)
+    assert {each["part"] for each in told["power"]["volts"]} == {
+        "main-camera", "mount", "power-box", "pier-hub", "dew-controller"
+    }  # fmt: skip
+    assert status_of(["night", PIER, "--nights", "3"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "The lowest volts at each plug" in out and out.count("Mains supplies stay closed") == 1
+    assert status_of(["night", NO_POWER, "--nights", "3", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["power"] is None

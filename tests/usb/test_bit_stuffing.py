@@ -143,16 +143,8 @@ def test_longer_with_every_byte(stuffing: float, payload: int, case: tuple[Speed
 
 def test_full_speed_bulk_with_and_without_stuffing() -> None:
     """By hand: 9107 + 83.54 x 515 = 52,130 ns, 19 in 1 ms (table 5-9); 9107 + 83.54 x 600 = 59,231 ns, 16 in 1 ms."""
-    assert full_speed_bulk_bytes_per_s() == 1_216_000
+    assert full_speed_bulk_bytes_per_s(NO_STUFFING) == 1_216_000
     assert full_speed_bulk_bytes_per_s(WORST_STUFFING) == 1_024_000
-
-
-def test_full_speed_bulk_in_what_periodic_transfers_leave() -> None:
-    """With the 90 % they may take, one transaction a frame is left; with everything taken, none."""
-    assert full_speed_bulk_bytes_per_s(reserved=0.9) == 64_000
-    assert full_speed_bulk_bytes_per_s(reserved=1.0) == 0
-    with pytest.raises(ValueError, match="share"):
-        full_speed_bulk_bytes_per_s(reserved=1.5)
 
 
 @pytest.mark.parametrize(("payload", "stuffing"), [(-1, 1.0), (8, 0.9), (8, 1.2), (8, math.nan)])

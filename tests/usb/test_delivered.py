@@ -34,7 +34,7 @@ def test_published_full_frames_lie_in_the_range(width: int, height: int, usb2: f
 
 
 def test_binned_times_at_usb2_sit_at_the_fast_end() -> None:
-    """151 MP binned 2x2: 1.71 s is in 1.71 to 2.06. 102 MP: 1.15 s is 1.3 % under the least of 1.17 to 1.41."""
+    """151 MP binned 2x2: 1.71 s is in 1.71 to 2.21. 102 MP: 1.15 s is 1.3 % under the least of 1.17 to 1.51."""
     large, small = download_s(Speed.HIGH, 14_304, 10_748, 2), download_s(Speed.HIGH, 11_760, 8896, 2)
     assert large.low <= 1.71 <= large.high
     assert 0.98 * small.low < 1.15 < small.low
@@ -58,11 +58,11 @@ def test_binned_times_at_usb3_are_not_the_link(width: int, height: int, publishe
 FRAME_RATES = [(4968, 3378, 2, 10.0), (6248, 4176, 2, 6.8), (5320, 4600, 1, 15.0), (2048, 1536, 1, 118.0)]
 
 
-def test_published_frame_rates_span_the_range_at_5_gb_s() -> None:
-    """336, 355, 367 and 371 MB/s: the least and the most of them are the ends of the range, to 1 MB/s."""
-    rates = [width * height * size * fps / 1e6 for width, height, size, fps in FRAME_RATES]
+def test_published_frame_rates_are_within_the_range_at_5_gb_s() -> None:
+    """336, 355, 367 and 371 MB/s; a longer table is in `published_rates.py`."""
     expected = delivered(Speed.SUPER).expected
-    assert (min(rates), max(rates)) == pytest.approx((expected.low, expected.high), abs=1.0)
+    rates = [width * height * size * fps / 1e6 for width, height, size, fps in FRAME_RATES]
+    assert all(expected.low <= rate <= expected.high for rate in rates)
     assert min(rates) < expected.likely < max(rates)
 
 
@@ -73,20 +73,27 @@ def test_published_rates_at_usb2_lie_in_the_range(published: float) -> None:
     assert expected.low <= published <= expected.high
 
 
-def test_usb2_is_seen_at_nine_to_twelve_of_thirteen_packets() -> None:
+def test_usb2_is_seen_at_eight_to_twelve_of_thirteen_packets() -> None:
     packet = 512 * 8000 / 1e6
     what = delivered(Speed.HIGH)
     assert what.ceiling_mb_per_s == bulk_ceiling_bytes_per_s(NO_STUFFING) / 1e6 == 53.248
-    assert 9 * packet < what.expected.low < 10 * packet < what.expected.likely < what.expected.high < 12 * packet
+    assert 8 * packet < what.expected.low < 10 * packet < what.expected.likely < what.expected.high < 12 * packet
+
+
+def test_the_low_end_is_what_the_worst_bit_stuffing_leaves_of_the_usual() -> None:
+    """11 transactions of 13 at 480 Mb/s, 16 of 19 at 12 Mb/s (USB 2.0 5.11.3): 35.1 of 41.5 MB/s, 0.84 of 1."""
+    high, full = delivered(Speed.HIGH).expected, delivered(Speed.FULL).expected
+    assert (high.low, full.low) == pytest.approx((high.likely * 11 / 13, full.likely * 16 / 19))
+    assert high.low < 37.7  # the least that is seen with pictures lies above it
 
 
 def test_10_gb_s_is_an_assumption_and_says_so() -> None:
-    """No published figure was found: the shares of the ceiling seen at 5 Gb/s, 71, 74 and 78 %."""
+    """No published figure was found: the shares of the ceiling seen at 5 Gb/s, 67, 74 and 82 %."""
     one, two = delivered(Speed.SUPER), delivered(Speed.SUPER_PLUS)
     assert two.basis == "assumed" and "no published figure" in two.source
     shares = [rate / ceiling_mb_per_s(2) for rate in two.expected]
     assert shares == pytest.approx([rate / ceiling_mb_per_s(1) for rate in one.expected])
-    assert [round(share, 2) for share in shares] == [0.71, 0.74, 0.78]
+    assert [round(share, 2) for share in shares] == [0.67, 0.74, 0.82]
 
 
 @pytest.mark.parametrize("speed", list(Speed))

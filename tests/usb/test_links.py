@@ -18,7 +18,7 @@ from topo.usb.limits import (
 from topo.usb.pcie import uplink_mb_per_s
 from topo.usb.periodic import reservations
 from topo.usb.superspeed import gen1_ceiling_mb_per_s, gen2_ceiling_mb_per_s
-from topo.usb.translator import FULL_SPEED_BUDGET_BYTES, FULL_SPEED_BYTES_PER_MICROFRAME, split_bus_seconds_per_byte
+from topo.usb.translator import FULL_SPEED_BYTES_PER_MICROFRAME, split_bus_seconds_per_byte
 
 
 def test_superspeed_ceilings() -> None:
@@ -64,9 +64,8 @@ def test_bad_uplinks(word: str) -> None:
     assert uplink_mb_per_s("400") == 400
 
 
-def test_translator_budget() -> None:
-    """USB 2.0 11.18.1: 1500 x 0.9 x 6/7 bytes a frame, 1500/8 a microframe, rounded."""
-    assert int(1500 * 0.9 * 6 / 7) == FULL_SPEED_BUDGET_BYTES == 1157
+def test_translator_pieces() -> None:
+    """USB 2.0 11.18.1: 1500/8 bytes a microframe, rounded up."""
     assert -(-1500 // 8) == FULL_SPEED_BYTES_PER_MICROFRAME == 188
 
 

@@ -6,29 +6,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from topo.model.facts import Fact
+from topo.model.records import DeviceFacts
 from topo.model.speed import Speed
-from topo.usb.frames import OVERHEAD_BYTES, Transfer, ceiling
+from topo.pipeline import rig_of
+from topo.rigfile.read import read_text
+from topo.usb.frames import OVERHEAD_BYTES, Transfer
+from topo.usb.periodic import reservations
+from topo.usb.traffic import traffic
 from topo.usb.translator import (
-    BUS_BYTES_AFTER_STUFFING,
-    FULL_SPEED_BUDGET_BYTES,
-    TRANSLATOR_BUS_BYTES,
-    best_case_budget,
     exchange_frame_share,
+    exchange_seconds_per_byte,
     isochronous_splits,
-    serial_line_bytes_per_s,
     split_bus_seconds_per_byte,
 )
-
-
-def test_budget_of_figure_11_60() -> None:
-    assert best_case_budget() == (188, 188, 188, 188, 188, 188, 29, 0)
-
-
-@given(st.integers(0, FULL_SPEED_BUDGET_BYTES))
-def test_budgets_are_whole_and_early(frame_bytes: int) -> None:
-    row = best_case_budget(frame_bytes)
-    assert sum(row) == frame_bytes and len(row) == 8
-    assert list(row) == sorted(row, reverse=True) and max(row) <= 188
+from topo.wiring.topology import Topology
 
 
 @pytest.mark.parametrize(("payload", "outward", "inward"), [(1, 1, 4), (188, 1, 4), (189, 2, 5), (1023, 6, 9)])
@@ -36,15 +28,6 @@ def test_isochronous_splits(payload: int, outward: int, inward: int) -> None:
     """1,023 bytes: six start-splits out; in, one start-split and complete-splits in six microframes and two more."""
     assert isochronous_splits(payload, inward=False) == outward
     assert isochronous_splits(payload, inward=True) == inward
-
-
-def test_cost_of_an_active_translator() -> None:
-    """31 + 94 blocks of 4 bytes. Of the raw microframe 6.67 %; 7.78 % only of the 1,607 blocks after stuffing."""
-    assert TRANSLATOR_BUS_BYTES == (31 + 94) * 4
-    assert int(7500 * 6 / 7 / 4) * 4 == BUS_BYTES_AFTER_STUFFING
-    assert pytest.approx(0.0667, abs=5e-5) == TRANSLATOR_BUS_BYTES / 7500
-    assert pytest.approx(0.0778, abs=5e-5) == TRANSLATOR_BUS_BYTES / BUS_BYTES_AFTER_STUFFING
-    assert pytest.approx(24.06, abs=0.01) == 94 * 4 * 8 * 8000 / 1e6  # Mb/s: the comment in the source says about 24
 
 
 # Parts of a high-speed transaction in bytes, each with sync, packet id, end and gap (USB 2.0 table 5-10's own list).
@@ -76,21 +59,6 @@ def test_fuller_packets_cost_the_bus_less_a_byte(packet: int) -> None:
     assert split_bus_seconds_per_byte(packet) > split_bus_seconds_per_byte(packet + 1) > 1 / 60e6
 
 
-# 8 data bits, no parity, one stop bit: bytes a second, and ms for ten bytes out and ten back.
-LINES = [(9600, 960, 20.83), (19_200, 1920, 10.42), (57_600, 5760, 3.47), (115_200, 11_520, 1.74)]
-
-
-@pytest.mark.parametrize(("baud", "rate", "milliseconds"), LINES)
-def test_serial_lines(baud: float, rate: float, milliseconds: float) -> None:
-    assert serial_line_bytes_per_s(baud) == rate
-    assert 20 / serial_line_bytes_per_s(baud) * 1000 == pytest.approx(milliseconds, abs=0.006)
-
-
-def test_a_fast_serial_line_is_one_percent_of_a_translator() -> None:
-    share = serial_line_bytes_per_s(115_200) / ceiling(Speed.FULL, Transfer.BULK, 64)
-    assert share == pytest.approx(0.0095, abs=5e-5)
-
-
 def test_a_poll_by_hand() -> None:
     """10 bytes out and 10 back are two packets: 2 x (10 + 13) of 1,500 bytes. 100 bytes back are two packets more."""
     assert exchange_frame_share(10, 10) == pytest.approx(46 / 1500)
@@ -107,12 +75,39 @@ def test_what_cannot_be() -> None:
     for wrong in (0, 65):
         with pytest.raises(ValueError, match="packet is 1 to 64"):
             split_bus_seconds_per_byte(wrong)
-    with pytest.raises(ValueError, match="0 to 1157"):
-        best_case_budget(1158)
     with pytest.raises(ValueError, match="1 to 1023"):
         isochronous_splits(1024, inward=True)
     with pytest.raises(ValueError, match="0 bytes or more"):
         exchange_frame_share(-1, 0)
-    for baud in (0.0, -9600.0, float("nan")):
-        with pytest.raises(ValueError, match="baud"):
-            serial_line_bytes_per_s(baud)
+    with pytest.raises(ValueError, match="some bytes"):
+        exchange_seconds_per_byte(0, 0)
+
+
+def test_an_exchange_by_hand() -> None:
+    """10 bytes out and 10 back, two packets: 46 of 1,500 bytes of a frame of 1 ms; above, 4 x 55 + 20 of 7,500 bytes of
+    a microframe of 125 us. In bytes of full packets it would look a third and two thirds cheaper."""
+    slow, above = exchange_seconds_per_byte(10, 10)
+    assert slow * 20 == pytest.approx(46 / 1500 * 1e-3)
+    assert above * 20 == pytest.approx((4 * 55 + 20) / 7500 * 125e-6)
+    full_slow, full_above = exchange_seconds_per_byte(64, 64)
+    assert full_above == pytest.approx(split_bus_seconds_per_byte(64))
+    assert slow / full_slow == pytest.approx(2.3 / (77 / 64))
+    assert above > 4 * full_above
+
+
+def test_polls_cost_what_their_packets_cost() -> None:
+    """The costs of a mount's flow are those of its exchange, on the translator and on the bus above it."""
+    text = ("rig: X\ncomputer: {ports: {usb2-1: {usb2_bus: a}}}\nhubs: {hub: {speed: high, ports: 4, plug: "
+            "computer/usb2-1}}\ndevices: {mount: {role: mount, speed: full, plug: hub/1, serial: {baud: 9600, "
+            "polls_per_s: 1, bytes_out: 10, bytes_in: 30}}}\n")
+    [flow] = traffic(Topology(rig_of(read_text(text, "x")))).flows
+    costs = {use.resource.split(":")[0]: use.seconds_per_byte for use in flow.uses}
+    assert (costs["translator"], costs["usb2"]) == pytest.approx(exchange_seconds_per_byte(10, 30))
+
+
+def test_a_slow_stream_reserves_splits_above() -> None:
+    """200 bytes each millisecond at full speed: in two microframes, with a start-split and three complete-splits."""
+    facts = DeviceFacts(iso_bytes_per_ms=Fact(200.0, "declared"))
+    kept = reservations(facts, Speed.FULL)
+    assert kept.high_speed_stream == pytest.approx((5 * 38 + 200) / 60_000)
+    assert kept.own_stream == pytest.approx((9 + 200) / 1500)

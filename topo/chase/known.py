@@ -52,6 +52,8 @@ POINTS: dict[str, Points] = {
     "names-collide": Points(("port-name",)),
     "told-apart-by-socket": Points(("port-name",)),
     "adapters-look-alike": Points(("port-name",)),
+    "port-renamed-in-the-night": Points(("port-name",), seen=True),
+    "taken-from-its-driver": Points(("holder",), seen=True),
     "no-serial-port": Points(("holder",), seen=True),
     "port-held": Points(("holder",)),
     "may-be-probed": Points(("holder",)),

@@ -57,9 +57,11 @@ def devices(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def leads(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:
-    """12 V leads of what is on the paths."""
-    on = legs(rig, victims)
-    return tuple(dict.fromkeys(feed.lead for feed in rig.feeds if feed.to in on))
+    """12 V leads of what is on the paths, up to the supplies: a block's own feed as well."""
+    fed = set(legs(rig, victims))
+    while new := {feed.source for feed in rig.feeds if feed.to in fed} - fed:
+        fed |= new
+    return tuple(dict.fromkeys(feed.lead for feed in rig.feeds if feed.to in fed))
 
 
 def supplies(rig: Wires, victims: tuple[str, ...]) -> tuple[str, ...]:

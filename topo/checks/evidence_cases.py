@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import UTC, datetime, timedelta
 
 NIGHT_RIG = """rig: Garden
 computer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}
@@ -63,3 +64,23 @@ def tables(late_at_downloads: bool, uneven: bool = True) -> tuple[str, str]:
                    for n, t in enumerate(guide))
     frames = "".join(f"{START_S + a:.2f},{e:.1f},{START_S + a + e + 0.9:.2f}\n" for a, e in starts)
     return "time,ra,dec\n" + rows, "start,exposure,closed\n" + frames
+
+
+def watched_nights(minutes: tuple[int, ...]) -> tuple[str, ...]:
+    """A watch log for each of so many nights, from 22:00 to 05:00 UTC; the guide camera drops so many minutes in, and
+    nights begin at unlike times."""
+    logs = []
+    for night, minute in enumerate(minutes):
+        late = 7 * night % 20
+        begins = datetime(2026, 11, 2 + night, 22, late, tzinfo=UTC)
+        rows = [("start", begins, '"format":"topo.watch.1","every_s":2.0,"devices":[{"device":"3-1.1"}]')]
+        drop = datetime(2026, 11, 2 + night, 22, tzinfo=UTC) + timedelta(minutes=minute)
+        rows += [("dropped", drop, '"device":"3-1.1","devnum":5'),
+                 ("returned", drop + timedelta(seconds=2), '"device":"3-1.1","devnum":6,"came_as":"same","away_s":2.0'),
+                 ("stop", datetime(2026, 11, 3 + night, 5, tzinfo=UTC), '"text":"the watch was ended"')]
+        lines = []
+        for kind, at, more in rows:
+            steady = (at - begins).total_seconds() + 60
+            lines.append(f'{{"kind":"{kind}","at":"{at.isoformat()}","monotonic_s":{steady:.1f},{more}}}\n')
+        logs.append("".join(lines))
+    return tuple(logs)

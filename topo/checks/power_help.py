@@ -10,7 +10,7 @@ from topo.model.change import Proposal, SetLead, SetSupply
 from topo.model.facts import Basis, Figure, Range3, value_of
 from topo.model.finding import Certainty, Fix, Severity
 from topo.model.plain import plain
-from topo.power.copper import AREAS_MM2, GAUGES, fuse_for, gauge_like, limit_of_gauge, wire_limit_a
+from topo.power.copper import AREAS_MM2, FUSES_A, GAUGES, fuse_for, gauge_like, limit_of_gauge, wire_limit_a
 from topo.power.tree import fed_by
 
 if TYPE_CHECKING:
@@ -93,7 +93,9 @@ def thicker(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
         words = f"{value:g} {'AWG' if key == 'gauge_awg' else 'mm²'}"
         steps: tuple[SetLead, ...] = (SetLead(lead.id, key, value),)
         buys = [f"a lead{size} of {words} for {plain(lead.id)}"]
-        if value_of(facts.fuse_amps) not in (None, fuse) or power.fuse_a is None or power.fuse_a > limit:
+        own = value_of(facts.fuse_amps)
+        guarded = power.fuse_a is not None and power.fuse_a <= limit
+        if not (guarded if own is None else fuse <= own <= limit):
             steps += _fused(lead, fuse)
             buys.append(f"a fuse of {fuse:g} A for {plain(lead.id)}")
         yield Proposal(steps, tuple(buys))
@@ -101,7 +103,9 @@ def thicker(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
 
 def _fuse(power: LeadPower, limit: float) -> float | None:
     """A quarter above the peak where the wire allows that; else a quarter above normal work, and the peak itself."""
-    typical, peak = likely(power.amps.typical), likely(power.amps.peak)
+    if power.amps.peak is None:  # no volts at which it is fed: how much will run is not known, the wire's limit is
+        return max((float(rating) for rating in FUSES_A if rating <= limit), default=None)
+    typical, peak = likely(power.amps.typical), power.amps.peak.likely
     return fuse_for(max(typical, peak), limit) or fuse_for(max(typical, peak / 1.25), limit)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.times import declared_times, times_options
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
@@ -29,15 +30,17 @@ FAIL_ON = ("fault", "risk", "note", "never")
               help="The same with a saved scan (`topo live --save`), or the kernel's usb/devices text.")
 @click.option("--evidence", "evidence", metavar="FILE", multiple=True, type=click.Path(path_type=str),
               help="What a log, capture or table of a night says, told along; may be given again.")
+@times_options
 @click.pass_context
 def command(
     ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None, live: bool, scan: str | None,
-    evidence: tuple[str, ...],
+    evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...], zone: float | None,
 ) -> None:
     """Check the rig in the file RIG: what each shared link carries, how late guide frames come, and what to do.
 
     With --live or --scan, speeds, translators and places that were measured stand in for those of the file, and what
-    `topo compare` finds is told along. Looking opens no device and sends nothing.
+    `topo compare` finds is told along. Looking opens no device and sends nothing. --column, --offset and --zone are
+    those of `topo evidence`, for files of --evidence.
 
     Exit status: 0 nothing at or above --fail-on; 1 findings; 2 the file or the command is wrong; 3 a scan or a plugin
     failed, so that something was left unchecked; 4 a defect of topo.
@@ -46,6 +49,8 @@ def command(
         raise click.UsageError("--live looks at this machine and --scan at a file: use one of them.")
     if evidence and (live or scan is not None):
         raise click.UsageError("--evidence is of a night that is over: use it without --live and --scan.")
+    if not evidence and (columns or offsets or zone is not None):
+        raise click.UsageError("--column, --offset and --zone are of files of evidence: name them with --evidence.")
     unread: list[str] = []
     if live or scan is not None:
         compared = _checked_live(rig, scan)
@@ -54,10 +59,9 @@ def command(
             ctx.exit(status_of(compared.report, fail_on))
         report = compared.report
     elif evidence:
-        from topo.model.answers import DeclaredTimes
         from topo.pipeline import check_evidence, study_file
 
-        report, held = check_evidence(study_file(rig), evidence, DeclaredTimes())
+        report, held = check_evidence(study_file(rig), evidence, declared_times(columns, offsets, zone))
         unread = [f"{plain(file.name)}: {plain(file.problem, 300)}" for file in held.answers.files if file.problem]
         for text in unread:
             click.echo(f"topo: not read: {text}", err=True)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from topo.cli.check import FAIL_ON, status_of
+from topo.cli.times import declared_times, times_options
 
 if TYPE_CHECKING:
     from topo.model.answers import DeclaredTimes
@@ -17,11 +18,7 @@ if TYPE_CHECKING:
 
 @click.command(short_help="What last night's logs say, and what they refute.")
 @click.argument("files", nargs=-1, required=True, metavar="[RIG] FILE...", type=click.Path(path_type=str))
-@click.option("--column", "columns", multiple=True, metavar="NAME=HEADING",
-              help="A heading of a table: time, first, second, exposure, end, event, lost, mass, settling.")
-@click.option("--offset", "offsets", multiple=True, metavar="FILE=SECONDS",
-              help="Seconds to add to the times of FILE; or the wall time its zero stands for (ISO 8601).")
-@click.option("--zone", metavar="HOURS", type=click.FloatRange(-15, 15), help="Local time minus UTC, in hours.")
+@times_options
 @click.option("--write-facts", is_flag=True, help="Write what was measured into the rig file, keeping the rest of it.")
 @click.option("-o", "--output", metavar="FILE", type=click.Path(dir_okay=False),
               help="A timeline as .png, .svg or .html.")
@@ -76,42 +73,6 @@ def rig_and_files(files: Sequence[str]) -> tuple[str | None, tuple[str, ...]]:
     return (files[0], tuple(files[1:])) if is_rig else (None, tuple(files))
 
 
-def declared_times(columns: Sequence[str], offsets: Sequence[str], zone: float | None) -> DeclaredTimes:
-    """What the options say of times. Raises CommandError."""
-    from topo.errors import CommandError
-    from topo.model.answers import DeclaredTimes
-    from topo.model.evidence import COLUMN_NAMES
-    from topo.model.plain import plain
-
-    named = []
-    for text in columns:
-        name, equals, heading = text.partition("=")
-        if not equals or name not in COLUMN_NAMES:
-            raise CommandError(f"--column {plain(text, 80)}: say NAME=HEADING, NAME one of {', '.join(COLUMN_NAMES)}")
-        named.append((name, heading))
-    return DeclaredTimes(tuple(_offset(text) for text in offsets), None if zone is None else zone * 3600,
-                         tuple(named))
-
-
-def _offset(text: str) -> tuple[str, float]:
-    from datetime import UTC, datetime
-
-    from topo.errors import CommandError
-    from topo.model.plain import plain
-
-    name, _, told = text.rpartition("=")
-    try:
-        if "T" in told or "-" in told[1:]:
-            when = datetime.fromisoformat(told)
-            return name, (when if when.tzinfo else when.replace(tzinfo=UTC)).timestamp()
-        seconds = float(told)
-    except (ValueError, OverflowError):
-        seconds = float("nan")
-    if not name or not abs(seconds) < 1e12:
-        raise CommandError(f"--offset {plain(text, 80)}: say FILE=SECONDS, or FILE=2026-11-24T21:00:00")
-    return name, seconds
-
-
 def _read(rig: str | None, files: tuple[str, ...], declared: DeclaredTimes) -> EvidenceReport:
     from topo.pipeline import evidence_of, evidence_study, study_file
 
@@ -131,13 +92,14 @@ def _write_facts(rig: str | None, report: EvidenceReport) -> None:
     first = rigfile = read(rig)
     facts = facts_to_write(report.answers)
     for part, key, value in facts:
-        text = set_scalar(rigfile, ("devices", part, key), value)
+        text = set_scalar(rigfile, ("devices", part, *key.split(".")), value)
         rigfile = read_text(text, first.path)
         click.echo(f"topo: {plain(part)}: {key} is {value:g}, as measured", err=True)
     if facts:
         write(first.path, rigfile.text, was=first.text)
     else:
-        click.echo("topo: nothing measured may be written: no camera's own rate was seen alone", err=True)
+        click.echo("topo: nothing was measured that the rig file has a key for; a capture of its cameras tells more",
+                   err=True)
 
 
 def _draw(output: str, report: EvidenceReport) -> None:

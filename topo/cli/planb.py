@@ -57,12 +57,35 @@ def sheet(rig: Rig, failures: tuple[Failure, ...], everything: bool = False) -> 
     if rest:
         lines += ["", "THE NIGHT GOES ON WITHOUT THESE", ""]
         lines += _section(rest, "Cables that stop no more than their own part")
+    lines += _start(rig)
     lines += ["", "WAYS IN", "", *_ways_in(rig)]
     lines += ["", "HAVE READY", ""]
     for advice, count in Counter(f.advice for f in (*single, *rest) if f.advice).items():
         times = f" ({count} of the rig's parts need one)" if count > 1 else ""
         lines += _wrapped(f"{advice[0].upper()}{advice[1:]}{times}.", "  - ", "    ")
     return [line.rstrip() for line in [*lines, *_cautions(rig)]]
+
+
+def _start(rig: Rig) -> list[str]:
+    """When to connect what after power-on, where any part takes its time or waits for another."""
+    from topo.model.plain import plain
+    from topo.model.rig import COMPUTER
+    from topo.place.startlist import start_list, worth_saying
+
+    steps = start_list(rig)
+    if not worth_saying(steps, rig):
+        return []
+    lines = ["", "SWITCHING ON, IN THIS ORDER", "", "[ ] T: 12 V on, before any data plug goes in."]
+    at_once = [plain(step.part) for step in steps if step.at_s == 0.0 and step.part != COMPUTER]
+    lines += _wrapped(f"At once: {', '.join(at_once)}.", "[ ] ", "    ") if at_once else []
+    waits = {part.id: part.after for part in rig.parts}
+    for step in steps:
+        if step.at_s > 0.0:
+            first = waits[step.part]
+            why = f", after {plain(first)}" if first is not None else ""
+            own = f" (takes {step.own_s:g} s to answer)" if step.own_s else ""
+            lines += _wrapped(f"Connect {plain(step.part)} at T+{step.at_s:g} s{why}{own}.", "[ ] ", "    ")
+    return lines
 
 
 def _section(failures: list[Failure], cables: str) -> list[str]:

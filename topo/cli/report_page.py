@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
+from topo.cli.times import declared_times, times_options
 from topo.cli.unchecked import finish, note, unchecked
+
+if TYPE_CHECKING:
+    from topo.model.answers import Answers
 
 
 @click.command()
@@ -13,8 +19,12 @@ from topo.cli.unchecked import finish, note, unchecked
               help="The page to write.")
 @click.option("--evidence", multiple=True, metavar="FILE", type=click.Path(path_type=str),
               help="Logs, captures and tables of a night, told along; may be given again.")
+@times_options
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
-def command(rig: str, output: str, evidence: tuple[str, ...], as_json: bool) -> None:
+def command(
+    rig: str, output: str, evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...],
+    zone: float | None, as_json: bool,
+) -> None:
     """Write one page about RIG with its picture, findings and tables. It holds names as the file has them.
 
     To show a rig to strangers use `topo pack`, which takes out what is private.
@@ -25,15 +35,17 @@ def command(rig: str, output: str, evidence: tuple[str, ...], as_json: bool) -> 
     from topo.pipeline import check_evidence, check_file, strips, study_file
 
     told: tuple[str, ...] = ()
+    figure = ""
     if evidence:
-        from topo.model.answers import DeclaredTimes
         from topo.report.evidence import remarks
 
-        report, held = check_evidence(study_file(rig), evidence, DeclaredTimes())
-        told = remarks(held)
+        report, held = check_evidence(study_file(rig), evidence, declared_times(columns, offsets, zone))
+        figure, why = _timeline(held.answers)
+        told = (*remarks(held), *((why,) if why else ()))
     else:
         report = check_file(rig)
-    page = render_page(report.study, report.findings, (*told, *report.assumptions, *report.troubles), strips(report))
+    page = render_page(report.study, report.findings, (*told, *report.assumptions, *report.troubles), strips(report),
+                       figure)
     write_whole(output, page)
     note(report.troubles)
     if as_json:
@@ -45,3 +57,14 @@ def command(rig: str, output: str, evidence: tuple[str, ...], as_json: bool) -> 
     else:
         click.echo(f"{plain(output)}: {len(report.findings)} findings, {len(page) / 1000:.0f} kB")
     finish()
+
+
+def _timeline(answers: Answers) -> tuple[str, str]:
+    """The timeline as an element of the page, or why there is none."""
+    from topo.draw.timeline import timeline_figure
+    from topo.errors import CommandError
+
+    try:
+        return timeline_figure(answers), ""
+    except CommandError as error:
+        return "", f"No timeline: {error}."

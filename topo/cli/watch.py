@@ -9,6 +9,7 @@ import click
 from topo.cli.live import scanner_named
 
 if TYPE_CHECKING:
+    from topo.live.meanwhile import LastSeen
     from topo.model.watchnote import Note
 
 
@@ -24,20 +25,29 @@ if TYPE_CHECKING:
 def command(rig: str, log: str | None, every: float, looks: int | None, name: str | None, as_json: bool) -> None:
     """Watch what is plugged in through a night, with the names of the rig file RIG, until Ctrl-C.
 
-    Every note is on disk before the next look, so a killed watch keeps all of them. Looking opens no device.
+    It begins with the parts that are not to be seen, and, where FILE has notes already, with what changed since the
+    last of them. Then it notes drops and returns, speeds, over-current, a port that came back under another name and
+    who still holds the old one, parts that are there and move nothing, and what programs waited for: processor, disk or
+    memory. Every note is on disk before the next look, so a killed watch keeps all of them. Looking opens no device.
     """
     from pathlib import Path
 
+    from topo.live.beside import Beside
     from topo.live.names import names_of
     from topo.live.notes import NoteFile
+    from topo.live.pressure import pressure
+    from topo.live.roll import roll_of
     from topo.live.watch import watch
     from topo.model.plain import plain
+    from topo.pipeline import study_file
     from topo.rigfile.read import read
+    from topo.wiring.cycles import cycles_of
 
-    rigfile = read(rig)
+    rigfile, study = read(rig), study_file(rig)
     scanner = scanner_named(name)
     scanner.scan()
     path = log or f"{Path(rig).stem}.watch.jsonl"
+    before = _last_of(path)
     file = NoteFile(path)
     click.echo(f"notes go to {plain(path, 400)}; Ctrl-C ends the watch", err=True)
 
@@ -48,11 +58,25 @@ def command(rig: str, log: str | None, every: float, looks: int | None, name: st
 
     _signals()
     try:
-        watch(scanner, keep, every, lambda scan: names_of(rigfile, scan), looks=looks)
+        watch(scanner, keep, every, lambda scan: names_of(rigfile, scan), looks=looks,
+              call=lambda scan: roll_of(study, scan), before=before, cycles=cycles_of(study.rig),
+              pressure=lambda: pressure(Beside("/sys")))
     except KeyboardInterrupt:
         click.echo("ended", err=True)
     finally:
         file.close()
+
+
+def _last_of(path: str) -> LastSeen | None:
+    """What the last watch of a log saw last; None where there is no log, or none that can be read."""
+    from topo.errors import ScanError
+    from topo.live.meanwhile import last_seen
+    from topo.live.notes import read_watch
+
+    try:
+        return last_seen(read_watch(path).notes)
+    except ScanError:
+        return None  # appending to a file that is no log is refused where it is opened
 
 
 def _tell(note: Note, as_json: bool) -> None:

@@ -32,13 +32,17 @@ def compare(study: Study, scan: Scan) -> Comparison:
     taken = {thing.key for match in matches for thing in match.things}
     found = {match.part for match in matches}
     others = [part.id for part in study.rig.parts if part.id != COMPUTER and part.id not in found]
-    visible = [part for part in others if is_usb(study.topology, part) and scan.limits.devices == "all"]
+    looked = scan.limits.devices == "all" and bool(scan.sightings)  # without even a controller, it saw nothing at all
+    visible = [part for part in others if looked and is_usb(study.topology, part)]
+    missing = tuple(part for part in others if part in visible)
+    now = as_plugged_in(study.topology, live, matches, missing)
     return Comparison(
         declared=study,
-        study=Study(as_plugged_in(study.topology, live, matches)),
+        study=Study(now.rig),
+        added=now.added,
         live=live,
         matches=matches,
-        missing=tuple(part for part in others if part in visible),
+        missing=missing,
         unseen=tuple(part for part in others if part not in visible),
         unexpected=tuple(thing for thing in live.things if thing.key not in taken),
     )

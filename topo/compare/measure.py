@@ -9,12 +9,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
-from topo.compare.rootplaces import socket_at
+from topo.compare.replug import Replugged, replugged, unplugged
 from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts, System
-from topo.model.rig import COMPUTER, Computer, Device, Hub, Plug, Rig, Socket, socket_number
+from topo.model.rig import COMPUTER, Computer, Device, Hub, Rig, Socket, socket_number
 from topo.model.speed import Speed
 from topo.wiring.kinds import best_mbit, translators
 from topo.wiring.measured import DESCRIPTOR, device_facts, hub_facts, measured
@@ -31,8 +31,13 @@ FIRST_BOS_VERSION = 2.01
 """A device that can run at SuperSpeed says at least USB 2.10 below it (USB 3.2 9.2.6.6); 2.00 has no BOS at all."""
 
 
-def as_plugged_in(topology: Topology, live: PluggedIn, matches: Sequence[Match]) -> Rig:
-    """The rig with every fact the scan tells, its plugs where they were found, and its legs as fast as they run."""
+def as_plugged_in(
+    topology: Topology, live: PluggedIn, matches: Sequence[Match], missing: Sequence[str] = ()
+) -> Replugged:
+    """The rig with every fact the scan tells, its plugs where they were found, and its legs as fast as they run.
+
+    What is missing hangs nowhere, so that nothing is computed as if it ran; its socket is kept for it.
+    """
     rig, scan = topology.rig, live.scan
     by_part = {match.part: match for match in matches}
     rig = replace(rig, computer=_computer(rig, scan, topology, by_part))
@@ -46,7 +51,8 @@ def as_plugged_in(topology: Topology, live: PluggedIn, matches: Sequence[Match])
     for device in rig.devices:
         if device.id not in by_part and (line := _serial(device, scan, by_part)) is not device.serial:
             rig = rig.with_part(replace(device, serial=line))
-    return _legs(_plugs(rig, topology, live, matches), by_part)
+    found = replugged(unplugged(rig, missing), topology, live, matches)
+    return replace(found, rig=_legs(found.rig, by_part))
 
 
 # -- the computer -----------------------------------------------------------------------------------------------------
@@ -148,44 +154,7 @@ def _serial(part: Device, scan: Scan, by_part: Mapping[str, Match]) -> SerialFac
     return part.serial if timer is None else replace(part.serial, latency_timer_ms=measured(timer, "its driver"))
 
 
-# -- plugs and legs ---------------------------------------------------------------------------------------------------
-
-def _plugs(rig: Rig, topology: Topology, live: PluggedIn, matches: Sequence[Match]) -> Rig:
-    """Moved parts plugged in where they were found, as far as the file has that hub and a socket for them."""
-    owner = {thing.key: match.part for match in matches for thing in match.things}
-    leaving = [match.part for match in matches if match.moved]
-    for match in matches:
-        if not match.moved:
-            continue
-        leaving.remove(match.part)
-        above = COMPUTER if match.thing.above == COMPUTER else owner.get(match.thing.above or "")
-        if above is None or above == match.part or above in topology.below(match.part):
-            continue
-        socket = _socket(rig, above, match, live, leaving)
-        part = rig.part(match.part)
-        if socket is not None:
-            place = part.plug.place if part.plug else part.place
-            rig = rig.with_part(replace(part, plug=Plug(above, socket.name, place)))
-    return rig
-
-
-def _socket(rig: Rig, above: str, match: Match, live: PluggedIn, leaving: Sequence[str]) -> Socket | None:
-    """The socket it is in by place or number if free, else the first free one that carries the speed it runs at.
-
-    `leaving` are parts that have not been put where they were found yet: their sockets are free.
-    """
-    staying = [part for part in rig.parts if part.id not in leaving and part.id != match.part]
-    used = {part.plug.socket for part in staying if part.plug is not None and part.plug.part == above}
-    free = [s for s in rig.part(above).sockets if s.kind == "usb" and s.name not in used]
-    if above == COMPUTER and (placed := socket_at(live, match.thing, free)) is not None:
-        return placed
-    if above != COMPUTER:
-        for socket in free:
-            if socket_number(socket.name) == match.thing.port:
-                return socket
-    runs = Speed.from_mbit(match.most_mbit or 0)
-    return next((s for s in free if s.speed.is_superspeed == runs.is_superspeed), free[0] if free else None)
-
+# -- legs --------------------------------------------------------------------------------------------------------------
 
 def _legs(rig: Rig, by_part: Mapping[str, Match]) -> Rig:
     """Legs that run slower or faster than the file has them carry what they were seen to carry, from the computer down.

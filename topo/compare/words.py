@@ -26,6 +26,8 @@ def told_name(thing: Thing) -> str:
 def name_of(comparison: Comparison, thing: Thing) -> str:
     """The part a thing is, or what it says of itself."""
     part = comparison.part_of(thing.key)
+    if part is None and (name := dict(comparison.added).get(thing.key)) is not None:
+        return f"{name} ({told_name(thing)}, not in the file)"
     return told_name(thing) if part is None else plain(part)
 
 

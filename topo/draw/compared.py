@@ -22,7 +22,11 @@ def differences(comparison: Comparison) -> tuple[Seen, ...]:
         best, _ = could_mbit(comparison, match.thing, match)
         if best is not None and match.most_mbit is not None and match.most_mbit < best:
             found.append(Seen("slower", match.part, f"{_rate(match.most_mbit)} seen, could be {_rate(best)}"))
+    added = dict(comparison.added)
+    found += [Seen("unexpected", name, "") for name in added.values()]
     for thing in comparison.unexpected:
+        if thing.key in added:
+            continue
         above = COMPUTER if thing.above == COMPUTER else comparison.part_of(thing.above or "") or ""
         found.append(Seen("unexpected", thing.word, "" if above else f"at {_place(comparison, thing)}", above,
                           "" if thing.port is None else str(thing.port)))
@@ -33,7 +37,8 @@ def _place(comparison: Comparison, thing: Thing) -> str:
     port = "" if thing.port is None else f" port {thing.port}"
     if thing.above == COMPUTER:
         return f"the computer{port}"
-    return (comparison.part_of(thing.above or "") or "a hub that is not in the file") + port
+    above = comparison.part_of(thing.above or "") or dict(comparison.added).get(thing.above or "")
+    return (above or "a hub that is not in the file") + port
 
 
 def _rate(mbit: float) -> str:

@@ -31,15 +31,19 @@ def overlaid(scene: Scene, differences: Iterable[Seen]) -> Scene:
     keys = {node.part: node.key for node in nodes if node.kind not in ("again", "controller")}
     for number, seen in enumerate(differences):
         mark = Mark(seen.kind, f"{seen.kind}: {plain(seen.text)}" if seen.text else seen.kind)
-        if seen.kind == "unexpected":
+        if seen.kind == "unexpected" and seen.part not in keys:
             _add_stranger(nodes, wires, keys, seen, mark, number)
             continue
-        nodes = [replace(node, marks=(*node.marks, mark)) if node.key == keys.get(seen.part) else node
-                 for node in nodes]
+        nodes = [_marked(node, mark) if node.key == keys.get(seen.part) else node for node in nodes]
         if seen.kind == "slower":
             wires = [replace(wire, marks=(*wire.marks, Mark("slower", "slower than it could be")))
                      if wire.below == keys.get(seen.part) else wire for wire in wires]
     return replace(scene, nodes=tuple(nodes), wires=tuple(wires))
+
+
+def _marked(node: Node, mark: Mark) -> Node:
+    """The node with the mark. Of what is missing nothing else is told: nothing of it runs."""
+    return replace(node, marks=(*node.marks, mark), lines=() if mark.kind == "missing" else node.lines)
 
 
 def _add_stranger(nodes: list[Node], wires: list[Wire], keys: dict[str, str], seen: Seen, mark: Mark,

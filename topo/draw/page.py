@@ -29,17 +29,19 @@ if TYPE_CHECKING:
 
 
 def render_page(
-    study: Study, findings: Sequence[Finding], remarks: Sequence[str] = (), night: Sheet | None = None
+    study: Study, findings: Sequence[Finding], remarks: Sequence[str] = (), night: Sheet | None = None,
+    timeline: str = "",
 ) -> bytes:
-    """The page as UTF-8. `remarks` are assumptions and troubles in words; `night` the strips of one exposure's end."""
+    """The page as UTF-8. `remarks` are assumptions and troubles in words; `night` the strips of one exposure's end;
+    `timeline` that of a night that is over, as an `svg` element."""
     scene = picture(study, findings, width_px=1000)
     bare = replace(scene, told=(), cautions=())
     keys = {node.part: node.key for node in scene.nodes if node.kind not in ("controller", "again")}
     body = [
         f"<h1>{_e(scene.title)}</h1>", f"<p class=verdict>{_e(scene.verdict)}</p>",
         f"<figure>{svg_text(bare, 'picture')}<figcaption>Point at a part to see its path.</figcaption></figure>",
-        *_findings(findings, keys), *_night(night), *_devices(study.devices, keys), *_links(study.links),
-        *_remarks(remarks), *_cautions(scene, findings),
+        *_findings(findings, keys), *_night(night), *_timeline(timeline), *_devices(study.devices, keys),
+        *_links(study.links), *_remarks(remarks), *_cautions(scene, findings),
     ]
     head = (
         f'<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="{POLICY}">'
@@ -54,6 +56,12 @@ def render_page(
 def _night(sheet: Sheet | None) -> Iterable[str]:
     if sheet is not None:
         yield f"<h2>Guiding while a picture downloads</h2><figure>{sheet_svg(sheet, 'night')}</figure>"
+
+
+def _timeline(figure: str) -> Iterable[str]:
+    if figure:
+        yield ("<h2>The night</h2><figure>" + figure + "<figcaption>By the evidence: bars where a part was there, busy "
+               "or away, marks where something went wrong.</figcaption></figure>")
 
 
 def _e(text: str) -> str:

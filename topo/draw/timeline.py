@@ -5,6 +5,7 @@ matplotlib draws it; it is the extra "plot". Texts of files are shown as they ar
 
 from __future__ import annotations
 
+import re
 from html import escape
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
@@ -18,12 +19,16 @@ if TYPE_CHECKING:
 WIDE_IN, ROW_IN, HEAD_IN = 9.0, 0.34, 1.1
 DOTS = 100
 INK, PAPER, QUIET = "#1b1b1b", "#fbfaf7", "#8a857c"
-STATES = {"busy": "#5d7fa3", "away": "#b4552d", "asleep": "#c9c4b8"}
+STATES = {"there": "#dcdfd3", "busy": "#5d7fa3", "away": "#b4552d", "asleep": "#c9c4b8"}
 SIGNS = {"dropped": ("v", "#b4552d"), "late": ("|", "#6a4c93"), "lost": ("x", "#b4552d"), "jump": ("^", "#2f6f5e"),
          "over-current": ("*", "#b4552d"), "reset": (".", "#8a857c"), "no answer": ("1", "#8a857c")}
 """Marks differ in shape as well as in colour."""
 LIFTS = {"late": -0.22, "jump": 0.22}
 """Marks of one row that come often stand apart from each other."""
+ON_DARK = {INK: "#e9e6df", PAPER: "#16181b", QUIET: "#98938a", "#5d7fa3": "#7fa3c9", "#b4552d": "#e0794b",
+        "#c9c4b8": "#44474c", "#dcdfd3": "#2b302c", "#6a4c93": "#b79be6", "#2f6f5e": "#62b79f"}
+"""Each colour, and the one that stands for it where the reader's screen is dark."""
+MARKER = re.compile(r'(<path id="m[0-9a-f]+" d="[^"]*") style="[^"]*"')
 MOST_ROW_NAME = 26
 
 
@@ -33,15 +38,35 @@ def timeline(answers: Answers, ending: str) -> bytes:
         raise CommandError("nothing in these files has a time on the common clock, so there is no timeline to draw")
     if ending == "png":
         return _drawn(answers, "png")
-    drawn = _drawn(answers, "svg")
     if ending == "svg":
-        return drawn
-    text = drawn.decode("utf-8")
-    inside = text[text.index("<svg"):]
+        text = _drawn(answers, "svg").decode("utf-8")
+        return (text[: text.index("<svg")] + _for_dark(text[text.index("<svg"):])).encode()
+    inside = timeline_figure(answers)
     head = '<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>Timeline of a night</title>' \
         '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; style-src \'unsafe-inline\'">' \
-        f"<style>body{{background:{PAPER};margin:1em}}svg{{max-width:100%;height:auto}}</style></head><body>\n"
+        f"<style>body{{background:{PAPER};color:{INK};margin:1em;font-family:sans-serif}}" \
+        "svg{max-width:100%;height:auto}@media(prefers-color-scheme:dark)" \
+        f"{{body{{background:{ON_DARK[PAPER]};color:{ON_DARK[INK]}}}}}</style></head><body>\n"
     return (head + inside + f"\n<p>{escape(_clock(answers))}</p></body></html>\n").encode()
+
+
+def timeline_figure(answers: Answers) -> str:
+    """The timeline as an `svg` element for a page. Raises CommandError where there is nothing to draw."""
+    if not answers.rows and not answers.errors:
+        raise CommandError("nothing in these files has a time on the common clock, so there is no timeline to draw")
+    text = _drawn(answers, "svg").decode("utf-8")
+    return _for_dark(text[text.index("<svg"):])
+
+
+def _for_dark(svg: str) -> str:
+    """The `svg` element with rules for dark screens; a viewer that knows none shows it on its own light ground."""
+    rules = "".join(
+        f'svg.timeline [style*="{what}: {light}"]{{{what}:{dark} !important}}'
+        for light, dark in ON_DARK.items() for what in ("fill", "stroke"))
+    svg = MARKER.sub(r"\1", svg)  # a sign takes its colour from where it is used, which the rules reach
+    style = f"<style>svg.timeline{{max-width:100%;height:auto}}@media(prefers-color-scheme:dark){{{rules}}}</style>"
+    begin = svg.index(">") + 1
+    return svg[:begin].replace("<svg", '<svg class="timeline"', 1) + style + svg[begin:]
 
 
 def _drawn(answers: Answers, form: str) -> bytes:

@@ -7,9 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from topo.evidence import known, refuted
+from topo.evidence.between import between
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
+from topo.evidence.nights import nights_in, over_nights
 from topo.evidence.open import Source
+from topo.evidence.portnames import port_histories, taken_away
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
 from topo.evidence.series import (
@@ -23,7 +26,6 @@ from topo.evidence.series import (
 )
 from topo.model.answers import (
     Answers,
-    Away,
     Counted,
     DropGroup,
     FileTold,
@@ -37,6 +39,7 @@ from topo.model.evidence import (
     Arrival,
     ControllerNote,
     FrameData,
+    LowVolts,
     OverCurrent,
     PortTrouble,
     Refusal,
@@ -71,14 +74,21 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
     links = answered(asked(series, windows, [drop.at_s for drop in sure], covered,
                            max((drop.give_s for drop in sure), default=0.0)))
     guiding = tuple(_guiding(one, sources) for one in series)
+    places = [(place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)]
+    there = [part for _, part in places if part is not None]
     return Answers(
         axis.kind, axis.zone_s, tuple(_told(axis, n, source) for n, source in enumerate(sources)), together, ports,
         counted, guiding, links,
         tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
-        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts),
-        errors_of(axis, sources), axis.notes, covered,
-        tuple((place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)),
+        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, covered, there),
+        errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
+        port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
+        over_nights(nights_in(axis, sources, (group.drops[0].at_s for group in together if _awake(group)))),
     )
+
+
+def _awake(group: DropGroup) -> bool:
+    return not group.drops[0].asleep and math.isfinite(group.drops[0].give_s)
 
 
 def _by_place(place: str) -> tuple[int, list[int]]:
@@ -155,6 +165,8 @@ def _counts_as(event: object) -> str | None:
         return "reset" if event.why == "unknown" else f"reset-{event.why}"
     if isinstance(event, SpeedChange):
         return "slower" if (event.now_mbit or 0) < (event.before_mbit or 0) else None
+    if isinstance(event, LowVolts):
+        return "low-volts"
     if isinstance(event, ControllerNote):
         return "controller-dead" if event.kind == "dead" else None
     return None
@@ -228,7 +240,7 @@ class _Capture:
                 shifted: list[FrameData] = [
                     replace(b, at=replace(b.at, seconds=b.at.seconds + place.offset_s),
                             until=replace(b.until, seconds=b.until.seconds + place.offset_s)) for b in others]
-                found += refuted.of_idle(one, moved, shifted)
+                found += (*refuted.of_idle(one, moved, shifted), *refuted.of_host(one, moved, shifted))
         return found
 
 
@@ -256,11 +268,7 @@ def _refuted(
     arrived = sum(1 for place in tree.places if "-" in place)
     return [
         *refuted.of_plugs(known_parts, together, ports, troubled, covered, glitches),
-        *refuted.of_groups(together, tree), *refuted.of_sharing(links), *capture.idle(),
+        *refuted.of_groups(together, tree), *refuted.of_controllers(together, tree, names.parts),
+        *refuted.of_sharing(links), *capture.idle(),
         *refuted.of_data_path(guiding), *refuted.of_reservations(covered, refusals, arrived),
     ]
-
-
-def away_of(answers: Answers, part: str) -> tuple[Away, ...]:
-    """Departures of one part."""
-    return tuple(drop for drop in answers.drops if drop.part == part)

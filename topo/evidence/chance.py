@@ -195,11 +195,6 @@ def needed(share: float, caused: float, level: float, wanted: float, most: int =
     return below + 1
 
 
-def fewest(share: float, level: float) -> int:
-    """The fewest glitches, all of them hits, that can ever reach the level."""
-    return math.ceil(math.log(level) / math.log(share) - 1e-9) if 0 < share < 1 else MOST_NEEDED + 1
-
-
 def holm(chances: Sequence[float]) -> list[float]:
     """Corrected for the number of questions (Holm 1979): the smallest times m, the next times m - 1, never falling."""
     found = [0.0] * len(chances)
@@ -231,9 +226,3 @@ def _solve(rising: object) -> float:
 def none_bound(count: int) -> float:
     """The share that can be caused at most, at 95 %, where none of so many is a hit."""
     return 1 - 0.05 ** (1 / count) if count else 1.0
-
-
-def rayleigh_p(count: int, length: float) -> float:
-    """The chance of a mean vector of that length or longer from so many even phases (Zar's approximation)."""
-    resultant = count * length
-    return math.exp(math.sqrt(1 + 4 * count + 4 * (count * count - resultant * resultant)) - (1 + 2 * count))

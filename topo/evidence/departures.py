@@ -41,6 +41,11 @@ def above(path: str) -> str:
     return f"{bus}-{chain.rsplit('.', 1)[0]}" if "." in chain else f"usb{bus}"
 
 
+def bus_of(path: str) -> int:
+    """The number of the bus a place is on."""
+    return int(path.partition("-")[0].removeprefix("usb"))
+
+
 def line_of(path: str) -> list[str]:
     """A place and everything above it, from the root hub down."""
     found = [path]

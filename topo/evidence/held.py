@@ -139,24 +139,28 @@ def _planned(each: Known, outcome: DeviceOutcome, study: Study) -> Known:
     if each.what == "bytes of a frame" and outcome.frame_bytes:
         size = float(outcome.frame_bytes)
         return replace(each, planned=(size, size, size))
-    if each.what == "time from frame to frame" and outcome.cadence_s:
-        return replace(each, planned=(outcome.cadence_s,) * 3)
+    if each.what == "time from frame to frame":
+        planned = (outcome.cadence_s,) * 3 if outcome.cadence_s else None
+        return replace(each, planned=planned, fact="seen.interval_s")
     if each.what == "first to last byte of a frame" and outcome.alone_s is not None:
         return replace(each, planned=(outcome.alone_s.low, outcome.alone_s.likely, outcome.alone_s.high))
     if each.what == "rate alone":
         return _rate(each, outcome, study)
+    if each.what == "rate with others":
+        return replace(each, fact="seen.together_mb_per_s")
     return each
 
 
 def _rate(each: Known, outcome: DeviceOutcome, study: Study) -> Known:
-    """A rate alone is the camera's own where the link is seen to deliver clearly more; only then it may be written."""
+    """A rate alone is the camera's own readout where the link is seen to deliver clearly more; else what was seen."""
     links = [link for link in study.links if each.part in link.carries and link.direction != "out"]
     deliver = min((link.expected_mb_per_s.low for link in links), default=0.0)
     own = bool(links) and each.value[1] < OWN_RATE_SHARE * deliver
+    each = replace(each, fact="readout_mb_per_s" if own else "seen.alone_mb_per_s")
     if outcome.alone_s is None or not outcome.frame_bytes or outcome.alone_s.low <= 0:
-        return replace(each, fact="readout_mb_per_s" if own else "")
+        return each
     rates = sorted(outcome.frame_bytes / end / 1e6 for end in outcome.alone_s if end > 0)
-    return replace(each, fact="readout_mb_per_s" if own else "", planned=(rates[0], rates[len(rates) // 2], rates[-1]))
+    return replace(each, planned=(rates[0], rates[len(rates) // 2], rates[-1]))
 
 
 # -- the 12 V side ----------------------------------------------------------------------------------------------------

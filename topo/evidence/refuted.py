@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Mapping, Sequence
 
 from topo.evidence.chance import LEAST_CLUMPS
-from topo.evidence.departures import LogPlaces, above, line_of
+from topo.evidence.departures import LogPlaces, above, bus_of, line_of
 from topo.evidence.series import Series
 from topo.model.answers import GLITCH_WORDS, DropGroup, GuidingSeen, Link, PortWoes, Refuted
 from topo.model.evidence import FrameData
 from topo.model.figures import percent
+from topo.words.lists import listed
 
 MOST_SHARE = 0.5
 """A bound above one half refutes nothing worth saying."""
@@ -60,6 +62,43 @@ def of_sharing(links: Sequence[Link]) -> Iterator[Refuted]:
             hits = f"{link.hits} of {link.count} {GLITCH_WORDS[link.glitch]} fell in downloads"
             yield Refuted("sharing", "", f"{hits}, and chance alone gives {link.expected:.1f}",
                           f"at most {percent(link.bound)} of them can come from downloads")
+
+
+def of_controllers(groups: Sequence[DropGroup], tree: LogPlaces, parts: Mapping[str, str]) -> Iterator[Refuted]:
+    """Things on both buses of a controller kept running while something left: not the controller.
+
+    Only of controllers that never left, and where something else hangs on them that did not leave at all.
+    """
+    awake = [group for group in groups if not group.drops[0].asleep]
+    left: dict[str, dict[str, None]] = {}
+    dead = {group.controller for group in awake if group.kind == "controller"}
+    for group in awake:
+        for drop in group.drops:
+            if (name := tree.controllers.get(bus_of(drop.path))) is not None:
+                left.setdefault(name, {})[drop.path] = None
+    for name, gone in left.items():
+        stayed = [place for place in tree.places if "-" in place and tree.controllers.get(bus_of(place)) == name
+                  and not any(step in gone for step in line_of(place))]
+        if stayed and name not in dead:
+            told = listed(tuple(parts.get(place, place) for place in stayed[:4]))
+            yield Refuted("controller", name, f"{told} stayed on it while others left",
+                          "a controller that fails takes all on both its buses along")
+
+
+def of_host(series: Series, guide: Sequence[FrameData], others: Sequence[FrameData]) -> Iterator[Refuted]:
+    """Late guide frames while the computer took in data of others all the time: it was not too busy to ask."""
+    late = {round(due, 6) for due, _ in series.late}
+    served = total = 0
+    ends = sorted(b.until.seconds for b in others)
+    for before, after in itertools.pairwise(guide):
+        due = before.until.seconds + series.cadence_s
+        if round(due, 6) not in late:
+            continue
+        total += 1
+        served += bisect_right(ends, after.until.seconds) > bisect_left(ends, due)
+    if total >= LEAST_CLUMPS and served > total / 2:
+        yield Refuted("host", "", f"while {served} of {total} guide frames were late, the computer completed frames of "
+                      "other cameras", "for those frames; the program that guides may still have been slow")
 
 
 def of_idle(series: Series, guide: Sequence[FrameData], others: Sequence[FrameData]) -> Iterator[Refuted]:

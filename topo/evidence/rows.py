@@ -17,9 +17,14 @@ MOST_POINTS = 2_000
 
 def rows_of(
     axis: Axis, sources: Sequence[Source], away: Sequence[Away], windows: Sequence[Windows],
-    series: Sequence[Series], names: Mapping[str, str],
+    series: Sequence[Series], names: Mapping[str, str], covered: tuple[float, float] | None = None,
+    there: Sequence[str] = (),
 ) -> tuple[TimelineRow, ...]:
-    """Rows in a fixed order: what the rig did, then guide frames, then every part that left or had trouble."""
+    """Rows in a fixed order: what the rig did, then guide frames, then every part with its state.
+
+    `there` are parts that a log shows; it would have shown their going in all of `covered`. What else left or had
+    trouble follows.
+    """
     sure = [drop for drop in away if math.isfinite(drop.give_s)]
     ends = [drop.at_s for drop in sure] + [t for w in windows for s in w.stretches for t in s]
     ends += [t for one in series for t in one.due[:1] + one.due[-1:]]
@@ -30,6 +35,8 @@ def rows_of(
                        + [(t, "jump") for t, *_ in one.jumps])
         rows.append(TimelineRow(f"guide frames, {_short(one.name)}", (), tuple(marks)))
     parts: dict[str, tuple[list[tuple[float, float, str]], list[tuple[float, str]]]] = {}
+    if covered is not None:
+        parts = {name: ([(*covered, "there")], []) for name in dict.fromkeys(there)}
     for drop in sure:
         stretches, marks = parts.setdefault(drop.name, ([], []))
         state = "asleep" if drop.asleep else "away"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import datetime
 from typing import BinaryIO
@@ -20,13 +21,17 @@ from topo.model.evidence import (
     Gap,
     Handed,
     Identified,
+    LowVolts,
     Moment,
     OverCurrent,
+    PortNamed,
     Reading,
     SpeedChange,
     Sync,
 )
 from topo.model.watchnote import WATCH_FORMAT, Note, WatchLog
+
+TTY = re.compile(r"/dev/tty(?:USB|ACM)[0-9]{1,4}")
 
 
 def recognises(head: bytes) -> bool:
@@ -49,6 +54,7 @@ def reading_of(log: WatchLog) -> Reading:
     every = 2.0
     pieces = _Pieces()
     names: dict[str, str] = {}
+    last: Moment | None = None
     for line, note in enumerate(log.notes, 1):
         if note.kind == "start":
             every = note.every_s or every
@@ -56,7 +62,11 @@ def reading_of(log: WatchLog) -> Reading:
         if note.name and note.device and PLACE_SHAPE.fullmatch(note.device):
             names[note.device] = note.name
         clock = pieces.clock(note)
-        events += _events(note, Moment(note.monotonic_s, clock, every, line), every)
+        at = Moment(note.monotonic_s, clock, every, line)
+        if note.kind == "start" and last is not None and last.clock == clock and at.seconds > last.seconds:
+            events.append(Gap(last, at.seconds - last.seconds, "no watch ran"))
+        events += _events(note, at, every)
+        last = at
     skipped = []
     if log.torn:
         skipped.append(f"{log.torn} lines were torn by a kill")
@@ -121,6 +131,12 @@ def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
     elif note.kind == "over-current":
         if note.hub and note.port is not None and PLACE_SHAPE.fullmatch(note.hub):
             yield OverCurrent(at, child(note.hub, note.port))
+    elif note.kind == "port":
+        for name in note.ports:
+            if TTY.fullmatch(name):
+                yield PortNamed(at, path, name.removeprefix("/dev/"))
+    elif note.kind == "low-volts":
+        yield LowVolts(at)
     elif note.kind == "gap":
         yield Gap(Moment(at.seconds - (note.seconds or 0.0), at.clock, every, at.line), note.seconds or 0.0, "no look")
     elif note.kind == "clock":
@@ -152,7 +168,7 @@ def read_scan(stream: BinaryIO, handed: Handed) -> Reading:
         if seen.vendor_id and seen.product_id:
             events.append(Identified(at, seen.id, seen.vendor_id, seen.product_id))
     span = ClockSpan(kind, "utc" if wall else "session", wall, wall, 1.0, zone)
-    return Reading("saved scan", (span,), events=tuple(events))
+    return Reading("saved scan", (span,), events=tuple(events), scan=scan)
 
 
 def readers() -> list[EvidenceReader]:

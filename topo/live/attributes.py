@@ -37,8 +37,9 @@ OF_INTERFACE = ("bAlternateSetting", "bInterfaceClass", "bInterfaceSubClass", "b
 OF_PORT = ("connect_type", "over_current_count", "state", "connector/power_operation_mode")
 OF_OTHERS = (
     "busnum", "vendor", "device", "latency_timer", "port_number", "dev", "usbfs_memory_mb", "autosuspend", "initstate",
+    "name", "in0_lcrit_alarm",
 )
-"""Of buses, controllers, serial ports and the module of the USB core."""
+"""Of buses, controllers, serial ports, the module of the USB core, and a board's watch on its own volts."""
 
 ATTRIBUTES = frozenset((*OF_DEVICE, *OF_INTERFACE, *OF_PORT, *OF_OTHERS))
 """Every attribute a scan may read."""

@@ -14,18 +14,20 @@ CameAs = Literal["same", "elsewhere", "unknown"]
 
 @dataclass(frozen=True, slots=True)
 class PulseChange:
-    """Two pulses compared: ids that went, came, or were renewed between the looks; speeds; over-current counts."""
+    """Two pulses compared: ids that went, came, or were renewed between the looks; speeds; over-current counts;
+    whether a board's supply sagged for the first time."""
 
     gone: tuple[str, ...] = ()
     new: tuple[str, ...] = ()
     renewed: tuple[str, ...] = ()
     speeds: tuple[tuple[str, float | None, float | None], ...] = ()
     over_current: tuple[tuple[str, int, int, int], ...] = ()
+    low_volts: bool = False
 
     @property
     def any(self) -> bool:
         """True where something changed."""
-        return bool(self.gone or self.new or self.renewed or self.speeds or self.over_current)
+        return bool(self.gone or self.new or self.renewed or self.speeds or self.over_current or self.low_volts)
 
 
 def changed(before: Pulse, after: Pulse) -> PulseChange:
@@ -48,6 +50,7 @@ def changed(before: Pulse, after: Pulse) -> PulseChange:
             for (hub, port), count in after.over_current
             if count > counts.get((hub, port), 0)
         ),
+        low_volts=bool(after.low_volts) and before.low_volts is False,
     )
 
 
@@ -102,6 +105,7 @@ def common_sightings(scan: Scan, dropped: Iterable[str]) -> tuple[str, ...]:
 def pulse_of(scan: Scan) -> Pulse:
     """The pulse that a whole scan shows, for scanners without a cheaper look."""
     return Pulse(
-        tuple((s.id, Beat(s.devnum, s.speed_mbit, s.sleep.connected_ms)) for s in scan.sightings),
+        tuple((s.id, Beat(s.devnum, s.speed_mbit, s.sleep.connected_ms, s.urbs)) for s in scan.sightings),
         tuple(((p.hub, p.number), p.over_current_count) for p in scan.ports if p.over_current_count is not None),
+        scan.low_volts,
     )

@@ -1,4 +1,4 @@
-"""The cheap look at sysfs: what a night watch reads every two seconds, about three short reads a device."""
+"""The cheap look at sysfs: what a night watch reads every two seconds, four short reads a device."""
 
 from __future__ import annotations
 
@@ -6,21 +6,26 @@ from pathlib import Path
 
 from topo.errors import ScanError
 from topo.live.attributes import Attributes
+from topo.live.board import low_volts
 from topo.live.places import DEVICE, DEVICES, hub_of, place_of
 from topo.live.words import digits, number
 from topo.model.plain import plain
 from topo.model.sighting import Beat, Pulse
 
 MOST_PORTS = 255
+WANTED = ("devnum", "speed", "power/connected_duration", "urbnum")
 
 
 def pulse(root: str = "/sys", timeout_s: float = 1.0) -> Pulse:
-    """Names, device numbers, speeds, connected times and over-current counts only. Raises ScanError as `scan` does."""
+    """Names, device numbers, speeds, connected times, transfers and over-current counts only.
+
+    Raises ScanError as `scan` does.
+    """
     attributes = Attributes(root, timeout_s)
     try:
         listed = list_names(attributes)
         devices = [name for name in listed if DEVICE.fullmatch(name)]
-        wanted = [f"{DEVICES}/{n}/{a}" for n in devices for a in ("devnum", "speed", "power/connected_duration")]
+        wanted = [f"{DEVICES}/{n}/{a}" for n in devices for a in WANTED]
         ports = [
             (hub, port, f"{DEVICES}/{name}/{hub}-port{port}/over_current_count")
             for name in listed
@@ -28,6 +33,7 @@ def pulse(root: str = "/sys", timeout_s: float = 1.0) -> Pulse:
             for port in port_numbers(attributes, f"{DEVICES}/{name}", hub)
         ]
         told = attributes.read([*wanted, *(path for _, _, path in ports)])
+        sagged = low_volts(attributes)
     finally:
         attributes.close()
 
@@ -36,13 +42,15 @@ def pulse(root: str = "/sys", timeout_s: float = 1.0) -> Pulse:
 
     return Pulse(
         beats=tuple(
-            (name, Beat(devnum, number(figure(name, "speed")), digits(figure(name, "power/connected_duration"))))
+            (name, Beat(devnum, number(figure(name, "speed")), digits(figure(name, "power/connected_duration")),
+                        digits(figure(name, "urbnum"))))
             for name in sorted(devices, key=place_of)
             if (devnum := digits(figure(name, "devnum"))) is not None
         ),
         over_current=tuple(
             ((hub, port), count) for hub, port, path in ports if (count := digits(told.get(path))) is not None
         ),
+        low_volts=sagged,
     )
 
 

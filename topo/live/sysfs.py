@@ -13,6 +13,7 @@ from datetime import datetime
 
 from topo.live.attributes import OF_DEVICE, OF_INTERFACE, OF_PORT, Attributes
 from topo.live.beside import Beside
+from topo.live.board import low_volts
 from topo.live.descriptors import Abilities, Described, read_bos, read_descriptors
 from topo.live.heartbeat import list_names, port_numbers
 from topo.live.holders import holding
@@ -84,6 +85,7 @@ class _Look:
             ports=ports,
             serial_ports=serial_ports,
             usbfs_memory_mb=digits(self._attributes.read([pool]).get(pool)),
+            low_volts=low_volts(self._attributes),
             holding=holding(beside, [port.name for port in serial_ports]),
             sleep_setting=sleep_setting(self._attributes, beside),
             problems=(*self._problems, *self._reading_problems()),

@@ -172,6 +172,8 @@ def _system(scan: Scan) -> Iterator[str]:
     if delay is not None:
         what = "never sleep" if delay < 0 else f"sleep when idle for {delay} s, where their driver allows it"
         yield f"power saving: new devices {what}"
+    if scan.low_volts is not None:
+        yield "board's own supply: " + ("SAGGED since its start" if scan.low_volts else "never sagged since its start")
     if scan.usbfs_memory_mb is not None:
         size = "no limit" if scan.usbfs_memory_mb == 0 else f"{scan.usbfs_memory_mb} MB"
         yield f"kernel's pool for USB buffers: {size}"

@@ -13,10 +13,15 @@ from datetime import datetime
 
 from topo.errors import TopoError
 from topo.live.changes import came_as, changed, common_sightings, identity, pulse_of
+from topo.live.meanwhile import LastSeen, meanwhile, started_anew
+from topo.live.portwatch import PortNames, Renamed, names_of_ports
+from topo.live.pressure import busy_words
+from topo.live.roll import Roll
+from topo.live.silence import Silence, Stood
 from topo.model.plain import plain
 from topo.model.scanner import Scanner
 from topo.model.sighting import Pulse, Scan, Sighting
-from topo.model.watchnote import WATCH_FORMAT, Note, NoteKind, Watched
+from topo.model.watchnote import WATCH_FORMAT, Note, NoteKind, Pressure, Watched
 
 TOGETHER_S = 2.0
 """Drops seen within this time of the first count as one event."""
@@ -24,8 +29,14 @@ TOGETHER_S = 2.0
 ALIVE_S = 60.0
 CLOCK_STEP_S = 1.5
 
+Calling = Callable[[Scan], Roll]
+"""From the first scan to who of the rig is there."""
+
 Naming = Callable[[Scan], Mapping[str, str]]
 """From a scan to the rig file's names for its sightings, by id."""
+
+Pressing = Callable[[], Pressure | None]
+"""What programs wait for now, where the system keeps that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,16 +52,27 @@ class Clock:
 class _Away:
     seen: Sighting
     since_s: float
+    ports: tuple[str, ...] = ()
 
 
 class Watcher:
-    """Turns looks into notes. `names` gives the rig file's names; `clock` the times of the notes."""
+    """Turns looks into notes. `names` gives the rig file's names; `clock` the times of the notes.
 
-    def __init__(self, scanner: Scanner, every_s: float, names: Naming, clock: Clock) -> None:
+    `call` calls the roll at the first look; `before` is what the log's last watch saw last. `cycles` is how often each
+    of the rig's parts moves something, in seconds; `pressure` what programs wait for now.
+    """
+
+    def __init__(
+        self, scanner: Scanner, every_s: float, names: Naming, clock: Clock, call: Calling | None = None,
+        before: LastSeen | None = None, cycles: Mapping[str, float] | None = None,
+        pressure: Pressing = lambda: None,
+    ) -> None:
         self._scanner = scanner
         self._every_s = every_s
         self._names = names
         self._clock = clock
+        self._call = call
+        self._before = before
         self._scan: Scan | None = None
         self._pulse = Pulse(())
         self._named: Mapping[str, str] = {}
@@ -62,9 +84,20 @@ class Watcher:
         self._last: tuple[datetime, float] | None = None
         self._alive_s = 0.0
         self._failing = False
+        self._silence = Silence(cycles or {})
+        self._ports = PortNames()
+        self._pressing = pressure
 
     def look(self) -> Iterator[Note]:
-        """Looks once: the notes of what changed since the look before."""
+        """Looks once: the notes of what changed since the look before. The first says what programs waited for."""
+        first = True
+        for note in self._look():
+            told = self._pressing() if first else None
+            first = False
+            text = note.text if note.kind in ("alive", "start") else note.text + busy_words(told)
+            yield note if told is None else replace(note, pressure=told, text=text)
+
+    def _look(self) -> Iterator[Note]:
         yield from self._time_notes()
         if self._dropped and self._clock.monotonic() - self._first_drop_s >= TOGETHER_S:
             yield from self._together()
@@ -73,7 +106,7 @@ class Watcher:
             if self._scan is None or pulse is None:
                 scan = self._scanner.scan()
                 pulse = pulse_of(scan) if pulse is None else pulse
-            elif changed(self._pulse, pulse).any:
+            elif changed(self._pulse, pulse).any or self._ports.waiting:
                 scan = self._scanner.scan()
             else:
                 scan = self._scan
@@ -86,6 +119,10 @@ class Watcher:
             self._failing = False
             yield self._note("scan-works", "looking works again")
         yield from self._start(scan) if self._scan is None else self._changes(scan, pulse)
+        for renamed in self._ports.look(scan, self._clock.monotonic()):
+            yield self._renamed(renamed)
+        for stood in self._silence.look(pulse, self._named, self._clock.monotonic(), self._every_s):
+            yield self._stood(stood)
         self._remember(scan, pulse)
         yield from self._alive()
 
@@ -102,7 +139,8 @@ class Watcher:
         yield self._note("stop", "the watch was ended")
 
     def _start(self, scan: Scan) -> Iterator[Note]:
-        self._named = self._names(scan)
+        roll = self._call(scan) if self._call is not None else Roll({})
+        self._named = {**roll.names, **self._names(scan)}
         devices = tuple(
             Watched(s.id, self._named.get(s.id), s.vendor_id, s.product_id, s.devnum, s.speed_mbit)
             for s in scan.sightings
@@ -117,6 +155,39 @@ class Watcher:
             kernel=scan.kernel,
             devices=devices,
         )
+        if scan.low_volts:
+            yield self._note("low-volts", "the board's own supply sagged at some time since its start")
+        yield from self._roll_notes(roll)
+        if self._before is not None:
+            yield from self._meanwhile_notes(self._before, scan)
+
+    def _roll_notes(self, roll: Roll) -> Iterator[Note]:
+        """Who of the rig is not there, and who can be told from another by the socket alone."""
+        if roll.absent:
+            names = ", ".join(plain(name, 64) for name in roll.absent)
+            yield replace(self._note("absent", f"in the rig file and not to be seen: {names}"), parts=roll.absent)
+        for twins in roll.twins:
+            names = ", ".join(plain(name, 64) for name in twins)
+            text = f"of one kind, named by the sockets they are in now: {names}"
+            yield replace(self._note("twins", text), parts=twins)
+
+    def _meanwhile_notes(self, before: LastSeen, scan: Scan) -> Iterator[Note]:
+        """What is not as the log's last watch saw it last."""
+        anew = started_anew(before, self._clock.now(), self._clock.monotonic())
+        since = f"since {plain(before.at[11:19], 8)}, when no watch ran"
+        if anew:
+            yield self._note("meanwhile", f"the computer started again {since}")
+        for each in meanwhile(before, scan, anew):
+            known = each.before.name if each.before is not None and each.before.name else self._named.get(each.device)
+            called = f"{plain(known, 64)} ({each.device})" if known else each.device
+            note = replace(self._note("meanwhile", f"{called} {each.words} {since}"), device=each.device, name=known)
+            if each.before is not None:
+                note = replace(note, devnum_before=each.before.devnum, speed_before_mbit=each.before.speed_mbit)
+            if each.now is not None:
+                now = each.now
+                note = replace(note, devnum=now.devnum, speed_mbit=now.speed_mbit, vendor_id=now.vendor_id,
+                               product_id=now.product_id)
+            yield note
 
     def _changes(self, scan: Scan, pulse: Pulse) -> Iterator[Note]:
         found = changed(self._pulse, pulse)
@@ -135,6 +206,8 @@ class Watcher:
                 speed_before_mbit=old,
                 speed_mbit=new,
             )
+        if found.low_volts:
+            yield self._note("low-volts", "the board's own supply sagged")
         for hub, port, old_count, count in found.over_current:
             yield self._over_current(scan, hub, port, old_count, count)
 
@@ -144,7 +217,8 @@ class Watcher:
             self._first_drop_s, self._before_drop = now, self._scan
         self._dropped.append(name)
         if seen is not None:
-            self._away[name] = _Away(seen, now)
+            ports = names_of_ports(self._scan, name) if self._scan is not None else ()
+            self._away[name] = _Away(seen, now, ports)
         return self._device_note("dropped", seen, name, "dropped")
 
     def _come(self, seen: Sighting, renewed: bool) -> Iterator[Note]:
@@ -158,6 +232,8 @@ class Watcher:
             return
         old, how = match
         away = self._away.pop(old.id)
+        if how != "unknown":
+            self._ports.came_back(seen.id, away.ports, self._clock.monotonic())
         self._named = {
             **self._named,
             **({seen.id: self._named[old.id]} if old.id in self._named and how != "unknown" else {}),
@@ -182,6 +258,23 @@ class Watcher:
                 speed_before_mbit=old.speed_mbit,
                 speed_mbit=seen.speed_mbit,
             )
+
+    def _renamed(self, one: Renamed) -> Note:
+        """Another name of a port, and who still holds the old one."""
+        before, now = ", ".join(one.before), ", ".join(one.now)
+        text = f"its port is {now} now, before {before}" if one.now else f"its port {before} did not come back"
+        if one.holders:
+            text += f"; {', '.join(plain(name, 64) for name in one.holders)} still holds the old one: reconnect it"
+        note = self._device_note("port", self._known.get(one.device), one.device, text)
+        return replace(note, ports_before=one.before, ports=one.now, held_by=one.holders)
+
+    def _stood(self, stood: Stood) -> Note:
+        """A part that is there and moves nothing, or moves again."""
+        words = (f"is there but has moved nothing for {stood.seconds:g} s" if stood.silent
+                 else f"moves again after {stood.seconds:g} s")
+        kind: NoteKind = "silent" if stood.silent else "moves"
+        note = self._device_note(kind, self._known.get(stood.device), stood.device, words)
+        return replace(note, seconds=stood.seconds)
 
     def _over_current(self, scan: Scan, hub: str, port: int, before: int, count: int) -> Note:
         device = next((p.device for p in scan.ports if (p.hub, p.number) == (hub, port)), None)
@@ -255,10 +348,14 @@ def watch(
     names: Naming = lambda scan: {},
     clock: Clock | None = None,
     looks: int | None = None,
+    call: Calling | None = None,
+    before: LastSeen | None = None,
+    cycles: Mapping[str, float] | None = None,
+    pressure: Pressing = lambda: None,
 ) -> None:
     """Looks every `every_s` seconds and hands each note to `keep`, until interrupted or for so many `looks`."""
     clock = clock or Clock()
-    watcher = Watcher(scanner, every_s, names, clock)
+    watcher = Watcher(scanner, every_s, names, clock, call, before, cycles, pressure)
     done = 0
     due = clock.monotonic()
     try:

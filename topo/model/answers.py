@@ -114,11 +114,37 @@ class PortWoes:
 
 
 @dataclass(frozen=True, slots=True)
+class PortHistory:
+    """The names that the serial port of one place had, in order of time, each once in a row; `at_s` when each began."""
+
+    path: str
+    part: str | None
+    names: tuple[str, ...]
+    at_s: tuple[float, ...]
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class DriverLost:
+    """A program took the device at a place from its driver, so many times."""
+
+    path: str
+    part: str | None
+    driver: str
+    program: str
+    count: int
+    first_s: float
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class Counted:
     """Something counted for one place: over-current, refusals, resets told apart."""
 
     kind: Literal["over-current", "over-current-hub", "bandwidth", "resources", "not-configured", "reset",
-                  "reset-waking", "reset-starting", "slower", "controller-dead"]
+                  "reset-waking", "reset-starting", "slower", "controller-dead", "low-volts"]
     path: str
     part: str | None
     count: int
@@ -204,6 +230,53 @@ class Known:
     planned_basis: str = ""
 
 
+NightClock = Literal["clock-hour", "since-start", "attitude"]
+CLOCK_WORDS: dict[NightClock, str] = {
+    "clock-hour": "the same hour", "since-start": "the same time after the start",
+    "attitude": "the same turn of the sky, and so the same attitude on one target",
+}
+NIGHT_CLOCKS: tuple[NightClock, ...] = ("clock-hour", "since-start", "attitude")
+"""Clocks on which nights are laid over each other: the day, the night since its log begins, the sidereal day."""
+
+
+@dataclass(frozen=True, slots=True)
+class OverNights:
+    """Something that comes again on one of the clocks: in `hits` of `nights`, within `spread_s` of each other.
+
+    `at_s` is where on the clock, seconds: of the local day, since the start, or of the sidereal day. `p` is the chance
+    of that, corrected for all that was tried. `alike` are clocks that fit as well: these nights cannot tell them apart.
+    """
+
+    clock: NightClock
+    nights: int
+    hits: int
+    events: int
+    at_s: float
+    spread_s: float
+    p: float
+    alike: tuple[NightClock, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ScanChange:
+    """One thing that two scans tell differently: its place ("" for the computer), the part there, and what in words."""
+
+    path: str
+    part: str | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class BetweenScans:
+    """Two saved scans, one after the other: names of their files, when they were made, and what changed."""
+
+    before: str
+    after: str
+    from_s: float
+    to_s: float
+    changes: tuple[ScanChange, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class TimelineRow:
     """One row of the timeline: a name, stretches (from, to, state) and marks (time, what)."""
@@ -232,6 +305,10 @@ class Answers:
     notes: tuple[str, ...] = ()
     covered: tuple[float, float] | None = None
     seen: tuple[tuple[str, str | None], ...] = ()
+    between: tuple[BetweenScans, ...] = ()
+    port_names: tuple[PortHistory, ...] = ()
+    taken: tuple[DriverLost, ...] = ()
+    nights: tuple[OverNights, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:

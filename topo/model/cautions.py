@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 CAUTIONS: tuple[str, ...] = (
-    "Never open a mains supply. Outdoors use an outlet with a residual-current device and test its button.",
+    "Never open a mains supply; set its volts only by what its maker put outside the case. Outdoors use an outlet with "
+    "a residual-current device and test its button.",
     "Fuse at the battery's positive pole, sized to the thinnest wire after it (33 CFR 183.455 for small craft).",
-    "Check polarity and volts of every plug with a meter before first use; never feed one line from two supplies.",
+    "Check polarity and volts of every plug with a meter, under load, before first use; never feed one line from two "
+    "supplies.",
     "Local electrical rules come first, and fixed or mains wiring is for a licensed electrician. These figures are "
     "arithmetic on what you typed, not an inspection.",
 )

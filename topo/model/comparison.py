@@ -79,7 +79,8 @@ class Comparison:
     `live` is what the scan shows plugged in.
     `matches` and `missing` (ids of parts not found) follow the file. `unseen` are parts that a scan cannot show: on
     serial leads, without USB, or in a listing that need not hold every device. `unexpected` are things the file does
-    not have, top down.
+    not have, top down. `added` are hubs among these that parts of the file are plugged into, and the names they have in
+    the measured study: key and name.
     """
 
     declared: Study
@@ -89,6 +90,7 @@ class Comparison:
     missing: tuple[str, ...] = ()
     unseen: tuple[str, ...] = ()
     unexpected: tuple[Thing, ...] = ()
+    added: tuple[tuple[str, str], ...] = ()
 
     @property
     def scan(self) -> Scan:

@@ -10,6 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, BinaryIO, Literal
 
+from topo.model.sighting import Scan
+
 ClockKind = Literal["utc", "local", "boot", "session"]
 """UTC; local wall time whose zone is not told; seconds since a boot, sleep left out; seconds since something else."""
 
@@ -124,6 +126,25 @@ class Refusal:
     path: str
     kind: Literal["bandwidth", "resources", "not-configured"]
     error: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PortNamed:
+    """A device at a place has a serial port of that name from now on ("ttyUSB1")."""
+
+    at: Moment
+    path: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    """A program set up a device that a driver had: it takes it from the driver. Both by their short names."""
+
+    at: Moment
+    path: str
+    driver: str
+    program: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,9 +280,16 @@ class Transfers:
     product_id: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class LowVolts:
+    """A small board told that its own supply sagged below what it needs."""
+
+    at: Moment
+
+
 EvidenceEvent = (
     Drop | Arrival | Identified | Reset | PortTrouble | OverCurrent | Refusal | ControllerNote | Noise | SpeedChange
-    | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData
+    | LowVolts | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData | PortNamed | Claimed
 )
 
 
@@ -270,7 +298,8 @@ class Reading:
     """What one file holds, in the order of the file.
 
     `kind` names what it is ("kernel log"); `covers` tells whether it would show every drop between its first and last
-    time; `losses` how many events the file itself says were lost; `skipped` what was left out and why, in words.
+    time; `losses` how many events the file itself says were lost; `skipped` what was left out and why, in words. `scan`
+    is that of a saved scan, to be held against others.
     """
 
     kind: str
@@ -283,6 +312,7 @@ class Reading:
     losses: int = 0
     unit: str = ""
     skipped: tuple[str, ...] = ()
+    scan: Scan | None = None
 
 
 COLUMN_NAMES = ("time", "first", "second", "lost", "mass", "settling", "exposure", "end", "event", "until")

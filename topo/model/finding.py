@@ -68,15 +68,19 @@ class Finding:
     supplied_by: str = field(default="", compare=False)
 
 
+DESTROYS = ("volts-too-high",)
+"""Findings of what breaks a part at once: nothing is told before them but a worse severity."""
+
+
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings worst first: by severity, then certainty, then their place in the file."""
+    """Findings worst first: by severity, then what destroys, certainty, and their place in the file."""
     return tuple(sorted(findings, key=_rank))
 
 
-def _rank(finding: Finding) -> tuple[int, bool, str, int, int, str, str]:
+def _rank(finding: Finding) -> tuple[int, bool, bool, str, int, int, str, str]:
     place = finding.place
-    return (SEVERITIES.index(finding.severity), finding.certainty != "certain", place.file, place.line, place.column,
-            finding.name, finding.part)
+    return (SEVERITIES.index(finding.severity), finding.name not in DESTROYS, finding.certainty != "certain",
+            place.file, place.line, place.column, finding.name, finding.part)
 
 
 def verdict(findings: tuple[Finding, ...]) -> Verdict:

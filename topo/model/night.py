@@ -6,6 +6,7 @@ Times are seconds from the start of the night, angles arcseconds. A time of `NEV
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -131,6 +132,11 @@ class Late:
     frames: int = 1
     lost: bool = False
 
+    @property
+    def ends_s(self) -> float:
+        """When the last of them has come."""
+        return max(self.until_s, self.at_s + self.by_s)
+
 
 @dataclass(frozen=True, slots=True)
 class GuideNight:
@@ -139,6 +145,14 @@ class GuideNight:
     camera: str
     frames: int
     late: tuple[Late, ...]
+
+    def late_within(self, low: float, high: float) -> tuple[Late, ...]:
+        """Frames that were due before the end of a span and came after its start. A frame is due only once the one
+        before has come, so both times rise."""
+        last = first = bisect_left(self.late, high, key=lambda late: late.at_s)
+        while first and self.late[first - 1].ends_s > low:
+            first -= 1
+        return self.late[first:last]
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,7 +153,11 @@ class UseFacts(Record):
 class SeenFacts(Record):
     """What was seen of a device at work."""
 
-    interval_s: Fact[float] | None = fact("seconds from one frame to the next, as its program tells", 0.001, 86_400)
+    interval_s: Fact[float] | None = fact(
+        "seconds from one frame to the next, as its program or a capture tells", 0.001, 86_400
+    )
+    alone_mb_per_s: Fact[float] | None = fact("rate a capture showed with no other on the wire, MB/s", 0.001, 100_000)
+    together_mb_per_s: Fact[float] | None = fact("rate a capture showed with others on the wire, MB/s", 0.001, 100_000)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

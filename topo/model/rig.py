@@ -305,7 +305,10 @@ class NightWishes:
 
 @dataclass(frozen=True, slots=True)
 class Rig:
-    """A whole rig. Parts keep the order of the file; `parts` gives the computer first, then hubs, then devices."""
+    """A whole rig. Parts keep the order of the file; `parts` gives the computer first, then hubs, then devices.
+
+    `reserved` are sockets kept free for parts of the file that a scan did not find.
+    """
 
     name: str
     file: str
@@ -318,12 +321,13 @@ class Rig:
     boxes: tuple[PowerBox, ...] = ()
     converters: tuple[Converter, ...] = ()
     power_night: PowerNightFacts = PowerNightFacts()
+    night: NightWishes = NightWishes()
+    reserved: tuple[Plug, ...] = ()
 
     @property
     def sources(self) -> tuple[Supply | Converter, ...]:
         """What volts come from: supplies, then converters."""
         return (*self.supplies, *self.converters)
-    night: NightWishes = NightWishes()
 
     @property
     def parts(self) -> tuple[Part, ...]:

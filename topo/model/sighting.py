@@ -239,7 +239,7 @@ class Scan:
 
     `when` is ISO 8601 local time with its UTC offset, or "" where a recording does not tell. `holding` is None where
     nobody looked who holds what. `problems` says in plain words what could not be read. `limits` says what the way it
-    was made cannot tell at all.
+    was made cannot tell at all. `low_volts` is a small board's own flag that its supply sagged since it was started.
     """
 
     when: str
@@ -251,6 +251,7 @@ class Scan:
     ports: tuple[HubPort, ...] = ()
     serial_ports: tuple[SerialPort, ...] = ()
     usbfs_memory_mb: int | None = None
+    low_volts: bool | None = None
     holding: Holding | None = None
     sleep_setting: SleepSetting | None = None
     problems: tuple[str, ...] = ()
@@ -264,19 +265,24 @@ class Scan:
 
 @dataclass(frozen=True, slots=True)
 class Beat:
-    """The few figures of one device that change when it drops or comes back."""
+    """The few figures of one device that change when it drops or comes back, and how many transfers it has had."""
 
     devnum: int | None
     speed_mbit: float | None
     connected_ms: int | None = None
+    urbs: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Pulse:
-    """A cheap look: a beat for each sighting id and the over-current count for each (hub id, port), both in order."""
+    """A cheap look: a beat for each sighting id and the over-current count for each (hub id, port), both in order.
+
+    `low_volts`: a small board's flag that its supply sagged since its start; None where there is none.
+    """
 
     beats: tuple[tuple[str, Beat], ...]
     over_current: tuple[tuple[tuple[str, int], int], ...] = ()
+    low_volts: bool | None = None
 
 
 def device_id(bus: int, ports: tuple[int, ...]) -> str:

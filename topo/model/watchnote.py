@@ -9,16 +9,23 @@ WATCH_FORMAT = "topo.watch.1"
 
 NoteKind = Literal[
     "start",
+    "absent",
+    "twins",
+    "meanwhile",
     "dropped",
     "returned",
     "appeared",
     "speed",
     "over-current",
+    "port",
+    "silent",
+    "moves",
     "together",
     "gap",
     "clock",
     "scan-failed",
     "scan-works",
+    "low-volts",
     "alive",
     "stop",
 ]
@@ -37,6 +44,15 @@ class Watched:
 
 
 @dataclass(frozen=True, slots=True)
+class Pressure:
+    """Share of the last 10 s in which a program waited for processor, disk or memory, per cent; None: not told."""
+
+    cpu: float | None = None
+    io: float | None = None
+    memory: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """One thing noted. What a kind does not need is left out.
 
@@ -44,7 +60,11 @@ class Note:
     the kernel's log counts by. `came_as` of a returned device: "same" at its place; "elsewhere" the same at another
     (`place_before`); "unknown" something else at its place. `together` lists what dropped within two seconds, `common`
     the ids of the lowest part above them all (or that dropped with all below it). `away_s` is how long it was seen to
-    be away; 0 where it dropped and came back between two looks. `seconds` is the length of a gap or clock step.
+    be away; 0 where it dropped and came back between two looks. `seconds` is the length of a gap or clock step, or
+    how long a part has moved nothing. `ports_before` and `ports` are names of serial ports before and after;
+    `held_by` short names of programs that still hold an old one. `pressure` stands on the first note of a look, and
+    each minute. `parts` are those of the rig file that are not to be seen ("absent"), or that only their sockets tell
+    apart ("twins"). "meanwhile" tells what changed while no watch ran, at the start of the next one on the same log.
     """
 
     kind: NoteKind
@@ -67,6 +87,7 @@ class Note:
     port: int | None = None
     count_before: int | None = None
     count: int | None = None
+    parts: tuple[str, ...] = ()
     together: tuple[str, ...] = ()
     common: tuple[str, ...] = ()
     common_name: str | None = None
@@ -76,6 +97,10 @@ class Note:
     system: str | None = None
     kernel: str | None = None
     devices: tuple[Watched, ...] = ()
+    ports_before: tuple[str, ...] = ()
+    ports: tuple[str, ...] = ()
+    held_by: tuple[str, ...] = ()
+    pressure: Pressure | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,10 +101,14 @@ class Guide:
         """The time to which cycles that meet nothing can be passed over."""
         if not self.jumps:
             return now
+        until = min(self.group.others_ahead(self.channel), self.stage.until)
+        if until <= now:
+            return now
         rate, behind = self.group.rate_if(self.channel)
         if rate <= 0.0:
             return now
-        until = min([self.group.others_ahead(self.channel), self.stage.until, *(at for at, _ in self.waiting)])
+        if self.waiting:
+            until = min(until, *(at for at, _ in self.waiting))
         took, flow = self.size / rate, self.channel.flow
         lost = behind and (flow.cap - rate) * self.size / flow.cap > flow.buffer_bytes
         if lost:  # what overflows is not sent

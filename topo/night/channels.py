@@ -48,7 +48,7 @@ class Channel:
     """A flow's state. `left` bytes of its burst (inf for a steady flow), `backlog` bytes in its buffer."""
 
     __slots__ = ("ahead", "backlog", "behind", "done", "first_lost", "flow", "index", "left", "lost", "rate",
-                 "running", "sent", "short_s", "since", "slowest", "unread")
+                 "running", "sent", "shift", "short_s", "since", "slowest", "unread")
 
     def __init__(self, index: int, flow: Moving) -> None:
         self.index = index
@@ -57,6 +57,7 @@ class Channel:
         self.behind = False
         self.rate = 0.0
         self.since = 0.0
+        self.shift = 0
         self.left = 0.0
         self.unread = 0.0
         self.backlog = 0.0

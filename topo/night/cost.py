@@ -89,13 +89,13 @@ def pairs_of(
     loop = Loop(guiding.exposure_s, after_s, corner.gain)
     cycle = loop.exposure_s + after_s
     before = BEFORE_CYCLES * cycle
-    met = [span for span in shot.pictures if _within(guide.late, span[0] - before, span[1])]
+    met = [span for span in shot.pictures if guide.late_within(span[0] - before, span[1])]
     step = max(1, math.ceil(len(met) / most))
     chosen = met[::step]
-    found = [_both(sway, loop, opened, closed, before, _within(guide.late, opened - before, closed))
+    found = [_both(sway, loop, opened, closed, before, guide.late_within(opened - before, closed))
              for opened, closed in chosen]
     # Those that meet nothing, in their share of the chosen ones.
-    quiet = [span for span in shot.pictures if not _within(guide.late, span[0] - before, span[1])]
+    quiet = [span for span in shot.pictures if not guide.late_within(span[0] - before, span[1])]
     for opened, closed in quiet[::step]:
         same = picture(sway, run(sway, loop, opened - 2.0 * cycle, closed, settled=True), opened, closed)
         found.append(Pair(same.variance, same.variance, same.excursion, same.excursion))
@@ -126,11 +126,7 @@ def worst_pairs(
     return found
 
 
-def _within(late: Sequence[Late], low: float, high: float) -> list[Late]:
-    return [each for each in late if each.at_s < high and max(each.until_s, each.at_s + min(each.by_s, 1e9)) > low]
-
-
-def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: list[Late]) -> Pair:
+def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[Late]) -> Pair:
     """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
     cycle = loop.exposure_s + loop.after_s
     first = max(late[0].at_s, opened - before)

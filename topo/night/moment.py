@@ -127,8 +127,7 @@ class _Meeting(NamedTuple):
 def _meetings(took: GuideNight, shot: ShootingNight, others: tuple[ShootingNight, ...]) -> Iterator[_Meeting]:
     opened = [opens for opens, _ in shot.pictures]
     for closed, ends in shot.downloads:
-        near = tuple(late for late in took.late
-                     if late.at_s < ends + NEAR_S and max(late.until_s, late.at_s) > closed - NEAR_S)
+        near = took.late_within(closed - NEAR_S, ends + NEAR_S)
         here = [late for late in near if _during(late, closed, ends)]
         by = max((late.by_s for late in here), default=0.0)
         opens = next((at for at in opened if at >= closed), math.inf)

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from random import Random
-from typing import TYPE_CHECKING
 
 from topo.model.night import (
     DISCIPLINES,
@@ -22,9 +21,6 @@ from topo.model.night import (
 )
 from topo.night.cost import Corner, CornerName, Pair, corner, cost, pairs_of, sway_of
 from topo.night.run import Cast, Draw, run_night
-
-if TYPE_CHECKING:
-    from topo.model.night import Late
 
 LEVEL_OF: Mapping[CornerName, str] = {"harsh": "low", "likely": "likely", "mild": "high"}
 """The throughput that goes with a corner: downloads are longest where it is low."""
@@ -127,12 +123,8 @@ def _met(nights: Sequence[Night], camera: str) -> float:
         guide = next(each for each in night.guiding if each.camera == camera)
         spans = sorted(span for shot in night.shooting for span in shot.downloads)
         downloads += len(spans)
-        met += sum(_any_late(guide.late, begins, ends) for begins, ends in spans)
+        met += sum(bool(guide.late_within(begins, ends)) for begins, ends in spans)
     return met / downloads if downloads else 0.0
-
-
-def _any_late(late: Iterable[Late], begins: float, ends: float) -> bool:
-    return any(each.at_s <= ends and max(each.until_s, each.at_s + each.by_s) >= begins for each in late)
 
 
 def spread(values: Iterable[tuple[float, int]]) -> Spread:

@@ -6,9 +6,12 @@ was assumed is listed in words in the plan.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, TypeVar
 
 from topo.model.facts import Fact, Range3, value_of
+from topo.model.figures import amount
 from topo.model.night import SEEING, Copying, Guiding, Mount, NightPlan, Shooting
 from topo.model.rig import Device, NightWishes, Rig
 from topo.model.traffic import Traffic
@@ -32,6 +35,9 @@ DITHER_EVERY, SETTLE_S = 3, 10.0
 FOCUS_EVERY_MIN, FOCUS_FRAMES, FOCUS_EXPOSURE_S = 60.0, 9, 4.0
 SCREEN_MB_PER_S = 1.0
 """What a night is like where nobody said: common practice, no source."""
+
+MOST_CYCLES = 60_000.0
+"""Exposures and copies simulated of a night; one with more is cut short. Guiding each 0.5 s for 8 h fits."""
 
 OVERHEAD_S = Range3(0.1, 0.3, 0.75)
 GAIN = Range3(0.4, 0.7, 0.9)
@@ -73,7 +79,17 @@ class _Planner:
         if facts.seeing_arcsec is None and guiding and shooting:
             self._note(f"stars {SEEING.low:g} to {SEEING.high:g} arcsec wide")
         copying = self._copying(shooting, hours * 3600.0)
-        return NightPlan(hours * 3600.0, shooting, guiding, copying, seeing, tuple(dict.fromkeys(self.assumed)))
+        seconds = self._bounded(hours * 3600.0, (*guiding, *shooting), copying)
+        return NightPlan(seconds, shooting, guiding, copying, seeing, tuple(dict.fromkeys(self.assumed)))
+
+    def _bounded(self, seconds: float, cameras: Sequence[Guiding | Shooting], copying: Sequence[Copying]) -> float:
+        """Less of the night where exposures are so short that all of it would take too long to simulate."""
+        rate = math.fsum(1.0 / (each.exposure_s + self.cast.alone_s[each.camera]) for each in cameras)
+        rate += math.fsum(1.0 / each.every_s for each in copying)
+        most = MOST_CYCLES / rate if rate > 0.0 else seconds
+        if most < seconds:
+            self._note(f"the first {amount(most, 's')} stand for the night, since exposures are that short")
+        return min(seconds, most)
 
     # -- cameras ----------------------------------------------------------------------------------------------------
 

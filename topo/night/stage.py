@@ -33,13 +33,15 @@ class Group:
         self.bursts: list[Channel] = []
         self.steady: list[Channel] = []
         self.behind: list[Channel] = []
+        self.movers: tuple[Channel, ...] = ()
         self.steady_key = 0
         self.steady_mask = 0
         self.steady_rates: tuple[float, ...] = ()
         self.next: Channel | None = None
         self.ends = True
         self.traced: list[tuple[float, int]] | None = None
-        self.place = {channel.index: place for place, channel in enumerate(self.channels)}
+        for place, channel in enumerate(self.channels):
+            channel.shift = 2 * place
 
     def bring_to(self, now: float) -> None:
         """Moves all bursts, and steady flows that are behind, on to `now`."""
@@ -77,14 +79,14 @@ class Group:
         """What is steady has changed: its rates have to be set anew."""
         self.steady_mask = 0
         for channel in self.steady:
-            self.steady_mask |= 3 << 2 * self.place[channel.index]
+            self.steady_mask |= 3 << channel.shift
         self.steady_rates = ()
         self.steady_key = self._key_of(self.steady)
 
     def _key_of(self, channels: Sequence[Channel]) -> int:
         key = 0
         for channel in channels:
-            key |= (3 if channel.behind else 1) << 2 * self.place[channel.index]
+            key |= (3 if channel.behind else 1) << channel.shift
         return key
 
     def settle(self) -> float:
@@ -97,9 +99,9 @@ class Group:
             self._settle_steady(found)
         soonest, self.next = math.inf, None
         for channel in self.bursts:
-            place = self.place[channel.index]
-            channel.rate = rates[place]
-            channel.behind = bool(self.key >> 2 * place & 2)
+            shift = channel.shift
+            channel.rate = rates[shift >> 1]
+            channel.behind = bool(self.key >> shift & 2)
             needs = channel.until_through()
             if needs < soonest:
                 soonest, self.next, self.ends = needs, channel, True
@@ -114,10 +116,9 @@ class Group:
     def _settle_steady(self, found: Carried) -> None:
         """New rates of steady flows, each brought on to now at its old one."""
         for channel in self.steady:
-            place = self.place[channel.index]
             channel.bring_to(self.now)
-            channel.rate = found.rates[place]
-            channel.behind = bool(self.key >> 2 * place & 2)
+            channel.rate = found.rates[channel.shift >> 1]
+            channel.behind = bool(self.key >> channel.shift & 2)
         self.behind = [channel for channel in self.steady if channel.behind]
         self.steady_key = self.key & self.steady_mask
         self.steady_rates = found.steady
@@ -125,7 +126,9 @@ class Group:
     def others_ahead(self, channel: Channel) -> float:
         """The earliest time at which any other channel of the group may start or end something."""
         soonest = math.inf
-        for other in self.channels:
+        if not self.movers:  # steady flows that never stop have no next event
+            self.movers = tuple(one for one in self.channels if not one.flow.steady or one.ahead < math.inf)
+        for other in self.movers:
             if other is not channel:
                 if other.running and not other.flow.steady:
                     return -math.inf
@@ -134,10 +137,8 @@ class Group:
 
     def rate_if(self, channel: Channel) -> tuple[float, bool]:
         """The rate a channel would get beside what runs now, bytes/s, and whether it would fall behind."""
-        key = self.key | 1 << 2 * self.place[channel.index]
-        found = self.shares.of(key)
-        place = self.place[channel.index]
-        return found.rates[place], bool(found.key >> 2 * place & 2)
+        found = self.shares.of(self.key | 1 << channel.shift)
+        return found.rates[channel.shift >> 1], bool(found.key >> channel.shift & 2)
 
 
 class Stage:

@@ -10,6 +10,7 @@ from topo.model.watchnote import Note
 from topo.pack.removed import Removed
 
 TOLD = {"dropped": "dropped", "returned": "came back", "speed": "changed speed", "over-current": "over-current",
+        "port": "came back under another port name", "silent": "was there and moved nothing",
         "together": "several dropped at once below it"}
 """Kinds of notes that helpers ask for."""
 MOST_TIMES = 4

@@ -105,14 +105,17 @@ def _with_fix(judge: Judge, finding: Finding, best: Judged | None) -> Finding:
     words = [] if fix is None else [fix.text]
     if finding.severity != "note" and (reason := why_not(judge, finding)):
         words.append(reason)
-    return replace(finding, fix=Fix(" ".join(words))) if words else finding
+    offers = () if fix is None else fix.offers  # whoever asks again finds the same ways
+    return replace(finding, fix=Fix(" ".join(words), offers)) if words else finding
 
 
 def _done(finding: Finding, best: Judged) -> Fix:
-    figures_of = finding.fix.figures_of if finding.fix is not None else None
-    caution = f" {SHORT}" if finding.fix is not None and SHORT in finding.fix.text else ""
+    fix = finding.fix if finding.fix is not None else Fix("")
+    figures_of = fix.figures_of
+    caution = f" {SHORT}" if SHORT in fix.text else ""
     return Fix(
         in_one_line(best.proposal) + outcome_of(best.plan) + caution,
+        fix.offers,
         plan=best.plan,
         after=figures_of(best.study) if figures_of is not None else (),
     )

@@ -113,22 +113,20 @@ AREAS_MM2 = (0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0)
 FUSES_A = (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 40)
 """Ratings of blade fuses."""
 
-CONTACT_MILLIOHM: dict[Connector, tuple[float, float]] = {
-    "barrel-2.1": (30, 3), "barrel-2.5": (30, 3), "yellow-tip": (30, 2), "genderless-15": (0.875, 15),
-    "genderless-30": (0.6, 30), "genderless-45": (0.525, 45), "bullet-30": (0.5, 30), "car-socket": (50, 8),
-    "screw": (20, 10), "ring": (1, 30), "usb-a": (30, 1.8), "usb-c": (40, 3), "soldered": (0, 1000),
+CONTACTS_OF: dict[Connector, tuple[float, float, float]] = {
+    "barrel-2.1": (30, 60, 3), "barrel-2.5": (30, 60, 3), "yellow-tip": (30, 60, 2), "genderless-15": (0.875, 2, 15),
+    "genderless-30": (0.6, 1.5, 30), "genderless-45": (0.525, 1.5, 45), "bullet-30": (0.5, 1.5, 30),
+    "car-socket": (50, 150, 8), "screw": (5, 20, 10), "ring": (0.5, 2, 30), "usb-a": (30, 40, 1.8),
+    "usb-c": (40, 50, 3), "soldered": (0, 0, 1000),
 }  # fmt: skip
-"""Each family: ohms of one contact, and amps it may carry all night. Barrels: order 30 milliohm (common practice), 3 A
-by sellers; yellow tip 2 A (JEITA RC-5320A); genderless 15/30/45 A and bullets 30 A by their makers, milliohms from
-memory; car plug 8 A, a spring tip (common practice); screw 10 A, 20 milliohm at most (three sheets); USB 3.1
-5.6.2.1 and a receptacle's sheet; ring terminals from memory."""
+"""Each family: milliohms of one contact, likely and worn, and amps it may carry all night. Barrels: order 30 milliohm
+(common practice), 3 A by sellers; yellow tip 2 A (JEITA RC-5320A); genderless 15/30/45 A and bullets 30 A by their
+makers, milliohms from memory; car plug 8 A, a spring tip (common practice); screw 10 A, 20 milliohm at most (three
+sheets); USB 3.1 5.6.2.1 and 5.6.2.4, and a receptacle's sheet; ring terminals from memory. Worn: twice as much, and
+10 milliohm more for USB (the same clause); the rest common practice, no source."""
 
 UNKNOWN_CONTACT = Range3(0.0, 5.0, 30.0)
 """Milliohms of a contact of an end nobody describes (our own, no source)."""
-
-WORN = 2.0
-"""A contact after a wet season over a new one (common practice, no source)."""
-
 
 def contact_ohm(plug: Connector | None, stated_milliohm: float | None) -> Range3:
     """Ohms of the two contacts of one end of a lead: there and back."""
@@ -136,14 +134,14 @@ def contact_ohm(plug: Connector | None, stated_milliohm: float | None) -> Range3
         return Range3.of(2e-3 * stated_milliohm)
     each = UNKNOWN_CONTACT
     if plug is not None:
-        new = CONTACT_MILLIOHM[plug][0]
-        each = Range3(new / 2, new, new * WORN)
+        new, worn, _ = CONTACTS_OF[plug]
+        each = Range3(new / 2, new, worn)
     return each.scaled(2e-3)
 
 
 def plug_limit_a(plug: Connector) -> float:
     """Amps a connector may carry all night."""
-    return CONTACT_MILLIOHM[plug][1]
+    return CONTACTS_OF[plug][2]
 
 
 def fuse_ohm(rated_a: float) -> Range3:
@@ -154,9 +152,8 @@ def fuse_ohm(rated_a: float) -> Range3:
 FUSE_SHARE = 0.75
 """How much of its rating a small fuse is run at, at 25 C (fuse makers' guidance)."""
 
-OPENS_AT: dict[FuseClass, float] = {"blade": 1.35, "glass": 1.35, "resettable": 1.0, "breaker": 1.0}
-"""Times its rating at which a fuse opens within the hour: UL/CSA 248-14 for supplementary fuses; SAE J1284 for blades
-(from memory); resettable ones and breakers may trip at their rating in the heat (common practice)."""
+TRIP_IN_HEAT: tuple[FuseClass, ...] = ("resettable", "breaker")
+"""Fuses that may trip below their rating in the heat of a closed box (common practice, no source)."""
 
 
 def fuse_for(amps: float, limit_a: float) -> float | None:

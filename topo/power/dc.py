@@ -22,10 +22,10 @@ from topo.model.power import (
     SourcePower,
     Unfed,
 )
-from topo.model.rig import Device, Rig
+from topo.model.rig import Rig
 from topo.power.bases import basis_of_lead, basis_of_source, window
 from topo.power.copper import wire_limit_a
-from topo.power.forest import TERMINALS, Solution, all_solved, loads_of
+from topo.power.forest import TERMINALS, AsPower, Solution, all_solved, loads_of
 from topo.power.guard import guard_of
 from topo.power.loads import Drawing
 from topo.power.missing import not_judged
@@ -40,27 +40,11 @@ def power_of(rig: Rig) -> PowerOutcome:
     """All of the 12 V side. Remembered by what it hangs on, since no plug of USB changes it."""
     if not rig.supplies and not rig.leads:
         return PowerOutcome()
-    return _power_of(_AsPower(rig))
-
-
-class _AsPower:
-    """A rig, equal to every other with the same 12 V side."""
-
-    def __init__(self, rig: Rig) -> None:
-        self.rig = rig
-        drawn = tuple((part.id, part.facts, part.role, part.use.duty_percent if isinstance(part, Device) else None)
-                      for part in rig.parts)  # fmt: skip
-        self.all = (rig.supplies, rig.leads, rig.blocks, rig.boxes, rig.converters, rig.power_night, drawn)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _AsPower) and self.all == other.all
-
-    def __hash__(self) -> int:
-        return hash(self.all)
+    return _power_of(AsPower(rig))
 
 
 @lru_cache(maxsize=64)
-def _power_of(held: _AsPower) -> PowerOutcome:
+def _power_of(held: AsPower) -> PowerOutcome:
     rig = held.rig
     loads = loads_of(rig)
     found = trees(rig)
@@ -123,12 +107,13 @@ def _source(tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> S
 
 def _leads(rig: Rig, tree: FedTree, answer: SolvedStates) -> Iterable[LeadPower]:
     for index, branch in enumerate(tree.branches):
-        lead, guard = branch.lead, guard_of(rig, tree, index)
+        lead, limit = branch.lead, wire_limit_a(branch.lead.facts)
+        guard = guard_of(rig, tree, index, limit)
         joint, above = index + TERMINALS + 1, branch.above + TERMINALS + 1
         yield LeadPower(
             lead.id, lead.source, lead.to, tree.source.id,
             _states(answer, joint, "amps"), _states(answer, above, "volts"), _states(answer, joint, "volts"),
-            branch.steps or (), branch.starts_m, value_of(lead.facts.length_m, 0.0), wire_limit_a(lead.facts),
+            branch.steps or (), branch.starts_m, value_of(lead.facts.length_m, 0.0), limit,
             guard.amps, guard.name, guard.maybe_less, basis_of_lead(lead),
         )  # fmt: skip
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Converter
 from topo.model.power import LoadState
-from topo.model.rig import Rig
+from topo.model.rig import Device, Rig
 from topo.power.loads import Drawing, drawing
 from topo.power.solve import Flowing, Joint, solved
 from topo.power.tree import FedTree
@@ -19,6 +19,22 @@ EFFICIENCY = Range3(0.80, 0.88, 0.95)
 
 TERMINALS = 1
 """Index of the joint behind the source's own resistance; branches begin after it."""
+
+
+class AsPower:
+    """A rig, equal to every other with the same 12 V side: what answers are remembered by."""
+
+    def __init__(self, rig: Rig) -> None:
+        self.rig = rig
+        drawn = tuple((part.id, part.facts, part.role, part.use.duty_percent if isinstance(part, Device) else None)
+                      for part in rig.parts)  # fmt: skip
+        self.all = (rig.supplies, rig.leads, rig.blocks, rig.boxes, rig.converters, rig.power_night, drawn)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, AsPower) and self.all == other.all
+
+    def __hash__(self) -> int:
+        return hash(self.all)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,16 +54,19 @@ def loads_of(rig: Rig) -> dict[str, Drawing]:
 def all_solved(
     trees: Sequence[FedTree], loads: Mapping[str, Drawing], state: LoadState, level: int,
     raised: frozenset[str] = frozenset(), volts: Mapping[str, float] | None = None,
+    before: Sequence[Solution] | None = None,
 ) -> list[Solution]:  # fmt: skip
     """Every tree, in order, at a level (0 low volts, 1 likely, 2 high).
 
     Parts in `raised` are at their peak whatever the state; `volts` are those of some sources, in place of their own.
+    `before` is an answer for the same loads at other volts, whose joints are taken.
     """
     watts_into: dict[str, float] = {}
     found: list[Solution] = []
-    for tree in reversed(trees):
+    for index in range(len(trees) - 1, -1, -1):
+        tree = trees[index]
         source = (volts or {}).get(tree.source.id, list(tree.volts)[level])
-        points = _joints(tree, loads, state, level, raised, watts_into)
+        points = _joints(tree, loads, state, level, raised, watts_into) if before is None else before[index].joints
         flowing = solved(source, points)
         found.append(Solution(source, points, flowing))
         if isinstance(tree.source, Converter):

@@ -23,8 +23,9 @@ class Guard:
     maybe_less: bool = False
 
 
-def guard_of(rig: Rig, tree: FedTree, index: int) -> Guard:
-    """The guard of a branch of a tree."""
+def guard_of(rig: Rig, tree: FedTree, index: int, limit_a: float | None) -> Guard:
+    """The guard of a branch of a tree: the smallest fuse on its way, or its source's own limit where there is none, or
+    where that alone is no more than what the wire takes (`limit_a`)."""
     found: list[tuple[float, str]] = []
     maybe_less = False
     while index >= 0:
@@ -39,8 +40,8 @@ def guard_of(rig: Rig, tree: FedTree, index: int) -> Guard:
             maybe_less = True
         index = tree.branches[index].above
     own = _of_source(tree.source)
-    if own is not None:
-        found.append((own, tree.source.id))
+    if own is not None and (not found or (limit_a is not None and own <= limit_a < min(found)[0])):
+        found = [(own, tree.source.id)]
     if not found:
         return Guard(None, None, maybe_less)
     amps, name = min(found, key=lambda each: each[0])

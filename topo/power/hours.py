@@ -5,6 +5,8 @@ The simulated night knows its own (`topo/night/`): whoever has those hands them 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from topo.model.facts import value_of
 from topo.model.night import Happening
 from topo.model.rig import Device, Rig
@@ -21,9 +23,10 @@ COOLED_AMPS = 1.5
 """Amps at the peak from which an imaging camera has a cooler (common practice, no source)."""
 
 CALLS: dict[str, tuple[str, ...]] = {
-    "focus-run": ("focuser",), "filter-change": ("filter-wheel",), "slew": ("mount",), "dither": ("mount",),
+    "focus-run": ("focuser",), "filter-change": ("filter-wheel",), "slew": ("mount",),
 }  # fmt: skip
-"""Whose motors run while something happens, by role; a cooler ramp is of the part it names."""
+"""Whose motors run while something happens, by role; a cooler ramp is of the part it names. A dither is a guide pulse
+and no slew: it draws nothing that counts."""
 
 
 def night_seconds(rig: Rig) -> float:
@@ -44,6 +47,13 @@ def usual_happenings(rig: Rig) -> tuple[Happening, ...]:
     for part in focusers:
         found += [Happening("focus-run", at, REFOCUS_S, part.id) for at in _times(SLEW_S, every, seconds)]
     return tuple(sorted(found, key=lambda each: (each.at_s, each.kind, each.part)))
+
+
+def with_usual(rig: Rig, simulated: Iterable[Happening]) -> tuple[Happening, ...]:
+    """Happenings of a simulated night, with coolers and slews as they usually are, which it does not simulate."""
+    own = [each for each in simulated if each.kind in CALLS]
+    usual = [each for each in usual_happenings(rig) if each.kind in ("cooler-ramp", "slew")]
+    return tuple(sorted((*own, *usual), key=lambda each: (each.at_s, each.kind, each.part)))
 
 
 def raised_by(rig: Rig, happening: Happening) -> frozenset[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from topo.model.feeds import Lead
 from topo.model.power import NotJudged
 from topo.model.rig import Rig
 from topo.power.loads import Drawing
@@ -24,10 +25,28 @@ def not_judged(rig: Rig, trees: Iterable[FedTree], loads: dict[str, Drawing]) ->
             missing.append("which of two leads to one end carries how much" if doubled else "a supply that feeds it")
         missing += [] if lead.facts.length_m is not None else ["length_m"]
         missing += [] if lead.facts.gauge_awg is not None or lead.facts.area_mm2 is not None else [GAUGE]
+        dim.update(lead.ends if missing else ())
+        missing += _of_its_guard(rig, lead)
         if missing:
             found.append(NotJudged("lead", lead.id, tuple(missing)))
-            dim.update(lead.ends)
     return (*found, *_parts(rig, reached, dim, loads))
+
+
+def _of_its_guard(rig: Rig, lead: Lead) -> list[str]:
+    """What is not known of its plugs, of where its fuse sits, and of what limits the way it begins at."""
+    facts = lead.facts
+    batteries = {supply.id for supply in rig.supplies if supply.is_battery}
+    known = facts.contact_milliohm is not None
+    at_block = any(block.id == lead.source for block in rig.blocks)
+    missing = [] if known or at_block or facts.from_plug is not None else ["from_plug"]
+    missing += [] if known or facts.to_plug is not None else ["to_plug"]
+    far = lead.source in batteries and facts.fuse_amps is not None and facts.fuse_at_m is None
+    missing += ["fuse_at_m"] if far else []
+    boxes = {box.id: box for box in rig.boxes}
+    channel = boxes[lead.source].channel(lead.socket) if lead.source in boxes else None
+    is_box = channel is not None or any(part.id == lead.source for part in rig.parts)
+    limited = channel is not None and (channel.amps is not None or channel.fuse_amps is not None)
+    return [*missing, *([f"amps of its channel of {lead.source}"] if is_box and not limited else [])]
 
 
 def _supplies(rig: Rig) -> Iterator[NotJudged]:

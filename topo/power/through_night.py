@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Supply
@@ -18,13 +19,13 @@ from topo.model.power import BatteryNight, PowerNight
 from topo.model.rig import Rig
 from topo.power.bases import window
 from topo.power.battery import ENDS_AT, USABLE, capacity_ah, rest_volts, used_share
-from topo.power.forest import TERMINALS, Solution, all_solved, loads_of
+from topo.power.forest import TERMINALS, AsPower, Solution, all_solved, loads_of
 from topo.power.hours import night_seconds, raised_by, usual_happenings
 from topo.power.loads import Drawing
 from topo.power.tree import FedTree, trees
 
-STRETCH_S = 600.0
-"""The longest time in which nothing is looked at anew."""
+STRETCH_S, AFTER_DAWN_S = 600.0, 1800.0
+"""The longest time in which nothing is looked at anew: by night, and where a battery is followed further."""
 
 UNKNOWN_CHARGE = (0.8, 1.0, 1.0)
 """How full a battery is at dusk where nobody says (our own, no source)."""
@@ -32,17 +33,22 @@ UNKNOWN_CHARGE = (0.8, 1.0, 1.0)
 FURTHER = 3.0
 """How many nights long a battery is followed."""
 
-ROUND_V = 0.02
+ROUND_V = 0.05
 """Volts of a battery are looked at in steps of so much: trees need no new solving for less."""
 
 
 def night_power(rig: Rig, happenings: Sequence[Happening] | None = None) -> PowerNight:
-    """A night with what happens in it; a usual one where that is not given."""
+    """A night with what happens in it; a usual one where that is not given. Remembered by what it hangs on, since no
+    plug of USB changes it."""
     if not rig.supplies:
         return PowerNight(night_seconds(rig))
     found = usual_happenings(rig) if happenings is None else tuple(happenings)
-    runs = [_Run(rig, found, level).run() for level in range(3)]
-    return _gathered(rig, runs)
+    return _night_of(AsPower(rig), found, night_seconds(rig))
+
+
+@lru_cache(maxsize=64)
+def _night_of(held: AsPower, happenings: tuple[Happening, ...], seconds: float) -> PowerNight:
+    return _gathered(held.rig, [_Run(held.rig, happenings, level).run() for level in range(3)])
 
 
 @dataclass(slots=True)
@@ -75,6 +81,7 @@ class _Run:
         self.times: list[float] = []
         self.volts: list[dict[str, float | None]] = []
         self.amps: list[dict[str, float | None]] = []
+        self._before: dict[frozenset[str], list[Solution]] = {}
         self._solved: dict[tuple[frozenset[str], tuple[tuple[str, float], ...]], list[Solution]] = {}
 
     def run(self) -> _Run:
@@ -91,24 +98,24 @@ class _Run:
         return self
 
     def _stretches(self) -> list[tuple[float, float]]:
-        """From one change to the next, none longer than `STRETCH_S`; the night's own pattern once more after dawn."""
-        nights = math.ceil(FURTHER) if self.tracks else 1
+        """From one change to the next, none longer than `STRETCH_S`; after dawn normal work goes on."""
         marks = {0.0, self.seconds}
         marks.update(end for at, until, _ in self.raised for end in (at, until) if end < self.seconds)
         marks.update(STRETCH_S * index for index in range(int(self.seconds // STRETCH_S) + 1))
-        once = sorted(marks)
-        whole = [at + night * self.seconds for night in range(nights) for at in once[:-1]] + [nights * self.seconds]
-        if nights > 1:  # a cooler ramps at dusk alone, what recurs goes on
-            later = [(at + night * self.seconds, until + night * self.seconds, names)
-                     for night in range(1, nights) for at, until, names in self.raised if at > 0]  # fmt: skip
-            self.raised += later
+        whole = sorted(marks)
+        if self.tracks:
+            steps = math.ceil((FURTHER - 1) * self.seconds / AFTER_DAWN_S)
+            whole += [self.seconds + AFTER_DAWN_S * step for step in range(1, steps + 1)]
         return list(itertools.pairwise(whole))
 
     def _solutions(self, raised: frozenset[str]) -> list[Solution]:
         volts = {name: round(_volts(track, self.level) / ROUND_V) * ROUND_V for name, track in self.tracks.items()}
         key = raised, tuple(volts.items())
         if key not in self._solved:
-            self._solved[key] = all_solved(self.trees, self.loads, "typical", self.level, raised, volts)
+            # What a converter draws hangs on no volts of its source: the joints are the same at all of them.
+            before = self._before.get(raised)
+            solutions = all_solved(self.trees, self.loads, "typical", self.level, raised, volts, before)
+            self._solved[key] = self._before[raised] = solutions
         return self._solved[key]
 
     def _note(self, at: float, solutions: list[Solution]) -> None:

@@ -115,7 +115,9 @@ class _Between:
         if each is None or length is None:
             return None
         stated, fuse = value_of(facts.contact_milliohm), value_of(facts.fuse_amps)
-        found = [*self._begins(lead), OhmStep("contact", contact_ohm(value_of(facts.from_plug), stated))]
+        found = self._begins(lead)
+        if facts.from_plug is not None or lead.source not in self.blocks:  # a block's own contacts are its plug
+            found.append(OhmStep("contact", contact_ohm(value_of(facts.from_plug), stated)))
         far = min(length, value_of(facts.fuse_at_m, 0.0)) if fuse is not None else 0.0
         if far:
             found.append(OhmStep("wire", each.scaled(2 * far), far))

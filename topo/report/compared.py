@@ -31,6 +31,7 @@ BETTER = {
     "adapters-look-alike": "told-apart-by-socket",
     "cameras-look-alike": "told-apart-by-socket",
     "port-current-exceeded": "claimed-current-exceeded",
+    "not-wired": "part-missing",
 }
 """Findings of the plan and those that tell the same as seen."""
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
+from topo.model.answers import CAUSE_WORDS, CLOCK_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
 from topo.model.facts import Range3
 from topo.model.figures import amount, percent
 from topo.model.plain import plain
@@ -16,7 +16,7 @@ from topo.report.page import Column, Page
 from topo.report.text import by_severity, tell_cautions, tell_troubles
 
 if TYPE_CHECKING:
-    from topo.model.answers import Answers
+    from topo.model.answers import Answers, OverNights
     from topo.report.compose import Report
     from topo.report.lines import Line
 
@@ -24,6 +24,7 @@ MOST_LINES_TOLD = 12
 HARMLESS = ("reset-waking", "reset-starting")
 COUNT_WORDS = {
     "over-current": "over-current on its port", "over-current-hub": "over-current on the whole hub",
+    "low-volts": "the board's own supply sagged",
     "bandwidth": "refused, no bandwidth left", "resources": "refused, no resources left",
     "not-configured": "could not be configured", "reset": "reset while in use", "slower": "came back slower",
     "controller-dead": "controller declared dead",
@@ -53,7 +54,9 @@ def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8
         tell_findings(page, report)
     _departures(page, answers)
     _places(page, answers)
+    _between(page, answers)
     _links(page, answers)
+    _nights(page, answers)
     _refuted(page, answers)
     _known(page, answers)
     if report is not None:
@@ -117,6 +120,27 @@ def _when(drop: Away, answers: Answers) -> str:
     if math.isfinite(drop.give_s):
         return time_words(drop.at_s, answers)
     return f"{drop.own_s:.3f} s of {drop.clock}"
+
+
+# -- scans before and after --------------------------------------------------------------------------------------------
+
+def _between(page: Page, answers: Answers) -> None:
+    for each in answers.between:
+        page.blank()
+        times = f" ({time_words(each.from_s, answers)} to {time_words(each.to_s, answers)})" if each.to_s else ""
+        names = f"{plain(_base(each.before), 60)} and {plain(_base(each.after), 60)}"
+        if not each.changes:
+            page.say(f"Nothing changed between {names}{times}.", "SCANS", "strong")
+            continue
+        page.say(f"What changed between {names}{times}.", "SCANS", "strong")
+        for change in each.changes:
+            page.hang(f"{_placed(change.path, change.part)}{plain(change.words, 300)}", 4, "- ")
+
+
+def _placed(path: str, part: str | None) -> str:
+    if not path:
+        return ""
+    return f"{plain(part, 64)} ({plain(path, 40)}) " if part is not None else f"{plain(path, 40)} "
 
 
 # -- who left ---------------------------------------------------------------------------------------------------------
@@ -196,6 +220,23 @@ def _links(page: Page, answers: Answers) -> None:
             page.hang(_link(link), 4, "- ")
 
 
+def _nights(page: Page, answers: Answers) -> None:
+    for each in answers.nights:
+        page.blank()
+        page.say(f"In {each.hits} of {each.nights} nights something left the bus at {CLOCK_WORDS[each.clock]}, "
+                 f"{clock_text(each)}, within {amount(each.spread_s / 60.0, 'min')}. By chance: {each.p:.2g}."
+                 + (f" {' and '.join(CLOCK_WORDS[c] for c in each.alike).capitalize()} fits these nights as well."
+                    if each.alike else ""), "NIGHTS", "strong")
+
+
+def clock_text(found: OverNights) -> str:
+    """Where on its clock, as a person reads it: 02:10, or 2 h 10 min after the start."""
+    minutes = round(found.at_s / 60.0)
+    if found.clock == "clock-hour":
+        return f"about {minutes // 60 % 24:02d}:{minutes % 60:02d}"
+    return f"{minutes // 60} h {minutes % 60:02d} min" + (" after it" if found.clock == "since-start" else " of it")
+
+
 def _glitches(count: int) -> str:
     return "1 glitch" if count == 1 else f"{count} glitches"
 
@@ -269,7 +310,10 @@ def remarks(told: EvidenceReport) -> tuple[str, ...]:
 
 
 def facts_to_write(answers: Answers) -> list[tuple[str, str, float]]:
-    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once."""
+    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once.
+
+    A key of a mapping in the part has a dot: `seen.interval_s`.
+    """
     found: dict[tuple[str, str], Known] = {}
     for each in answers.known:
         if each.fact and each.part is not None:

@@ -43,11 +43,19 @@ def answers_object(answers: Answers) -> dict[str, Any]:
              "settled": woe.settled, "where": _where(woe.file, woe.line)} for woe in answers.ports],
         "counted": [{"kind": each.kind, "place": each.path, "part": each.part, "count": each.count,
                      "where": _where(each.file, each.line)} for each in answers.counted],
+        "between_scans": [
+            {"before": each.before, "after": each.after,
+             "changes": [{"place": one.path or None, "part": one.part, "what": one.words} for one in each.changes]}
+            for each in answers.between],
         "guiding": [
             {"source": each.source, "frames": each.frames, "cadence_s": rounded(each.cadence_s),
              "late": len(each.late), "lost": len(each.lost), "jumps": len(each.jumps), "unit": each.unit or None}
             for each in answers.guiding],
         "lined_up": [_link(link) for link in answers.links],
+        "over_nights": [
+            {"clock": each.clock, "nights": each.nights, "in_nights": each.hits, "events": each.events,
+             "at_s": rounded(each.at_s), "within_s": rounded(each.spread_s), "p": rounded(each.p),
+             "fits_as_well": list(each.alike)} for each in answers.nights],
         "refuted": [{"cause": each.cause, "part": each.part or None, "because": each.because, "limit": each.limit}
                     for each in answers.refuted],
         "measured": [_known(each) for each in answers.known],

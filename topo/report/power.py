@@ -11,11 +11,12 @@ from topo.model.finding import Finding, in_order
 from topo.model.plain import plain
 from topo.report.lines import Line
 from topo.report.page import MARK, Column, Page
+from topo.report.power_night import battery_words
 from topo.words.lists import some_of
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.power import BatteryNight, LeadPower, PlugPower, SourcePower, UsbPower
+    from topo.model.power import LeadPower, PlugPower, SourcePower, UsbPower
 
 NAME_MOST = 20
 MOST_NOT_JUDGED = 6
@@ -167,16 +168,7 @@ def _batteries(page: Page, study: Study) -> None:
     for index, night in enumerate(study.power_night.batteries):
         if index == 0:
             page.blank()
-        page.say(_battery_words(night), "NIGHT" if index == 0 else "", "strong")
-
-
-def _battery_words(night: BatteryNight) -> str:
-    low, likely, high = night.lasts_h
-    said = f"{plain(night.supply)} gives what it may for {likely:.1f} h ({low:.1f} to {high:.1f}); the night has "
-    said += f"{night.night_h:g} h, and {100 * night.left_at_dawn.likely:.0f} % of its charge is left at dawn. "
-    if night.out is not None and night.out_h is not None:
-        said += f"{plain(night.out)} falls out first, after {night.out_h:.1f} h. "
-    return said + "An estimate: a battery's age is never known well."
+        page.say(battery_words(night), "NIGHT" if index == 0 else "", "strong")
 
 
 def _findings(page: Page, findings: Sequence[Finding]) -> None:
@@ -233,8 +225,9 @@ def _not_judged_words(study: Study) -> str:
     if plugs:
         facts = dict.fromkeys(word.split(" of ")[0] for each in plugs for word in each.missing
                               if not word.startswith("volts"))  # fmt: skip
-        said.append(f"5 V at {len(plugs)} of {len(study.usb_power)} USB plugs ({', '.join(facts)} not known)")
-    return f"Volts of {'; and of '.join(said)}." if said else ""
+        said.append(f"the 5 V at {len(plugs)} of {len(study.usb_power)} USB plugs ({', '.join(facts)} not known)")
+    words = "; ".join(said)
+    return f"{words[:1].upper()}{words[1:]}." if said else ""
 
 
 def _volts_at(volts: Range3 | None) -> str:

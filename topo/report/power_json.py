@@ -14,7 +14,7 @@ from topo.report.rounded import ranged, rounded
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.finding import Finding
-    from topo.model.power import ByState
+    from topo.model.power import ByState, PowerNight
 
 POWER_FORMAT = "topo.power.1"
 
@@ -23,7 +23,7 @@ def power_report_json(study: Study, findings: Sequence[Finding], tell: Any) -> d
     """All of `topo power --json`. `tell` makes an object of a finding."""
     return {
         "format": POWER_FORMAT, "rig": study.rig.name, "file": study.rig.file, "power": power_json(study),
-        "night": _night(study), "findings": [tell(finding) for finding in findings],
+        "night": night_volts_json(study.power_night), "findings": [tell(finding) for finding in findings],
     }  # fmt: skip
 
 
@@ -78,9 +78,8 @@ def _states(states: ByState) -> dict[str, Any]:
     return {state: ranged(states.of(state)) for state in LOAD_STATES}
 
 
-def _night(study: Study) -> dict[str, Any]:
+def night_volts_json(night: PowerNight) -> dict[str, Any]:
     """Volts at each plug and amps of each supply at each change of the loads."""
-    night = study.power_night
     return {
         "seconds": rounded(night.seconds),
         "times_s": [rounded(at) for at in night.times_s],

@@ -15,10 +15,12 @@ from topo.model.night import NEVER_WORDS
 from topo.model.plain import plain
 from topo.report.lines import Line
 from topo.report.page import Column, Page
+from topo.report.power_night import tell_power_night
 from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.model.night import Lateness, Shooting
+    from topo.model.power import PowerNight
     from topo.night.outcome import Nights
     from topo.night.tonight import CameraTonight, GuideTonight, PairTonight, Tonight
 
@@ -48,6 +50,7 @@ class TonightReport:
     nights: Nights
     after: Nights | None
     labels: Mapping[str, str]
+    power: PowerNight | None = None
 
 
 def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
@@ -69,6 +72,7 @@ def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8
         _tell_guide(page, guide)
     _tell_dark(page, now)
     _tell_streams(page, now)
+    tell_power_night(page, report.power)
     _tell_first(page, report)
     _tell_assumed(page, now)
     if report.troubles:

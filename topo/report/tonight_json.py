@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from topo.report.power_json import night_volts_json
+
 if TYPE_CHECKING:
     from topo.model.night import Cost, Lateness, Spread
     from topo.night.tonight import Tonight
@@ -25,6 +27,7 @@ def tonight_json(report: TonightReport) -> dict[str, Any]:
         "now": _night(report.now),
         "advice": report.advice or None,
         "then": None if report.then is None else _night(report.then),
+        "power": None if report.power is None else night_volts_json(report.power),
         "assumed": list(report.now.plan.assumed),
         "plugins_failed": list(report.troubles),
     }

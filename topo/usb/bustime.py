@@ -70,13 +70,9 @@ def bulk_ceiling_bytes_per_s(stuffing: float, payload: int = 512) -> int:
     return math.floor(MICROFRAME_NS / transaction_ns(Speed.HIGH, payload, stuffing=stuffing)) * payload * 8000
 
 
-def full_speed_bulk_bytes_per_s(stuffing: float = NO_STUFFING, payload: int = 64, reserved: float = 0.0) -> int:
-    """Full-speed bulk payload each second in what periodic transfers leave of each frame (`reserved`, a share).
+def full_speed_bulk_bytes_per_s(stuffing: float, payload: int = 64) -> int:
+    """Full-speed bulk payload each second when whole transactions of that stuffing fill each frame.
 
-    19 transactions and 1.216 MB/s with no stuffing (table 5-9), 16 and 1.024 MB/s with the worst. Raises ValueError
-    for a share outside 0 to 1.
+    19 transactions and 1.216 MB/s with no stuffing (table 5-9), 16 and 1.024 MB/s with the worst.
     """
-    if not 0.0 <= reserved <= 1.0:
-        raise ValueError(f"a share of the frame is 0 to 1, not {reserved}")
-    free_ns = FRAME_NS * (1.0 - reserved)
-    return math.floor(free_ns / transaction_ns(Speed.FULL, payload, stuffing=stuffing)) * payload * 1000
+    return math.floor(FRAME_NS / transaction_ns(Speed.FULL, payload, stuffing=stuffing)) * payload * 1000

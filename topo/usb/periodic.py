@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from topo.model.facts import value_of
 from topo.model.speed import Speed
-from topo.usb.frames import BYTES_PER_FRAME, OVERHEAD_BYTES, Transfer
+from topo.usb.frames import BYTES_PER_FRAME, MAX_PAYLOAD, OVERHEAD_BYTES, Transfer
+from topo.usb.translator import isochronous_splits
 
 if TYPE_CHECKING:
     from topo.model.records import DeviceFacts
@@ -42,9 +43,12 @@ def reservations(facts: DeviceFacts, speed: Speed) -> Reservation:
         )
     if (per_ms := value_of(facts.iso_bytes_per_ms)) is not None and (speed, Transfer.ISOCHRONOUS) in OVERHEAD_BYTES:
         stream = _isochronous(per_ms, speed)
-        split_stream = (8 * OVERHEAD_BYTES[Speed.HIGH, Transfer.ISOCHRONOUS] + per_ms) / (
-            BYTES_PER_FRAME[Speed.HIGH] * 8
-        )
+        if speed is Speed.FULL:
+            packets = math.ceil(per_ms / MAX_PAYLOAD[Speed.FULL, Transfer.ISOCHRONOUS])
+            splits = packets * isochronous_splits(math.ceil(per_ms / packets), inward=True)
+            split_stream = (splits * OVERHEAD_BYTES[Speed.HIGH, Transfer.ISOCHRONOUS] + per_ms) / (
+                BYTES_PER_FRAME[Speed.HIGH] * 8
+            )
     if speed is Speed.HIGH:
         return Reservation(own + stream, 0.0, stream)
     return Reservation(own + stream, split + split_stream, stream, split_stream)

@@ -16,7 +16,7 @@ from topo.usb.camera import binned_frame_bytes, frames_per_s
 from topo.usb.delivered import Delivered, delivered, delivered_uplink
 from topo.usb.frames import Transfer, seconds_per_byte
 from topo.usb.periodic import Reservation, reservations
-from topo.usb.translator import split_bus_seconds_per_byte
+from topo.usb.translator import exchange_seconds_per_byte, split_bus_seconds_per_byte
 
 if TYPE_CHECKING:
     from topo.wiring.topology import Topology, Translator
@@ -99,7 +99,7 @@ class _Builder:
         if usb_part is None and not line:
             return None
         none = _Route((), Range3(0.0, 0.0, 0.0), float(BULK_PACKET[Speed.FULL]))
-        route = none if usb_part is None else self._route(usb_part, moves.direction)
+        route = none if usb_part is None else self._route(usb_part, moves.direction, _exchange(part))
         reserved = self._streams_reserved(part)
         return Flow(
             device=part.id,
@@ -159,7 +159,8 @@ class _Builder:
         above = self.topology.part(leg.above)
         return None if isinstance(above, Computer) else self._usb_part(above)
 
-    def _route(self, part: Part, direction: Way) -> _Route:
+    def _route(self, part: Part, direction: Way, exchange: tuple[float, float] | None = None) -> _Route:
+        """The way of a part's data. `exchange`: bytes of a question and its answer, in packets that are not full."""
         speed = self.topology.speed(part.id)
         assert speed is not None
         packet = BULK_PACKET[speed]
@@ -170,17 +171,11 @@ class _Builder:
                 uses.append(Use(resource.id, 1e-6 / resource.ceiling_mb_per_s))
         else:
             if speed < Speed.HIGH:
-                transfer = Transfer.BULK if speed is Speed.FULL else Transfer.INTERRUPT
                 translator = self.topology.translator(part.id)
                 assert translator is not None
-                uses.append(Use(self._translator(translator, part).id, seconds_per_byte(speed, transfer, packet)))
+                uses.append(Use(self._translator(translator, part).id, _costs(speed, exchange)[0]))
             if (bus := self._bus(part)) is not None and not self._on_root_full_speed(part):
-                cost = (
-                    seconds_per_byte(Speed.HIGH, Transfer.BULK, packet)
-                    if speed is Speed.HIGH
-                    else split_bus_seconds_per_byte(packet)
-                )
-                uses.append(Use(bus.id, cost))
+                uses.append(Use(bus.id, _costs(speed, exchange)[1]))
         if (uplink := self._uplink(part, direction)) is not None:
             uses.append(Use(uplink.id, 1e-6 / uplink.ceiling_mb_per_s))
         return _Route(tuple(uses), delivered(speed).fixed_s, float(packet))
@@ -319,6 +314,21 @@ def _camera(part: Device, frame: int) -> _Moves | None:
     exposure = value_of(part.use.exposure_s)
     period = None if exposure is None else exposure + (value_of(part.use.gap_s) or 0.0)
     return _Moves("still", "in", frame, period, cap, cap, basis)
+
+
+def _costs(speed: Speed, exchange: tuple[float, float] | None) -> tuple[float, float]:
+    """Seconds of a byte on a part's own link, and on the 480 Mb/s bus it is on or behind; not for SuperSpeed."""
+    if exchange is not None and speed is Speed.FULL:
+        return exchange_seconds_per_byte(*exchange)
+    packet = BULK_PACKET[speed]
+    own = seconds_per_byte(speed, Transfer.INTERRUPT if speed is Speed.LOW else Transfer.BULK, packet)
+    return own, split_bus_seconds_per_byte(packet) if speed < Speed.HIGH else own
+
+
+def _exchange(part: Device) -> tuple[float, float] | None:
+    """Bytes of a question and of its answer, where a device is asked over a serial line."""
+    out, back = value_of(part.serial.bytes_out, 0.0), value_of(part.serial.bytes_in, 0.0)
+    return (out, back) if part.has_serial_line and out + back > 0.0 else None
 
 
 def _serial(part: Device) -> _Moves | None:

@@ -7,20 +7,8 @@ import math
 from topo.model.speed import Speed
 from topo.usb.frames import BYTES_PER_FRAME, FRAMES_PER_S, MAX_PAYLOAD, OVERHEAD_BYTES, Transfer
 
-FULL_SPEED_BUDGET_BYTES = 1157
-"""Bytes of a full-speed frame that periodic transfers may take, overhead included: 1500 x 0.9 x 6/7 (USB 2.0 11.18.1).
-A limit of the schedule; bulk transfers use what is left and are not held to it."""
-
 FULL_SPEED_BYTES_PER_MICROFRAME = 188
 """Full-speed bytes in a microframe: 1500/8, rounded up (USB 2.0 11.18.1)."""
-
-TRANSLATOR_BUS_BYTES = 500
-"""Bytes a microframe a controller's accounting takes for an active translator with periodic endpoints (kernel source:
-31 + 94 blocks of 4 bytes), once for the translator, not for each device: 6.67 % of the 7,500 a microframe holds, 7.8 %
-of what is left after worst-case stuffing (1,607 blocks)."""
-
-BUS_BYTES_AFTER_STUFFING = 1607 * 4
-"""What the same accounting has to give away in a microframe: 7500 x 6/7, in whole blocks of 4 bytes."""
 
 SPLITS_OF_A_BULK_PACKET = 2
 """A start-split and a complete-split for each slow bulk packet (USB 2.0 11.17)."""
@@ -40,17 +28,6 @@ def split_bus_seconds_per_byte(packet: int) -> float:
     return (overhead + packet) / packet / (BYTES_PER_FRAME[Speed.HIGH] * FRAMES_PER_S[Speed.HIGH])
 
 
-def best_case_budget(frame_bytes: int = FULL_SPEED_BUDGET_BYTES) -> tuple[int, ...]:
-    """Full-speed bytes in each of a frame's eight microframes when they come as early as they may (figure 11-60).
-
-    1,157 bytes are six times 188, then 29, then none. Raises ValueError for more than the budget of a frame.
-    """
-    if not 0 <= frame_bytes <= FULL_SPEED_BUDGET_BYTES:
-        raise ValueError(f"periodic transfers take 0 to {FULL_SPEED_BUDGET_BYTES} bytes a frame, not {frame_bytes}")
-    slot = FULL_SPEED_BYTES_PER_MICROFRAME
-    return tuple(min(slot, max(0, frame_bytes - slot * index)) for index in range(8))
-
-
 def isochronous_splits(payload: int, *, inward: bool) -> int:
     """Splits on the high-speed bus for one full-speed isochronous packet (USB 2.0 11.18.4).
 
@@ -64,7 +41,7 @@ def isochronous_splits(payload: int, *, inward: bool) -> int:
     return 1 + pieces + 2 if inward else pieces
 
 
-def exchange_frame_share(bytes_out: int, bytes_in: int) -> float:
+def exchange_frame_share(bytes_out: float, bytes_in: float) -> float:
     """Full-speed frames that one question and its answer on a serial adapter take on the translator's slow side.
 
     Each goes in bulk packets of at most 64 bytes, with 13 bytes of overhead each. Polls a second times this, divided by
@@ -73,12 +50,22 @@ def exchange_frame_share(bytes_out: int, bytes_in: int) -> float:
     if bytes_out < 0 or bytes_in < 0:
         raise ValueError(f"a poll has 0 bytes or more each way, not {bytes_out} and {bytes_in}")
     most, overhead = MAX_PAYLOAD[Speed.FULL, Transfer.BULK], OVERHEAD_BYTES[Speed.FULL, Transfer.BULK]
-    taken = sum(size + overhead * math.ceil(size / most) for size in (bytes_out, bytes_in))
+    taken = math.fsum(size + overhead * math.ceil(size / most) for size in (bytes_out, bytes_in))
     return taken / BYTES_PER_FRAME[Speed.FULL]
 
 
-def serial_line_bytes_per_s(baud: float, bits_per_byte: int = 10) -> float:
-    """Bytes a second of a serial line: start bit, 8 data bits and stop bit make 10 bits a byte. Raises ValueError."""
-    if not baud > 0 or bits_per_byte < 1:
-        raise ValueError(f"a serial line has a baud rate above 0, not {baud}")
-    return baud / bits_per_byte
+def exchange_seconds_per_byte(bytes_out: float, bytes_in: float) -> tuple[float, float]:
+    """What a byte of questions and answers takes: seconds of the translator's slow side, and of the bus above it.
+
+    Short packets cost more a byte than full ones, on both. Raises ValueError for an exchange of no bytes.
+    """
+    size = bytes_out + bytes_in
+    if not size > 0.0:
+        raise ValueError(f"an exchange has some bytes, not {bytes_out} out and {bytes_in} in")
+    most, overhead = MAX_PAYLOAD[Speed.FULL, Transfer.BULK], OVERHEAD_BYTES[Speed.HIGH, Transfer.BULK]
+    packets = math.ceil(bytes_out / most) + math.ceil(bytes_in / most)
+    above = SPLITS_OF_A_BULK_PACKET * overhead * packets + size
+    return (
+        exchange_frame_share(bytes_out, bytes_in) / FRAMES_PER_S[Speed.FULL] / size,
+        above / (BYTES_PER_FRAME[Speed.HIGH] * FRAMES_PER_S[Speed.HIGH]) / size,
+    )

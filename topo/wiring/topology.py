@@ -140,7 +140,8 @@ class Topology:
 
     def free_sockets(self) -> tuple[tuple[str, Socket], ...]:
         """Sockets nothing is plugged into, on parts that reach the computer: (part id, socket), in rig order."""
-        used = {(part.plug.part, part.plug.socket) for part in self.rig.parts if part.plug is not None}
+        plugs = (*(part.plug for part in self.rig.parts), *self.rig.reserved)
+        used = {(plug.part, plug.socket) for plug in plugs if plug is not None}
         return tuple(
             (part.id, socket)
             for part in self.rig.parts

@@ -5,6 +5,7 @@ The printers follow the published layouts; the account of what must be read is t
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
@@ -208,3 +209,28 @@ def test_an_unknown_text_names_what_was_recognised_and_a_command_for_each_system
     assert words in lines[0]
     for system, command in (("Linux:", "usb-devices"), ("macOS:", "ioreg"), ("Windows 11:", "pnputil")):
         assert [line for line in lines if line.strip().startswith(system) and command in line]
+
+
+PREFIXES = {
+    "dmesg": "[{n:5d}.553655] {m}", "raw": "<6>[{n:5d}.553655] {m}", "caller": "[{n:5d}.406137][ T3715] {m}",
+    "vendor": "[    6.507865][ 3] [  T159] {m}", "dated": "[Wed Apr 21 21:48:03 2021] {m}",
+    "dated in French": "[mer. avril 21 21:48:03 2021] {m}", "differences": "[  +0.000298] {m}",
+    "iso": "2024-11-16T22:14:09,701229+08:00 {m}", "syslog": "Nov  5 22:10:01 host kernel: {m}",
+    "syslog with both": "Nov 05 22:10:01 host kernel: [  998.928731] {m}",
+    "short-iso": "2024-11-16T22:14:09+0800 host kernel: {m}",
+    "short-full": "Sat 2024-11-16 22:14:09 CST host kernel: {m}",
+    "short-unix": "1625657838.011498 host kernel: {m}", "short-monotonic": "[ 1593.115466] host kernel: {m}",
+    "RFC 5424": "<6>1 2024-11-16T22:14:09.7Z host kernel - - - {m}", "nothing before": "{m}",
+}
+
+
+@pytest.mark.parametrize("name", [*PREFIXES, "journal as JSON"])
+def test_a_kernel_log_is_read_whatever_printed_it(name: str) -> None:
+    """Forms: dmesg(1), journalctl(1), RFC 3164 and 5424, and the kernel's printk."""
+    text = kernel_log(MEADOW)
+    said = [re.sub(r"^\[ *[0-9.]+\] ", "", line) for line in text.splitlines()]
+    form = PREFIXES.get(name)
+    lines = [json.dumps({"MESSAGE": m, "_TRANSPORT": "kernel"}) if form is None else form.format(n=n, m=m)
+             for n, m in enumerate(said)]  # fmt: skip
+    found, wanted = read_scan("\n".join(lines)), read_scan(text)
+    assert (found.sightings, found.controllers) == (wanted.sightings, wanted.controllers)

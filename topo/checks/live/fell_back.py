@@ -6,8 +6,10 @@ no more, a slower hub, or the leg whose two ends could both do more, which is it
 device says what it could do in a descriptor (BOS, USB 3.2 9.6.2) that the system keeps.
 
 For long single exposures this is only a longer download, and a note. A risk for a guide camera, for a stream, for a
-hub, and where a guide camera is on the bus it fell back to. 'Possible' where only the file says that it could run
-faster, or where the scan tells the side of USB alone. What the file itself has at that speed is not told here.
+hub, and where a guide camera is on the bus it fell back to. Several on one hub or controller, with nothing faster
+there, point at the hub, the socket or the driver, not at their cables. 'Possible' where only the file says that it
+could run faster, or where the scan tells the side of USB alone. What the file itself has at that speed is not told
+here.
 
 Refuted if the system shows it at its full speed after the plug was pushed in again.
 """
@@ -28,12 +30,15 @@ from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure
 from topo.model.figures import mbit
 from topo.model.finding import Finding, Fix, Severity
+from topo.model.plain import plain
+from topo.model.rig import COMPUTER
 from topo.model.speed import Speed
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.comparison import Comparison, Match
+    from topo.wiring.topology import Topology
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:
@@ -45,8 +50,54 @@ def find(comparison: Comparison) -> Iterator[Finding]:
         if slow is not None:
             element, parts, certain = found.get(slow.thing.key, (slow, [], True))
             found[slow.thing.key] = (element, [*parts, match], certain and bool(sure) and slow.certain)
-    for element, parts, certain in found.values():
-        yield _finding(comparison, element, parts, certain)
+    for group in _together(comparison, list(found.values())):
+        everybody = tuple(match.part for _, matches, _ in group for match in matches)
+        for element, parts, certain in group:
+            finding = _finding(comparison, element, parts, certain)
+            yield finding if len(group) == 1 else _in_one_place(comparison, finding, everybody)
+
+
+Slow = tuple[SlowElement, list["Match"], bool]
+
+
+def _together(comparison: Comparison, found: list[Slow]) -> list[list[Slow]]:
+    """Legs that are slow in one place, where nothing runs at SuperSpeed; every other element by itself."""
+    groups: dict[object, list[Slow]] = {}
+    for number, each in enumerate(found):
+        place = _place(comparison, each) if each[0].kind == "leg" else None
+        groups.setdefault(number if place is None else place, []).append(each)
+    return list(groups.values())
+
+
+def _place(comparison: Comparison, slow: Slow) -> tuple[str, str] | None:
+    """The hub, or the computer's controller, that a slow leg hangs on; None where another part is fast there."""
+    legs = comparison.study.topology
+    here = _above(legs, slow[1][0].part)
+    first = slow[1][0]
+    could = could_mbit(comparison, first.thing, first)[0] or 0
+    if here is None or (first.most_mbit or 0) >= SUPER or could < SUPER:
+        return None
+    fast = (match for match in comparison.matches if (match.most_mbit or 0) >= SUPER)
+    return None if any(_above(legs, match.part) == here for match in fast) else here
+
+
+def _above(topology: Topology, name: str) -> tuple[str, str] | None:
+    leg, root = topology.leg(name), topology.root_socket(name)
+    if leg is None or leg.socket.kind != "usb" or root is None:
+        return None
+    return (leg.above, "") if leg.above != COMPUTER else (COMPUTER, root.controller or "")
+
+
+def _in_one_place(comparison: Comparison, finding: Finding, names: tuple[str, ...]) -> Finding:
+    """The finding of one of several that fell back in one place: three bad cables at once are less likely than that."""
+    above, controller = _above(comparison.study.topology, names[0]) or (COMPUTER, "")
+    place = f"the computer's controller {plain(controller)}" if above == COMPUTER else plain(above)
+    head = finding.message.partition(": the first slow element")[0]
+    message = (f"{head}. {listed(names)} all fell back, and nothing on {place} is faster: that points at {place}, its "
+               "socket or its driver, not at their cables.")
+    fix = Fix(f"Try one of them in a socket of another controller. If it is fast there, look at {place}: its own leg, "
+              "its driver and firmware, the settings for USB 3 in the computer's setup.")
+    return replace(finding, message=message, fix=fix)
 
 
 def _fell_back(comparison: Comparison, match: Match) -> bool | None:
@@ -170,6 +221,9 @@ CHECK = Check(
         Case("the camera's own leg", ON_HUB, 1, scan(*HUB3, seen("1-1.1", **SLOW), seen("1-1.2"))),
         Case("the hub's leg, told once", ON_HUB, 1,
              scan(hub("1-1", could_mbit=BOS, usb_version=2.1), seen("1-1.1", **SLOW), seen("1-1.2"))),
+        Case("both cameras on one controller",
+             rig(imaging("computer/usb3-1"), imaging("computer/usb3-2", name="second")), 2,
+             scan(seen("1-1", **SLOW), seen("1-2", **{**SLOW, "serial": "B2"}))),
         Case("a USB 2 hub instead", ON_HUB, 1, scan(hub("1-1"), seen("1-1.1", **SLOW), seen("1-1.2"))),
         Case("a socket without a SuperSpeed side", rig(imaging("computer/usb3-1")), 1,
              scan(seen("1-1", **SLOW), ports=(

@@ -18,8 +18,10 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import adapter, hub, scan, seen
 from topo.model.check import Case, Check
+from topo.model.facts import value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
+from topo.model.rig import Hub
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -54,13 +56,24 @@ def _finding(comparison: Comparison, part: Part, behind: tuple[str, ...]) -> Fin
         others=behind,
         message=f"{plain(part.id)} is in the file but not to be seen{along}.{hint}",
         refuted_by="it answers its program, or `topo live` shows it a minute later",
-        fix=Fix(_advice(part)),
+        fix=Fix(_advice(part) + _slow_behind_fast(comparison, part)),
     )
 
 
 def _advice(part: Part) -> str:
     plug = f" in {plain(str(part.plug))}" if part.plug is not None else ""
     return f"Look whether it has power and its plug{plug} sits; then try another cable, then another socket."
+
+
+def _slow_behind_fast(comparison: Comparison, part: Part) -> str:
+    """Slow devices behind a USB 3 hub are known to stay away, on one maker's hubs and not on another's."""
+    topology = comparison.declared.topology
+    leg, own = topology.leg(part.id), value_of(part.own_speed)
+    above = topology.part(leg.above) if leg is not None else None
+    if own not in ("full", "low") or not isinstance(above, Hub) or not above.inner_speed.is_superspeed:
+        return ""
+    return (f" Slow devices are known to stay away behind some USB 3 hubs: try {plain(part.id)} in a USB 2 socket, or "
+            "with a plain USB 2 hub between it and that hub.")
 
 
 CHECK = Check(

@@ -5,7 +5,7 @@ it opens within the hour, at 200 % within minutes (UL/CSA 248-14). Resettable fu
 rating in the heat. A fuse that opens is a fault to find, never a reason for a bigger fuse than the wire takes.
 
 A fault where normal work passes the rating; a risk where the peak does; a note where normal work passes three quarters
-of it.
+of it, which is a risk for fuses that trip in the heat.
 
 Refuted by the marking on the fuse, or by nights it has held. Mains supplies stay closed; follow local codes.
 """
@@ -22,12 +22,12 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
-from topo.power.copper import FUSE_SHARE
+from topo.power.copper import FUSE_SHARE, TRIP_IN_HEAT
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Proposal
-    from topo.model.feeds import Lead
+    from topo.model.feeds import FuseClass, Lead
     from topo.model.power import LeadPower
 
 
@@ -35,12 +35,13 @@ def find(study: Study) -> Iterator[Finding]:
     """One finding for each fuse that is too small for what runs through it."""
     for power in study.power.leads:
         lead = lead_of(study, power.id)
-        fuse, where = _fuse(study, lead)
+        fuse, where, kind = _fuse(study, lead)
         typical, peak = likely(power.amps.typical), likely(power.amps.peak)
         if fuse is None or max(typical / FUSE_SHARE, peak) <= fuse:
             continue
-        severity: Severity = "fault" if typical > fuse else "risk" if peak > fuse else "note"
-        shown, when = (peak, "at the peak") if severity == "risk" else (typical, "in normal work")
+        near: Severity = "risk" if kind in TRIP_IN_HEAT else "note"
+        severity: Severity = "fault" if typical > fuse else "risk" if peak > fuse else near
+        shown, when = (peak, "at the peak") if typical <= fuse < peak else (typical, "in normal work")
         yield Finding(
             name="fuse-blows-in-use",
             severity=severity,
@@ -48,7 +49,7 @@ def find(study: Study) -> Iterator[Finding]:
             part=lead.to,
             place=lead.place,
             message=f"{shown:.1f} A run through {plain(lead.id)} {when}, and {where} is for {fuse:g} A"
-            + (f": more than {FUSE_SHARE:.0%} of it." if severity == "note" else "."),
+            + (f": more than {FUSE_SHARE:.0%} of it." if max(typical, peak) <= fuse else "."),
             figures=_figures(fuse, power),
             refuted_by="the marking on the fuse, or nights it has held",
             fix=fixed(
@@ -58,17 +59,17 @@ def find(study: Study) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _fuse(study: Study, lead: Lead) -> tuple[float | None, str]:
+def _fuse(study: Study, lead: Lead) -> tuple[float | None, str, FuseClass | None]:
     """The fuse a lead's own current runs through: its own, or that of its way out of a block or box."""
     if lead.facts.fuse_amps is not None:
-        return lead.facts.fuse_amps.value, "its fuse"
+        return lead.facts.fuse_amps.value, "its fuse", value_of(lead.facts.fuse_class)
     for block in study.rig.blocks:
         if block.id == lead.source:
-            return value_of(block.facts.fuse_amps), f"its fuse in {plain(block.id)}"
+            return value_of(block.facts.fuse_amps), f"its fuse in {plain(block.id)}", value_of(block.facts.fuse_class)
     for box in study.rig.boxes:
         if box.id == lead.source:
-            return value_of(box.channel(lead.socket).fuse_amps), f"its fuse in {plain(box.id)}"
-    return None, ""
+            return value_of(box.channel(lead.socket).fuse_amps), f"its fuse in {plain(box.id)}", None
+    return None, "", None
 
 
 def _figures(fuse: float, power: LeadPower) -> tuple[Figure, ...]:
@@ -87,9 +88,9 @@ def _offers(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
         yield from thicker(lead, power)
 
 
-def _rig(peak: float, typical: float = 2) -> str:
+def _rig(peak: float, typical: float = 2, more: str = "") -> str:
     power = "power:\n  supplies: {pier: {volts: 12, amps: 20, volts_by: meter}}\n"
-    power += "  leads: {a: {from: pier, to: main-camera, length_m: 1, gauge_awg: 16, fuse_amps: 5}}\n"
+    power += f"  leads: {{a: {{from: pier, to: main-camera, length_m: 1, gauge_awg: 16, fuse_amps: 5{more}}}}}\n"
     return rig(imaging("computer/usb3-1", f"amps_typical: {typical:g}", f"amps_peak: {peak:g}")) + power
 
 
@@ -104,5 +105,6 @@ CHECK = Check(
         Case("3 A through a fuse of 5 A", _rig(3), 0),
         Case("a peak of 6 A through a fuse of 5 A", _rig(6), 1),
         Case("4.2 A all night through a fuse of 5 A", _rig(4.5, 4.2), 1),
+        Case("the same through one that resets itself", _rig(4.5, 4.2, ", fuse_class: resettable"), 1),
     ),
 )

@@ -76,6 +76,7 @@ CHECK = Check(
     summary="the negatives of two supplies meet only in a data cable",
     explanation=__doc__,
     severities=("risk", "note"),
+    symptoms=("random resets when touched", "resets with one supply", "tingle at the case"),
     find=find,
     cases=(
         Case("one supply for both", _fed(BOTH, APART.replace("desk", "pier")), 0),

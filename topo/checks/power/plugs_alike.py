@@ -73,6 +73,7 @@ CHECK = Check(
     summary="plugs of one kind carry unlike volts",
     explanation=__doc__,
     severities=("risk",),
+    symptoms=("hub dead after plugging in power",),
     find=find,
     scope="no-plug",
     cases=(

@@ -5,8 +5,9 @@ has 5 V, and may have no more than 4.45 V on USB 3 and 4.75 V on USB 2. The rest
 28 AWG cost 1.4 V. Below its volts a camera drops out, mostly when it starts to read out or when it is cold; a hub
 without a supply hands on what little reaches it.
 
-A fault where it is so from a socket of 5 V; a risk where only from one at the low end of the standard. Cables of
-unknown gauge or length are listed as not judged.
+A fault where it is so from a socket of 5 V; a risk where only from one at the low end of the standard; a note where
+that is the low end of USB 3 and the part runs at USB 2, whose own standard promises it more. Cables of unknown gauge
+or length are listed as not judged.
 
 Refuted by a meter between cable and device, under load. Mains supplies stay closed; follow local codes.
 """
@@ -25,6 +26,7 @@ from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
+from topo.usb.limits import DEVICE_VOLTS_USB3
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -44,7 +46,7 @@ def find(study: Study) -> Iterator[Finding]:
         shown = usb.volts.likely if is_likely else usb.volts.low
         yield Finding(
             name="usb-volts-low",
-            severity="fault" if is_likely else "risk",
+            severity="fault" if is_likely else "note" if _promised_more(study, usb) else "risk",
             certainty="certain" if usb.volts.high < usb.floor else "possible",
             part=usb.part,
             place=part.place,
@@ -57,6 +59,12 @@ def find(study: Study) -> Iterator[Finding]:
                 "Use a shorter cable, or one with thicker power wires; or put a hub with its own supply near it.",
             ),
         )  # fmt: skip
+
+
+def _promised_more(study: Study, usb: UsbPower) -> bool:
+    """A device that runs at USB 2 in a USB 3 socket: its own standard promises it 4.75 V there, the socket's 4.45 V."""
+    leg = study.topology.leg(usb.part)
+    return leg is not None and leg.socket.speed.is_superspeed and usb.floor > DEVICE_VOLTS_USB3
 
 
 def _figures(usb: UsbPower) -> tuple[Figure, ...]:
@@ -92,7 +100,7 @@ CHECK = Check(
     name="usb-volts-low",
     summary="a part gets fewer than the volts USB promises, at the end of its cable",
     explanation=__doc__,
-    severities=("fault", "risk"),
+    severities=("fault", "risk", "note"),
     find=find,
     scope="controller",
     cases=(

@@ -80,6 +80,7 @@ CHECK = Check(
     summary="a serial lead is longer than its voltages carry",
     explanation=__doc__,
     severities=("risk", "note"),
+    symptoms=("works with a short serial lead and not with the long one",),
     find=find,
     scope="controller",
     cases=(

@@ -64,6 +64,7 @@ CHECK = Check(
     summary="two ends of a serial lead work at different voltages",
     explanation=__doc__,
     severities=("fault", "risk"),
+    symptoms=("port dead after plugging in a lead",),
     find=find,
     scope="controller",
     cases=(

@@ -92,6 +92,7 @@ CHECK = Check(
     summary="two ends of a serial line are set to different rates",
     explanation=__doc__,
     severities=("fault",),
+    symptoms=("never answers", "serial read time-out from the first second"),
     find=find,
     scope="controller",
     cases=(

@@ -106,6 +106,7 @@ CHECK = Check(
     summary="guide pulses wait for polls on the mount's serial line",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
+    symptoms=("guiding gets rough while a second program polls the mount", "guide pulses are too long or too short"),
     find=find,
     cases=(
         Case("a pulse the mount times, 95 ms late at the worst",

@@ -103,6 +103,7 @@ CHECK = Check(
     summary="the polls on a serial line ask for more than it has",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
+    symptoms=("the mount answers slowly or shows old positions", "serial time-outs while several programs poll"),
     find=find,
     scope="controller",
     cases=(

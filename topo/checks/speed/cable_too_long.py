@@ -4,7 +4,8 @@ USB 2 allows 5 m (26 ns at 5.2 ns/m: USB 2.0 7.1.16). For USB 3 the standard giv
 3 m is what good copper does at 5 Gb/s, about 1 m at 10 Gb/s (published guidance of cable makers, not the standard).
 Past that a link may come up and fail in the cold, or fall back to 480 Mb/s. An active cable has a repeater for this:
 say `active: true` of it, or enter it as a hub with its profile. The length of a hub with one socket, which is what an
-extension is, is taken to be active too.
+extension is, is taken to be active too. Where the copper of the data pairs is declared (`data_gauge_awg`), it counts at
+5 Gb/s: AWG 28 carries about 1 m, 26 about 2 m (published, cable makers).
 
 A fault for USB 2 past 5 m and for low-speed devices past 3 m; a risk for SuperSpeed past its guidance.
 
@@ -48,7 +49,20 @@ def too_long(study: Study, part_id: str) -> bool:
     speed, length_m = leg_speed(study, part_id), value_of(part.cable.length_m)
     if speed is None or length_m is None or value_of(part.cable.active) or _is_extension(part):
         return False
-    return length_m > longest_cable_m(speed)
+    return length_m > longest_m(part, speed)
+
+
+THIN_PAIRS_M = {28: 1.0, 26: 2.0}
+"""Metres that thin data pairs carry at 5 Gb/s, by AWG; thicker ones carry what the speed allows."""
+
+
+def longest_m(part: Part, speed: Speed) -> float:
+    """Metres that a part's passive cable may be long at a speed, as far as its copper is known."""
+    allowed, gauge = longest_cable_m(speed), value_of(part.cable.data_gauge_awg)
+    if gauge is None or not speed.is_superspeed:
+        return allowed
+    thin = [metres for awg, metres in THIN_PAIRS_M.items() if gauge >= awg]
+    return min([allowed, *thin])
 
 
 def _is_extension(part: Part) -> bool:
@@ -71,17 +85,21 @@ def find(study: Study) -> Iterator[Finding]:
             part=part.id,
             place=part.place,
             message=f"The cable of {plain(part.id)} is {length_m:g} m, and {speed.label} "
-            f"runs safely on {longest_cable_m(speed):g} m.",
+            f"runs safely on {longest_m(part, speed):g} m{_of_copper(part, speed)}.",
             figures=(
                 Figure("length", length_m, "m", basis_of(part.cable.length_m)),
-                Figure("longest for its speed", longest_cable_m(speed), "m", "profile"),
+                Figure("longest for its speed", longest_m(part, speed), "m", "profile"),
             ),
             refuted_by="the same cable holds the speed for a night elsewhere",
             fix=Fix(
-                f"For {plain(part.id)}, use a cable of {longest_cable_m(speed):g} m or less, or an active one "
+                f"For {plain(part.id)}, use a cable of {longest_m(part, speed):g} m or less, or an active one "
                 "(`active: true` in the file); or move the hub or the computer up to the telescope."
             ),
         )
+
+
+def _of_copper(part: Part, speed: Speed) -> str:
+    return f" of AWG {value_of(part.cable.data_gauge_awg)}" if longest_m(part, speed) < longest_cable_m(speed) else ""
 
 
 CHECK = Check(
@@ -93,6 +111,10 @@ CHECK = Check(
     scope="controller",
     cases=(
         Case("a short cable", rig(imaging("computer/usb3-1", "cable: {length_m: 1.5}")), 0),
+        Case("2 m of thin pairs at 5 Gb/s",
+             rig(imaging("computer/usb3-1", "cable: {length_m: 2, data_gauge_awg: 28}")), 1),
+        Case("2 m of thick pairs at 5 Gb/s",
+             rig(imaging("computer/usb3-1", "cable: {length_m: 2, data_gauge_awg: 22}")), 0),
         Case("5 m passive at 5 Gb/s", rig(imaging("computer/usb3-1", "cable: {length_m: 5}")), 1),
         Case(
             "10 m of active extension",

@@ -169,6 +169,10 @@ CHECK = Check(
     summary="a camera's transfer limit is higher than its path carries",
     explanation=__doc__,
     severities=("risk",),
+    symptoms=(
+        "exposure times out and the camera is still there", "download hangs",
+        "torn frames that change with the traffic setting",
+    ),
     find=find,
     scope="controller",
     cases=(
@@ -178,6 +182,7 @@ CHECK = Check(
              rig(_camera("left", 36), _camera("right", 30, "computer/usb2-2")), 1),
         Case("20 and 15 on one USB 2 bus", rig(_camera("left", 20), _camera("right", 15, "computer/usb2-2")), 0),
         Case("a limit above what the camera reads out",
-             rig(guiding("computer/usb2-1").replace("exposure_s: 2", "limit_mb_per_s: 300")), 0),
+             rig(guiding("computer/usb2-1").replace("readout_mb_per_s: 37", "readout_mb_per_s: 34").replace(
+                 "exposure_s: 2", "limit_mb_per_s: 300")), 0),
     ),
 )

@@ -79,6 +79,7 @@ CHECK = Check(
     summary="a camera's transfer limit holds it back on the path it has now",
     explanation=__doc__,
     severities=("note",),
+    symptoms=("downloads are as slow as before on the new socket",),
     find=find,
     scope="controller",
     cases=(

@@ -71,6 +71,7 @@ CHECK = Check(
     summary="frames come slowly, and their transfer is the least part of it",
     explanation=__doc__,
     severities=("note",),
+    symptoms=("guide loop is slower than the exposure", "frames come slowly even alone on the bus"),
     find=find,
     scope="controller",
     cases=(

@@ -103,6 +103,7 @@ CHECK = Check(
     summary="a frame may take longer to come than its program waits for it",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
+    symptoms=("exposure times out", "the program gives a frame up"),
     find=find,
     scope="controller",
     cases=(

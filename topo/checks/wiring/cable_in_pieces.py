@@ -80,6 +80,7 @@ CHECK = Check(
     summary="a cable has joints or is flat where that is known to fail",
     explanation=__doc__,
     severities=("risk", "note"),
+    symptoms=("drops when touched", "fails with an extension"),
     find=find,
     scope="controller",
     cases=(

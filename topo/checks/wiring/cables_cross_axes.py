@@ -126,6 +126,7 @@ CHECK = Check(
     summary="several cables run over the mount's axes",
     explanation=__doc__,
     severities=("note",),
+    symptoms=("fails at one attitude", "fails on a meridian flip", "fails after a knock"),
     find=find,
     cases=(
         Case("three parts on the tube, nobody says where the computer sits",

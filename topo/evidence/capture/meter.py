@@ -63,6 +63,29 @@ class Counts:
         step -= step % coarse  # coarser where it is longer: half a per cent
         self.long[step] = self.long.get(step, 0) + 1
 
+    def completed(self, at: float, begun: tuple[float, int] | None, status: int, length: int) -> int:
+        """Counts one transfer that ended; `begun` is when it was submitted and for how much. The bytes it asked for."""
+        self.completions += 1
+        self.last = at
+        if status:
+            self.status(status)
+        asked = length
+        if begun is not None:
+            self.pairs += 1
+            asked = begun[1]
+            step = int((at - begun[0]) * LATENCY_STEPS_PER_S)
+            if 0 <= step < MOST_LATENCIES:
+                self.latency[step] += 1
+            else:
+                self.waited(at - begun[0])
+        if length:
+            self.size += length
+            self.bus[0] += length
+            if at >= self.bin_end:
+                self.next_bin(at)
+            self.bin_size += length
+        return asked
+
     def next_bin(self, at: float) -> None:
         """Puts the bytes of the bin that ended where they belong, and begins the one of this time."""
         if self.bin_size:
@@ -123,21 +146,7 @@ class Meter:
             if len(self.open) > MOST_OPEN:
                 self.let_go()
             return
-        counts.completions += 1
-        if status:
-            counts.status(status)
-        begun = self.open.pop(ident, None)
-        asked = length
-        if begun is not None:
-            counts.pairs += 1
-            counts.waited(at - begun[0])
-            asked = begun[1]
-        if length:
-            counts.size += length
-            counts.bus[0] += length
-            if at >= counts.bin_end:
-                counts.next_bin(at)
-            counts.bin_size += length
+        asked = counts.completed(at, self.open.pop(ident, None), status, length)
         if counts.frames is not None and (length or not status):
             counts.frames.take(at, length, asked, counts.bus[0])
 

@@ -10,7 +10,7 @@ import mmap
 import struct
 
 from topo.evidence.capture.frames import LEAST_FRAME_BYTES, LEAST_PAUSE_S
-from topo.evidence.capture.meter import LATENCY_STEPS_PER_S, MOST_LATENCIES, MOST_OPEN, Counts, Meter, key_of
+from topo.evidence.capture.meter import MOST_OPEN, Counts, Meter, key_of
 
 MOST_WORDS = 8_192
 """Ways the eight bytes of event, kind, place and flags can look; a capture that has more of them is made up."""
@@ -73,27 +73,7 @@ class Quick:
                 counts.asked += length
                 under_way[ident] = (at, length)
                 continue
-            counts.completions += 1
-            counts.last = at
-            if status:
-                counts.status(status)
-            begun = under_way.pop(ident, None)
-            if begun is None:
-                asked = length
-            else:
-                counts.pairs += 1
-                began, asked = begun
-                step = int((at - began) * LATENCY_STEPS_PER_S)
-                if 0 <= step < MOST_LATENCIES:
-                    counts.latency[step] += 1
-                else:
-                    counts.waited(at - began)
-            if length:
-                counts.size += length
-                counts.bus[0] += length
-                if at >= counts.bin_end:
-                    counts.next_bin(at)
-                counts.bin_size += length
+            asked = counts.completed(at, under_way.pop(ident, None), status, length)
             frames = counts.frames
             if frames is None or (asked < LEAST_FRAME_BYTES and not frames.reads):
                 continue

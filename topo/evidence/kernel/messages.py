@@ -1,6 +1,7 @@
 """What a message of the kernel is about and what happened: subject and event. Old and new forms; banners are no events.
 
-Texts as in the Linux source (drivers/usb/core/hub.c, drivers/usb/host/xhci.c, drivers/usb/core/hcd.c, kernel/power/),
+Texts as in the Linux source (drivers/usb/core/hub.c, drivers/usb/host/xhci.c, drivers/usb/core/hcd.c, kernel/power/;
+of serial ports drivers/usb/serial/usb-serial.c, drivers/usb/class/cdc-acm.c, drivers/usb/core/devio.c, from memory),
 those of 2.6 and 3.0 included.
 """
 
@@ -22,6 +23,9 @@ _NUMBERED = (r"(?:[- ]speed)? USB device(?: number (?P<n>\d{1,4})(?: using (?P<h
 _PORT = r"(?: (?:on )?port (?P<p>\d{1,3}))?"
 
 _EVENTS: tuple[tuple[str, re.Pattern[str]], ...] = tuple((kind, re.compile(pattern)) for kind, pattern in (
+    ("port-named", r"now attached to (?P<tty>ttyUSB\d{1,4})$|^(?P<acm>ttyACM\d{1,4}): USB ACM device"),
+    ("claimed", r"usbfs: interface \d{1,3} claimed by (?P<drv>[\w.-]{1,40})"
+                r" while '(?P<comm>[\w.+ -]{1,15})' sets config"),
     ("arrived", rf"new {_SPEED}{_NUMBERED}"),
     ("reset", rf"reset {_SPEED}{_NUMBERED}"),
     ("left", r"USB disconnect, (?:device number|address) (?P<n>\d{1,4})"),
@@ -56,14 +60,19 @@ _NEVER = re.compile(r"auto-suspend|wakeup-resume|hub_suspend|over-current (?:pro
 _TELLING = re.compile(
     r"USB d|USB bus|descriptor|accepting|Cannot|cannot|power cycle|enumerate|debounce|disabled by|over-current|_status|"
     r"config|lost power|Not enough|firmware|died|dead|responding|top speed|tim(?:ed?)?[- ]?out|status|err|fail|"
-    r"PM: |Linux version|reset", re.IGNORECASE)
+    r"attached to|USB ACM|PM: |Linux version|reset", re.IGNORECASE)
 _SLEEP = re.compile(r"PM: (?:suspend|hibernation: hibernation|hibernation) (entry|exit)")
+_LOW = re.compile(r"\bUnder-?voltage detected", re.IGNORECASE)
+"""Two wordings of one kernel driver, older and newer (drivers/hwmon and its firmware driver; from memory, verify)."""
 _SET = re.compile(r"Time has been changed|System clock time unset or jumped|time stepped by|System clock wrong by")
 
 
 @dataclass(frozen=True, slots=True)
 class Happened:
-    """One message understood: its kind, the place it is about ("" for none), and what it says of it."""
+    """One message understood: its kind, the place it is about ("" for none), and what it says of it.
+
+    `name` is the serial port that a device got, or the driver it was taken from; `program` who took it.
+    """
 
     kind: str
     path: str = ""
@@ -75,10 +84,14 @@ class Happened:
     product_id: str = ""
     release: str | None = None
     port: bool = True
+    name: str = ""
+    program: str = ""
 
 
 def happened(text: str) -> Happened | None:
     """What a message says happened; None for one that says nothing of USB, sleep, boots or clocks."""
+    if _LOW.search(text) is not None:
+        return Happened("low-volts")
     if _TELLING.search(text) is None and _SET.search(text) is None:
         return None
     if text.startswith("Linux version "):
@@ -111,6 +124,7 @@ def _told(kind: str, subject: re.Match[str], found: re.Match[str]) -> Happened |
         kind, path, int(number) if number else None, int(told["e"]) if told.get("e") else None,
         speed_of(told.get("speed")), controller, told.get("vid") or "", told.get("pid") or "",
         (told.get("bcd") or "").strip() or None, port,
+        told.get("tty") or told.get("acm") or told.get("drv") or "", told.get("comm") or "",
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import UTC, datetime, timedelta
 
 _DAY = "(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)"
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -164,8 +164,3 @@ class Prefixes:
                 return stamp
         self._last = stamp.wall_s
         return stamp
-
-
-def zone_of(seconds: float) -> timezone:
-    """A time zone so many seconds ahead of UTC."""
-    return timezone(timedelta(seconds=seconds))

@@ -23,6 +23,7 @@ from topo.evidence.kernel.prefixes import Prefixes
 from topo.model.evidence import (
     Arrival,
     Asleep,
+    Claimed,
     ClockStep,
     ControllerNote,
     Drop,
@@ -30,9 +31,11 @@ from topo.model.evidence import (
     EvidenceReader,
     Handed,
     Identified,
+    LowVolts,
     Moment,
     Noise,
     OverCurrent,
+    PortNamed,
     PortTrouble,
     Reading,
     Refusal,
@@ -124,6 +127,8 @@ class _Log:
             self._woke = at.seconds
         elif told.kind == "clock-set":
             self._events.append(ClockStep(at, None))
+        elif told.kind == "low-volts":
+            self._events.append(LowVolts(at))
         elif told.kind != "boot":
             self._events += self._of_device(told, at)
 
@@ -155,6 +160,10 @@ class _Log:
             yield OverCurrent(at, path, told.port)
         elif kind in ("dead", "bus-gone", "bus-new", "power-lost"):
             yield ControllerNote(at, cast(Any, kind), told.controller, told.number)
+        elif kind == "port-named":
+            yield PortNamed(at, path, told.name)
+        elif kind == "claimed":
+            yield Claimed(at, path, told.name, told.program)
         elif kind in NOISE_KINDS:
             yield Noise(at, path, cast(Any, kind), told.error)
 

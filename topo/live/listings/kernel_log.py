@@ -6,6 +6,7 @@ that is not in it may be there all the same.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -39,7 +40,11 @@ BUS = re.compile(r"(\S{1,60}): new USB bus registered, assigned bus number ([0-9
 ADAPTER = re.compile(rf"\busb {DEVICE_NAME}: .{{1,80}} now attached to (ttyUSB[0-9]{{1,4}})")
 MODEM = re.compile(r"\bcdc_acm ([0-9]{1,5}-[0-9.]{1,40}):1\.([0-9]{1,3}): (ttyACM[0-9]{1,4}): USB ACM device")
 SPEEDS = {"low": 1.5, "full": 12.0, "high": 480.0}
-RECORD = re.compile(r"^\s*(?:<[0-9]+>)?\[|^\S.{0,80}?\bkernel: |^\s*(?:<[0-9]+>)?\w+[ -]\S+: |^\d+\.\d+ ")
+RECORD = re.compile(
+    r"^\s*(?:<[0-9]+>)?\[|^\S.{0,80}?\bkernel(?:\[[0-9]+\])?: |^\s*(?:<[0-9]+>)?\w+[ -]\S+: |^\d+\.\d+ "
+    r"|^(?:<[0-9]+>1 )?[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9:]{5,8}"
+)
+"""How a record begins, whatever printed the log."""
 
 
 @dataclass
@@ -83,7 +88,8 @@ def read(text: str) -> Scan:
 def _records(text: str) -> Iterator[str]:
     """Records, with what a mail program wrapped put back: a line that does not begin as one goes to that before."""
     held: str | None = None
-    for line in lines_of(text):
+    for raw in lines_of(text):
+        line = _message(raw) if raw.startswith("{") else raw
         if not line.strip() or RECORD.match(line) or held is None or len(held) > 2000:
             if held is not None:
                 yield held
@@ -92,6 +98,16 @@ def _records(text: str) -> Iterator[str]:
             held = f"{held.rstrip()} {line.strip()}"
     if held is not None:
         yield held
+
+
+def _message(line: str) -> str:
+    """The kernel's message of an entry that the journal printed as JSON, as a record; the line itself of any other."""
+    try:
+        entry = json.loads(line)
+    except (ValueError, RecursionError):
+        return line
+    said = entry.get("MESSAGE") if isinstance(entry, dict) else None
+    return f"[] {said}" if isinstance(said, str) else line
 
 
 def _take(line: str, state: _State) -> None:

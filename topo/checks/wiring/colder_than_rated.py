@@ -1,0 +1,86 @@
+"""The night gets colder than a part is rated for.
+
+Hubs and supplies for the office are rated from 0 °C (their sheets), and what hangs on them drops when they stop: hubs
+first, then adapters, then cables whose jacket gets stiff and pulls. What is rated is `lowest_celsius`; how cold it gets
+is `coldest_celsius` under `night:`. Parts that sit indoors are left out.
+
+A risk: parts often run below their rating, and nobody promises it. A note within two degrees of it.
+
+Refuted if it has run through a night as cold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from topo.checks.cases import guiding, imaging, rig
+from topo.model.check import Case, Check
+from topo.model.facts import Fact, Figure
+from topo.model.finding import Finding, Fix
+from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.rig import Device, Hub, Rig
+
+NEAR_CELSIUS = 2.0
+"""So near to its rating a part is noted: a forecast is no better (our own proposal, no source)."""
+
+
+def coldest(rig: Rig) -> Fact[float] | None:
+    """How cold it gets, as the person said it anywhere."""
+    return rig.night.facts.coldest_celsius or rig.power_night.air_celsius
+
+
+def find(study: Study) -> Iterator[Finding]:
+    """One finding for each part that is rated for warmer nights."""
+    cold = coldest(study.rig)
+    if cold is None:
+        return
+    for part in study.rig.plugged:
+        rated = part.facts.lowest_celsius
+        if rated is not None and part.sits != "indoors" and cold.value < rated.value + NEAR_CELSIUS:
+            yield _finding(part, rated, cold)
+
+
+def _finding(part: Hub | Device, rated: Fact[float], cold: Fact[float]) -> Finding:
+    below = cold.value < rated.value
+    what = "is rated down to" if below else "is rated only just below that, to"
+    return Finding(
+        name="colder-than-rated",
+        severity="risk" if below else "note",
+        certainty="possible" if rated.basis != "declared" else "certain",
+        part=part.id,
+        place=part.place,
+        message=f"It gets down to {cold.value:g} °C, and {plain(part.id)} {what} {rated.value:g} °C.",
+        figures=(
+            Figure("coldest tonight", cold.value, "°C", cold.basis),
+            Figure("rated down to", rated.value, "°C", rated.basis),
+        ),
+        refuted_by="it has run through a night as cold",
+        fix=Fix("Put it into a box with something warm (a supply, a heater strap), or use one that is rated for the "
+                "cold; switch it on before dusk and leave it on."),
+    )
+
+
+def _cold(celsius: float, *parts: str, hub: str) -> str:
+    hubs = f"  hub: {{ports: 4, speed: high, plug: computer/usb2-1, {hub}}}\n"
+    return rig(*parts, hubs=hubs) + f"night: {{coldest_celsius: {celsius:g}}}\n"
+
+
+CHECK = Check(
+    name="colder-than-rated",
+    summary="the night gets colder than a part is rated for",
+    explanation=__doc__,
+    severities=("risk", "note"),
+    symptoms=("fails on cold nights", "fails in frost"),
+    find=find,
+    scope="no-plug",
+    cases=(
+        Case("a hub for the office on a mild night", _cold(8, imaging("computer/usb3-1"), hub="lowest_celsius: 0"), 0),
+        Case("a hub for the office in frost", _cold(-6, guiding("hub/1"), hub="lowest_celsius: 0"), 1),
+        Case("an industrial hub in frost", _cold(-6, guiding("hub/1"), hub="lowest_celsius: -40"), 0),
+        Case("the office hub indoors", _cold(-6, guiding("hub/1"), hub="lowest_celsius: 0, sits: indoors"), 0),
+    ),
+)

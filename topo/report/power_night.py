@@ -1,0 +1,53 @@
+"""Volts through the night in words: the lowest at each plug and when, and how batteries get through it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from topo.model.cautions import SHORT
+from topo.model.plain import plain
+from topo.report.page import Column, Page
+
+if TYPE_CHECKING:
+    from topo.model.facts import Range3
+    from topo.model.power import BatteryNight, PowerNight
+
+NAME_CELLS_AT_NIGHT = 24
+
+
+def tell_power_night(page: Page, night: PowerNight | None) -> None:
+    """For `topo night`: nothing without a 12 V side."""
+    if night is None or not night.volts:
+        return
+    page.blank()
+    page.say("The lowest volts at each plug, and when: coolers at dusk, slews and focus runs counted.", "VOLTS",
+             "strong")
+    page.table(
+        (Column("plug", most=NAME_CELLS_AT_NIGHT), Column("lowest", right=True), Column("low to high", right=True),
+         Column("hours in", right=True)),
+        [_row(name, series, night.times_s) for name, series in night.volts],
+    )  # fmt: skip
+    for battery in night.batteries:
+        page.say(battery_words(battery))
+    page.say(SHORT)
+
+
+def _row(name: str, series: tuple[Range3 | None, ...], times_s: tuple[float, ...]) -> list[str]:
+    known = [(each.likely, -index, each) for index, each in enumerate(series) if each is not None]
+    gone = next((index for index, each in enumerate(series) if each is None), None)
+    if not known or gone is not None:
+        at = times_s[gone or 0] / 3600
+        return [plain(name), "goes dark", "-", f"{at:.1f}"]
+    _, index, lowest = min(known, key=lambda each: each[:2])
+    return [plain(name), f"{lowest.likely:.2f} V", f"{lowest.low:.2f}–{lowest.high:.2f} V",
+            f"{times_s[-index] / 3600:.1f}"]  # fmt: skip
+
+
+def battery_words(night: BatteryNight) -> str:
+    """How a battery gets through a night, in two or three sentences."""
+    low, likely, high = night.lasts_h
+    said = f"{plain(night.supply)} gives what it may for {likely:.1f} h ({low:.1f} to {high:.1f}); the night has "
+    said += f"{night.night_h:g} h, and {100 * night.left_at_dawn.likely:.0f} % of its charge is left at dawn. "
+    if night.out is not None and night.out_h is not None:
+        said += f"{plain(night.out)} falls out first, after {night.out_h:.1f} h. "
+    return said + "An estimate: a battery's age is never known well."
