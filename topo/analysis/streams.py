@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING
 
 from topo.model.facts import Range3
 
+ON_THE_DOT = 1e-9
+"""A share of frames below this is rounding."""
+
 if TYPE_CHECKING:
     from topo.model.traffic import Flow
-
-ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ def stream_at(flow: Flow, steady: float, pressed: float, dips: Sequence[Dip], bu
         if spilt > 0.0:
             lost += spilt / max(dip.every_s, dip.lasts_s)
     share = min(1.0, lost / asks)
-    return Stream(night, share if share > ROUNDING else 0.0)
+    return Stream(night, share if share > ON_THE_DOT else 0.0)
 
 
 def streaming(levels: Sequence[Stream], dips: Sequence[Dip]) -> Streaming:

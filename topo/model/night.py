@@ -244,7 +244,7 @@ class Cost:
     picture; `widening` shares (0.05 is 5 %) by which stars grow along that axis: the middle picture, and the one that
     95 of 100 stay below; `widening_worst` that of the picture which sharing widens most. `excursion_arcsec` the largest
     distance from a picture's own mean that sharing caused; `spoiled` the share of pictures that widen by more than
-    10 %, or whose star is thrown past its width, by sharing.
+    10 % by sharing.
     """
 
     corner: Literal["harsh", "likely", "mild"]

@@ -34,7 +34,7 @@ so many on one link need no finer verdict."""
 RULED_OUT: Mapping[CornerName, float] = {"likely": PLAIN, "mild": SEEN}
 """Below this by the closed form, a corner cannot make a fault, and is not simulated."""
 
-MOST_ASKED = 2
+MOST_SIMULATED = 2
 """Cameras whose pictures are simulated for one guide camera: those that the closed form says suffer most. The others
 suffer less, and the worst decides."""
 
@@ -90,7 +90,7 @@ def guided(here: Situation, delay: GuideDelay) -> Guided:
     """The verdict on a guide camera whose delays are known."""
     here = here.waiting()  # that frames are lost is a finding of its own, with a doubt of its own
     first = {shot.camera: _sentence(here, shot, ask=False) for shot in _pictures(here)}
-    asked = sorted(first, key=lambda camera: -first[camera].most)[:MOST_ASKED]
+    asked = sorted(first, key=lambda camera: -first[camera].most)[:MOST_SIMULATED]
     sentences = tuple(
         _sentence(here, shot) if shot.camera in asked else first[shot.camera] for shot in _pictures(here)
     ) or (_without_pictures(here),)

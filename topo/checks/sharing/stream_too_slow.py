@@ -29,13 +29,13 @@ if TYPE_CHECKING:
     from topo.model.outcome import DeviceOutcome
     from topo.model.traffic import Flow
 
-ROUNDING = 1.0 + 1e-9
+FULL = 1.0 + 1e-9
 """Two shares that fill a link to the last bit are not too much; rounding may not make them."""
 
 STREAM = "role: imaging, width_px: 1936, height_px: 1096, sample_bits: 8, readout_mb_per_s: 350, frame_memory_mb: 256"
 
 
-FEW = 0.01
+FEW_SKIPPED = 0.01
 """The share of frames lost in dips below which it is only noted (our own proposal, no source)."""
 
 
@@ -79,9 +79,10 @@ def _judge(study: Study, device: DeviceOutcome, flow: Flow) -> tuple[Severity, C
     steady = tuple(other for other in study.traffic.flows if not other.is_burst)
     if _beyond(study, flow, steady):
         return "risk", "certain", "and the others on its links ask for more than these can ever carry"
-    if device.night_mb_per_s is not None and device.night_mb_per_s.low * 1e6 < flow.demand_bytes_per_s * (1 - FEW):
+    night = device.night_mb_per_s
+    if night is not None and night.low * 1e6 < flow.demand_bytes_per_s * (1 - FEW_SKIPPED):
         return "risk", "possible", "gets less than it asks for beside the others"
-    few = device.skipped is not None and device.skipped.high < FEW
+    few = device.skipped is not None and device.skipped.high < FEW_SKIPPED
     return "note" if few else "risk", "possible", "gets less than it asks for while others download"
 
 
@@ -93,7 +94,7 @@ def _beyond(study: Study, stream: Flow, flows: tuple[Flow, ...]) -> bool:
             min(flow.demand_bytes_per_s, 1.0 / use.seconds_per_byte) * use.seconds_per_byte
             if flow is not stream else flow.demand_bytes_per_s * use.seconds_per_byte
             for flow in flows for use in flow.uses if use.resource == own.resource
-        ) > (1.0 - links[own.resource].reserved) * ROUNDING
+        ) > (1.0 - links[own.resource].reserved) * FULL
         for own in stream.uses
     )
 
