@@ -30,7 +30,7 @@ COMMANDS = [name for name in arguments("", "", "") if name not in ("watch", "sch
 
 @pytest.fixture(autouse=True)
 def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setenv("TOPO_PROFILES", str(tmp_path / "own"))
+    monkeypatch.setenv("TOPO_PROFILES", os.devnull)  # a folder that is named and not there is told by every command
     monkeypatch.chdir(tmp_path)
 
 
@@ -154,3 +154,28 @@ def test_words_on_the_command_line(args: list[str], capsys: pytest.CaptureFixtur
     assert "Traceback" not in err
     check_harmless(out, "standard output")
     check_harmless(err, "standard error")
+
+
+@pytest.mark.parametrize("name", ["compare", "names", "live", "pack", "draw", "report"])
+def test_names_of_ports_and_programs_that_say_such_things(
+    name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Links, groups, programs and what a program opens, all hostile, through everything that shows them."""
+    from topo.checks.scans import adapter, held, scan, tty
+
+    said = ACTS.replace("\r", "").replace("\u2028", "").replace("\u2029", "")
+    serial = "plug: computer/usb2-1, role: mount, interface: serial"
+    rig = "rig: A\ncomputer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}\ndevices:\n"
+    rig += f"  mount: {{{serial}, opens: {json.dumps(BORING, ensure_ascii=False)}}}\n"
+    rig += "  focuser: {plug: computer/usb2-2, role: focuser, interface: serial, opens: /dev/ttyUSB0}\n"
+    (tmp_path / "rig.yaml").write_text(rig, encoding="utf-8")
+    links = [f"/dev/serial/by-id/{said}", f"/dev/serial/by-path/{BORING}", f"/dev/{said}"]
+    ports = [tty(0, "3-1", links=links, shared=links[:1], group=said, mode=0o660, allowed=False),
+             {**tty(1, "3-2", links=links, shared=links[:1]), "name": f"/dev/{said}"}]
+    holders = [{"name": "/dev/ttyUSB0", "how": how, "program": said} for how in ("open", "lock", "lock-file")]
+    live = scan(adapter("3-1", serial=said), adapter("3-2", serial=said), serial_ports=ports,
+                holding=held(*holders, services=(said, "ModemManager")))
+    (tmp_path / "scan").write_text(live, encoding="utf-8")
+    made = tmp_path / "out"
+    made.mkdir()
+    assert tried(name, "rig.yaml", "scan", made, capsys) <= {0, 1}

@@ -146,3 +146,17 @@ def test_quoted_scalars_come_back(text: str) -> None:
     import yaml
 
     assert yaml.safe_load(double_quoted(text)) == text
+
+
+def test_a_draft_says_what_is_open_now_and_the_name_that_lasts(tmp_path: Path) -> None:
+    from tests.live.machine import Adapter, FakeMachine
+    from topo.live.sysfs import scan as scanned
+
+    machine = FakeMachine(tmp_path)
+    machine.plug(Adapter("1-1", serial="A1"), Adapter("1-2", "ttyUSB1", minor=1, product='evil" # \x1b[0m'))
+    text = draft(scanned(machine.sys))
+    assert 'opens: "/dev/ttyUSB0"' in text
+    assert "# a name that lasts: /dev/serial/by-id/usb-Made_Up_Adapter_A1-if00" in text
+    assert "\x1b" not in text
+    rigfile = read_text(text, "rig.yaml")
+    assert [d.opens for d in rigfile.document.devices.values()] == ["/dev/ttyUSB0", "/dev/ttyUSB1"]

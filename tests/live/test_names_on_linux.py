@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import random
 import re
+import sys
 from pathlib import Path
 
 import pytest
 
 from tests.live.machine import BOARD, Adapter, FakeMachine
-from tests.live.tools import shared
+from tests.live.tools import need, recording, shared, under_umockdev
 from topo.live.serialports import may_open
 from topo.live.sysfs import scan
 from topo.live.udevdata import MOST_PORT_LINKS, UdevPort, read_port
@@ -152,3 +153,56 @@ def test_spoilt_entries_of_udev_give_names_below_dev_or_nothing(seed: int) -> No
             assert link.startswith("/dev/") and len(link) <= 260
             assert ".." not in link.split("/") and not re.search(r"[\x00-\x20\x7f]", link)
     assert read_port(NODE.encode()) == UdevPort(("/dev/serial/by-id/usb-Made_Up_Adapter_A1-if00-port0",))
+
+
+def udev_s_own(device: Path, tty: str) -> dict[str, str]:
+    """The properties that udev's own built-ins give a port, under umockdev."""
+    found: dict[str, str] = {}
+    for builtin in ("path_id", "usb_id"):
+        done = under_umockdev(device, need("udevadm"), "test-builtin", builtin, tty)
+        found |= dict(line.partition("=")[::2] for line in done.stdout.splitlines() if re.match(r"ID_[A-Z_]+=", line))
+    return found
+
+
+WORDS = ((b"Serial adapter", b"A0001"), (b"  blanks  in\tit ", b" x y "), (b"pl/us+m:n=us@#", b"1,2"), (b"plain", b""),
+         ("ü ß".encode(), b"a b"), (b"a\\x20b", b"0x41"), (b"*?[a]", b"\x01"), (b'q"uote\'', b"tail_"))
+
+
+@pytest.mark.parametrize(("product", "serial"), WORDS, ids=repr)
+def test_names_against_udev_s_own_built_ins(tmp_path: Path, product: bytes, serial: bytes) -> None:
+    """What the device says, through udev's path_id and usb_id and its rules, is what our composition makes of it."""
+    text = recording("twins").read_text(encoding="ascii")
+    block = text[text.index("usb1/1-1\n"):]
+    block = block[: block.index("\n\n")]
+    old = next(line for line in block.splitlines() if line.startswith("H: product="))
+    new = "\n".join(f"H: {name}={told.hex().upper()}0A" for name, told in (("product", product), ("serial", serial)))
+    device = tmp_path / "one.umockdev"
+    device.write_text(text.replace(block, block.replace(old, new)), encoding="ascii")
+    tty = "/sys/devices/pci0000:00/0000:00:14.0/usb1/1-1/1-1:1.0/ttyUSB0/tty/ttyUSB0"
+    theirs = udev_s_own(device, tty)
+    code = ("from topo.live.sysfs import scan\n"
+            "p = next(p for p in scan().serial_ports if p.name == '/dev/ttyUSB0')\n"
+            "print(*p.links, sep='\\n')\n")
+    done = under_umockdev(device, sys.executable, "-c", code)
+    assert done.returncode == 0, done.stderr
+    serial_id = theirs.get("ID_SERIAL") or theirs["ID_USB_SERIAL"]
+    assert done.stdout.splitlines() == [
+        f"/dev/serial/by-id/usb-{serial_id}-if{theirs['ID_USB_INTERFACE_NUM']}-port0",
+        f"/dev/serial/by-path/{theirs['ID_PATH']}-port0"]
+
+
+def test_a_database_that_somebody_posted_tells_the_same_names() -> None:
+    from topo.live.recording import read_scan
+
+    at = "/devices/pci0000:00/0000:00:14.0/usb1/1-1"
+    blocks = [f"P: {at}\nE: DEVTYPE=usb_device\nE: PRODUCT=f1d0/6001/600\nE: DEVNUM=004\nE: BUSNUM=001"]
+    for number in (0, 1):
+        tty = f"{at}/1-1:1.{number}/ttyUSB{number}/tty/ttyUSB{number}"
+        blocks.append(f"P: {tty}\nN: ttyUSB{number}\nS: serial/by-id/usb-Same-if00-port0\n"
+                      f"S: serial/by-path/pci-0000:00:14.0-usb-0:1:1.{number}-port0\nS: ../../etc/passwd\n"
+                      f"E: SUBSYSTEM=tty\nE: DEVNAME=/dev/ttyUSB{number}")
+    found = read_scan("\n\n".join(blocks) + "\n").serial_ports
+    assert [(p.name, p.number, p.links, p.shared) for p in found] == [
+        (f"/dev/ttyUSB{n}", 0, ("/dev/serial/by-id/usb-Same-if00-port0",
+                                f"/dev/serial/by-path/pci-0000:00:14.0-usb-0:1:1.{n}-port0"),
+         ("/dev/serial/by-id/usb-Same-if00-port0",)) for n in (0, 1)]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ctypes
+import sys
+import types
 import uuid
 from typing import Any
 
@@ -14,6 +16,7 @@ from topo.errors import ScanError
 from topo.live import cfgmgr, windows
 from topo.live.cfgmgr import PROPERTY_KEYS, CfgMgr, PropertyKey, system_table
 from topo.live.recording import read_scan
+from topo.live.winregistry import ENUM, SERIAL_MAP, WinRegistry, port_name, ports_made, system_registry
 
 
 def answers(machine: Machine) -> dict[str, dict[PropertyKey, tuple[int, bytes]]]:
@@ -124,3 +127,51 @@ def test_the_calls_are_made_as_documented(monkeypatch: pytest.MonkeyPatch) -> No
     assert set(library.called) == {"CM_Get_Device_ID_List_SizeW", "CM_Get_Device_ID_ListW", "CM_Locate_DevNodeW",
                                    "CM_Get_DevNode_PropertyW"}  # fmt: skip
     assert cfgmgr.values_of((0x99, b"xx")) == () and cfgmgr.values_of(None) == ()
+
+
+def test_names_of_ports_come_from_the_registry() -> None:
+    """The number kept for an entry wins over the one in its name; a port without an entry is told without a place."""
+    ports = [node for node in nodes(PIER) if "(COM" in node.name]
+    assert ports, "the machine has a serial port"
+    kept = rf"{ENUM}\{ports[0].instance}\Device Parameters"
+    registry = WinRegistry(lambda path: {
+        SERIAL_MAP: {r"\Device\VCP0": "COM17", r"\Device\Serial0": "COM1", r"\Device\bad": "LPT1; x"},
+        kept: {"PortName": "COM17"},
+    }.get(path, {}))
+    found = windows.scan(table(PIER), registry)
+    before = windows.scan(table(PIER))
+    assert len(found.serial_ports) == len(before.serial_ports) + 1
+    assert [(p.name, p.device is not None) for p in found.serial_ports if p.name in ("COM1", "COM17")] == [
+        ("COM1", False), ("COM17", True)]
+    assert port_name(WinRegistry(lambda path: {"PortName": "COM0 & del"}), "x") is None
+
+
+def test_the_calls_to_the_registry(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A stand-in for winreg: keys are opened for reading alone, and one that is not there tells nothing."""
+    opened: list[tuple[object, ...]] = []
+
+    class Key:
+        def __enter__(self) -> Key:
+            return self
+
+        def __exit__(self, *_: object) -> None:
+            pass
+
+    def open_key(*arguments: object) -> Key:
+        opened.append(arguments)
+        if arguments[1] != SERIAL_MAP:
+            raise FileNotFoundError(2, "no such key")
+        return Key()
+
+    def enum_value(key: Key, number: int) -> tuple[str, object, int]:
+        values: list[tuple[str, object, int]] = [("a", "COM3\0", 1), ("b", 7, 4), ("c", "COM2", 1)]
+        if number >= len(values):
+            raise OSError(259, "no more data")
+        return values[number]
+
+    stand_in = types.SimpleNamespace(HKEY_LOCAL_MACHINE=1, KEY_READ=0x20019, REG_SZ=1, OpenKey=open_key,
+                                     EnumValue=enum_value)
+    monkeypatch.setitem(sys.modules, "winreg", stand_in)
+    registry = system_registry()
+    assert ports_made(registry) == ("COM2", "COM3") and port_name(registry, r"USB\x") is None
+    assert {arguments[3] for arguments in opened} == {0x20019}

@@ -19,7 +19,7 @@ from topo.live import store
 from topo.live.notes import line_of
 from topo.model.facts import Fact
 from topo.model.rig import CopyPlan, RemoteDesktop
-from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Sighting
+from topo.model.sighting import Holder, Holding, HostController, HubPort, Interface, Scan, SerialPort, Sighting
 from topo.model.watchnote import WATCH_FORMAT, Note
 from topo.pack import folder
 from topo.pack.contents import Contents, differences
@@ -59,7 +59,14 @@ def scan_of(plants: list[str]) -> Scan:
             Sighting("1-3", 1, (3,), "usb1", vendor_id="dead", product_id="beef", product=next(p), serial="none"),
         ),
         ports=(HubPort("usb1", 2, next(p), 0, next(p), device="1-2"),),
-        serial_ports=(SerialPort(f"/dev/serial/by-id/{next(p)}", "1-2", 0, next(p)), SerialPort("/dev/ttyUSB0", "1-3")),
+        serial_ports=(
+            SerialPort(f"/dev/serial/by-id/{next(p)}", "1-2", 0, next(p)),
+            SerialPort("/dev/ttyUSB0", "1-3", links=(f"/dev/serial/by-id/usb-{next(p)}", f"/dev/{next(p)}"),
+                       shared=(f"/dev/{next(p)}",), group=next(p), mode=0o660),
+        ),
+        holding=Holding(
+            True, (Holder("/dev/ttyUSB9", "open", next(p), 4711), Holder(f"/dev/{next(p)}", "lock", next(p))),
+            (next(p),)),
     )
 
 
@@ -160,6 +167,42 @@ def test_tags_agree_between_rig_and_scan(tmp_path: Path) -> None:
     again = store.loads(made.files["scan.json"].decode())
     assert [seen.serial for seen in again.sightings] == [None, tag[0].decode(), tag[0].decode()]
     assert [seen.vendor_id for seen in again.sightings] == [None, "abcd", None]
+
+
+@pytest.mark.parametrize(("typed", "shown"), [
+    ("/dev/ttyUSB3", r"/dev/ttyUSB3"), ("com7", "COM7"),
+    ("/dev/serial/by-id/usb-Secret_A1-if00", r"/dev/serial/by-id/tag-\w+"),
+    ("/dev/serial/by-path/pci-0000:00:14.0-usb-0:1:1.0", r"/dev/serial/by-path/tag-\w+"),
+    ("/dev/cu.usbserial-SECRET", r"/dev/cu\.tag-\w+"), ("/dev/my-observatory", r"/dev/tag-\w+"),
+    ("pier.example:4030", None),
+])
+def test_what_a_program_opens_is_shown_by_its_kind(typed: str, shown: str | None) -> None:
+    mount = f"mount: {{role: mount, interface: serial, opens: '{typed}', picks: order}}"
+    text = f"rig: x\ncomputer: {{os: linux}}\ndevices:\n  {mount}\n"
+    made = rig_file(packed(text).files["rig.yaml"].decode())
+    (device,) = made.document.devices.values()
+    assert (device.opens is None) == (shown is None)
+    assert shown is None or re.fullmatch(shown, device.opens or "")
+    assert device.picks == "order"
+
+
+def test_names_of_ports_agree_between_rig_and_scan_and_no_program_is_told(tmp_path: Path) -> None:
+    """What was found before is found after: the lasting name in the file is still that of the port in the scan."""
+    link = "/dev/serial/by-id/usb-Secret_A1-if00-port0"
+    text = ("rig: x\ncomputer: {ports: {usb2-1: {speed: high}}}\ndevices:\n"
+            f"  talker: {{interface: serial, plug: computer/usb2-1, opens: '{link}',\n"
+            "           identity: {vendor_id: abcd, product_id: '0123', serial: S1}}\n")
+    scan = tmp_path / "scan.json"
+    store.save(Scan("", "Linux", "6.1.0", "sysfs", sightings=(
+        Sighting("usb1", 1, ()), Sighting("1-1", 1, (1,), "usb1", vendor_id="abcd", product_id="0123", serial="S1")),
+        serial_ports=(SerialPort("/dev/ttyUSB0", "1-1", 0, "usbserial", links=(link,), shared=(link,), allowed=False),),
+        holding=Holding(True, (Holder("/dev/ttyUSB0", "open", "planner", 7),), ("gpsd", "mine"))), scan)
+    made = packed(text, scan=str(scan))
+    again = store.loads(made.files["scan.json"].decode())
+    (port,) = again.serial_ports
+    assert port.links == port.shared and port.links[0].encode() in made.files["rig.yaml"]
+    assert again.holding == Holding(True, (), ("gpsd",)) and port.allowed is False
+    assert b"planner" not in b"".join(made.files.values()) and b"Secret" not in b"".join(made.files.values())
 
 
 def test_facts_of_the_schema_hold_no_free_text() -> None:

@@ -24,25 +24,34 @@ from topo.live.cfgmgr import (
 from topo.live.listings.values import told, whole
 from topo.live.listings.win import WinNode
 from topo.live.listings.win_tree import windows_scan
-from topo.model.sighting import Scan
+from topo.live.winregistry import WinRegistry, port_name, ports_made, system_registry
+from topo.model.sighting import Scan, SerialPort
 
 PORTS_GUID = "{4d36e978-e325-11ce-bfc1-08002be10318}"
 MOST_NODES = 4000
 
 
-def scan(table: CfgMgr | None = None) -> Scan:
-    """What the device tree tells. `table` holds the calls; those of this system unless given. Raises ScanError."""
-    calls = table or system_table()
+def scan(table: CfgMgr | None = None, registry: WinRegistry | None = None) -> Scan:
+    """What the device tree and the registry's names of ports tell. `table` holds the calls and `registry` its values;
+    those of this system unless given. Raises ScanError."""
+    calls, values = table or system_table(), registry or system_registry()
     names = (
         *split_list(calls.ids("USB", OF_ENUMERATOR | PRESENT)),
         *split_list(calls.ids(PORTS_GUID, OF_CLASS | PRESENT)),
     )
-    nodes = [node for name in dict.fromkeys(names[:MOST_NODES]) if (node := _node(calls, name)) is not None]
+    nodes = [node for name in dict.fromkeys(names[:MOST_NODES]) if (node := _node(calls, name, values)) is not None]
     found = windows_scan(nodes, "cfgmgr", when=datetime.now().astimezone().isoformat(timespec="milliseconds"))
-    return replace(found, kernel=platform.version() or None)
+    return replace(found, kernel=platform.version() or None, serial_ports=_with_others(found.serial_ports, values))
 
 
-def _node(calls: CfgMgr, instance: str) -> WinNode | None:
+def _with_others(known: tuple[SerialPort, ...], registry: WinRegistry) -> tuple[SerialPort, ...]:
+    """The ports that an entry of the tree has, and those that only the map of ports knows; in order of number."""
+    names = {port.name for port in known}
+    more = tuple(SerialPort(name) for name in ports_made(registry) if name not in names)
+    return tuple(sorted((*known, *more), key=lambda port: int(port.name[3:])))
+
+
+def _node(calls: CfgMgr, instance: str, registry: WinRegistry) -> WinNode | None:
     entry = calls.locate(instance)
     if entry is None:
         return None
@@ -60,4 +69,10 @@ def _node(calls: CfgMgr, instance: str) -> WinNode | None:
         container=one["container"],
         compatible=lists["compatible"],
         service=one["service"],
+        port_name=port_name(registry, instance) if _is_port(one["kind"]) else None,
     )
+
+
+def _is_port(word: str | None) -> bool:
+    """True for the class of serial and parallel ports; only these have a port name."""
+    return (word or "").lower().startswith("ports")

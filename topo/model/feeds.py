@@ -29,6 +29,7 @@ class SupplyFacts(Record):
     kind: Fact[SourceKind] | None = fact("a mains supply, or a battery")
     volts_by: Fact[VoltsBy] | None = fact("where its volts come from: a meter under load, or its label")
     adjustable: Fact[bool] | None = fact("its volts can be set from outside the case")
+    lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
     chemistry: Fact[Chemistry] | None = fact("what kind of battery it is")
     ah: Fact[float] | None = fact("capacity of a battery, Ah", 0.1, 10_000)
     ah_hours: Fact[float] | None = fact("hours in which a battery gives its rated Ah", 0.2, 100)

@@ -10,8 +10,9 @@ import re
 from collections.abc import Collection
 from dataclasses import replace
 
+from topo.live.holders import SERVICES
 from topo.model.comparison import Comparison
-from topo.model.sighting import HostController, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
+from topo.model.sighting import Holding, HostController, HubPort, Interface, Scan, SerialPort, Sighting, Sleep
 from topo.pack.redact import HEX4, Tags, port_name
 from topo.pack.removed import Removed
 
@@ -87,8 +88,16 @@ class _Redactor:
             sightings=tuple(map(self._sighting, whole.sightings)), ports=tuple(map(self._port, whole.ports)),
             serial_ports=tuple(self._serial(n, one) for n, one in enumerate(whole.serial_ports, 1)),
             usbfs_memory_mb=whole.usbfs_memory_mb, low_volts=whole.low_volts, sleep_setting=whole.sleep_setting,
+            holding=self._holding(),
             problems=(UNREAD,) * len(whole.problems), limits=whole.limits,
         )
+
+    def _holding(self) -> Holding | None:
+        """Which of the services that are known to probe run; of programs nothing."""
+        told = self.whole.holding
+        if told is None:
+            return None
+        return Holding(told.everyone, (), tuple(name for name in SERVICES if name in told.services), told.whole)
 
     def _controller(self, one: HostController) -> HostController:
         return HostController(self.controllers[one.id], one.buses, _hex(one.vendor_id), _hex(one.product_id),

@@ -12,7 +12,7 @@ from typing import Literal
 BY_ID = "/dev/serial/by-id/"
 BY_PATH = "/dev/serial/by-path/"
 
-_ALLOWED = re.compile(r"[^0-9A-Za-z#+\-.:=@_]")
+_REFUSED = re.compile(r"\\x[0-9A-Fa-f]{2}|[^0-9A-Za-z#+\-.:=@_\x80-\U0010ffff]")
 _PCI_ROOT = re.compile(r"pci[0-9a-f]{4,8}:[0-9a-f]{2}")
 _PCI = re.compile(r"[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 MOST_PART = 255
@@ -78,9 +78,9 @@ def canonical(typed: str) -> str:
 
 
 def udev_word(text: str) -> str:
-    """A word of a device as udev writes it into a name: blanks to one `_` each, what is not plain to `_`."""
-    kept = "_".join(text[:MOST_PART].split())
-    return "".join("_" if _ALLOWED.match(c) and c.isascii() else c for c in kept)
+    r"""A word of a device as udev writes it into a name: blanks to one `_` each, ASCII that is not plain to `_`; what
+    looks like an escape (`\x20`) stays."""
+    return _REFUSED.sub(lambda match: match[0] if len(match[0]) > 1 else "_", "_".join(text[:MOST_PART].split()))
 
 
 def udev_serial(text: str) -> str | None:

@@ -39,7 +39,7 @@ KINDS = {MODEM: "modems", BRAILLE: "Braille displays", RECEIVER: "satellite rece
 def find(comparison: Comparison) -> Iterator[Finding]:
     """One finding for each such service that runs, with all parts it may open."""
     holding = comparison.scan.holding
-    for service in holding.services if holding is not None else ():
+    for service in (name for name in (holding.services if holding is not None else ()) if name in KINDS):
         ports = [each for each in live_ports(comparison) if each.part is not None]
         if ports := [each for each in ports if _exposed(comparison, each, service)]:
             yield _finding(comparison, service, ports)
@@ -55,7 +55,7 @@ def _exposed(comparison: Comparison, each: LivePort, service: str) -> bool:
 def _finding(comparison: Comparison, service: str, ports: list[LivePort]) -> Finding:
     names = list(dict.fromkeys(each.part for each in ports if each.part is not None))
     first = comparison.declared.rig.part(names[0])
-    kind = KINDS.get(service, "devices of its own")
+    kind = KINDS[service]
     return Finding(
         name="may-be-probed",
         severity="risk",

@@ -14,6 +14,8 @@ from topo.errors import ScanError
 from topo.live.listings.assemble import assembled, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of
+from topo.live.serialports import with_shared
+from topo.live.udevdata import MOST_PORT_LINKS, read_port
 from topo.model.limits import Limits
 from topo.model.sighting import HostController, Interface, Scan, SerialPort, Side, Sighting
 
@@ -29,10 +31,11 @@ ROOT_SIDES: Mapping[str, Side] = {"0001": "usb2", "0002": "usb2", "0003": "super
 
 @dataclass(frozen=True, slots=True)
 class UdevBlock:
-    """One device of the database: its path and its properties."""
+    """One device of the database: its path, its properties, and its further names below /dev."""
 
     path: str
     facts: Mapping[str, str]
+    links: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -68,27 +71,29 @@ def read(text: str) -> Scan:
         scanner="udev-text",
         controllers=controllers,
         sightings=tuple(replace(s, controller=of_bus.get(s.bus)) for s in tree),
-        serial_ports=tuple(_serial_ports(blocks)),
+        serial_ports=with_shared(_serial_ports(blocks)),
         problems=short(problems),
         limits=LIMITS,
     )
 
 
 def _blocks(text: str) -> Iterator[UdevBlock]:
-    path, facts = "", dict[str, str]()
+    path, facts, links = "", dict[str, str](), list[str]()
     for line in lines_of(text):
         match = LETTER.match(line)
         if match is None:
             continue
         if match[1] == "P":
             if path:
-                yield UdevBlock(path, facts)
-            path, facts = match[2].strip(), {}
+                yield UdevBlock(path, facts, tuple(links))
+            path, facts, links = match[2].strip(), {}, []
+        elif match[1] == "S" and len(links) < MOST_PORT_LINKS:
+            links.append(f"S:{match[2].strip()}")
         elif match[1] == "E":
             key, _, value = match[2].partition("=")
             facts.setdefault(key, value)
     if path:
-        yield UdevBlock(path, facts)
+        yield UdevBlock(path, facts, tuple(links))
 
 
 def _product(block: UdevBlock) -> tuple[str | None, str | None]:
@@ -166,4 +171,12 @@ def _serial_ports(blocks: list[UdevBlock]) -> Iterator[SerialPort]:
         above = [part for part in block.path.split("/") if INTERFACE.fullmatch(part)]
         if above:
             number = whole(above[-1].rpartition(".")[2], 255)
-            yield SerialPort(name, owner_of(above[-1]), number, told(block.facts.get("ID_USB_DRIVER")))
+            kept = read_port("\n".join(block.links).encode("utf-8", "replace"))
+            yield SerialPort(name, owner_of(above[-1]), number, told(block.facts.get("ID_USB_DRIVER")),
+                             number=_port_number(kept.links), links=kept.links)
+
+
+def _port_number(links: tuple[str, ...]) -> int | None:
+    """Which port of an adapter it is, where a name of udev's rules ends with that."""
+    found = {match[1] for link in links if (match := re.search(r"-port([0-9]{1,3})$", link))}
+    return int(found.pop()) if len(found) == 1 else None

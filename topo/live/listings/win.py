@@ -44,6 +44,7 @@ class WinNode:
     container: str | None = None
     compatible: tuple[str, ...] = ()
     service: str | None = None
+    port_name: str | None = None
 
     @property
     def key(self) -> str:

@@ -198,7 +198,8 @@ def _serial_ports(known: Mapping[str, WinNode], ids: Mapping[str, str]) -> tuple
     found = []
     for node in known.values():
         match = re.search(r"\((COM[0-9]{1,4})\)\s*$", node.name or "")
-        if match is None or not (node.kind or "").lower().startswith("ports"):
+        name = node.port_name or (match[1] if match is not None else None)
+        if name is None or not (node.kind or "").lower().startswith("ports"):
             continue
         at: WinNode | None = node
         for _ in range(6):
@@ -206,5 +207,5 @@ def _serial_ports(known: Mapping[str, WinNode], ids: Mapping[str, str]) -> tuple
                 break
             at = known.get((at.parent or "").casefold())
         device = ids.get(at.key) if at is not None else None
-        found.append(SerialPort(match[1], device, node.interface, told(node.service)))
+        found.append(SerialPort(name, device, node.interface, told(node.service)))
     return tuple(sorted(found, key=lambda port: int(port.name[3:])))
