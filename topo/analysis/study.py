@@ -11,13 +11,13 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, pair_outcomes, shared_links
-from topo.analysis.pulses import PulseOutcome, pulse_outcomes
 from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
+    from topo.analysis.pulses import PulseOutcome
     from topo.model.change import Change
     from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
     from topo.model.power import PowerNight, PowerOutcome, UsbPower
@@ -96,6 +96,10 @@ class Study:
     @cached_property
     def pulses(self) -> tuple[PulseOutcome, ...]:
         """What each serial line does to the guide pulses that go over it."""
+        if not any(line.pulse is not None and line.askers for line in self.traffic.lines):
+            return ()
+        from topo.analysis.pulses import pulse_outcomes
+
         return pulse_outcomes(self.topology, self.traffic)
 
     def device(self, part_id: str) -> DeviceOutcome:
