@@ -14,7 +14,7 @@ from tests.place.random_rigs import random_text
 from tests.place.told_rigs import BY_NAME
 from topo.analysis.study import Study
 from topo.model.change import Proposal
-from topo.model.finding import Finding, Plan
+from topo.model.finding import Finding, Plan, in_order
 from topo.pipeline import examine_text, examiner, rig_of
 from topo.place.frontier import frontier
 from topo.rigfile.read import read_text
@@ -80,8 +80,10 @@ def test_the_advice_of_random_rigs(start: int) -> None:
 
 def first_entries(text: str) -> tuple[Proposal | None, Proposal | None]:
     """What `check` says to do first, and the first plan of `rewire`."""
-    report = examine_text(text)
-    whole = frontier(Study(report.study.rig), report.findings, examiner(), most_moves=1)
+    report, every = examine_text(text), examiner()
+    study = Study(report.study.rig)
+    # As the command does it: findings of a report have their advice already, and no offers any more.
+    whole = frontier(study, in_order(every(study)), every, most_moves=1)
     return (report.first.proposal if report.first else None), (whole.plans[0].proposal if whole.plans else None)
 
 

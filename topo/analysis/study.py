@@ -11,7 +11,6 @@ from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, shared_links
-from topo.analysis.pulses import PulseOutcome, pulse_outcomes
 from topo.model.night import DISCIPLINES
 from topo.night.buffers import knows_its_buffer
 from topo.night.planned import nights_of
@@ -23,6 +22,7 @@ from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
+    from topo.analysis.pulses import PulseOutcome
     from topo.model.change import Change
     from topo.model.night import Cost, Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome
@@ -121,6 +121,10 @@ class Study:
     @cached_property
     def pulses(self) -> tuple[PulseOutcome, ...]:
         """What each serial line does to the guide pulses that go over it."""
+        if not any(line.pulse is not None and line.askers for line in self.traffic.lines):
+            return ()
+        from topo.analysis.pulses import pulse_outcomes
+
         return pulse_outcomes(self.topology, self.traffic)
 
     def device(self, part_id: str) -> DeviceOutcome:

@@ -11,6 +11,7 @@ from topo.cli.times import declared_times, times_options
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
+    from topo.model.answers import DeclaredTimes
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
 
@@ -59,12 +60,7 @@ def command(
             ctx.exit(status_of(compared.report, fail_on))
         report = compared.report
     elif evidence:
-        from topo.pipeline import check_evidence, study_file
-
-        report, held = check_evidence(study_file(rig), evidence, declared_times(columns, offsets, zone))
-        unread = [f"{plain(file.name)}: {plain(file.problem, 300)}" for file in held.answers.files if file.problem]
-        for text in unread:
-            click.echo(f"topo: not read: {text}", err=True)
+        report, unread = _with_evidence(rig, evidence, declared_times(columns, offsets, zone))
     else:
         from topo.pipeline import check_file
 
@@ -80,6 +76,17 @@ def command(
 
         print_report(report, width)
     ctx.exit(status_of(report, fail_on) or (3 if unread else 0))
+
+
+def _with_evidence(rig: str, files: tuple[str, ...], declared: DeclaredTimes) -> tuple[Report, list[str]]:
+    """The report with what the files say told along, and which of them could not be read, which is told here."""
+    from topo.pipeline import check_evidence, study_file
+
+    report, held = check_evidence(study_file(rig), files, declared)
+    unread = [f"{plain(file.name)}: {plain(file.problem, 300)}" for file in held.answers.files if file.problem]
+    for text in unread:
+        click.echo(f"topo: not read: {text}", err=True)
+    return report, unread
 
 
 def _checked_live(rig: str, path: str | None) -> ComparisonReport:

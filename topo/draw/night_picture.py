@@ -7,6 +7,7 @@ as large as in the other pictures. An SVG carries both looks and follows the vie
 from __future__ import annotations
 
 import re
+import warnings
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
@@ -58,7 +59,9 @@ def night_picture(report: TonightReport, ending: str, dark: bool) -> bytes:
         draw_loads(figure, loads, report.labels, top, high, colours)
         out = BytesIO()
         about = {"svg": {"Date": None}, "pdf": {"CreationDate": None, "Producer": None, "Creator": None}}
-        figure.savefig(out, format=ending, metadata=about.get(ending, {"Software": None}), facecolor=colours.paper)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # a sign that the font lacks is drawn as a box
+            figure.savefig(out, format=ending, metadata=about.get(ending, {"Software": None}), facecolor=colours.paper)
     return _both_looks(out.getvalue(), report.rig) if ending == "svg" else out.getvalue()
 
 

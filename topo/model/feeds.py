@@ -29,6 +29,7 @@ class SupplyFacts(Record):
     kind: Fact[SourceKind] | None = fact("a mains supply, or a battery")
     volts_by: Fact[VoltsBy] | None = fact("where its volts come from: a meter under load, or its label")
     adjustable: Fact[bool] | None = fact("its volts can be set from outside the case")
+    lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
     chemistry: Fact[Chemistry] | None = fact("what kind of battery it is")
     ah: Fact[float] | None = fact("capacity of a battery, Ah", 0.1, 10_000)
     ah_hours: Fact[float] | None = fact("hours in which a battery gives its rated Ah", 0.2, 100)
@@ -90,13 +91,6 @@ class LeadFacts(Record):
     from_plug: Fact[Connector] | None = fact("the plug where the lead begins")
     to_plug: Fact[Connector] | None = fact("the plug where the lead ends")
     contact_milliohm: Fact[float] | None = fact("resistance of each contact of its plugs, milliohm", 0, 10_000)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PowerNightFacts(Record):
-    """What the whole 12 V side stands in."""
-
-    air_celsius: Fact[float] | None = fact("temperature of the night air", -60, 60)
 
 
 @dataclass(frozen=True, slots=True)

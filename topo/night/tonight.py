@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from topo.model.night import Cost, Lateness, Night, NightPlan, ShootingNight, Spread
 
 
+SLIGHT_S = 1e-3
+"""A frame that is late by less is on time for whoever reads it."""
+
 POINTS = 200
 """Points of a curve of lateness, about."""
 
@@ -25,12 +28,14 @@ POINTS = 200
 class GuideTonight:
     """A guide camera: its cycle with nothing else on its links, and its lateness under each way of sharing.
 
-    `curves`: for each of them, seconds and the share of all frames that are later, rising seconds.
+    `late_s`: for each of them, how late frames come that are late by a millisecond or more; `curves`: seconds and the
+    share of all frames that are later, rising seconds.
     """
 
     camera: str
     cycle_s: float
     lateness: tuple[Lateness, ...]
+    late_s: tuple[Spread, ...]
     curves: tuple[tuple[tuple[float, float], ...], ...]
 
 
@@ -87,6 +92,7 @@ def tonight(nights: Nights, count: int, seed: int) -> Tonight:
     guides = tuple(
         GuideTonight(each.camera, cycle := cycle_of(each, nights.casts["likely"]), tuple(
             lateness(each.camera, cycle, whole[discipline], discipline) for discipline in DISCIPLINES),
+            tuple(_late_s(each.camera, whole[discipline]) for discipline in DISCIPLINES),
             tuple(_curve(each.camera, whole[discipline]) for discipline in DISCIPLINES))
         for each in nights.plan.guiding
     )
@@ -96,6 +102,12 @@ def tonight(nights: Nights, count: int, seed: int) -> Tonight:
     )
     cameras = tuple(_camera(each.camera, each.pictures, everything) for each in nights.plan.shooting)
     return Tonight(nights.plan, count, seed, guides, pairs, cameras, tuple(_streams(nights, everything)))
+
+
+def _late_s(camera: str, nights: Sequence[Night]) -> Spread:
+    """Without frames that lose bytes and come in time, or meet a poll."""
+    return spread((one.by_s, one.frames) for night in nights for each in night.guiding if each.camera == camera
+                  for one in each.late if one.by_s >= SLIGHT_S)
 
 
 def _curve(camera: str, nights: Sequence[Night]) -> tuple[tuple[float, float], ...]:

@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING
 from topo.model.figures import arcsec, mb_per_s, number, percent, seconds
 from topo.model.night import NEVER_WORDS
 from topo.model.plain import plain
+from topo.night.tonight import SLIGHT_S
 from topo.report.lines import Line
 from topo.report.page import Column, Page
 from topo.report.power_night import tell_power_night
 from topo.words.lists import counted
 
 if TYPE_CHECKING:
-    from topo.model.night import Lateness, Shooting
+    from topo.model.night import Lateness, Shooting, Spread
     from topo.model.power import PowerNight
     from topo.night.outcome import Nights
     from topo.night.tonight import CameraTonight, GuideTonight, PairTonight, Tonight
@@ -28,8 +29,6 @@ SCREEN_WORDS = "the computer's screen"
 NOTHING_SHOWS, SHOWS = 0.01, 0.05
 """Wider stars below the first cannot be told from star noise; from the second on they show (own proposal)."""
 
-SLIGHT_S = 1e-3
-"""Lateness below which nothing is said of every frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +90,10 @@ def _tell_pair(page: Page, now: Tonight, pair: PairTonight) -> None:
     said = f"{plain(pair.camera)}, {seconds(shot.exposure_s)} each, guided by {plain(pair.guide)}."
     page.say(said, "PICTURES", "strong")
     page.say(shown_in_pictures(pair, guide), text_style="strong")
-    heads = (Column("while its shutter is open"), Column("harsh", True), Column("likely", True), Column("mild", True))
+    heads = (Column("by sharing, shutter open"), Column("harsh", True), Column("likely", True), Column("mild", True))
     page.table(heads, [
-        ("stars wider by sharing, middle picture", *(_wider(each.widening) for each in pair.costs)),
-        ("stars wider, 95 of 100 pictures below", *(_wider(each.widening_most) for each in pair.costs)),
+        ("stars wider, middle picture", *(_wider(each.widening) for each in pair.costs)),
+        ("stars wider, 95 of 100 below", *(_wider(each.widening_most) for each in pair.costs)),
         ("stars wider, worst picture", *(_wider(each.widening_worst) for each in pair.costs)),
         # Lateness shifts phases, which may come out a hair better: nobody is told that sharing helps.
         ("guiding error rms, middle picture", *(arcsec(max(each.with_arcsec, each.without_arcsec))
@@ -148,7 +147,8 @@ def _tell_guide(page: Page, guide: GuideTonight) -> None:
     if not any(each.spread.worst > SLIGHT_S or each.lost_per_h.worst > 0.0 or each.never for each in guide.lateness):
         page.say("All its frames come on time, in every night that was simulated.")
         return
-    rows = [(words, *(what(each) for each in guide.lateness)) for words, what in _GUIDE_ROWS]
+    rows = [(words, *(what(each, late) for each, late in zip(guide.lateness, guide.late_s, strict=True)))
+            for words, what in _GUIDE_ROWS]
     rows = [row for row in rows if any(row[1:])]
     heads = (Column("its frames, all nights together"), Column("served fairly", True), Column("served last", True))
     page.table(heads, rows)
@@ -168,20 +168,20 @@ def _first_lost(late: Lateness) -> str:
     return "none is lost" if math.isinf(late.first_lost_s) else f"after {seconds(late.first_lost_s)}"
 
 
-_GUIDE_ROWS: tuple[tuple[str, Callable[[Lateness], str]], ...] = (
-    ("late by more than a tenth of a cycle", lambda each: percent(each.share_tenth)),
-    ("late by more than half a cycle", lambda each: percent(each.share_half)),
-    ("late by more than a cycle", lambda each: percent(each.share_cycle)),
-    ("how late if late, typical (half below)", lambda each: _late(each.spread.typical)),
-    ("how late if late, 95 of 100 below", lambda each: _late(each.spread.most)),
-    ("how late if late, worst", lambda each: _late(each.spread.worst)),
-    ("every frame late by at least", lambda each: _late(each.always_s) if each.always_s > SLIGHT_S else ""),
-    ("downloads that hold a frame back", lambda each: percent(each.met)),
-    ("frames lost in an hour, typical night", lambda each: _lost(each.lost_per_h.typical)),
-    ("frames lost in an hour, 95 of 100 below", lambda each: _lost(each.lost_per_h.most)),
-    ("frames lost in an hour, worst night", lambda each: _lost(each.lost_per_h.worst)),
-    ("first one lost, soonest", _first_lost),
-    ("a frame that never comes", lambda each: "in some night" if each.never else "no"),
+_GUIDE_ROWS: tuple[tuple[str, Callable[[Lateness, Spread], str]], ...] = (
+    ("late by more than a tenth of a cycle", lambda each, _: percent(each.share_tenth)),
+    ("late by more than half a cycle", lambda each, _: percent(each.share_half)),
+    ("late by more than a cycle", lambda each, _: percent(each.share_cycle)),
+    ("how late if late, typical (half below)", lambda _, late: _late(late.typical)),
+    ("how late if late, 95 of 100 below", lambda _, late: _late(late.most)),
+    ("how late if late, worst", lambda _, late: _late(late.worst)),
+    ("every frame late by at least", lambda each, _: _late(each.always_s) if each.always_s > SLIGHT_S else ""),
+    ("downloads that hold a frame back", lambda each, _: percent(each.met)),
+    ("frames lost in an hour, typical night", lambda each, _: _lost(each.lost_per_h.typical)),
+    ("frames lost in an hour, 95 of 100 below", lambda each, _: _lost(each.lost_per_h.most)),
+    ("frames lost in an hour, worst night", lambda each, _: _lost(each.lost_per_h.worst)),
+    ("first one lost, soonest", lambda each, _: _first_lost(each)),
+    ("a frame that never comes", lambda each, _: "in some night" if each.never else "no"),
 )
 """What is told of a guide camera's frames, for each way of sharing."""
 
@@ -249,7 +249,7 @@ def _hardest(pairs: Sequence[PairTonight]) -> tuple[PairTonight, float] | None:
 
 
 def _worst_late(guides: Sequence[GuideTonight]) -> float:
-    return max((each.spread.worst for guide in guides for each in guide.lateness), default=0.0)
+    return max((each.worst for guide in guides for each in guide.late_s), default=0.0)
 
 
 def _lateness_then(before: float, after: float) -> str:

@@ -41,7 +41,8 @@ def _night(now: Tonight) -> dict[str, Any]:
         ],
         "guiding": [
             {"camera": each.camera, "cycle_s": _number(each.cycle_s),
-             **{{"fair": "fair", "last": "served_last"}[late.discipline]: _lateness(late) for late in each.lateness}}
+             **{{"fair": "fair", "last": "served_last"}[one.discipline]: _lateness(one, late)
+                for one, late in zip(each.lateness, each.late_s, strict=True)}}
             for each in now.guides
         ],
         "cameras": [
@@ -68,9 +69,9 @@ def _cost(cost: Cost) -> dict[str, Any]:
     }
 
 
-def _lateness(late: Lateness) -> dict[str, Any]:
+def _lateness(late: Lateness, late_s: Spread) -> dict[str, Any]:
     return {
-        "frames": late.frames, "late_s": _spread(late.spread), "later_than_a_tenth": _number(late.share_tenth),
+        "frames": late.frames, "late_s": _spread(late_s), "later_than_a_tenth": _number(late.share_tenth),
         "later_than_half": _number(late.share_half), "later_than_a_cycle": _number(late.share_cycle),
         "downloads_that_meet": _number(late.met), "always_s": _number(late.always_s),
         "lost_per_h": _spread(late.lost_per_h), "first_lost_s": _number(late.first_lost_s), "never": late.never,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 
 import pytest
 
@@ -16,13 +17,14 @@ from tests.live.listings.mutants import run
 from tests.live.listings.print_linux import kernel_log, usb_devices
 from tests.live.listings.print_mac import profiler_json
 from tests.live.listings.print_windows import pnputil, powershell
-from tests.live.tools import shared
+from tests.live.tools import build, recording, shared
 from topo.errors import ScanError
 from topo.live.listings.decode import decoded
 from topo.live.listings.recognise import FORMATS as KNOWN
 from topo.live.listings.recognise import read_listing, recognised
 from topo.live.recording import read_scan
 from topo.live.store import dumps, loads
+from topo.live.sysfs import scan as scan_sysfs
 from topo.live.tree import tree_lines
 from topo.model.limits import EVERYTHING, cannot_tell
 from topo.model.sighting import Scan, Sighting
@@ -234,3 +236,14 @@ def test_a_kernel_log_is_read_whatever_printed_it(name: str) -> None:
              for n, m in enumerate(said)]  # fmt: skip
     found, wanted = read_scan("\n".join(lines)), read_scan(text)
     assert (found.sightings, found.controllers) == (wanted.sightings, wanted.controllers)
+
+
+@pytest.mark.parametrize("name", ["pier", "twins", "fallback", "translators", "camera-with-hub"])
+def test_a_recording_of_a_test_bed_is_read_with_its_attributes(name: str, tmp_path: Path) -> None:
+    """As sysfs laid out from it is: places, speeds, ids, texts, sockets; it may hold one branch of a machine only."""
+    found = read_scan(recording(name).read_text(encoding="ascii"))
+    wanted = scan_sysfs(str(build(recording(name), tmp_path)))
+    fields = ("id", "speed_mbit", "vendor_id", "product_id", "product", "serial", "devnum", "max_child", "usb_class")
+    assert [[getattr(s, f) for f in fields] for s in found.sightings] == [
+        [getattr(s, f) for f in fields] for s in wanted.sightings]
+    assert (found.limits.devices, found.limits.history, found.limits.speeds) == ("some", "none", "all")

@@ -47,8 +47,7 @@ class Quick:
         """Reads packets from `position` as long as they begin at or before `limit`: where it ended, and how many."""
         meter, number, tick, offset = self._meter, self._number, self._tick_s, self._offset_s
         unpack, known, under_way = self._struct.unpack_from, self._words.get, meter.open
-        last, packets, cut = meter.last, 0, 0
-        high_before, base = -1, 0.0
+        last, packets, cut, high_before, base = meter.last, 0, 0, -1, 0.0
         while position <= limit:
             kind, size, which, high, low, captured, original, ident, word, status, length = unpack(data, position)
             if kind != 6 or which != number or captured < 64 or captured + 32 > size:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from topo.errors import ScanError
 from topo.live.listings.assemble import assembled, short
@@ -16,6 +16,7 @@ from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of
 from topo.live.serialports import with_shared
 from topo.live.udevdata import MOST_PORT_LINKS, read_port
+from topo.live.words import MOST_CHARACTERS, number
 from topo.model.limits import Limits
 from topo.model.sighting import HostController, Interface, Scan, SerialPort, Side, Sighting
 
@@ -24,6 +25,9 @@ LIMITS = Limits(
     speeds="some", history="some",
 )  # fmt: skip
 
+ONE_BRANCH = replace(LIMITS, devices="some", speeds="all", power="some", sockets="some", history="none")
+"""Recordings of a test bed hold sysfs attributes too, and often the one device that was wanted, with what is above."""
+
 SIGN = re.compile(r"^[> \t]*P: /(?:devices|bus)/", re.MULTILINE)
 LETTER = re.compile(r"^\s*([A-Z]): ?(.*)$")
 ROOT_SIDES: Mapping[str, Side] = {"0001": "usb2", "0002": "usb2", "0003": "superspeed"}
@@ -31,11 +35,15 @@ ROOT_SIDES: Mapping[str, Side] = {"0001": "usb2", "0002": "usb2", "0003": "super
 
 @dataclass(frozen=True, slots=True)
 class UdevBlock:
-    """One device of the database: its path, its properties, and its further names below /dev."""
+    """One device of the database: its path, its properties, and its further names below /dev.
+
+    A recording of a test bed has its attributes too.
+    """
 
     path: str
     facts: Mapping[str, str]
     links: tuple[str, ...] = ()
+    attributes: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -73,34 +81,44 @@ def read(text: str) -> Scan:
         sightings=tuple(replace(s, controller=of_bus.get(s.bus)) for s in tree),
         serial_ports=with_shared(_serial_ports(blocks)),
         problems=short(problems),
-        limits=LIMITS,
+        limits=ONE_BRANCH if any(block.attributes for block in devices) else LIMITS,
     )
 
 
 def _blocks(text: str) -> Iterator[UdevBlock]:
-    path, facts, links = "", dict[str, str](), list[str]()
+    path, facts, links, attributes = "", dict[str, str](), list[str](), dict[str, str]()
     for line in lines_of(text):
         match = LETTER.match(line)
         if match is None:
             continue
         if match[1] == "P":
             if path:
-                yield UdevBlock(path, facts, tuple(links))
-            path, facts, links = match[2].strip(), {}, []
+                yield UdevBlock(path, facts, tuple(links), attributes)
+            path, facts, links, attributes = match[2].strip(), {}, [], {}
         elif match[1] == "S" and len(links) < MOST_PORT_LINKS:
             links.append(f"S:{match[2].strip()}")
         elif match[1] == "E":
             key, _, value = match[2].partition("=")
             facts.setdefault(key, value)
+        elif match[1] == "A":
+            key, _, value = match[2].partition("=")
+            attributes.setdefault(key, value.removesuffix("\\n").strip())
+        elif match[1] == "H" and match[2].partition("=")[0] in ("manufacturer", "product", "serial"):
+            key, _, value = match[2].partition("=")
+            attributes.setdefault(key, _of_hex(value))
     if path:
-        yield UdevBlock(path, facts, tuple(links))
+        yield UdevBlock(path, facts, tuple(links), attributes)
 
 
 def _product(block: UdevBlock) -> tuple[str | None, str | None]:
     """Vendor and product: PRODUCT is hexadecimal without leading zeros."""
     parts = block.facts.get("PRODUCT", "").split("/")
     vendor, product = block.facts.get("ID_VENDOR_ID"), block.facts.get("ID_MODEL_ID")
-    return hex4(parts[0]) or hex4(vendor), hex4(parts[1] if len(parts) > 1 else None) or hex4(product)
+    own = block.attributes
+    return (
+        hex4(parts[0]) or hex4(vendor) or hex4(own.get("idVendor")),
+        hex4(parts[1] if len(parts) > 1 else None) or hex4(product) or hex4(own.get("idProduct")),
+    )
 
 
 def _root_side(block: UdevBlock) -> Side | None:
@@ -113,22 +131,41 @@ def _sighting(block: UdevBlock, interfaces: tuple[Interface, ...], sides: Mappin
     vendor, product = _product(block)
     codes = [whole(part, 255) for part in block.facts.get("TYPE", "").split("/")]
     codes += [None] * (3 - len(codes))
+    own = block.attributes
+    if codes[0] is None:
+        codes = [_hex(own.get(key)) for key in ("bDeviceClass", "bDeviceSubClass", "bDeviceProtocol")]
     return Sighting(
         id=block.name,
         bus=bus,
         ports=ports,
-        devnum=whole((block.facts.get("DEVNUM") or "").lstrip("0"), 1 << 20),
+        devnum=whole((block.facts.get("DEVNUM") or own.get("devnum", "")).lstrip("0"), 1 << 20),
         vendor_id=vendor,
         product_id=product,
         usb_class=codes[0],
         subclass=codes[1],
         protocol=codes[2],
-        manufacturer=_string(block, "ID_VENDOR", vendor),
-        product=_string(block, "ID_MODEL", product),
-        serial=told(_decoded(block.facts.get("ID_SERIAL_SHORT", ""))),
+        manufacturer=told(own.get("manufacturer")) or _string(block, "ID_VENDOR", vendor),
+        product=told(own.get("product")) or _string(block, "ID_MODEL", product),
+        serial=told(own.get("serial")) or told(_decoded(block.facts.get("ID_SERIAL_SHORT", ""))),
         interfaces=interfaces,
         side=sides.get(bus),
+        speed_mbit=number(own["speed"].encode("utf-8", "replace")) if "speed" in own else None,
+        max_child=whole(own.get("maxchild"), 255),
+        max_power_ma=whole(own.get("bMaxPower", "").removesuffix("mA"), 100_000),
     )
+
+
+def _of_hex(text: str) -> str:
+    """The text whose bytes are written in hexadecimal; empty where they are not."""
+    try:
+        return bytes.fromhex(text[: 4 * MOST_CHARACTERS]).decode("utf-8", "replace").strip()
+    except ValueError:
+        return ""
+
+
+def _hex(text: str | None) -> int | None:
+    match = re.fullmatch(r"[0-9a-fA-F]{1,2}", text or "")
+    return int(match[0], 16) if match else None
 
 
 def _string(block: UdevBlock, key: str, number: str | None) -> str | None:
