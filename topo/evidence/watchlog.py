@@ -132,7 +132,7 @@ def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
         if note.hub and note.port is not None and PLACE_SHAPE.fullmatch(note.hub):
             yield OverCurrent(at, child(note.hub, note.port))
     elif note.kind == "port":
-        for name in note.ports:
+        for name in (*note.ports_before, *note.ports):
             if TTY.fullmatch(name):
                 yield PortNamed(at, path, name.removeprefix("/dev/"))
     elif note.kind == "low-volts":

@@ -14,6 +14,7 @@ from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
 from topo.report.text import by_severity, tell_cautions, tell_troubles
+from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.model.answers import Answers, OverNights
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from topo.report.lines import Line
 
 MOST_LINES_TOLD = 12
+MOST_NAMES_TOLD = 6
 HARMLESS = ("reset-waking", "reset-starting")
 COUNT_WORDS = {
     "over-current": "over-current on its port", "over-current-hub": "over-current on the whole hub",
@@ -188,7 +190,8 @@ def _common(group: DropGroup) -> str:
 def _places(page: Page, answers: Answers) -> None:
     told: list[Counted] = [each for each in answers.counted if each.kind not in HARMLESS]
     harmless = sum(each.count for each in answers.counted if each.kind in HARMLESS)
-    if not told and not answers.ports and not harmless:
+    names = [*_port_words(answers), *_taken_words(answers)]
+    if not told and not answers.ports and not harmless and not names:
         return
     page.blank()
     page.say("What else logs tell of places.", "PLACES", "strong")
@@ -198,8 +201,25 @@ def _places(page: Page, answers: Answers) -> None:
                   + (", then did" if woe.settled else ""), 4, "- ")
     for each in told[:MOST_LINES_TOLD]:
         page.hang(f"{plain(each.part or each.path)}: {COUNT_WORDS[each.kind]}, {each.count} times", 4, "- ")
+    for words in names[:MOST_LINES_TOLD]:
+        page.hang(words, 4, "- ")
     if harmless:
         page.hang(f"{harmless} resets while waking up or right after coming up: harmless", 4, "- ")
+
+
+def _port_words(answers: Answers) -> list[str]:
+    """The names that serial ports had, each place once."""
+    found = []
+    for each in answers.port_names:
+        names, more = ", then ".join(map(plain, each.names[:MOST_NAMES_TOLD])), len(each.names) - MOST_NAMES_TOLD
+        rest = f" and {more} more" if more > 0 else ""
+        found.append(f"{plain(each.part or each.path)}: its serial port was {names}{rest}")
+    return found
+
+
+def _taken_words(answers: Answers) -> list[str]:
+    return [f"{plain(each.part or each.path)}: {plain(each.program)} took it from its driver {plain(each.driver)}, "
+            f"{counted(each.count, 'time')}" for each in answers.taken]
 
 
 # -- what lines up ----------------------------------------------------------------------------------------------------

@@ -43,6 +43,11 @@ def answers_object(answers: Answers) -> dict[str, Any]:
              "settled": woe.settled, "where": _where(woe.file, woe.line)} for woe in answers.ports],
         "counted": [{"kind": each.kind, "place": each.path, "part": each.part, "count": each.count,
                      "where": _where(each.file, each.line)} for each in answers.counted],
+        "port_names": [{"place": each.path, "part": each.part, "names": list(each.names),
+                        "where": _where(each.file, each.line)} for each in answers.port_names],
+        "taken_from_driver": [
+            {"place": each.path, "part": each.part, "driver": each.driver, "program": each.program,
+             "count": each.count, "where": _where(each.file, each.line)} for each in answers.taken],
         "between_scans": [
             {"before": each.before, "after": each.after,
              "changes": [{"place": one.path or None, "part": one.part, "what": one.words} for one in each.changes]}

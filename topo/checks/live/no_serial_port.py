@@ -37,7 +37,8 @@ def find(comparison: Comparison) -> Iterator[Finding]:
     ports = {port.device for port in comparison.scan.serial_ports}
     for match in comparison.matches:
         own = match.own
-        if own is None or match.by == "kind" or not has_port(comparison.declared.rig.part(match.part)):
+        unsure = match.by == "kind" and (match.or_things or match.or_parts)
+        if own is None or unsure or not has_port(comparison.declared.rig.part(match.part)):
             continue
         if own.id not in ports and match.thing.word in ("serial", "device"):
             yield _finding(comparison, match, own)
@@ -109,6 +110,8 @@ CHECK = Check(
                   holding=held({"name": "/dev/bus/usb/003/004", "how": "open", "program": "reader"}))),
         Case("a listing that tells no ports", rig(KNOWN_MOUNT), 0,
              scan(adapter("3-1"), limits={"serial_ports": "none"})),
+        Case("no driver, and no ids in the file", rig(KNOWN_MOUNT.partition(", identity")[0] + "}"), 1,
+             scan(adapter("3-1", interfaces=[interface(0xFF, "bulk")]))),
         Case("a wheel that has none", rig("wheel: {role: filter-wheel, interface: hid, plug: computer/usb2-1}"), 0,
              scan(adapter("3-1", interfaces=[interface(3, "interrupt", "usbhid")]))),
     ),
