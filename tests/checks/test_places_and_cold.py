@@ -28,12 +28,6 @@ def test_the_shipped_ratings_are_read() -> None:
     assert told(office.replace("-6", "9"), "colder-than-rated") == []
 
 
-def test_what_the_power_side_says_of_the_air_counts_too() -> None:
-    text = rig(guiding("hub/1"), hubs="  hub: {ports: 4, lowest_celsius: 0, plug: computer/usb2-1}\n")
-    text += "power: {air_celsius: -6}\n"
-    assert len(told(text, "colder-than-rated")) == 1
-
-
 def test_a_joint_over_an_axis_is_advised_away() -> None:
     text = rig(imaging("computer/usb3-1", "sits: tube", "cable: {length_m: 2, grade: usb3, joints: 2}"))
     text = text.replace("computer:\n", "computer:\n  sits: pier\n")

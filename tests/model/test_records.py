@@ -16,7 +16,6 @@ from topo.model.feeds import (
     ChannelFacts,
     ConverterFacts,
     LeadFacts,
-    PowerNightFacts,
     SupplyFacts,
 )
 from topo.model.records import (
@@ -31,7 +30,7 @@ from topo.model.records import (
 )
 
 POWER: tuple[type[Record], ...] = (
-    SupplyFacts, BlockFacts, ChannelFacts, BoxFacts, ConverterFacts, LeadFacts, PowerNightFacts,
+    SupplyFacts, BlockFacts, ChannelFacts, BoxFacts, ConverterFacts, LeadFacts,
 )  # fmt: skip
 RECORDS: tuple[type[Record], ...] = (
     DeviceFacts, HubFacts, ComputerFacts, UseFacts, NightFacts, SeenFacts, SerialFacts, CableFacts, *POWER,

@@ -89,3 +89,29 @@ def test_ports_on_controllers_that_are_not_listed() -> None:
 def test_meaning_is_checked_beside_other_mistakes() -> None:
     text = rig("devices:\n  cam: {plug: nowhere/1, rol: mount}\n")
     assert [row[:2] for row in problems_of(text)] == [(4, 15), (4, 26)]
+
+
+def test_blocks_boxes_and_converters_are_ends_of_leads() -> None:
+    text = rig(
+        "devices:\n  box: {}\n  cam: {}\npower:\n  supplies:\n    pier: {volts: 13}\n  blocks:\n    block: {}\n"
+        "    cam: {}\n  boxes:\n    box: {channels: {1: {amps: 5}}}\n  converters:\n    block: {volts: 19}\n  leads:\n"
+        "    a: {from: pier, to: block}\n    b: {from: block, to: box, also: [cam, cma, cam]}\n"
+        "    c: {from: box/1, to: cam}\n    d: {from: box/9, to: cam}\n    e: {from: block/1, to: cam}\n"
+        "    f: {from: box/1, to: box}\n"
+    )
+    assert [(line, message) for line, _, message, _ in problems_of(text)] == [
+        (11, "'cam' is the name of a part already"),
+        (15, "'block' is the name of a block already"),
+        (18, "there is no part 'cma' for this lead to end at"),
+        (18, "'cam' is named twice at the end of this lead"),
+        (20, "'box' has no channel '9'"),
+        (21, "'block' has no channel '1'"),
+        (22, "this lead goes from 'box' to itself"),
+    ]
+
+
+def test_old_power_sections_still_load() -> None:
+    read_text(rig(
+        "devices: {cam: {}}\npower:\n  supplies: {pier: {volts: 12.8, amps: 10, note: old}}\n"
+        "  leads: {a: {from: pier, to: cam, length_m: 2, gauge_awg: 18, fuse_amps: 5, note: old}}\n"
+    ), "x")  # fmt: skip

@@ -93,13 +93,6 @@ class LeadFacts(Record):
     contact_milliohm: Fact[float] | None = fact("resistance of each contact of its plugs, milliohm", 0, 10_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PowerNightFacts(Record):
-    """What the whole 12 V side stands in."""
-
-    air_celsius: Fact[float] | None = fact("temperature of the night air", -60, 60)
-
-
 @dataclass(frozen=True, slots=True)
 class Supply:
     """A 12 V source: volts, and the amps it may give. A battery's volts are those it rests at."""

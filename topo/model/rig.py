@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar, get_args
 
 from topo.model.facts import Basis, Fact, value_of
-from topo.model.feeds import Converter, Lead, PowerBox, PowerNightFacts, Supply, TerminalBlock
+from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
 from topo.model.place import Place as Place
 from topo.model.records import (
     CableFacts,
@@ -320,7 +320,6 @@ class Rig:
     blocks: tuple[TerminalBlock, ...] = ()
     boxes: tuple[PowerBox, ...] = ()
     converters: tuple[Converter, ...] = ()
-    power_night: PowerNightFacts = PowerNightFacts()
     night: NightWishes = NightWishes()
     reserved: tuple[Plug, ...] = ()
 

@@ -17,11 +17,11 @@ def _lines(data: Mapping[str, Any], indent: int) -> Iterable[str]:
     for name, value in data.items():
         head = f"{' ' * indent}{scalar(name)}:"
         if not isinstance(value, Mapping):
-            yield f"{head} {scalar(value)}"
+            yield f"{head} {_inline(value)}"
         elif not value:
             yield f"{head} {{}}"
         elif indent and not any(isinstance(inner, Mapping) for inner in value.values()):
-            inside = ", ".join(f"{scalar(key)}: {scalar(inner)}" for key, inner in value.items())
+            inside = ", ".join(f"{scalar(key)}: {_inline(inner)}" for key, inner in value.items())
             if len(head) + len(inside) < 100:
                 yield f"{head} {{{inside}}}"
             else:
@@ -30,3 +30,8 @@ def _lines(data: Mapping[str, Any], indent: int) -> Iterable[str]:
         else:
             yield head
             yield from _lines(value, indent + 2)
+
+
+def _inline(value: Any) -> str:
+    """A text or figure, or a list of them in one line."""
+    return f"[{', '.join(map(scalar, value))}]" if isinstance(value, list) else scalar(value)

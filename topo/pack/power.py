@@ -43,8 +43,7 @@ def power_shown(power: PowerEntry, names: NewNames) -> dict[str, Any]:
                        for name, each in power.converters.items()},
         "leads": {names.leads(name, "lead"): _lead(each, names) for name, each in power.leads.items()},
     }  # fmt: skip
-    kept: dict[str, Any] = {key: value for key, value in shown.items() if value or key in ("supplies", "leads")}
-    return {**kept, **shown_facts(power.facts)}
+    return {key: value for key, value in shown.items() if value or key in ("supplies", "leads")}
 
 
 def _lead(lead: LeadEntry, names: NewNames) -> dict[str, Any]:

@@ -101,14 +101,18 @@ def rest_volts(chemistry: Chemistry, left: float) -> float:
     return at(LFP_REST if chemistry == "lifepo4" else LEAD_REST, left)
 
 
-def capacity_ah(supply: Supply) -> Range3 | None:
-    """Ah at the hours they are rated at, as old and as cold as it is; None where its Ah are not known."""
+def capacity_ah(supply: Supply, coldest: float | None = None) -> Range3 | None:
+    """Ah at the hours they are rated at, as old and as cold as it is; None where its Ah are not known.
+
+    `coldest` is that of the night, C, where it is known: a battery is a little warmer.
+    """
     ah, chemistry = value_of(supply.facts.ah), value_of(supply.facts.chemistry)
     if ah is None:
         return None
     cold = LFP_COLD if chemistry == "lifepo4" else LEAD_COLD
     celsius, age = value_of(supply.facts.night_celsius), value_of(supply.facts.age_years)
-    temperatures = (-10.0, 5.0, 20.0) if celsius is None else (celsius, celsius, celsius)
+    temperatures = (-10.0, 5.0, 20.0) if coldest is None else (coldest, coldest + 5, coldest + 10)
+    temperatures = temperatures if celsius is None else (celsius, celsius, celsius)
     yearly = YEARLY[chemistry or "flooded"]
     ages = (5.0, 2.0, 0.0) if age is None else (1.5 * age, age, 0.5 * age)
     return Range3.of(*(

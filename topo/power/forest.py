@@ -28,7 +28,8 @@ class AsPower:
         self.rig = rig
         drawn = tuple((part.id, part.facts, part.role, part.use.duty_percent if isinstance(part, Device) else None)
                       for part in rig.parts)  # fmt: skip
-        self.all = (rig.supplies, rig.leads, rig.blocks, rig.boxes, rig.converters, rig.power_night, drawn)
+        self.all = (rig.supplies, rig.leads, rig.blocks, rig.boxes, rig.converters, rig.night.facts.coldest_celsius,
+                    drawn)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, AsPower) and self.all == other.all

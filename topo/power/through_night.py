@@ -77,7 +77,7 @@ class _Run:
         self.loads: dict[str, Drawing] = loads_of(rig)
         self.raised = [(each.at_s, each.at_s + each.lasts_s, raised_by(rig, each)) for each in happenings]
         self.floors = _floors(rig)
-        self.tracks = {each.id: track for each in rig.supplies if (track := _track(each, level)) is not None}
+        self.tracks = {each.id: track for each in rig.supplies if (track := _track(rig, each, level)) is not None}
         self.times: list[float] = []
         self.volts: list[dict[str, float | None]] = []
         self.amps: list[dict[str, float | None]] = []
@@ -181,9 +181,10 @@ def _floors(rig: Rig) -> dict[str, float]:
     return {name: floor for name, floor in things if floor is not None}
 
 
-def _track(supply: Supply, level: int) -> _Track | None:
+def _track(rig: Rig, supply: Supply, level: int) -> _Track | None:
     """A battery as it is at dusk; None for what is no battery, and for one of which capacity or kind is not known."""
-    capacity, chemistry = capacity_ah(supply), value_of(supply.facts.chemistry)
+    capacity = capacity_ah(supply, value_of(rig.night.facts.coldest_celsius))
+    chemistry = value_of(supply.facts.chemistry)
     if not supply.is_battery or capacity is None or chemistry is None:
         return None
     charge = value_of(supply.facts.charge_percent)

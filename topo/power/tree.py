@@ -106,7 +106,7 @@ class _Between:
         self.boxes = {each.id: each for each in rig.boxes}
         self.converters = {each.id for each in rig.converters}
         self.devices = {each.id for each in rig.devices} | {each.id for each in rig.hubs}
-        self.air = value_of(rig.power_night.air_celsius)
+        self.air = value_of(rig.night.facts.coldest_celsius)
 
     def steps(self, lead: Lead) -> tuple[OhmStep, ...] | None:
         """What costs volts on a lead, in order; None where its length or gauge is not known."""

@@ -39,6 +39,8 @@ HUB_DROP = Range3(0.0, 0.05, 0.10)
 """Volts a hub without a supply costs: 100 mV at most (USB 2.0 7.2.2); the likely half is our own, no source."""
 
 CONTACTS = 4
+"""Two plugs, there and back; each joint of a cable in pieces adds two."""
+
 NEW_CONTACT_OHM, WORN_CONTACT_OHM = CONTACT_OHM / 2, CONTACT_OHM + 0.010
 """30 milliohm at most when new, 10 more after wear (USB 3.1 5.6.2.4); half of it for the best (our own, no source)."""
 
@@ -131,7 +133,7 @@ def cable_ohm(cable: CableFacts, missing: list[str]) -> Range3 | None:
     stated = value_of(cable.contact_milliohm)
     contact = Range3(NEW_CONTACT_OHM, CONTACT_OHM, WORN_CONTACT_OHM) if stated is None else Range3.of(stated / 1000)
     wire = Range3(conductor_ohm_per_m(gauge), cable_ohm_per_m(gauge), WARM * cable_ohm_per_m(gauge))
-    return wire.scaled(2 * length) + contact.scaled(CONTACTS)
+    return wire.scaled(2 * length) + contact.scaled(CONTACTS + 2 * value_of(cable.joints, 0))
 
 
 def _unknown_draws(topology: Topology, name: str) -> list[str]:

@@ -16,7 +16,6 @@ from topo.model.feeds import (
     ChannelFacts,
     ConverterFacts,
     LeadFacts,
-    PowerNightFacts,
     SupplyFacts,
 )
 from topo.model.records import (
@@ -195,7 +194,6 @@ class PowerEntry:
     boxes: Mapping[str, BoxEntry] = names()
     converters: Mapping[str, ConverterEntry] = names()
     leads: Mapping[str, LeadEntry] = names()
-    facts: PowerNightFacts = inline(PowerNightFacts())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,7 +28,6 @@ def power_fields(rigfile: RigFile) -> dict[str, Any]:
                                 at("boxes", name)) for name, each in power.boxes.items()),
         "converters": tuple(Converter(name, each.volts, each.facts, at("converters", name))
                             for name, each in power.converters.items()),
-        "power_night": power.facts,
     }  # fmt: skip
 
 

@@ -24,20 +24,15 @@ from topo.power.tree import fed_by
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.rig import Place, Rig
+    from topo.model.rig import Place
 
 NEAR_CELSIUS = 2.0
 """So near to its rating a part is noted: a forecast is no better (our own proposal, no source)."""
 
 
-def coldest(rig: Rig) -> Fact[float] | None:
-    """How cold it gets, as the person said it anywhere."""
-    return rig.night.facts.coldest_celsius or rig.power_night.air_celsius
-
-
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each part that is rated for warmer nights."""
-    cold = coldest(study.rig)
+    cold = study.rig.night.facts.coldest_celsius
     if cold is None:
         return
     for part in study.rig.plugged:
