@@ -343,9 +343,11 @@ def pack_of(
 ) -> Contents:
     """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
+    The scan may be a listing that some system printed.
+
     Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
     """
-    from topo.live import store
+    from topo.live import recording, store
     from topo.pack.contents import HeldScan, contents, hide_rig, hide_scan
 
     known = _profiles(rigfile)
@@ -354,7 +356,7 @@ def pack_of(
     report = examine_text(hidden.rig.text)
     held = None
     if scan is not None:
-        whole = store.load(scan)
+        whole = recording.replay(scan)
         comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
         again, after, failed_again = compare_scan(report.study, shown)

@@ -62,6 +62,7 @@ def test_one_dimension_line_says_seconds_and_arcseconds() -> None:
     assert len(told) == 1 and re.fullmatch(r"\d+ ms late = 0\.\d+ arcsec", told[0])
     assert not [shape for shape in after.shapes if isinstance(shape, Words) and " late = " in shape.text]
     assert "None of" in after.told and told[0] in before.told
+    assert f'"{told[0]}"' in (ROOT / "README.md").read_text(encoding="utf-8")  # what the README describes
 
 
 def test_waiting_is_hatched_so_that_grey_shows_it() -> None:

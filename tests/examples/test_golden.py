@@ -71,7 +71,7 @@ def test_what_each_example_is_there_to_show() -> None:
     names = {name: {finding["name"] for finding in body["findings"]} for name, body in verdicts.items()}
     assert verdicts["two-cameras"]["verdict"] == "clear"
     assert {"guiding-shares-link", "slower-than-it-could-be"} <= names["behind-the-camera"]
-    assert "guiding-shares-link" in names["small-board"]
+    assert "frame-lost" in names["small-board"]
     assert {"guiding-shares-link", "slower-than-it-could-be"} <= names["twin-telescopes"]
     assert len(verdicts["garden-pier"]["devices"]) == 15
     assert "fallback-would-share-guiding" in names["garden-pier"]

@@ -17,7 +17,8 @@ from tests.live.tools import PROJECT, build, need, recording, topo_under
 from topo.cli.main import status_of
 from topo.live import sysfs
 from topo.live.notes import read_watch
-from topo.live.store import load, save
+from topo.live.recording import replay as load
+from topo.live.store import save
 from topo.live.tree import tree_lines
 
 

@@ -14,7 +14,8 @@ from tests.live.recordings.make import MACHINES
 from tests.live.tools import build, recording
 from topo.errors import CommandError, ScanError
 from topo.live import store
-from topo.live.store import dumps, load, loads, save, schema
+from topo.live.recording import replay as load
+from topo.live.store import dumps, loads, save, schema
 from topo.live.sysfs import scan
 from topo.model.sighting import Scan
 

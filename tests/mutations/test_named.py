@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
+from topo.analysis.sharing import fifo_loss
 
 from tests.facts import facts
-from topo.analysis.sharing import fifo_loss
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.facts import Range3

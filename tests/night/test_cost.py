@@ -14,7 +14,7 @@ import pytest
 
 from topo.model.facts import Range3
 from topo.model.night import Cost, GuideNight, Guiding, Late, Mount, Shooting, ShootingNight
-from topo.night.cost import corner, cost, pairs_of, sway_of
+from topo.night.cost import corner, cost, pairs_of, sway_of, worst_pairs
 from topo.night.forms import noise_gain
 from topo.night.judge import Waits, judge
 from topo.night.loop import Due, Loop, Sway, on_time, overall, picture, run
@@ -158,10 +158,14 @@ def test_the_screen_is_never_milder_than_the_night() -> None:
     for rig, clear in (("strain", False), ("worm", True)):
         guiding = guiding_of(rig)
         met = Meetings(0.0, ((X, 1.3, 1),), lost=False, lost_always=False)
-        most = bound(guiding, Shooting("camera", X, 0.5), 1.5, 0.09, met)
+        at = corner("harsh", guiding, Range3.of(1.5))
+        most = bound(at, guiding, Shooting("camera", X, 0.5), 0.09, met)
         assert most > cost_of(rig, "overlap", 1.3).widening_most
+        worst = cost(at, [worst_pairs(at, guiding, 0.09, X, 0.0, ((X, 1.3, False),), 40, Random(1))], worst_night=False)
+        assert most > worst.widening_most > 0.5 * cost_of(rig, "overlap", 1.3, "harsh").widening_most
         assert (most < 0.01) is clear
-    assert bound(guiding_of("worm"), Shooting("c", X, 0.5), 1.5, 0.09,
+    guiding = guiding_of("worm")
+    assert bound(corner("harsh", guiding, Range3.of(1.5)), guiding, Shooting("c", X, 0.5), 0.09,
                  Meetings(math.inf, (), False, False)) == math.inf
 
 

@@ -8,7 +8,7 @@ from topo.analysis.study import Study
 from topo.checks.live.told_apart_by_socket import CHECK
 from topo.cli.main import status_of
 from topo.live import store
-from topo.live.recording import read_scan
+from topo.live.recording import read_scan, replay
 from topo.pipeline import compare_study, rig_of
 from topo.rigfile.read import read
 
@@ -20,5 +20,5 @@ def test_twins_are_still_twins_in_the_pack(tmp_path: Path) -> None:
     out = tmp_path / "out"
     assert status_of(["pack", str(tmp_path / "rig.yaml"), "--scan", str(tmp_path / "scan.json"), "-o", str(out)]) == 0
     assert CHECK.name in (out / "post.txt").read_text()
-    again = compare_study(Study(rig_of(read(str(out / "rig.yaml")))), store.load(str(out / "scan.json")))
+    again = compare_study(Study(rig_of(read(str(out / "rig.yaml")))), replay(str(out / "scan.json")))
     assert CHECK.name in {finding.name for finding in again.report.findings}

@@ -133,7 +133,7 @@ def test_no_plan_makes_a_device_slower_by_its_own_move_or_its_hubs() -> None:
 def test_every_plan_of_random_rigs_keeps_every_speed() -> None:
     """The speeds of the plan, as of a fresh study, against those of the rig as it stands; and a hub that moves."""
     moved_hubs = 0
-    for seed in range(300, 420):
+    for seed in range(300, 340):
         rig = rig_from(random_text(seed, 6))
         answer = rewire(rig, EXAMINER, ("fault", "risk"), 2)
         hubs = {part.id for part in rig.hubs}
@@ -197,7 +197,7 @@ def figures(text: str) -> list[object]:
 
 def test_after_every_advised_move_a_fresh_check_of_the_changed_file_says_the_same() -> None:
     seen = 0
-    for seed in range(200):
+    for seed in range(80):
         text = random_text(seed, 5)
         answer = rewire(rig_from(text), EXAMINER, ("fault",), 2)
         if answer.plan is None or not answer.plan.moves:
@@ -213,7 +213,7 @@ def test_after_every_advised_move_a_fresh_check_of_the_changed_file_says_the_sam
         assert tuple(report.study.links) == study.links
         known = {(f.name, f.severity, f.part, f.message) for f in answer.plan.findings}
         assert {(f.name, f.severity, f.part, f.message) for f in report.findings} == known
-    assert seen > 20
+    assert seen > 12
 
 
 def test_settings_stand_in_for_moves_and_their_limit_is_the_highest_safe_one() -> None:
@@ -245,7 +245,7 @@ devices:
     assert advice.mixed.settings.consequence.faults == 0
 
 
-@pytest.mark.parametrize("seed", range(0, 400, 8))
+@pytest.mark.parametrize("seed", range(0, 400, 20))
 def test_settings_ask_no_camera_for_less_than_half_nor_for_binned_pictures(seed: int) -> None:
     """Limits against the rate of the same camera without one, computed from the rig's file."""
     from topo.place.settings import settings
@@ -277,7 +277,7 @@ def _limit(study: Study) -> float:
 def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:
     from topo.place.settings import eased, settings
 
-    for seed in range(0, 300, 3):
+    for seed in range(0, 300, 10):
         study = Study(rig_from(random_text(seed)))
         easy = EXAMINER(Study(eased(study.rig)))
         left = settings(study, EXAMINER, ("fault",)).findings

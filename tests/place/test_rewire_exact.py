@@ -17,7 +17,7 @@ from topo.place.examiner import Examiner
 from topo.place.search import rewire
 
 ROOT = Path(__file__).parents[2]
-SEEDS = range(520)
+SEEDS = range(208)
 SIZES = {size: [seed for seed in SEEDS if seed % 13 == size] for size in range(13)}
 
 
@@ -40,7 +40,7 @@ def test_equal_to_every_set_of_moves(group: int) -> None:
 @pytest.mark.parametrize("group", range(4))
 def test_the_same_where_risks_are_cleared_too(group: int) -> None:
     """With checks that read the whole rig (radios), and parts that stay."""
-    for seed in range(1000 + 20 * group, 1020 + 20 * group):
+    for seed in range(1000 + 8 * group, 1008 + 8 * group):
         rig = rig_from(random_text(seed, 5))
         pinned = frozenset(part.id for part in rig.devices[:1])
         most = min(2, most_of(seed, len(rig.parts) - 1))
@@ -52,7 +52,7 @@ def test_the_same_where_risks_are_cleared_too(group: int) -> None:
 
 def test_the_same_without_knowing_what_checks_hang_on() -> None:
     """An examiner that only knows every check at once: what strangers' checks get."""
-    for seed in range(2000, 2012):
+    for seed in range(2000, 2006):
         rig = rig_from(random_text(seed, 3))
         one, other = rewire(rig, EXAMINER, ("fault",), 2), rewire(rig, Examiner(every), ("fault",), 2)
         assert (one.plan and one.plan.moves) == (other.plan and other.plan.moves), seed
@@ -61,7 +61,7 @@ def test_the_same_without_knowing_what_checks_hang_on() -> None:
 def test_the_rigs_are_worth_it() -> None:
     """Enough of them have something to clear, and something that two moves clear."""
     sizes = [answer.plan and len(answer.plan.moves) for answer in
-             (rewire(rig_from(random_text(seed)), EXAMINER, ("fault",), 2) for seed in range(0, 520, 4))]  # fmt: skip
+             (rewire(rig_from(random_text(seed)), EXAMINER, ("fault",), 2) for seed in range(0, 208, 2))]  # fmt: skip
     assert sizes.count(0) > 10 and sizes.count(1) > 8 and sizes.count(2) > 4 and sizes.count(None) > 10
 
 
@@ -135,7 +135,7 @@ def test_the_same_under_any_hash_seed() -> None:
     """The moves, the text of all of it, and the count of plans looked at do not hang on the order of sets."""
     code = (
         "from tests.place.random_rigs import *; from topo.place.search import rewire\n"
-        "for seed in (*range(40, 60), 1003, 1011):\n"
+        "for seed in (*range(40, 46), 1003, 1011):\n"
         "    answer = rewire(rig_from(random_text(seed)), EXAMINER, ('fault', 'risk'), 2)\n"
         "    print(answer.plan and answer.plan.moves, answer.best.moves, answer.searched)\n"
     )

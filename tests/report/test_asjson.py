@@ -61,8 +61,11 @@ CHANGES: tuple[Change, ...] = (
 def everything() -> Report:
     """A report in which every object of the schema occurs."""
     plan = Plan(Proposal(CHANGES, ("a cable",), ("a: 2 m",)), (finding(),), (note(),), (note(),), ("a price",))
+    made = powered()
+    stream = replace(made.devices[0], night_mb_per_s=Range3(20.0, 21.0, 22.0), skipped=Range3(0.0, 0.01, 0.02),
+                     dip_s=0.1, dip_every_s=2.0)
     return report(finding(fix=Fix("Do.", plan=plan)), note(), finding(), troubles=("a check failed",), first=plan,
-                  of=powered())
+                  of=replace(made, devices=(stream, *made.devices[1:])))
 
 
 def powered() -> Any:
@@ -145,7 +148,7 @@ def test_the_keys_scripts_rely_on() -> None:
     assert {"id", "kind", "direction", "ceiling_mb_per_s", "expected_mb_per_s", "load_average", "load_peak",
             "carries"} <= set(produced["links"][0])
     assert {"id", "role", "path", "speed_mbit_per_s", "could_be_mbit_per_s", "limited_by", "frame_bytes", "download_s",
-            "guide_delay_s", "overlap_chance", "lost"} <= set(produced["devices"][0])
+            "guide_delay_s", "chance", "lost", "night", "stream"} <= set(produced["devices"][0])
     assert {"name", "severity", "certainty", "part", "where", "message", "figures", "refuted_by", "fix",
             "after_fix"} <= set(produced["findings"][0])
 
@@ -157,7 +160,7 @@ def test_values() -> None:
     assert produced["devices"][0]["speed_mbit_per_s"] == 480
     assert produced["devices"][0]["limited_by"]["element"] == "cable"
     assert guide["path"] == ["main-camera/usb2-1", "computer/usb3-1"]
-    assert guide["guide_delay_s"] == {"fair": [0.05755, 0.0631, 0.0692], "serialised": [1.151, 1.262, 1.384]}
+    assert guide["guide_delay_s"] == {"fair": [0.05755, 0.0631, 0.0692], "last": [1.151, 1.262, 1.384]}
     assert produced["devices"][2]["download_s"] is None
     assert produced["findings"][0]["where"] == {"file": "meadow.yaml", "line": 15, "column": 3}
     assert produced["findings"][0]["after_fix"]["plan"]["steps"] == [

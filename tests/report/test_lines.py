@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from topo.report.lines import pad, safe, shortened
@@ -45,6 +45,7 @@ def test_safe_text_can_be_encoded_and_is_stable(name: str, encoding: str) -> Non
     assert safe(shown, encoding) == shown
 
 
+@settings(deadline=None)  # a machine that others use too
 @given(NAMES, st.integers(2, 40))
 def test_wrapped_lines_fit_and_lose_only_spaces(name: str, width: int) -> None:
     shown = safe(name)

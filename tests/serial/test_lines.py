@@ -219,3 +219,9 @@ def test_the_night_computes_with_the_same_line(polls: float) -> None:
                     if use.resource == line.id)
         assert asked / casts[level].capacities[line.id] == pytest.approx(load)
     assert {flow.name for flow in casts["low"].flows} >= {"mount", "focuser"}
+
+
+def test_a_receiver_that_reports_by_itself_keeps_nobody_waiting() -> None:
+    line_of = "baud: 9600, polls_per_s: 1, bytes_out: 0, bytes_in: 400"
+    (line,) = study(f"gps: {{bridge: cdc, plug: computer/usb2-2, serial: {{{line_of}}}}}").traffic.lines
+    assert line.askers[0].holds_s.low == pytest.approx(400 / 960) and line.assumption == "" and line.basis == "declared"

@@ -4,40 +4,57 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from topo.analysis.levels import Level, demand_of
-from topo.analysis.pairs import Shared, guide_loss
-from topo.analysis.sharing import Loss, transfers_together_s
+from topo.analysis.levels import Level, asked_rates, demand_of
+from topo.analysis.streams import Dip, Streaming, dips_of, stream_at, streaming
 from topo.flows.allocate import allocate
-from topo.model.facts import Range3, value_of
+from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
+from topo.night.buffers import knows_its_buffer
+from topo.night.meet import all_wait, meeting
+from topo.night.situation import situation
+from topo.night.verdict import loss
 
 if TYPE_CHECKING:
+    from topo.model.night import GuideDelay
     from topo.model.rig import Device
     from topo.model.traffic import Flow, Traffic
+    from topo.night.meet import Met
+    from topo.night.outcome import Nights
     from topo.wiring.topology import Topology
 
 
 def device_outcomes(
-    topology: Topology, traffic: Traffic, levels: tuple[Level, ...], shared: tuple[Shared, ...]
+    topology: Topology, traffic: Traffic, levels: tuple[Level, ...], nights: Nights, delays: tuple[GuideDelay, ...]
 ) -> tuple[DeviceOutcome, ...]:
     """The outcome of every device, in the order of the file."""
-    night = _Night(traffic, levels)
-    return tuple(_outcome(topology, part, night, shared) for part in topology.rig.devices)
+    night = _Night(traffic, levels, nights)
+    by_camera = {each.camera: each for each in delays}
+    return tuple(_outcome(topology, part, night, by_camera) for part in topology.rig.devices)
 
 
 class _Night:
     """All flows at once, at each level: computed once for all devices."""
 
-    def __init__(self, traffic: Traffic, levels: tuple[Level, ...]) -> None:
+    def __init__(self, traffic: Traffic, levels: tuple[Level, ...], nights: Nights) -> None:
         self.flows = {flow.device: flow for flow in traffic.flows}
         self.levels = levels
-        self.together = tuple(transfers_together_s(traffic.flows, level) for level in levels)
-        self.rates: tuple[Mapping[str, float], ...] = tuple(
-            allocate(tuple(demand_of(flow) for flow in traffic.flows), level.capacities).rates for level in levels
-        )
+        self.nights = nights
+        self.met = {name: meeting(all_wait(cast), "fair") for name, cast in nights.casts.items()}
+        everything = tuple(demand_of(flow) for flow in traffic.flows)
+        steady = tuple(demand_of(flow) for flow in traffic.flows if not flow.is_burst)
+        self.rates = tuple(allocate(everything, level.capacities).rates for level in levels)
+        self.steady = tuple(allocate(steady, level.capacities).rates for level in levels)
+        self.asked = asked_rates(traffic)
         self.contended = self._contended()
+
+    @cached_property
+    def _losing(self) -> Mapping[str, Met]:
+        """The worst coincidence with the buffers there are, at their smallest, where links carry least."""
+        return meeting(self.nights.casts["low"], "fair")
 
     def _contended(self) -> dict[str, tuple[Flow, ...]]:
         """For each flow, those it clashes with at some level, in the order of the file."""
@@ -53,55 +70,50 @@ class _Night:
         }
 
     def alone_s(self, flow: Flow) -> Range3:
-        return Range3.of(*(level.transfer_alone_s(flow) + level.fixed_s(flow) for level in self.levels))
+        casts = self.nights.casts.values()
+        return Range3.of(
+            *sorted(cast.alone_s.get(flow.device, math.inf) + cast.fixed_s.get(flow.device, 0.0) for cast in casts)
+        )
 
     def together_s(self, flow: Flow) -> Range3:
-        if not flow.is_burst:
-            return Range3.of(
-                *(
-                    flow.frame_bytes / rates[flow.device] + level.fixed_s(flow) if rates[flow.device] > 0 else math.inf
-                    for rates, level in zip(self.rates, self.levels, strict=True)
-                )
-            )
-        return Range3.of(
-            *(took[flow.device] + level.fixed_s(flow) for took, level in zip(self.together, self.levels, strict=True))
-        )
+        if flow.is_burst:
+            return Range3.of(*sorted(
+                (met[flow.device].took_s if flow.device in met else math.inf)
+                + self.nights.casts[name].fixed_s.get(flow.device, 0.0) for name, met in self.met.items()
+            ))
+        return Range3.of(*sorted(
+            flow.frame_bytes / rates[flow.device] if rates[flow.device] > 0 else math.inf for rates in self.rates
+        ))
 
-    def delay_fair_s(self, flow: Flow) -> Range3:
-        return Range3.of(
-            *(
-                max(0.0, took[flow.device] - level.transfer_alone_s(flow))
-                for took, level in zip(self.together, self.levels, strict=True)
-            )
-        )
+    def cycle_s(self, flow: Flow) -> float | None:
+        """Seconds from one frame to the next, likely; None where the exposure is not known."""
+        if flow.period_s is None:
+            return None
+        return flow.period_s + (self.alone_s(flow).likely if flow.is_burst and flow.frame_bytes else 0.0)
 
-    def delay_serialised_s(self, flow: Flow) -> Range3:
-        return Range3.of(
-            *(
-                math.fsum(
-                    level.transfer_alone_s(other) + level.fixed_s(other)
-                    for other in self.contended[flow.device]
-                    if other.frame_bytes and level.shared(flow, other)
-                )
-                for level in self.levels
-            )
-        )
+    def streaming(self, flow: Flow) -> Streaming:
+        """A stream's night."""
+        bursts = tuple(other for other in self.contended[flow.device] if other.is_burst)
+        cycles = {other.device: self.cycle_s(other) for other in bursts}
+        found, dips = [], tuple[Dip, ...]()
+        for level, steady, rates in zip(self.levels, self.steady, self.rates, strict=True):
+            took = {name: met.took_s for name, met in self.met[level.name].items()}
+            dips = dips or dips_of(bursts, took, cycles)
+            moving = self.nights.casts[level.name].flows
+            buffer = next((each.buffer_bytes for each in moving if each.name == flow.device), 0.0)
+            here = dips_of(bursts, took, cycles)
+            found.append(stream_at(flow, steady[flow.device], rates[flow.device], here, buffer))
+        return streaming(found, dips)
 
-    def loss(self, part: Device, flow: Flow) -> Loss:
-        if flow.kind == "video":
-            short = (
-                [rates[part.id] < flow.demand_bytes_per_s * (1 - 1e-9) for rates in self.rates]
-                if math.isfinite(flow.demand_bytes_per_s)
-                else [False]
-            )
-            lost: Lost = "certain" if all(short) else "possible" if any(short) else "no"
-            return Loss(lost, None)
-        if flow.kind != "still" or not self.contended[part.id]:
-            return Loss("no", None)
-        return guide_loss(flow, (flow, *self.contended[part.id]), self.levels, part.facts)
+    def loss(self, part: Device, flow: Flow) -> tuple[Lost, float]:
+        """Whether a camera of single frames loses some, and after what time at the soonest."""
+        harsh = self._losing.get(part.id)
+        if flow.kind != "still" or harsh is None or harsh.lost_after_s == math.inf:
+            return "no", math.inf
+        return loss(situation(self.nights, part.id), knows_its_buffer(part.facts))
 
 
-def _outcome(topology: Topology, part: Device, night: _Night, shared: tuple[Shared, ...]) -> DeviceOutcome:
+def _outcome(topology: Topology, part: Device, night: _Night, delays: Mapping[str, GuideDelay]) -> DeviceOutcome:
     flow = night.flows.get(part.id)
     base = DeviceOutcome(
         id=part.id,
@@ -111,58 +123,43 @@ def _outcome(topology: Topology, part: Device, night: _Night, shared: tuple[Shar
         could_be=topology.could_be(part.id),
         limited_by=topology.limit(part.id),
     )
-    return base if flow is None else _with_flow(base, topology, part, flow, night, shared)
-
-
-def _with_flow(
-    base: DeviceOutcome, topology: Topology, part: Device, flow: Flow, night: _Night, shared: tuple[Shared, ...]
-) -> DeviceOutcome:
+    if flow is None:
+        return base
     camera = flow.frame_bytes > 0
-    alone = night.alone_s(flow) if camera else None
-    loss = night.loss(part, flow)
-    guiding = part.role == "guiding" and flow.is_burst
-    fair = night.delay_fair_s(flow) if guiding else None
-    serialised = night.delay_serialised_s(flow) if guiding else None
-    drift = _drift(topology, part)
-    asked = min(flow.demand_bytes_per_s, night.levels[2].alone[part.id])
-    return DeviceOutcome(
-        id=base.id,
-        role=base.role,
-        path=base.path,
-        speed=base.speed,
-        could_be=base.could_be,
-        limited_by=base.limited_by,
+    base = replace(
+        base,
         flow=flow.kind,
         frame_bytes=int(flow.frame_bytes) if camera else None,
-        cadence_s=None if flow.period_s is None else flow.period_s + (alone.likely if alone and flow.is_burst else 0.0),
-        alone_s=alone,
+        cadence_s=night.cycle_s(flow),
+        alone_s=night.alone_s(flow) if camera else None,
         together_s=night.together_s(flow) if camera else None,
-        asked_mb_per_s=asked / 1e6,
-        gets_mb_per_s=Range3.of(*(rates[part.id] / 1e6 for rates in night.rates)),
-        delay_fair_s=fair,
-        delay_serialised_s=serialised,
-        drift_fair_arcsec=fair.scaled(drift) if fair and drift is not None else None,
-        drift_serialised_arcsec=serialised.scaled(drift) if serialised and drift is not None else None,
-        overlap_chance=_overlap(part, shared, night.levels[1]),
-        lost=loss.lost,
-        lost_after_s=loss.after_s,
+        asked_mb_per_s=night.asked[part.id] / 1e6,
+        gets_mb_per_s=Range3.of(*sorted(rates[part.id] / 1e6 for rates in night.rates)),
+    )
+    if flow.kind == "video":
+        return _streamed(base, night.streaming(flow))
+    if part.id in delays:
+        return _delayed(base, delays[part.id])
+    lost, after = night.loss(part, flow)
+    return replace(base, lost=lost, lost_after_s=None if lost == "no" else after)
+
+
+def _streamed(base: DeviceOutcome, night: Streaming) -> DeviceOutcome:
+    lost: Lost = "no" if night.skipped.high <= 0.0 else "certain" if night.skipped.low > 0.0 else "possible"
+    return replace(
+        base, night_mb_per_s=night.night_mb_per_s, dip_s=night.dip_s, dip_every_s=night.dip_every_s,
+        skipped=night.skipped, lost=lost,
     )
 
 
-def mount_of(topology: Topology, guide: Device) -> Device | None:
-    """The mount a guide camera steers: the one it names, else the only mount of the rig."""
-    mounts = [part for part in topology.rig.devices if part.role == "mount"]
-    if guide.guides is not None:
-        return next((part for part in mounts if part.id == guide.guides), None)
-    return mounts[0] if len(mounts) == 1 else None
-
-
-def _drift(topology: Topology, part: Device) -> float | None:
-    mount = mount_of(topology, part) if part.role == "guiding" else None
-    return None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
-
-
-def _overlap(part: Device, shared: tuple[Shared, ...], likely: Level) -> float | None:
-    """The highest chance among the pairs a device is in."""
-    chances = [each.chance(likely) for each in shared if part.id in (each.guide.device, each.other.device)]
-    return max((chance for chance in chances if chance is not None), default=None)
+def _delayed(base: DeviceOutcome, delay: GuideDelay) -> DeviceOutcome:
+    """A guide camera's delays, as the night has them. Its cycle is the one the night runs by."""
+    return replace(
+        base,
+        cadence_s=delay.cycle_s,
+        delay_fair_s=delay.late_fair_s,
+        delay_last_s=delay.late_last_s,
+        chance=delay.chance,
+        lost=delay.lost,
+        lost_after_s=None if delay.lost == "no" else delay.lost_after_s,
+    )

@@ -87,6 +87,18 @@ def _clashes(
     return found
 
 
+def asked_rates(traffic: Traffic) -> dict[str, float]:
+    """What each flow asks for, bytes/s: what its source gives, at most what its links deliver at best with nothing else
+    on them and nothing reserved. One figure wherever a table says 'asks'."""
+    best = {
+        each.id: each.expected_mb_per_s.high / each.ceiling_mb_per_s for each in traffic.resources
+    }
+    return {
+        flow.device: min([flow.demand_bytes_per_s, *(best[use.resource] / use.seconds_per_byte for use in flow.uses)])
+        for flow in traffic.flows
+    }
+
+
 def demand_of(flow: Flow) -> Demand:
     """A flow as a demand, capped at what it asks for (bytes/s)."""
     return Demand(flow.device, flow.demand_bytes_per_s, flow.weight, flow.uses)

@@ -21,14 +21,17 @@ def link_outcomes(
     likely = levels[1]
     allocation = allocate(tuple(demand_of(flow) for flow in traffic.flows), likely.capacities)
     cadence = {device.id: device.cadence_s for device in devices}
+    asked = {device.id: device.asked_mb_per_s or 0.0 for device in devices}
     on: dict[str, list[tuple[Flow, float]]] = {resource.id: [] for resource in traffic.resources}
     for flow in traffic.flows:
         for use in flow.uses:
             on[use.resource].append((flow, use.seconds_per_byte))
     lines = {line.id: line for line in traffic.lines}
     return tuple(
-        _line(resource, lines[resource.id]) if resource.kind == "serial-line" else
-        _outcome(resource, on[resource.id], allocation.load[resource.id], likely, cadence)
+        _line(resource, lines[resource.id]) if resource.kind == "serial-line" else _outcome(
+            resource, on[resource.id], allocation.load[resource.id], likely, cadence,
+            math.fsum(asked[flow.device] for flow, _ in on[resource.id]),
+        )
         for resource in traffic.resources
     )
 
@@ -55,11 +58,11 @@ def _line(resource: Resource, line: SerialLine) -> LinkOutcome:
 
 
 def _outcome(
-    resource: Resource, flows: list[tuple[Flow, float]], peak: float, level: Level, cadence: dict[str, float | None]
+    resource: Resource, flows: list[tuple[Flow, float]], peak: float, level: Level, cadence: dict[str, float | None],
+    asked_mb_per_s: float,
 ) -> LinkOutcome:
     capacity = level.capacities[resource.id]
     busy = math.fsum(cost * _average_rate(flow, cadence[flow.device], level) for flow, cost in flows)
-    asked = math.fsum(level.alone[flow.device] for flow, _ in flows)
     return LinkOutcome(
         id=resource.id,
         kind=resource.kind,
@@ -71,7 +74,7 @@ def _outcome(
         reserved=resource.reserved,
         load_average=min(1.0, busy / capacity) if capacity > 0 else 1.0,
         load_peak=min(1.0, peak / capacity) if capacity > 0 else 1.0,
-        asked_mb_per_s=asked / 1e6,
+        asked_mb_per_s=asked_mb_per_s,
         carries=tuple(flow.device for flow, _ in flows),
         basis=resource.basis,
         assumption=resource.assumption,

@@ -10,7 +10,12 @@ from typing import TYPE_CHECKING
 from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
-from topo.analysis.pairs import Shared, pair_outcomes, shared_links
+from topo.analysis.pairs import Shared, shared_links
+from topo.model.night import DISCIPLINES
+from topo.night.buffers import knows_its_buffer
+from topo.night.planned import nights_of
+from topo.night.situation import costs, lateness_of, situation
+from topo.night.verdict import delay_of, guided
 from topo.progress import at
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
@@ -19,10 +24,13 @@ from topo.wiring.topology import Topology
 if TYPE_CHECKING:
     from topo.analysis.pulses import PulseOutcome
     from topo.model.change import Change
-    from topo.model.outcome import DeviceOutcome, LinkOutcome, PairOutcome
+    from topo.model.night import Cost, Guided, GuideDelay, Lateness
+    from topo.model.outcome import DeviceOutcome, LinkOutcome
     from topo.model.power import PowerNight, PowerOutcome, UsbPower
     from topo.model.rig import Part, Rig
     from topo.model.traffic import Flow
+    from topo.night.outcome import Nights
+    from topo.night.situation import Situation
 
 
 _count = itertools.count(1)
@@ -31,8 +39,8 @@ _count = itertools.count(1)
 class Study:
     """Everything computed of a rig. Raises CommandError where its plugs run in a loop.
 
-    `links`, `devices` and `pairs` follow the order of the file. `what_if` studies the rig after a change, for
-    checks whose finding is about another night (a leg that carries no SuperSpeed any more).
+    `links`, `devices`, `guided` and `shared` follow the order of the file. `what_if` studies the rig after a change,
+    for checks whose finding is about another night (a leg that carries no SuperSpeed any more).
     """
 
     def __init__(self, rig: Rig) -> None:
@@ -54,18 +62,35 @@ class Study:
 
     @cached_property
     def shared(self) -> tuple[Shared, ...]:
-        """Which guide camera shares which scarce links with which flow: what `pairs` are computed for."""
-        return shared_links(self.rig, self.traffic, self.levels)
+        """Which guide camera shares which scarce links with which flow."""
+        return shared_links(self.topology, self.traffic, self.levels)
 
     @cached_property
-    def pairs(self) -> tuple[PairOutcome, ...]:
-        """Every guide camera with every other flow it shares a scarce link with."""
-        return pair_outcomes(self.rig, self.shared, self.levels)
+    def nights(self) -> Nights:
+        """The nights as planned, ready to be simulated."""
+        return nights_of(self.topology, self.traffic)
+
+    @cached_property
+    def delays(self) -> tuple[GuideDelay, ...]:
+        """How late the frames of each guide camera of single frames may come. No night is simulated for it."""
+        return tuple(
+            delay_of(self._situations[each.camera], knows_its_buffer(self.rig.device(each.camera).facts))
+            for each in self.nights.plan.guiding
+        )
+
+    @cached_property
+    def guided(self) -> tuple[Guided, ...]:
+        """What the night does to each guide camera of single frames and, through it, to the pictures."""
+        return tuple(guided(self._situations[each.camera], each) for each in self.delays)
+
+    @cached_property
+    def _situations(self) -> dict[str, Situation]:
+        return {each.camera: situation(self.nights, each.camera) for each in self.nights.plan.guiding}
 
     @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """Every device of the rig."""
-        return device_outcomes(self.topology, self.traffic, self.levels, self.shared)
+        return device_outcomes(self.topology, self.traffic, self.levels, self.nights, self.delays)
 
     @cached_property
     def links(self) -> tuple[LinkOutcome, ...]:
@@ -105,6 +130,23 @@ class Study:
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""
         return self._by_id[part_id]
+
+    def verdict_on(self, camera: str) -> Guided | None:
+        """What the night does to one guide camera; None where it is none, or takes no frames that are known."""
+        return next((each for each in self.guided if each.delay.camera == camera), None)
+
+    def delay_of(self, camera: str) -> GuideDelay | None:
+        """How late one guide camera's frames may come; None where it is none, or takes no frames that are known."""
+        return next((each for each in self.delays if each.camera == camera), None)
+
+    def lateness(self, camera: str) -> tuple[Lateness, ...]:
+        """How late a guide camera's frames come, fair and others first, over many phases. Raises KeyError."""
+        here = self._situations[camera]
+        return tuple(lateness_of(here, discipline) for discipline in DISCIPLINES)
+
+    def likely_cost(self, guide: str, camera: str) -> Cost:
+        """What sharing does to one camera's pictures as likely, over many nights. Raises KeyError."""
+        return costs(self._situations[guide].waiting(), camera, "likely")
 
     def link(self, link_id: str) -> LinkOutcome:
         """The outcome of one link. Raises KeyError."""

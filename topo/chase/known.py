@@ -37,6 +37,13 @@ POINTS: dict[str, Points] = {
     "stream-too-slow": Points(("sharing", "limit")),
     "sharing-not-declared": Points(("sharing",)),
     "cable-too-long": Points(("cable", "superspeed")),
+    "cable-in-pieces": Points(("cable", "superspeed")),
+    "serial-lead-too-long": Points(("cable",)),
+    "limit-above-path": Points(("limit",)),
+    "would-time-out": Points(("limit", "superspeed")),
+    "colder-than-rated": Points(("hub",)),
+    "board-ran-low": Points(("host", "hub-sag"), seen=True),
+    "ran-low-in-the-night": Points(("host", "hub-sag"), seen=True),
     "radio-beside-superspeed": Points(("radio",)),
     "buffer-pool-too-small": Points(("host",)),
     "serial-line-busy": Points(("host",)),
@@ -69,7 +76,7 @@ POINTS: dict[str, Points] = {
 
 def factors(rig: Wires, study: Study, findings: Sequence[Finding]) -> Callable[[str, str], float]:
     """The factor for a suspect of a kind at a piece: the strongest of all findings that point to it."""
-    together = {frozenset((pair.guide, pair.other)) for pair in study.pairs}
+    together = {frozenset((pair.guide, pair.other)) for pair in study.shared}
 
     def known(kind: str, piece: str) -> float:
         factor = 1.0

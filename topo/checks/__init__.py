@@ -64,6 +64,7 @@ MODULES = (
     "identity.adapters_look_alike",
     "identity.cameras_look_alike",
     "system.buffer_pool_too_small",
+    "system.exposure_unlikely",
     "live.no_usb_at_all",
     "live.part_missing",
     "live.part_unexpected",

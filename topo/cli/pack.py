@@ -10,7 +10,7 @@ from topo.cli.unchecked import finish, note, unchecked
 @click.command()
 @click.argument("rig", type=click.Path())
 @click.option("-o", "--output", type=click.Path(), required=True, metavar="FOLDER", help="The folder to make.")
-@click.option("--scan", type=click.Path(), help="A saved scan of the rig to put in.")
+@click.option("--scan", type=click.Path(), help="A scan of the rig to put in: saved, or a listing (see `topo live`).")
 @click.option("--watch", type=click.Path(), help="A watch log of a night to count drops from.")
 @click.option("--evidence", multiple=True, metavar="FILE", type=click.Path(),
               help="Logs, captures and tables of a night to tell from, in counts; may be given again.")

@@ -36,7 +36,7 @@ def command(rig: str, output: str | None, paper: str, everything: bool, json_: b
     whole = rig_of(read(rig))
     failures = plan_b(whole, examiner())
     if json_:
-        _print_json(failures)
+        _print_json(whole, failures)
     elif output is None:
         _print(sheet(whole, failures, everything))
     if output is not None:
@@ -223,9 +223,10 @@ def _write(path: str, lines: list[str], paper: str) -> None:
     click.echo(f"wrote {plain(path, 400)}", err=True)
 
 
-def _print_json(failures: tuple[Failure, ...]) -> None:
+def _print_json(rig: Rig, failures: tuple[Failure, ...]) -> None:
     from topo.cli.planning import finding_json
     from topo.cli.show import as_json
+    from topo.place.startlist import start_list
 
     as_json(
         "topo.planb.1",
@@ -245,6 +246,10 @@ def _print_json(failures: tuple[Failure, ...]) -> None:
                     ],
                 }
                 for f in failures
+            ],
+            "start": [
+                {"part": step.part, "at_s": step.at_s, "own_s": step.own_s, "waits_for": list(step.waits_for)}
+                for step in start_list(rig)
             ],
         },
     )

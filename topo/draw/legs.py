@@ -39,7 +39,7 @@ class Legs:
                 place = "node" if device.limited_by.element == "hub" else "wire"
                 self._limits.setdefault((place, device.limited_by.part), []).append((device.id, device.limited_by))
         roles = {part.id: part.role for part in study.rig.devices}
-        pairs = [pair for pair in study.pairs if roles.get(pair.other) == "imaging"]
+        pairs = [pair for pair in study.shared if roles.get(pair.other) == "imaging"]
         self._pairs = tuple((pair.guide, pair.other) for pair in pairs)
         self._apart = {link for pair in pairs for link in pair.links
                        if self.topology.common_ancestor((pair.guide, pair.other)) == COMPUTER}

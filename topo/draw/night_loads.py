@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 HEAD, MARKS, ROW, NAME, FOOT = 34.0, 30.0, 46.0, 16.0, 40.0
 MOST_STRIPS = 5
-LEAST_PEAK = 0.02
+LEAST_PEAK = 0.1
 """Links that are never fuller than this are not drawn."""
 
 STEPS, MINUTE_STEPS = 480, 900

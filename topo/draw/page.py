@@ -114,7 +114,7 @@ def _devices(devices: Sequence[DeviceOutcome], keys: dict[str, str]) -> Iterable
         rows.append((f"k-{key}" if key else "", (
             _e(device.id), device.role, "<br>".join(_e(plug) for plug in device.path) or "not on USB",
             _speed(device), megabytes(device.frame_bytes) if device.frame_bytes else "",
-            _range(device.alone_s), _range(device.together_s), _range(device.delay_serialised_s),
+            _range(device.alone_s), _range(device.together_s), _range(device.delay_last_s),
             "" if device.lost == "no" else device.lost,
         )))
     yield "<h2>Devices</h2>"

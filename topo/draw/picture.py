@@ -122,9 +122,9 @@ def _device_lines(part: Device, device: DeviceOutcome) -> tuple[str, ...]:
         lines.append(f"{baud} baud")
     elif device.asked_mb_per_s is not None and device.flow in ("network", "storage"):
         lines.append(f"{device.asked_mb_per_s:.3g} MB/s")
-    worst = device.delay_serialised_s
+    worst = device.delay_last_s
     if worst is not None and worst.high > 0:
-        chance = "" if device.overlap_chance is None else f", meets {share_text(device.overlap_chance)} of downloads"
+        chance = "" if device.chance is None else f", meets {share_text(device.chance)} of downloads"
         lines.append(f"guide frame up to {seconds_text(worst.high)} late{chance}")
     if device.lost != "no":
         lines.append("frames lost" if device.lost == "certain" else "frames may be lost")

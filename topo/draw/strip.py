@@ -6,8 +6,9 @@ Laid out once, as plain shapes: `report` and `pack` show it as SVG, `topo night`
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from topo.draw.metrics import shortened
@@ -165,7 +166,7 @@ def _planned(shown: CloseUp, scale: Scale, top: float) -> Iterator[_Shape]:
 
 
 def _arriving(low: float, high: float, scale: Scale, top: float, ink: Ink) -> Iterator[_Shape]:
-    if low < scale.until_s and high < NEVER:
+    if low < scale.until_s and scale.from_s < high < NEVER:
         yield Slab(scale.x(low), top, max(1.5, scale.x(high) - scale.x(low)), BAR, ink, ink)
 
 
@@ -177,13 +178,13 @@ def _came(shown: CloseUp, scale: Scale, top: float) -> Iterator[_Shape]:
             break
         yield from _exposing(frame, scale, top)
         wait = frame.comes_s - frame.closes_s - alone
-        if wait > _least(shown):
+        if wait > _least(shown) and frame.comes_s > scale.from_s:
             low, high = scale.x(frame.closes_s), scale.x(frame.comes_s - (alone if frame.comes_s < NEVER else 0.0))
             yield from hatched(low, top, high - low, BAR, "trouble")
             if latest is None or _off(shown, frame, alone) < _off(shown, latest, alone):
                 latest = frame
         yield from _arriving(max(frame.closes_s, frame.comes_s - alone), frame.comes_s, scale, top, "guiding")
-        if frame.lost and frame.comes_s < scale.until_s:
+        if frame.lost and scale.from_s < frame.comes_s < scale.until_s:
             yield from _cross(scale.x(frame.comes_s) + 8, top + BAR / 2, 5)
     if latest is not None:
         yield from _dimension(shown, latest, alone, scale, top)
@@ -218,7 +219,24 @@ def _error(shown: CloseUp, scale: Scale, top: float) -> Iterator[_Shape]:
     yield Words(MARGIN_LEFT - 8, middle - 3, "the mount's error", SMALL_PX + 1, "ink", "end")
     yield Words(MARGIN_LEFT - 8, middle + 11, f"± {arcsec(scale.arcsec)}", SMALL_PX, "quiet", "end")
     yield Stroke(((MARGIN_LEFT, middle), (STRIP_END, middle)), "edge", 0.8)
-    points = tuple((scale.x(at), middle - size / scale.arcsec * height / 2) for at, size in shown.error
-                   if at <= scale.until_s)
+    points = tuple((scale.x(at), middle - size / scale.arcsec * height / 2)
+                   for at, size in _clipped(shown.error, scale.from_s, scale.until_s))
     if points:
         yield Stroke(points, "line", 1.8)
+
+
+def _clipped(points: Sequence[tuple[float, float]], low: float, high: float) -> Iterator[tuple[float, float]]:
+    """A line between two times, cut where it enters and where it leaves."""
+    for (at, size), (then, after) in pairwise(points):
+        if then < low or at > high:
+            continue
+        slope = (after - size) / (then - at) if then > at else 0.0
+        if at < low:
+            yield low, size + slope * (low - at)
+        else:
+            yield at, size
+        if then > high:
+            yield high, size + slope * (high - at)
+            return
+    if points and points[-1][0] <= high:
+        yield points[-1]

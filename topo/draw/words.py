@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from topo.model.facts import Range3, value_of
+from topo.model.night import NEVER_WORDS
 from topo.model.records import CableFacts
 
 SEPARATOR = " · "
@@ -24,7 +27,9 @@ def share_text(share: float) -> str:
 
 
 def seconds_text(seconds: Range3 | float) -> str:
-    """A time, or a range of times: `0.05 s`, `1.2 to 1.6 s`."""
+    """A time, or a range of times: `0.05 s`, `1.2 to 1.6 s`; words for what never comes."""
+    if math.isinf(seconds.high if isinstance(seconds, Range3) else seconds):
+        return NEVER_WORDS
     if isinstance(seconds, Range3):
         low, high = _digits(seconds.low), _digits(seconds.high)
         return f"{low} s" if low == high else f"{low} to {high} s"
@@ -37,8 +42,6 @@ def bytes_text(count: float) -> str:
 
 
 def _digits(value: float) -> str:
-    if value == float("inf"):
-        return "no end of"
     if value == 0 or abs(value) >= 100:
         return f"{value:.0f}"
     return f"{float(f'{value:.2g}'):g}"

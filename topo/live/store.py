@@ -37,11 +37,6 @@ def save(scan: Scan, path: str | os.PathLike[str]) -> None:
     write_whole(path, dumps(scan).encode())
 
 
-def load(path: str | os.PathLike[str]) -> Scan:
-    """Reads a saved scan. Raises ScanError with every problem."""
-    return loads(read_limited(path), str(path))
-
-
 def read_limited(path: str | os.PathLike[str]) -> str:
     """The text of a file, no larger than a scan can be. Raises ScanError."""
     try:

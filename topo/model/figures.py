@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from topo.model.facts import Figure, Range3
+from topo.model.night import NEVER_WORDS
 
 UNKNOWN = "not known"
 _SINGLE_DIGITS = 3
@@ -49,7 +50,7 @@ def range_words(value: Range3, unit: str) -> str:
     if any(math.isnan(end) for end in value):
         return UNKNOWN
     if math.isinf(value.high):
-        return _endless(unit) if math.isinf(value.low) else f"{amount(value.low, unit)} or more"
+        return _endless(unit) if math.isinf(value.low) else f"{amount(value.low, unit)} or {_endless(unit)}"
     factor, shown = _best_unit(unit, abs(value.high))
     for digits in (_SINGLE_DIGITS,) if shown == "V" else (_RANGE_DIGITS, _SINGLE_DIGITS):
         low, likely, high = _alike(value.scaled(factor), digits)
@@ -126,7 +127,7 @@ def _joined(digits: str, unit: str) -> str:
 
 
 def _endless(unit: str) -> str:
-    return "no end" if unit == "s" else "no limit"
+    return NEVER_WORDS if unit == "s" else "no limit"
 
 
 def _best_unit(unit: str, size: float) -> tuple[float, str]:

@@ -14,12 +14,13 @@ from topo.model.facts import Range3
 
 if TYPE_CHECKING:
     from topo.model.finding import Certainty, Severity
+    from topo.model.outcome import Lost
 
 NEVER = math.inf
 """A time that does not come: what waits behind a link that others fill."""
 
-NEVER_WORDS = "never comes"
-"""The words for it, the same everywhere."""
+NEVER_WORDS = "never"
+"""The word for it, the same everywhere."""
 
 Discipline = Literal["fair", "last"]
 """Who is served: all share fairly; or the guide cameras last, from what the others leave."""
@@ -243,7 +244,7 @@ class Cost:
     picture; `widening` shares (0.05 is 5 %) by which stars grow along that axis: the middle picture, and the one that
     95 of 100 stay below; `widening_worst` that of the picture which sharing widens most. `excursion_arcsec` the largest
     distance from a picture's own mean that sharing caused; `spoiled` the share of pictures that widen by more than
-    10 %, or are thrown out of half their width, by sharing.
+    10 % by sharing.
     """
 
     corner: Literal["harsh", "likely", "mild"]
@@ -262,7 +263,9 @@ class Cost:
 class Sentence:
     """What the night says of one guide camera and one camera's pictures.
 
-    `severity` None: this is not it. `why` is the rule that decided, a word for tests and scripts.
+    `severity` None: this is not it. `why` is the rule that decided, a word for tests and scripts. `costs` stand in the
+    order harsh, likely, mild; none where a closed form has shown that stars widen by less than 1 %, by `most` at the
+    harshest.
     """
 
     guide: str
@@ -270,8 +273,57 @@ class Sentence:
     severity: Severity | None
     certainty: Certainty
     why: str
+    most: float
     costs: tuple[Cost, ...] = ()
 
+
+@dataclass(frozen=True, slots=True)
+class GuideDelay:
+    """How late one guide camera's frames may come, without asking what that costs.
+
+    `cycle_s` from one guide exposure to the next with nothing else on its links. `late_fair_s` and `late_last_s` are
+    the worst coincidence, low to high (inf: never comes), where all share fairly and where the others come first;
+    `always_s` what every frame is late by at the worst, for steady flows. `lost` says whether frames are lost,
+    `lost_after_s` how long into a transfer at the soonest. `chance` is the share of downloads that delay a guide frame.
+    `harmless`: a closed form shows that stars widen by less than 1 % at the harshest, and nobody waits too long.
+    """
+
+    camera: str
+    cycle_s: float
+    late_fair_s: Range3
+    late_last_s: Range3
+    always_s: float
+    chance: float | None
+    lost: Lost
+    lost_after_s: float
+    harmless: bool
+
+    @property
+    def never(self) -> bool:
+        """Whether at some end of what is assumed its frames never come."""
+        return self.late_last_s.high == NEVER
+
+
+@dataclass(frozen=True, slots=True)
+class Guided:
+    """What a night does to one guide camera and, through it, to the pictures.
+
+    A sentence for each camera whose pictures it guides; the worst gives `severity` (None: a fault that is hunted is not
+    here), `certainty` and `why`, the rule that decided. All of it is for frames that wait: whether some are lost is
+    told apart.
+    """
+
+    delay: GuideDelay
+    sentences: tuple[Sentence, ...]
+    severity: Severity | None
+    certainty: Certainty
+    why: str
+
+    @property
+    def worst(self) -> Sentence:
+        """The sentence that decided; of several the one where stars widen most."""
+        deciding = [each for each in self.sentences if (each.severity, each.why) == (self.severity, self.why)]
+        return max(deciding, key=lambda each: each.most)
 
 @dataclass(frozen=True, slots=True)
 class NightOutcome:

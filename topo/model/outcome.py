@@ -49,9 +49,10 @@ class DeviceOutcome:
     """One device: the speed it gets and could get, its frame, its download alone and together, its losses.
 
     `path` lists the plugs from the device up to the computer. Times are seconds. `together` is the download when
-    every other download on the shared links starts with it. Delays, overlap and drift are for guide cameras: extra
-    seconds of a guide frame under fair sharing and when others are served first; the chance that a download meets a
-    guide frame; arcseconds of drift during each delay where the mount's drift is known.
+    every other download on the shared links starts with it, and `delay` what that adds for a guide camera: the worst
+    coincidence, where all share fairly and where the others come first (inf: its frames never come). `chance` is the
+    share of downloads that delay a guide frame. For a stream `night_mb_per_s` is its rate over the night, `dip_s` how
+    long and `dip_every_s` how often downloads press it down to `gets`, and `skipped` the share of its frames lost.
     """
 
     id: str
@@ -68,22 +69,11 @@ class DeviceOutcome:
     asked_mb_per_s: float | None = None
     gets_mb_per_s: Range3 | None = None
     delay_fair_s: Range3 | None = None
-    delay_serialised_s: Range3 | None = None
-    drift_fair_arcsec: Range3 | None = None
-    drift_serialised_arcsec: Range3 | None = None
-    overlap_chance: float | None = None
+    delay_last_s: Range3 | None = None
+    chance: float | None = None
+    night_mb_per_s: Range3 | None = None
+    dip_s: float = 0.0
+    dip_every_s: float | None = None
+    skipped: Range3 | None = None
     lost: Lost = "no"
-    lost_after_s: Range3 | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PairOutcome:
-    """A guide camera and another burst on a link they share; `links` from the nearest to the guide camera up."""
-
-    guide: str
-    other: str
-    links: tuple[str, ...]
-    delay_fair_s: Range3
-    delay_serialised_s: Range3
-    overlap_chance: float | None
-    lost: Lost
+    lost_after_s: float | None = None

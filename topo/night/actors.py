@@ -60,10 +60,14 @@ class Guide:
         late = list(self.late)
         if self.asked >= 0.0:
             due = self.asked + self.alone_s
-            by = NEVER if self.channel.rate <= 0.0 else max(0.0, until - due)
+            by = NEVER if self._gets_nothing() else max(0.0, until - due)
             if by > self.exposure_s + self.alone_s:
                 late.append(Late(due + self.after_s, until, by))
         return GuideNight(self.name, self.frames, tuple(late))
+
+    def _gets_nothing(self) -> bool:
+        """Whether what it waits behind goes on for ever: a download ends, a stream does not."""
+        return self.channel.rate <= 0.0 and all(other is self.channel for other in self.group.bursts)
 
     def _read(self, now: float) -> None:
         self.asked = now

@@ -33,3 +33,8 @@ def buffer_bytes(facts: DeviceFacts, frame_bytes: float) -> Range3:
 
 def _usual(facts: DeviceFacts) -> Range3:
     return LARGE_KB if Speed.from_word(value_of(facts.speed, "high")).is_superspeed else SMALL_KB
+
+
+def knows_its_buffer(facts: DeviceFacts) -> bool:
+    """Whether memory and buffer were both told, so that a loss can be certain."""
+    return facts.frame_memory_mb is not None and facts.fifo_kb is not None

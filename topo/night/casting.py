@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from topo.model.facts import Range3
+from topo.model.facts import Range3, value_of
 from topo.night.buffers import buffer_bytes
 from topo.night.channels import Moving
 from topo.night.run import Cast
 
 if TYPE_CHECKING:
-    from topo.model.rig import Rig
+    from topo.model.rig import Device, Rig
     from topo.model.traffic import Flow, Resource, Traffic
 
 LEVEL_NAMES = ("low", "likely", "high")
@@ -27,10 +27,20 @@ def casts_of(rig: Rig, traffic: Traffic, screen: Traffic) -> dict[str, Cast]:
     known = {resource.id for resource in traffic.resources}
     resources = (*traffic.resources, *(each for each in screen.resources if each.id not in known))
     flows = [(flow.device, flow) for flow in traffic.flows] + [(SCREEN, flow) for flow in screen.flows]
-    return {level: _cast(rig, resources, flows, level) for level in LEVEL_NAMES}
+    moved = {name for name, _ in flows}
+    unseen = tuple(part.id for part in rig.devices if part.id not in moved and _takes_pictures(part))
+    return {level: _cast(rig, resources, flows, unseen, level) for level in LEVEL_NAMES}
 
 
-def _cast(rig: Rig, resources: Iterable[Resource], flows: Iterable[tuple[str, Flow]], level: str) -> Cast:
+def _takes_pictures(part: Device) -> bool:
+    return part.role == "imaging" and value_of(part.use.mode) != "video"
+
+
+def _cast(
+    rig: Rig, resources: Iterable[Resource], flows: Iterable[tuple[str, Flow]], unseen: tuple[str, ...], level: str
+) -> Cast:
+    """The flows at one level. Cameras that are `unseen` take pictures, but nothing is known of their downloads: they
+    only open and close their shutters."""
     own = {resource.id: _own(resource, level) for resource in resources}
     roles = {part.id: part.role for part in rig.devices}
     moving, sizes, alone, fixed = [], {}, {}, {}
@@ -45,6 +55,9 @@ def _cast(rig: Rig, resources: Iterable[Resource], flows: Iterable[tuple[str, Fl
             fixed[name] = _fixed(flow.fixed_s, level)
         guides = name == flow.device and roles.get(name) == "guiding"
         moving.append(Moving(name, cap, flow.weight, flow.uses, buffer, not flow.is_burst, guides))
+    for name in unseen:
+        moving.append(Moving(name, 1.0, 1.0, ()))
+        sizes[name] = alone[name] = fixed[name] = 0.0
     capacities = {resource.id: getattr(resource.capacity, level) for resource in resources}
     return Cast(level, tuple(moving), capacities, sizes, alone, fixed)
 

@@ -28,6 +28,9 @@ PLAIN = 0.10
 ROUND = 0.42
 """Eccentricity below which stars look round (common practice, no source)."""
 
+OUT_OF_ROUND = 0.03
+"""What sharing has to add to an eccentricity that passes `ROUND`: a hair's breadth is no reason (own proposal)."""
+
 FEW = 1 / 20
 HALF = 1 / 2
 
@@ -57,11 +60,13 @@ def judge(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | No
         return "fault", "certain", "time-out"
     if waits.lost == "certain":
         return "fault", "certain", "lost"
-    if costs and costs["mild"].widening_most >= SEEN:
+    # The harsh corner is asked first: where it shows nothing, the others are not worth their simulation.
+    shows = bool(costs) and (costs["harsh"].widening_most >= SEEN or costs["harsh"].spoiled >= FEW)
+    if shows and costs["mild"].widening_most >= SEEN:
         return "fault", "certain", "widening"
     if waits.never_likely:
         return "fault", "possible", "never"
-    if costs and (costs["likely"].widening >= PLAIN or costs["likely"].spoiled >= HALF):
+    if shows and (costs["likely"].widening >= PLAIN or costs["likely"].spoiled >= HALF):
         return "fault", "possible", "widening"
     return _risk(waits, costs) or _note(costs)
 
@@ -78,7 +83,7 @@ def _risk(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | No
     harsh = costs["harsh"]
     if harsh.widening_most >= SEEN:
         return "risk", "possible", "widening"
-    if harsh.eccentricity_with > ROUND >= harsh.eccentricity_without:
+    if harsh.eccentricity_with > ROUND >= harsh.eccentricity_without <= harsh.eccentricity_with - OUT_OF_ROUND:
         return "risk", "possible", "eccentricity"
     if harsh.spoiled >= FEW:
         return "risk", "possible", "spoiled"

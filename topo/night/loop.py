@@ -108,6 +108,20 @@ class Picture:
 
 def picture(sway: Sway, segments: Sequence[Segment], opened: float, closed: float) -> Picture:
     """What the loop did while a shutter was open."""
+    if len(sway.terms) == 1:
+        area, square, ends = _one_swing(sway, segments, opened, closed)
+    else:
+        area, square, ends = _any_motion(sway, segments, opened, closed)
+    span = closed - opened
+    mean = area / span
+    far = max(max(ends) - mean, mean - min(ends)) if ends else 0.0
+    return Picture(square / span, max(0.0, square / span - mean * mean), far)
+
+
+def _any_motion(
+    sway: Sway, segments: Sequence[Segment], opened: float, closed: float
+) -> tuple[float, float, list[float]]:
+    """Integrals of the error and of its square while a shutter is open, and the error at the ends of its pieces."""
     area = square = 0.0
     ends = []
     for low, high, correction in segments:
@@ -116,10 +130,37 @@ def picture(sway: Sway, segments: Sequence[Segment], opened: float, closed: floa
             area += sway.area(low, high) - correction * (high - low)
             square += sway.square(low, high, correction)
             ends += [sway.at(low) - correction, sway.at(high) - correction]
-    span = closed - opened
-    mean = area / span
-    far = max((abs(end - mean) for end in ends), default=0.0)
-    return Picture(square / span, max(0.0, square / span - mean * mean), far)
+    return area, square, ends
+
+
+def _one_swing(
+    sway: Sway, segments: Sequence[Segment], opened: float, closed: float
+) -> tuple[float, float, list[float]]:
+    """As `_any_motion`, exactly, for a sinusoid A sin(wt + f) + Dt less a correction c:
+
+    integral of the square = A^2/2 (t - sin cos / w) + (Dt - c)^3 / (3D) + 2A (D sin / w^2 - (Dt - c) cos / w).
+    """
+    (size, w, phase), drift = sway.terms[0], sway.drift
+    area = square = 0.0
+    ends: list[float] = []
+    known, sine, cosine = math.nan, 0.0, 0.0
+    for low, high, c in segments:
+        low, high = max(low, opened), min(high, closed)
+        span = high - low
+        if span <= 0.0:
+            continue
+        if low != known:
+            sine, cosine = math.sin(w * low + phase), math.cos(w * low + phase)
+        before, turned = sine, cosine
+        known, sine, cosine = high, math.sin(w * high + phase), math.cos(w * high + phase)
+        a, b = drift * low - c, drift * high - c
+        area += (a + b) / 2.0 * span + size / w * (turned - cosine)
+        square += size * size / 2.0 * (span - (sine * cosine - before * turned) / w)
+        square += (a * a + a * b + b * b) / 3.0 * span
+        square += 2.0 * size * (drift * (sine - before) / w - (b * cosine - a * turned)) / w
+        ends.append(size * before + a)
+        ends.append(size * sine + b)
+    return area, square, ends
 
 
 def overall(sway: Sway, segments: Sequence[Segment], skip: float) -> float:

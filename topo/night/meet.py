@@ -1,14 +1,16 @@
 """The worst coincidence: every frame starts in the same moment, while all that is steady runs on.
 
-On one link a frame that starts later finds less left of the others, so nothing is later than this. Over several links
-it is taken as the worst and not proven: shares there are known not to be monotone (tests/night/ shows such a case).
+On one link a frame that starts later finds less left of the others, so nothing is later than this, provided nobody
+loses data: what is lost need not be sent. So how late a frame comes is asked with cameras that all wait, and whether it
+is lost with the buffers they have. Over several links it is taken as the worst and not proven: shares there are known
+not to be monotone (tests/night/ shows such a case).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -25,6 +27,11 @@ class Met:
 
     took_s: float
     lost_after_s: float
+
+
+def all_wait(cast: Cast) -> Cast:
+    """The cast with cameras that lose nothing, however long they have to wait."""
+    return replace(cast, flows=tuple(replace(flow, buffer_bytes=math.inf) for flow in cast.flows))
 
 
 def meeting(cast: Cast, discipline: Discipline) -> Mapping[str, Met]:

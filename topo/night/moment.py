@@ -154,13 +154,13 @@ def _close_up(nights: Nights, plan: Guiding, camera: str, chosen: _Meeting, met:
     sway = Sway(((here.peak_to_peak / 2.0 * here.rougher, w, -w * anchor),), here.drift)
     late = tuple(each for each in near if max(each.at_s, each.until_s) > start)
     end = shown[1] + MORE * cycle
-    far = end + cycle
+    far, followed = end + cycle, (shown[0] - cycle, end)
     came = run(sway, loop, start, end, due_of(late, cycle, far), True)
     return CloseUp(
         camera, plan.camera, ends - closed, opens - closed,
-        tuple(_frames(run(sway, loop, start, end, on_time, True), loop, after, on_time, closed, (shown[0], end))),
-        tuple(_frames(came, loop, after, due_of(late, cycle, far), closed, (shown[0], end))),
-        tuple(_error(sway, came, closed, (shown[0], end))), shown[0] - closed, shown[1] - closed,
+        tuple(_frames(run(sway, loop, start, end, on_time, True), loop, after, on_time, closed, followed)),
+        tuple(_frames(came, loop, after, due_of(late, cycle, far), closed, followed)),
+        tuple(_error(sway, came, closed, followed)), shown[0] - closed, shown[1] - closed,
         by, abs(sway.rate(anchor)) * by if by < NEVER else NEVER, met, downloads,
         tuple(_downloads(others, closed, shown)),
     )

@@ -28,10 +28,13 @@ LEVEL_OF: Mapping[CornerName, str] = {"harsh": "low", "likely": "likely", "mild"
 DISCIPLINE_OF: Mapping[CornerName, Discipline] = {"harsh": "last", "likely": "last", "mild": "fair"}
 """Who is served first is not known: the mild corner takes it fair, the others that guide cameras come last."""
 
-PICTURES = 96
-"""Pictures followed at each corner: enough for the one that 95 of 100 stay below."""
+PICTURES, FEWEST_PICTURES = 64, 24
+"""Pictures followed at each corner: enough for the one that 95 of 100 stay below. Long ones hold more events each, so
+fewer are enough: those of `SHORT_S` open for as long together."""
 
-NIGHTS = 12
+SHORT_S = 120.0
+
+NIGHTS = 8
 """Draws of phases at each corner."""
 
 
@@ -48,14 +51,16 @@ class Nights:
 
 
 def costs_of(
-    nights: Nights, guiding: Guiding, camera: str, draws: int = NIGHTS, seed: int = 0
+    nights: Nights, guiding: Guiding, camera: str, draws: int = NIGHTS, seed: int = 0,
+    corners: Iterable[CornerName] = tuple(LEVEL_OF),
 ) -> dict[CornerName, Cost]:
-    """What the pictures of one camera cost at each corner, by its name. Slices of nights, each at phases of its own."""
+    """What the pictures of one camera cost at these corners, by name. Slices of nights, each at phases of its own."""
     shooting = next(each for each in nights.plan.shooting if each.camera == camera)
     found: dict[CornerName, Cost] = {}
-    for name in LEVEL_OF:
+    for name in corners:
         here = corner(name, guiding, nights.plan.seeing_arcsec)
-        each_night = max(2, PICTURES // draws)
+        followed = max(FEWEST_PICTURES, min(PICTURES, round(PICTURES * SHORT_S / shooting.exposure_s)))
+        each_night = max(2, followed // draws)
         step = shooting.exposure_s + shooting.gap_s + nights.casts["low"].alone_s[camera]
         cut = min(nights.plan.seconds, (each_night + 2) * step)
         slices = Nights(replace(nights.plan, seconds=cut), nights.casts)

@@ -222,8 +222,3 @@ class _Planner:
             return Range3.of(fact.value)
         self._note(words.format(f"{usual.low:g} to {usual.high:g}"))
         return usual
-
-
-def plan_names(plan: NightPlan) -> tuple[str, ...]:
-    """The cameras of a plan, guide cameras first."""
-    return (*(each.camera for each in plan.guiding), *(each.camera for each in plan.shooting))

@@ -7,11 +7,13 @@ confirm its finalists.
 
 from __future__ import annotations
 
+import cmath
 import math
 from dataclasses import dataclass
 
 from topo.model.night import Guiding, Shooting
-from topo.night.forms import FWHM, lag, late_first, late_square, lost_first, lost_square, peak_rate
+from topo.night.cost import Corner
+from topo.night.forms import FWHM, lag, late_first, late_square, lost_first, lost_square, peak_rate, sinc
 
 NOTHING = 0.01
 """Wider stars by less than this cannot be told from the scatter of star noise over two hours."""
@@ -28,30 +30,41 @@ class Meetings:
     lost_always: bool
 
 
-def bound(guiding: Guiding, shooting: Shooting, seeing_arcsec: float, after_s: float, met: Meetings) -> float:
-    """The most by which stars in a camera's pictures can widen, as a share (0.05 is 5 %); inf where a frame never
-    comes or none is good."""
-    mount, gain = guiding.mount, guiding.gain.likely
+def bound(here: Corner, guiding: Guiding, shooting: Shooting, after_s: float, met: Meetings) -> float:
+    """The most by which stars in a camera's pictures can widen at a corner, as a share (0.05 is 5 %); inf where a frame
+    never comes or none is good."""
+    gain = here.gain
     cycle = guiding.exposure_s + after_s
-    rate = peak_rate(mount.peak_to_peak_arcsec.high, mount.period_s.low) * mount.rougher.high
-    rate += abs(mount.drift_arcsec_per_s)
+    rate = peak_rate(here.peak_to_peak, here.period_s) * here.rougher + abs(here.drift)
     late = [met.always_s, *(by for _, by, _ in met.others)]
     if math.inf in late or met.lost_always:
         return math.inf
-    base = (seeing_arcsec / FWHM) ** 2
+    base = (here.seeing / FWHM) ** 2
     slow = cycle + met.always_s
     trails = lag(gain, cycle, guiding.exposure_s / 2.0 + after_s)
     behind = trails + met.always_s * (1.0 / gain + 0.5)
     added = rate * rate * (behind * behind - trails * trails + (slow * slow - cycle * cycle) / 12.0)
     wait = slow + guiding.wait_s
+    turned = 1.0 if here.drift else _turned(shooting.exposure_s, here.period_s)
     for every_s, by, frames in met.others:
         count = frames * _falls_into(shooting, every_s)
         square, first = late_square(gain, slow, by), late_first(gain, slow, by)
         if met.lost:
             square += lost_square(gain, slow, wait + by)
             first += lost_first(gain, slow, wait + by)
-        added += count * rate * rate * (square + 2.0 * behind * first) / shooting.exposure_s
+        added += count * rate * rate * (square + 2.0 * behind * first * turned) / shooting.exposure_s
     return math.sqrt(1.0 + added / base) - 1.0
+
+
+def _turned(exposure_s: float, period_s: float) -> float:
+    """How much of the lag at one moment is left beside the mean lag of its picture, at the worst phase of a sinusoid.
+
+    A moment at an end of the picture is furthest from its mean: with z = 1 - sinc(a) e^(ia), a = pi X / P, the greatest
+    cos t (cos t - mean cos) over all phases is (Re z + |z|) / 2.
+    """
+    angle = math.pi * exposure_s / period_s
+    z = 1.0 - sinc(angle) * cmath.exp(1j * angle)
+    return (z.real + abs(z)) / 2.0
 
 
 def _falls_into(shooting: Shooting, every_s: float) -> float:

@@ -151,7 +151,7 @@ class Stage:
         self._heap: list[tuple[float, int, int, Group | Call]] = []
         self.channels = {flow.name: Channel(index, flow) for index, flow in enumerate(flows)}
         self.groups: dict[str, Group] = {}
-        for members in _joined(flows, capacities):
+        for members in joined(flows, capacities):
             sizes = {use.resource: capacities[use.resource] for flow in members for use in flow.uses}
             group = Group([self.channels[flow.name] for flow in members], Shares(members, sizes, discipline))
             self.groups.update((flow.name, group) for flow in members)
@@ -234,7 +234,7 @@ class Stage:
         heapq.heappush(self._heap, (at, self._count, version, what))
 
 
-def _joined(flows: Sequence[Moving], capacities: Mapping[str, float]) -> Iterator[list[Moving]]:
+def joined(flows: Sequence[Moving], capacities: Mapping[str, float]) -> Iterator[list[Moving]]:
     """The flows in groups that no resource joins which all of them at full rate could fill."""
     demands = [Demand(flow.name, flow.cap, flow.weight, flow.uses) for flow in flows]
     for numbers in groups(demands, capacities):

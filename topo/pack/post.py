@@ -13,7 +13,7 @@ from topo.draw.scene import Scene
 from topo.draw.tree import plain_text, tree_lines
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
-from topo.model.figures import UNKNOWN, arcsec, percent, seconds
+from topo.model.figures import UNKNOWN, percent, seconds
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.pack.unknown import questions, unknown
@@ -114,15 +114,16 @@ def _cameras(report: Report) -> str:
 def _guiding(report: Report) -> str:
     told = []
     for device in report.study.devices:
-        late = device.delay_serialised_s
+        late = device.delay_last_s
         if device.role != "guiding" or late is None:
             continue
         if late.high <= 0:
             told.append(f"{plain(device.id)} is held up by nothing")
             continue
-        drift = "" if device.drift_serialised_arcsec is None else f" ({arcsec(device.drift_serialised_arcsec)})"
-        chance = "" if device.overlap_chance is None else f", in {percent(device.overlap_chance)} of downloads"
-        told.append(f"{plain(device.id)} up to {seconds(late.high)} late{drift}{chance}; lost: {device.lost}")
+        judged = report.study.verdict_on(device.id)
+        nothing = "" if judged is None or judged.severity or judged.delay.lost != "no" else "; not seen in the stars"
+        chance = "" if device.chance is None else f", in {percent(device.chance)} of downloads"
+        told.append(f"{plain(device.id)} up to {seconds(late.high)} late{chance}; lost: {device.lost}{nothing}")
     return "; ".join(told) or UNKNOWN
 
 

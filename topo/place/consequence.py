@@ -23,14 +23,15 @@ IMPOSSIBLE = (
 
 @dataclass(frozen=True, slots=True, order=True)
 class Consequence:
-    """Faults, risks, cameras that lose frames, seconds guide frames may come late, arcseconds meanwhile, downloads in
-    seconds, busiest link (share at its peak asked), notes, hubs in a row. Compared in this order; smaller is better."""
+    """Faults, risks, cameras that lose frames, seconds guide frames may come late, the share by which stars get wider
+    for it at the harshest, downloads in seconds, busiest link (share at its peak asked), notes, hubs in a row. Compared
+    in this order; smaller is better."""
 
     faults: int
     risks: int
     lost: int
     delay_s: float
-    drift_arcsec: float
+    wider: float
     download_s: float
     busiest: float
     notes: int
@@ -43,7 +44,7 @@ class Sums:
 
     lost: int
     delay_s: float
-    drift_arcsec: float
+    wider: float
     download_s: float
     busiest: float
     depth: int
@@ -54,10 +55,8 @@ class Sums:
         devices = study.devices
         return cls(
             lost=sum(device.lost != "no" for device in devices),
-            delay_s=math.fsum(d.delay_serialised_s.high for d in devices if d.delay_serialised_s is not None),
-            drift_arcsec=math.fsum(
-                d.drift_serialised_arcsec.high for d in devices if d.drift_serialised_arcsec is not None
-            ),
+            delay_s=math.fsum(d.delay_last_s.high for d in devices if d.delay_last_s is not None),
+            wider=math.fsum(each.worst.most for each in study.guided if each.worst.costs),
             download_s=math.fsum(d.alone_s.likely for d in devices if d.alone_s is not None),
             busiest=max(
                 (
@@ -77,7 +76,7 @@ class Sums:
         return cls(
             sum(each.lost for each in all_),
             math.fsum(each.delay_s for each in all_),
-            math.fsum(each.drift_arcsec for each in all_),
+            math.fsum(each.wider for each in all_),
             math.fsum(each.download_s for each in all_),
             max((each.busiest for each in all_), default=0.0),
             max((each.depth for each in all_), default=0),
@@ -98,7 +97,7 @@ def weighed(sums: Sums, findings: Iterable[Finding], slack: float = 0.0) -> Cons
         severities.count("risk"),
         sums.lost,
         _rounded(sums.delay_s * less),
-        _rounded(sums.drift_arcsec * less),
+        _rounded(sums.wider * less),
         _rounded(sums.download_s * less),
         _rounded(sums.busiest * less),
         severities.count("note"),

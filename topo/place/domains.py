@@ -1,8 +1,8 @@
 """What a plan comes to, put together from what hangs on each controller, each computed once.
 
 Parts on two controllers share no link, so what most checks find, and what devices get, can be asked of one controller
-at a time: the rig with nothing else but mounts. The same parts in the same classes of sockets give the same answer,
-and most plans of a search differ in one or two controllers from plans seen before.
+at a time: the rig with nothing else but mounts and shutters. The same parts in the same classes of sockets give the
+same answer, and most plans of a search differ in one or two controllers from plans seen before.
 
 From a bad state a clash is learned: a few parts in their places that are bad with nothing else plugged in. Since more
 parts never take a finding away (`model.check.Check.scope`), every state that holds a clash is bad, and it stays so
@@ -173,13 +173,14 @@ class Domains:
 
 
 def _only(rig: Rig, here: frozenset[str], assigned: Mapping[str, Plug]) -> Rig:
-    """The rig with the parts of one controller where a plan has them, and mounts unplugged: guide cameras name them."""
+    """The rig with the parts of one controller where a plan has them, and mounts and imaging cameras unplugged: guide
+    cameras name the ones, and what lateness costs is judged by the pictures of the others."""
 
     def kept(parts: tuple[P, ...]) -> Iterator[P]:
         for part in parts:
             if part.id in here:
                 yield replace(part, plug=assigned[part.id]) if part.id in assigned else part
-            elif part.role == "mount":
+            elif part.role in ("mount", "imaging"):
                 yield replace(part, plug=None)
 
     return replace(rig, hubs=tuple(kept(rig.hubs)), devices=tuple(kept(rig.devices)), supplies=(), leads=())

@@ -200,7 +200,7 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
 
 def _late(study: Study) -> float:
     """The longest that guide frames may be late, in seconds."""
-    delays = (d.delay_serialised_s.high for d in study.devices if d.delay_serialised_s is not None)
+    delays = (d.delay_last_s.high for d in study.devices if d.delay_last_s is not None)
     return max(delays, default=0.0)
 
 

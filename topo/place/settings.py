@@ -173,9 +173,9 @@ def _gaps(study: Study, name: str) -> Iterator[SetUse]:
     """A pause that makes a guide cycle longer than the delay of its frame."""
     device, part = study.device(name), study.rig.device(name)
     longest = _longest_gap_s(part)
-    if longest is None or device.delay_serialised_s is None or device.cadence_s is None:
+    if longest is None or device.delay_last_s is None or device.cadence_s is None:
         return
-    short = device.delay_serialised_s.high - device.cadence_s
+    short = device.delay_last_s.high - device.cadence_s
     if not math.isfinite(short):
         return
     gap = math.ceil(((value_of(part.use.gap_s) or 0.0) + short) * 10) / 10

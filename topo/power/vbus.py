@@ -95,9 +95,8 @@ def _plug(topology: Topology, leg: Leg, above: UsbPower | None, on_12v: frozense
     drawn = None if missing and any(word.startswith("bus_ma") for word in missing) else drawn_ma(topology, leg.part)
     volts = None
     if at_socket is not None and ohm is not None and drawn is not None:
-        volts = Range3.of(*(
-            max(0.0, at - drawn / 1000 * each) for at, each in zip(at_socket, (ohm.high, ohm.likely, ohm.low), strict=True)
-        ))
+        ends = zip(at_socket, (ohm.high, ohm.likely, ohm.low), strict=True)
+        volts = Range3.of(*(max(0.0, at - drawn / 1000 * each) for at, each in ends))
     may_give, basis = allowed_ma(over, leg.socket)
     best = topology.speed(leg.part) or Speed.HIGH
     return UsbPower(

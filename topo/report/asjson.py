@@ -16,6 +16,7 @@ from topo.wiring.instructions import instructions
 
 if TYPE_CHECKING:
     from topo.model.finding import Finding, Fix, Plan
+    from topo.model.night import Guided
     from topo.model.outcome import DeviceOutcome, Limit, LinkOutcome
     from topo.model.speed import Speed
     from topo.report.compose import Report
@@ -31,7 +32,9 @@ def report_json(report: Report) -> dict[str, Any]:
         "file": report.file,
         "verdict": report.verdict,
         "links": [_link(link) for link in report.study.links],
-        "devices": [_device(device) for device in report.study.devices],
+        "devices": [
+            _device(device, report.study.verdict_on(device.id)) for device in report.study.devices
+        ],
         "power": power_json(report.study),
         "findings": [finding_object(finding) for finding in report.findings],
         "first": None if report.first is None else plan_json(report.first),
@@ -59,7 +62,7 @@ def _link(link: LinkOutcome) -> dict[str, Any]:
     }
 
 
-def _device(device: DeviceOutcome) -> dict[str, Any]:
+def _device(device: DeviceOutcome, judged: Guided | None) -> dict[str, Any]:
     return {
         "id": device.id,
         "role": device.role,
@@ -73,11 +76,52 @@ def _device(device: DeviceOutcome) -> dict[str, Any]:
         "download_s": _two("alone", device.alone_s, "together", device.together_s),
         "asked_mb_per_s": rounded(device.asked_mb_per_s),
         "gets_mb_per_s": ranged(device.gets_mb_per_s),
-        "guide_delay_s": _two("fair", device.delay_fair_s, "serialised", device.delay_serialised_s),
-        "drift_arcsec": _two("fair", device.drift_fair_arcsec, "serialised", device.drift_serialised_arcsec),
-        "overlap_chance": rounded(device.overlap_chance),
+        "guide_delay_s": _two("fair", device.delay_fair_s, "last", device.delay_last_s),
+        "chance": rounded(device.chance),
         "lost": device.lost,
-        "lost_after_s": ranged(device.lost_after_s),
+        "lost_after_s": rounded(device.lost_after_s),
+        "night": None if judged is None else _guided(judged),
+        "stream": _stream(device),
+    }
+
+
+def _guided(judged: Guided) -> dict[str, Any]:
+    """What the night does to a guide camera and, through it, to each camera's pictures."""
+    return {
+        "severity": judged.severity,
+        "certainty": judged.certainty,
+        "why": judged.why,
+        "never": judged.delay.never,
+        "always_late_s": rounded(judged.delay.always_s),
+        "pictures": [
+            {
+                "camera": each.camera,
+                "severity": each.severity,
+                "certainty": each.certainty,
+                "why": each.why,
+                "wider_at_most": rounded(each.most),
+                "corners": [
+                    {
+                        "corner": cost.corner,
+                        "error_arcsec": {"without": rounded(cost.without_arcsec), "with": rounded(cost.with_arcsec)},
+                        "wider": {"middle": rounded(cost.widening), "of_95": rounded(cost.widening_most)},
+                        "spoiled": rounded(cost.spoiled),
+                    }
+                    for cost in each.costs
+                ],
+            }
+            for each in judged.sentences
+        ],
+    }
+
+
+def _stream(device: DeviceOutcome) -> dict[str, Any] | None:
+    """What a stream gets over the night, and while downloads press it down."""
+    if device.night_mb_per_s is None:
+        return None
+    return {
+        "night_mb_per_s": ranged(device.night_mb_per_s), "skipped": ranged(device.skipped),
+        "dip_s": rounded(device.dip_s), "dip_every_s": rounded(device.dip_every_s),
     }
 
 

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from topo.analysis.devices import mount_of
-from topo.model.facts import value_of
-from topo.model.figures import amount, arcsec, mb_per_s, mbit, megabytes, percent, seconds
+from topo.model.figures import arcsec, mb_per_s, mbit, megabytes, number, percent, seconds
+from topo.model.night import NEVER
 from topo.model.plain import plain
+from topo.night.screen import NOTHING
 from topo.report.assumed import assumed_devices
 from topo.report.page import MARK, Column, Page
-from topo.words.lists import some_of
+from topo.words.lists import listed, some_of
 
 if TYPE_CHECKING:
-    from topo.model.facts import Range3
+    from topo.model.night import Guided, GuideDelay
     from topo.model.outcome import DeviceOutcome, LinkOutcome
     from topo.report.compose import Report
 
@@ -37,21 +38,18 @@ LOST = {"no": "no", "possible": "maybe", "certain": "yes"}
 # -- guiding ----------------------------------------------------------------------------------------------------------
 
 def tell_guiding(page: Page, report: Report) -> None:
-    """How much later guide frames come when downloads meet them, under three assumptions, and the drift meanwhile."""
+    """For each guide camera: what meets it, how late its frames come, and what that does to the pictures."""
     guides = [device for device in report.study.devices if device.role == "guiding" and device.flow is not None]
     for index, device in enumerate(guides):
         if index == 0:
             page.blank()
-        late = _is_late(device)
-        page.say(_when_late(report, device) if late else _in_time(device), "GUIDING" if index == 0 else "", "strong")
-        if late:
-            _three_ways(page, report, device)
-
-
-def _is_late(device: DeviceOutcome) -> bool:
-    """True for a guide camera of single frames that wait for others, or may get lost."""
-    fair, last = device.delay_fair_s, device.delay_serialised_s
-    return fair is not None and last is not None and (fair.high > 0 or last.high > 0 or device.lost != "no")
+        judged = report.study.verdict_on(device.id)
+        late = judged is not None and (judged.delay.late_last_s.high > 0 or judged.delay.lost != "no")
+        page.say(_in_time(device) if judged is None or not late else _when_late(report, judged.delay),
+                 "GUIDING" if index == 0 else "", "strong")
+        if judged is not None and late:
+            _how_late(page, report, judged.delay)
+            page.hang(_what_comes_of_it(report, judged), 2)
 
 
 def _in_time(device: DeviceOutcome) -> str:
@@ -66,54 +64,60 @@ def _in_time(device: DeviceOutcome) -> str:
 
 def _streaming(device: DeviceOutcome) -> str:
     words = f"{plain(device.id)} streams: it asks for {mb_per_s(device.asked_mb_per_s)}, gets " \
-            f"{mb_per_s(device.gets_mb_per_s)} beside the others."
+            f"{mb_per_s(device.night_mb_per_s)} over the night."
     return words if device.lost == "no" else f"{words} That loses frames ({device.lost})."
 
 
-def _when_late(report: Report, device: DeviceOutcome) -> str:
-    words = [plain(device.id)]
-    if device.cadence_s is not None:
-        words.append(f"takes a frame every {seconds(device.cadence_s)}")
-    if device.overlap_chance is not None:
-        sure = device.overlap_chance >= 0.995
-        words.append("and every download meets one" if sure else
-                     f"and {percent(device.overlap_chance)} of the downloads meet one")
-    first = " ".join(words) if len(words) > 1 else f"{words[0]} may be late"
-    mount = mount_of(report.study.topology, report.study.rig.device(device.id))
-    rate = None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
-    if mount is None:
-        last = "No mount is named for it, so its drift is not known."
-    elif rate is None:
-        last = f"How fast {plain(mount.id)} drifts is not known (drift_arcsec_per_s)."
-    else:
-        last = f"{plain(mount.id)} drifts {arcsec(rate)} a second between corrections."
-    return f"{first}. {last} How late that frame comes depends on who is served first, which no plan can tell:"
+def _when_late(report: Report, delay: GuideDelay) -> str:
+    others = tuple(dict.fromkeys(each.other for each in report.study.shared if each.guide == delay.camera))
+    cycle = seconds(delay.cycle_s)
+    first = f"{plain(delay.camera)} takes a frame about every {cycle} and shares a link with {listed(others)}."
+    met = "" if delay.chance is None else f" {_of_100(delay.chance)} downloads delay a guide frame."
+    return f"{first}{met} How late depends on who is served first, which no plan can tell:"
 
 
-def _three_ways(page: Page, report: Report, device: DeviceOutcome) -> None:
-    mount = mount_of(report.study.topology, report.study.rig.device(device.id))
-    rate = None if mount is None else value_of(mount.facts.drift_arcsec_per_s)
-    cycle = device.cadence_s
-    lost_drift = None if rate is None or cycle is None or device.lost == "no" else rate * cycle
-    lost_delay = "not here" if device.lost == "no" else "-" if cycle is None else f"a cycle, {seconds(cycle)}"
+def _of_100(share: float) -> str:
+    count = round(100.0 * share)
+    return "All" if count >= 100 else f"{count} of 100" if count else "Fewer than 1 of 100"
+
+
+def _how_late(page: Page, report: Report, delay: GuideDelay) -> None:
+    names = {"fair": "all get equal shares", "last": "the others come first"}
+    worst = {"fair": delay.late_fair_s, "last": delay.late_last_s}
+    rows = []
+    for each in report.study.lateness(delay.camera):
+        late = (NEVER, NEVER) if each.never else (each.spread.typical, each.spread.most)
+        rows.append([names[each.discipline], *map(seconds, late), seconds(worst[each.discipline].high),
+                     percent(each.share_tenth)])
     page.table(
-        (Column("if"), Column("late by", right=True), Column("drift in arcsec", right=True)),
-        (
-            ["all get equal shares", seconds(device.delay_fair_s), _drift(device.drift_fair_arcsec)],
-            ["the others come first", seconds(device.delay_serialised_s), _drift(device.drift_serialised_arcsec)],
-            ["its frame is lost", lost_delay, _drift(lost_drift)],
-        ),
+        (Column("frames that wait, if"), Column("half come by", right=True), Column("95 of 100", right=True),
+         Column("at worst", right=True), Column("of all frames*", right=True)),
+        rows,
     )
-    if device.lost == "no":
-        page.hang("No frame is lost: its memory or buffer holds what has to wait.", 2)
-    elif device.lost_after_s is not None:
-        page.hang(f"A lost frame is {device.lost}: its buffer overflows after {seconds(device.lost_after_s)}.", 2)
-    else:
-        page.hang(f"A lost frame is {device.lost}.", 2)
+    page.hang("* late by more than a tenth of a cycle. Worst: everything else starts at the same moment.", 2)
+    if delay.lost != "no":
+        after = "" if math.isinf(delay.lost_after_s) else f" after {seconds(delay.lost_after_s)} at the soonest"
+        are = "are" if delay.lost == "certain" else "may be"
+        page.hang(f"Its buffer overflows{after}: frames {are} lost.", 2)
 
 
-def _drift(value: float | Range3 | None) -> str:
-    return "-" if value is None else amount(value, "")
+def _what_comes_of_it(report: Report, judged: Guided) -> str:
+    """The verdict of the night in words, with the figures it rests on."""
+    if judged.delay.never:
+        return "A frame that never comes is no guiding: the mount is left to itself."
+    worst = judged.worst
+    whose = "a picture" if worst.camera is None else f"the pictures of {plain(worst.camera)}"
+    said = f"Even at the harshest of what is assumed, stars in {whose} get less than 1 % wider by it."
+    if worst.camera is not None and judged.severity is not None:
+        likely = report.study.likely_cost(judged.delay.camera, worst.camera)
+        said = (f"In {whose} the guiding error goes from {number(likely.without_arcsec)} to "
+                f"{arcsec(likely.with_arcsec)} rms, and stars get {percent(likely.widening)} wider, as likely; at the "
+                f"harshest of what is assumed, and at the worst phases, {percent(worst.most)}.")
+    elif worst.most >= NOTHING:
+        said = f"At the harshest of what is assumed, stars in {whose} get {percent(worst.most)} wider."
+    if judged.delay.lost != "no":
+        return f"{said} That is for frames that wait; what lost ones cost: topo night."
+    return said + (" A fault you hunt is not here." if judged.severity is None else "")
 
 
 # -- cameras ----------------------------------------------------------------------------------------------------------

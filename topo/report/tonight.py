@@ -259,7 +259,7 @@ def _lateness_then(before: float, after: float) -> str:
         now = "Some guide frames never come now"
     if math.isinf(after):
         return f"{now}, and some would never come then."
-    return f"{now}; then the latest is {_late(after)} late."
+    return f"{now}; then {'none is late' if after < SLIGHT_S else f'the latest is {_late(after)} late'}."
 
 
 def _tell_assumed(page: Page, now: Tonight) -> None:

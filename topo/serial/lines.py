@@ -67,7 +67,7 @@ def _line(topology: Topology, name: str, parts: tuple[Device, ...]) -> SerialLin
 
 
 def _assumed(asked: list[Device], bridge: _Bridge) -> str:
-    reply = REPLY_ASSUMED if any(part.serial.reply_ms is None for part in asked) else ""
+    reply = REPLY_ASSUMED if any(part.serial.reply_ms is None and not _unasked(part) for part in asked) else ""
     return "; ".join(words for words in (bridge.assumption, reply) if words)
 
 
@@ -79,7 +79,13 @@ def _used(part: Device) -> tuple[Fact[object] | None, ...]:
     """The figures that an exchange is computed from, so that its basis is that of the weakest."""
     line = part.serial
     sizes = tuple(fact for fact in (line.bytes_out, line.bytes_in) if fact is not None)
-    return line.baud, line.polls_per_s, line.reply_ms, *sizes
+    reply = () if _unasked(part) else (line.reply_ms,)
+    return line.baud, line.polls_per_s, *reply, *sizes
+
+
+def _unasked(part: Device) -> bool:
+    """Whether a part reports by itself, as receivers do: nobody waits for it to begin."""
+    return value_of(part.serial.bytes_out, 1.0) == 0.0
 
 
 def _asker(part: Device, each_s: float, bridge: _Bridge) -> Asker:
@@ -91,7 +97,7 @@ def _asker(part: Device, each_s: float, bridge: _Bridge) -> Asker:
 
 
 def _reply(part: Device) -> Range3:
-    told = value_of(part.serial.reply_ms)
+    told = 0.0 if _unasked(part) else value_of(part.serial.reply_ms)
     return REPLY_S if told is None else Range3(*(told / 1000.0,) * 3)
 
 

@@ -61,7 +61,7 @@ def _finding(comparison: Comparison, guide: str, added: dict[str, str]) -> Findi
     part, names = study.rig.part(guide), tuple(added)
     links = [study.link(link) for link in dict.fromkeys(added.values())]
     device = study.device(guide)
-    late = any(delay is not None and delay.high > 0 for delay in (device.delay_fair_s, device.delay_serialised_s))
+    late = any(delay is not None and delay.high > 0 for delay in (device.delay_fair_s, device.delay_last_s))
     match = comparison.match(guide)
     assert match is not None
     return Finding(

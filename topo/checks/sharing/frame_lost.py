@@ -2,11 +2,13 @@
 
 Such a camera sends pixels as the sensor gives them, through a small buffer. When the link gives it less than that, the
 buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere to go. Seen as torn, striped or
-missing frames, or as a time-out. A camera that holds a whole frame in memory only waits.
+missing frames, or as a time-out. A camera that holds a whole frame in memory only waits. So does one that is held up
+for less than its buffer takes: a poll of some bytes never overflows anything.
 
-A fault, certain where the arithmetic says so at the low, likely and high end of what hosts deliver and both memory and
-buffer are known; possible, and a risk, where one is not known. A step less for a camera that is neither imaging nor
-guiding.
+A fault, certain where one other camera, or what streams, is enough at the low, likely and high end of what hosts
+deliver, all get equal shares, and both memory and buffer are known. Possible, and a risk, where the others have to come
+first for it, or where memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are
+assumed, from memory. A step less for a camera that is neither imaging nor guiding.
 
 Refuted if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """
@@ -42,17 +44,20 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _finding(study: Study, device: DeviceOutcome) -> Finding:
     part = study.rig.device(device.id)
-    known = (("frame_memory_mb", part.facts.frame_memory_mb), ("fifo_kb", part.facts.fifo_kb))
+    known = (("its memory (frame_memory_mb)", part.facts.frame_memory_mb),
+             ("the size of its buffer (fifo_kb)", part.facts.fifo_kb))
     unknown = [name for name, fact in known if fact is None]
-    doubt = f" Not known of it: {' and '.join(unknown)}, so this is the worst case." if unknown else ""
+    said = " and ".join(unknown)
+    memory = "may have" if part.facts.frame_memory_mb is None else "has"
+    doubt = f" {said[:1].upper()}{said[1:]} {'are' if len(unknown) > 1 else 'is'} not known." if unknown else ""
     return Finding(
         name="frame-lost",
-        severity=_severity(part, bool(unknown)),
+        severity=_severity(part, device.lost != "certain"),
         certainty="certain" if device.lost == "certain" else "possible",
         part=device.id,
         place=part.place,
-        message=f"{plain(device.id)} has no memory for a whole frame, and while others use its link it gets "
-        f"less than it reads out: its buffer overflows and the frame is lost.{doubt}",
+        message=f"{plain(device.id)} {memory} no memory for a whole frame, and while "
+        f"others use its link it gets less than it reads out: its buffer overflows and the frame is lost.{doubt}",
         figures=_figures(study, device.id),
         others=_sharers(study, device.id),
         refuted_by="frames are torn or missing with the other camera unplugged as well",
@@ -65,18 +70,21 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
 
 
 def _severity(part: Part, doubtful: bool) -> Severity:
-    """A fault where memory and buffer are known; a step less where not, and a step less for cameras of other roles."""
+    """A fault where it is certain; a step less where not, and a step less for cameras of other roles."""
     steps = int(doubtful) + int(part.role not in ("imaging", "guiding"))
     return SEVERITIES[steps]
 
 
 def _sharers(study: Study, part_id: str) -> tuple[str, ...]:
+    shared = tuple(dict.fromkeys(each.other for each in study.shared if each.guide == part_id))
+    if shared:
+        return shared
     mine = study.flow(part_id)
     links = {use.resource for use in mine.uses} if mine else set()
     return tuple(
         flow.device
         for flow in study.traffic.flows
-        if flow.device != part_id and flow.frame_bytes and any(use.resource in links for use in flow.uses)
+        if flow.device != part_id and flow.kind != "serial" and any(use.resource in links for use in flow.uses)
     )
 
 
@@ -88,7 +96,7 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
             Figure("reads out", value_of(part.facts.readout_mb_per_s), "MB/s", basis_of(part.facts.readout_mb_per_s)),
             Figure("gets beside the others", device.gets_mb_per_s, "MB/s", "assumed"),
             Figure("buffer", value_of(part.facts.fifo_kb), "kB", basis_of(part.facts.fifo_kb)),
-            Figure("overflows after", device.lost_after_s, "s", basis_of(part.facts.fifo_kb)),
+            Figure("overflows after, at the soonest", device.lost_after_s, "s", basis_of(part.facts.fifo_kb)),
             Figure("lost", device.lost, "", "assumed"),
         )
         if figure.value is not None

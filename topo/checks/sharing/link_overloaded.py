@@ -4,18 +4,20 @@ Frames of still cameras can wait for each other; streams, network and storage tr
 asks steadily adds up to more than hosts are seen to deliver, something always falls behind. Bursts don't count here:
 a link that is full while a frame downloads is a link in good use.
 
-A fault, certain where the sum is above the best that hosts deliver, possible where it lies within the range.
+A fault where the sum is above what hosts deliver: certain only where it is above what the protocol allows at all. The
+parts named are those that fill the link, the biggest first; what asks for under a hundredth of it is left out.
 
 Refuted if the streams run at full rate together with the copy for a minute.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
-from topo.checks.help import certainty_of, fix_by
+from topo.checks.help import fix_by
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3
 from topo.model.finding import Certainty, Finding
@@ -25,6 +27,9 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.outcome import LinkOutcome
 
+MATTERS = 0.01
+"""The least part of what is asked of a link that a part has to ask for to be named."""
+
 STREAM = "role: imaging, width_px: 1280, height_px: 960, sample_bits: 8, speed: high, readout_mb_per_s: 37"
 
 
@@ -33,11 +38,13 @@ def find(study: Study) -> Iterator[Finding]:
     for link in study.links:
         if link.kind == "serial-line":  # one exchange at a time: serial-line-busy
             continue
-        asked = _asked_mb_per_s(study, link)
-        certainty = certainty_of(asked > carries for carries in _carries(link))
-        steady = _steady(study, link)
-        if len(steady) > 1 and certainty is not None:
-            yield _finding(study, link, steady, certainty)
+        asks = _asks(study, link)
+        asked = math.fsum(asks.values())
+        most = link.ceiling_mb_per_s * max(0.0, 1.0 - link.reserved)
+        if len(asks) > 1 and any(asked > carries for carries in _carries(link)):
+            filling = sorted((name for name in asks if asks[name] >= asked * MATTERS), key=lambda name: -asks[name])
+            if len(filling) > 1:  # what one asks for alone is another finding
+                yield _finding(study, link, tuple(filling), "certain" if asked > most else "possible")
 
 
 def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty: Certainty) -> Finding:
@@ -59,21 +66,17 @@ def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty
     )
 
 
-def _steady(study: Study, link: LinkOutcome) -> tuple[str, ...]:
-    return tuple(name for name in link.carries if (flow := study.flow(name)) is not None and not flow.is_burst)
-
-
-def _asked_mb_per_s(study: Study, link: LinkOutcome) -> float:
-    """What steady flows ask of a link, as MB/s of that link's bulk payload (slow devices cost more time a byte)."""
-    per_mb = 1.0 / link.ceiling_mb_per_s
-    total = 0.0
-    for name in _steady(study, link):
+def _asks(study: Study, link: LinkOutcome) -> dict[str, float]:
+    """What each steady flow asks of a link, as MB/s of its bulk payload (slow devices cost more time a byte)."""
+    asks = {}
+    for name in link.carries:
         flow = study.flow(name)
-        assert flow is not None
+        if flow is None or flow.is_burst:
+            continue
         cost = next(use.seconds_per_byte for use in flow.uses if use.resource == link.id)
         bound = min(flow.demand_bytes_per_s, 1e6 * (study.device(name).asked_mb_per_s or 0.0))
-        total += bound * cost / per_mb
-    return total
+        asks[name] = bound * cost * link.ceiling_mb_per_s
+    return asks
 
 
 def _carries(link: LinkOutcome) -> Range3:
@@ -83,7 +86,7 @@ def _carries(link: LinkOutcome) -> Range3:
 
 def _figures(study: Study, link: LinkOutcome) -> tuple[Figure, ...]:
     return (
-        Figure("asked, all the time", _asked_mb_per_s(study, link), "MB/s", "declared"),
+        Figure("asked, all the time", math.fsum(_asks(study, link).values()), "MB/s", "declared"),
         Figure("carries", _carries(link), "MB/s", link.basis),
         Figure("ceiling", link.ceiling_mb_per_s, "MB/s", link.basis),
     )

@@ -5,8 +5,9 @@ well. The night the imaging camera falls back to 480 Mb/s, for a worn cable, a d
 on the same USB 2 bus and guide frames wait for downloads. What that would do is computed here for every leg of the
 imaging camera's path, before it happens.
 
-A note: nothing is wrong yet. It tells which leg to check first when guiding jumps, and where the guide camera would be
-safe. Where the leg is already longer than its speed allows it is a risk.
+Where that night would do the pictures no harm, nothing is found. Else a note: nothing is wrong yet. It tells which leg
+to check first when guiding jumps, and where the guide camera would be safe. Where the leg is already longer than its
+speed allows it is a risk.
 
 Refuted if the imaging camera shows 5 Gb/s at the moment of trouble (`topo live`, `topo watch`).
 """
@@ -23,11 +24,13 @@ from topo.checks.speed.cable_too_long import too_long
 from topo.model.change import SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact
+from topo.model.figures import seconds
 from topo.model.finding import Finding
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.night import GuideDelay
 
 
 def find(study: Study) -> Iterator[Finding]:
@@ -61,6 +64,9 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
     if not legs:
         return None
     after = _fallen(study, legs[0])
+    delay = after.delay_of(guide)
+    if delay is None or (delay.harmless and delay.lost == "no"):
+        return None
     part = study.rig.part(camera)
     stretched = [leg for leg in legs if too_long(study, leg)]
     names = " or ".join(plain(leg) for leg in legs)
@@ -72,8 +78,7 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         place=part.place,
         others=(guide, *(leg for leg in legs if leg != camera)),
         message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
-        f"a USB 2 bus with {plain(guide)}: a cable fault would show up as a guiding fault. The figures are for "
-        "that night.",
+        f"a USB 2 bus with {plain(guide)}. {_that_night(delay)} A cable fault would show up as a guiding fault.",
         figures=guide_figures(after, guide),
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
         fix=fix_by(
@@ -83,6 +88,14 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
             "USB 2 bus.",
         ),
     )
+
+
+def _that_night(delay: GuideDelay) -> str:
+    """What that night would do, the worst first."""
+    if delay.never:
+        return "That night its frames may never come."
+    lost = {"no": "", "possible": "frames may be lost and ", "certain": "frames are lost and "}[delay.lost]
+    return f"That night {lost}guide frames come up to {seconds(delay.late_last_s.high)} late."
 
 
 CHECK = Check(

@@ -1,7 +1,8 @@
 """A camera or hub has no plug, so nothing about its path can be computed.
 
 What is not known is left out of the file, and that is fine for a dew strap or a hand-set focuser. For a camera or a hub
-it means that every sharing finding is blind to it.
+it means that every sharing finding is blind to it: a risk for an imaging or guide camera and for a hub, since what is
+not known must not pass for a rig that is fit; a note for another camera.
 
 Refuted when it really uses no USB: say `interface: none`.
 """
@@ -28,7 +29,7 @@ def find(study: Study) -> Iterator[Finding]:
             continue
         yield Finding(
             name="not-wired",
-            severity="note",
+            severity="risk" if part.kind == "hub" or part.role in ("imaging", "guiding") else "note",
             certainty="certain",
             part=part.id,
             place=part.place,
@@ -42,7 +43,7 @@ CHECK = Check(
     name="not-wired",
     summary="a camera or hub has no plug in the file",
     explanation=__doc__,
-    severities=("note",),
+    severities=("risk", "note"),
     find=find,
     scope="no-plug",
     cases=(

@@ -2,7 +2,8 @@
 
 SuperSpeed data at 5 Gb/s is broadband noise from 0 to 5 GHz that cannot be filtered out, strongest near sockets, plugs
 and cables (white paper 327216-001, 2012). A Wi-Fi or Bluetooth receiver next to it loses range, or the link, while the
-camera downloads. Advice, not measurement: how bad it is depends on centimetres.
+camera downloads. A camera behind a hub makes that noise at every plug on its way: in the hub's lead and in the socket
+of the computer that the hub is plugged into. Advice, not measurement: how bad it is depends on centimetres.
 
 A risk where the radio is the computer's own network, a note for a dongle or another device.
 
@@ -23,6 +24,8 @@ from topo.model.plain import plain
 if TYPE_CHECKING:
     from topo.analysis.study import Study
 
+HUB = "  hub: {speed: super, ports: 4, powered: true, plug: computer/usb3-1}\n"
+
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each 2.4 GHz radio plugged in beside active SuperSpeed, and one for the computer's own."""
@@ -31,9 +34,7 @@ def find(study: Study) -> Iterator[Finding]:
         return
     computer = study.rig.computer
     if value_of(computer.facts.radio_2g4):
-        beside = tuple(name for name in active if len(study.topology.path(name)) == 1)
-        if beside:
-            yield _finding(study, computer.id, beside)
+        yield _finding(study, computer.id, tuple(active))
     for part in study.rig.devices:
         leg = study.topology.leg(part.id)
         if leg is None or not value_of(part.facts.radio_2g4):
@@ -44,9 +45,8 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def _neighbours(study: Study, name: str, above: str) -> bool:
-    """Whether a part at SuperSpeed is plugged into the same box as the radio, or is that box."""
-    leg = study.topology.leg(name)
-    return leg is not None and above in (leg.above, name)
+    """Whether SuperSpeed on its way from a part passes a plug at the radio's box: a socket of it, or its own lead."""
+    return any(above in (leg.above, leg.part) for leg in study.topology.path(name))
 
 
 def _finding(study: Study, radio: str, beside: tuple[str, ...]) -> Finding:
@@ -89,9 +89,20 @@ CHECK = Check(
             1,
         ),
         Case(
-            "the computer's own Wi-Fi",
-            rig(imaging("computer/usb3-1"), computer=PLAIN_PC.replace("computer:\n", "computer:\n  radio_2g4: true\n")),
+            "a camera behind a hub, whose lead is plugged in beside the radio",
+            rig(imaging("hub/1"), "stick: {role: network, radio_2g4: true, plug: computer/usb3-2}", hubs=HUB),
             1,
+        ),
+        Case(
+            "the computer's own Wi-Fi, and a camera behind a hub",
+            rig(imaging("hub/1"), hubs=HUB, computer=PLAIN_PC.replace("computer:\n", "computer:\n  radio_2g4: true\n")),
+            1,
+        ),
+        Case(
+            "the computer's own Wi-Fi, and nothing at SuperSpeed",
+            rig(imaging("computer/usb2-1"),
+                computer=PLAIN_PC.replace("computer:\n", "computer:\n  radio_2g4: true\n")),
+            0,
         ),
     ),
 )

@@ -1,0 +1,194 @@
+"""What one guide camera's night depends on, and nothing else: equal situations cost the same, so they are run once.
+
+A rig changed by a proposal mostly leaves a guide camera beside the same others. Links are known by their number here,
+so the same sharing in another socket is the same situation.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from random import Random
+from typing import TYPE_CHECKING
+
+from topo.model.traffic import Use
+from topo.night.channels import Moving
+from topo.night.cost import corner as corner_of
+from topo.night.cost import cost, worst_pairs
+from topo.night.meet import Met, all_wait, meeting
+from topo.night.outcome import SHORT_S, Nights, costs_of, cycle_of, lateness
+from topo.night.run import Cast, Draw
+from topo.night.stage import joined
+
+if TYPE_CHECKING:
+    from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan
+    from topo.night.cost import CornerName
+
+SLIGHT = 1e-4
+"""Part of a link below which a steady flow is left out: in a second it holds a frame back by less than a microframe."""
+
+SLICE, SLICES = 12, 4
+"""Pictures in a slice of a night, and draws of phases at each level, for how late frames come."""
+
+MOST_WORST, FEWEST_WORST = 40, 20
+"""Pictures followed at the worst phases."""
+
+MOST_KEPT = 2048
+"""Situations remembered."""
+
+Others = tuple[tuple[float, float, bool], ...]
+"""Downloads that make guide frames late: seconds from one to the next, lateness, whether of the camera itself."""
+
+Figures = tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Links:
+    """A `Cast` that can be compared and remembered."""
+
+    level: str
+    flows: tuple[Moving, ...]
+    capacities: Figures
+    sizes: Figures
+    alone_s: Figures
+    fixed_s: Figures
+
+    def cast(self) -> Cast:
+        """The cast it stands for."""
+        return Cast(self.level, self.flows, dict(self.capacities), dict(self.sizes), dict(self.alone_s),
+                    dict(self.fixed_s))
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """A guide camera with all that can hold its frames back and all that take pictures meanwhile."""
+
+    guide: str
+    plan: NightPlan
+    links: tuple[Links, ...]
+
+    def nights(self) -> Nights:
+        """Its nights."""
+        return Nights(self.plan, {each.level: each.cast() for each in self.links})
+
+    @property
+    def guiding(self) -> Guiding:
+        """The loop of its guide camera."""
+        return next(each for each in self.plan.guiding if each.camera == self.guide)
+
+    def waiting(self) -> Situation:
+        """The same with cameras that all wait: what is lost, if anything, is judged elsewhere."""
+        return replace(self, links=tuple(
+            replace(each, flows=tuple(replace(flow, buffer_bytes=math.inf) for flow in each.flows))
+            for each in self.links
+        ))
+
+    def others(self) -> tuple[str, ...]:
+        """The flows that a scarce link joins with the guide camera, in their order."""
+        return tuple(name for name in _group(self.links[0].cast(), self.guide) if name != self.guide)
+
+
+def situation(nights: Nights, guide: str) -> Situation:
+    """What the night of one guide camera depends on."""
+    group = _group(nights.casts["low"], guide)
+    # Which guide camera keeps a picture's star still is not declared: each may, and unknown is never milder.
+    shooting = tuple(
+        each if each.camera in group else replace(each, guided_by=None)
+        for each in nights.plan.shooting if each.camera in group or each.pictures
+    )
+    kept = [flow.name for flow in nights.casts["low"].flows if flow.name in group]
+    apart = tuple(each.camera for each in shooting if each.camera not in group)
+    plan = replace(
+        nights.plan,
+        shooting=shooting,
+        guiding=tuple(each for each in nights.plan.guiding if each.camera in kept),
+        copying=tuple(each for each in nights.plan.copying if each.flow in kept),
+        assumed=(),
+    )
+    numbers: dict[str, str] = {}
+    return Situation(guide, plan, tuple(_only(cast, kept, apart, numbers) for cast in nights.casts.values()))
+
+
+def _group(cast: Cast, guide: str) -> tuple[str, ...]:
+    """The flows that a scarce link joins with a guide camera, itself among them, without those too slight to matter."""
+    for members in joined(cast.flows, cast.capacities):
+        if any(flow.name == guide for flow in members):
+            return tuple(flow.name for flow in members if not _slight(flow, cast))
+    return (guide,)
+
+
+def _slight(flow: Moving, cast: Cast) -> bool:
+    return flow.steady and all(
+        flow.cap * use.seconds_per_byte < SLIGHT * max(cast.capacities[use.resource], SLIGHT) for use in flow.uses
+    )
+
+
+def _only(cast: Cast, kept: Iterable[str], apart: tuple[str, ...], numbers: dict[str, str]) -> Links:
+    """The links of some flows. Cameras that are `apart` only open and close their shutters: where they are plugged in
+    and how long they download does not matter here, so their pictures follow each other without a pause for it."""
+    names = set(kept)
+    flows = tuple(
+        replace(flow, uses=tuple(Use(numbers.setdefault(use.resource, str(len(numbers))), use.seconds_per_byte)
+                                 for use in flow.uses))
+        for flow in cast.flows if flow.name in names
+    )
+    sizes = {numbers[name]: size for name, size in cast.capacities.items() if name in numbers}
+    nothing = tuple((name, 0.0) for name in apart)
+    return Links(
+        cast.level, (*flows, *(Moving(name, 1.0, 1.0, ()) for name in apart)), tuple(sorted(sizes.items())),
+        *((*((name, value) for name, value in figures.items() if name in names), *nothing)
+          for figures in (cast.sizes, cast.alone_s, cast.fixed_s)),
+    )
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def costs(here: Situation, camera: str, corner: CornerName) -> Cost:
+    """What the sharing of a situation does to one camera's pictures at one corner of what is assumed: over nights at
+    random phases."""
+    return costs_of(here.nights(), here.guiding, camera, corners=(corner,))[corner]
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def harshest(here: Situation, camera: str, after_s: float, always_s: float, others: Others) -> Cost:
+    """The same at the harsh corner and the worst phases: no nights, since every meeting is at its worst."""
+    guiding = here.guiding
+    at = corner_of("harsh", guiding, here.plan.seeing_arcsec)
+    exposure = next(each.exposure_s for each in here.plan.shooting if each.camera == camera)
+    count = max(FEWEST_WORST, min(MOST_WORST, round(MOST_WORST * SHORT_S / exposure)))
+    dice = Random(f"{here.guide}/{camera}/worst")
+    return cost(at, [worst_pairs(at, guiding, after_s, exposure, always_s, others, count, dice)], worst_night=False)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def met(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> Met:
+    """The worst coincidence for the guide camera at one level: with everything, or only with these and all that is
+    steady."""
+    cast = next(each for each in here.links if each.level == level).cast()
+    if beside is not None:
+        kept = {here.guide, *beside}
+        cast = replace(cast, flows=tuple(flow for flow in cast.flows if flow.steady or flow.name in kept))
+    lossless = all(math.isinf(flow.buffer_bytes) for flow in cast.flows)
+    waits = meeting(all_wait(cast), discipline)[here.guide]
+    return waits if lossless else Met(waits.took_s, meeting(cast, discipline)[here.guide].lost_after_s)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def lateness_of(here: Situation, discipline: Discipline) -> Lateness:
+    """How late its frames come under one discipline: slices of nights, at random phases, at every level in turn."""
+    links = next(each for each in here.links if each.level == "likely")
+    met = set(bursts(here))
+    alone = dict(links.alone_s)
+    step = max((each.exposure_s + each.gap_s + alone[each.camera] for each in here.plan.shooting if each.camera in met),
+               default=60.0)
+    plan = replace(here.plan, seconds=min(here.plan.seconds, SLICE * step))
+    nights = Nights(plan, {each.level: all_wait(each.cast()) for each in here.links})
+    drawn = [nights.of(each.level, discipline, Draw(seed)) for seed in range(SLICES) for each in here.links]
+    return lateness(here.guide, cycle_of(here.guiding, nights.casts["likely"]), drawn, discipline)
+
+
+def bursts(here: Situation) -> Iterator[str]:
+    """The cameras of single frames that hold the guide camera up, in the order of the file."""
+    steady = {flow.name for flow in here.links[0].flows if flow.steady}
+    yield from (name for name in here.others() if name not in steady)

@@ -1,0 +1,247 @@
+"""What a night does to a guide camera's frames and to the pictures: the one place where that is judged.
+
+A closed form at the harsh end of all that is assumed comes first; only where it cannot rule harm out are nights
+simulated, and then each situation once. Everything that says how bad sharing is takes it from here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from topo.model.facts import Range3
+from topo.model.finding import SEVERITIES
+from topo.model.night import DISCIPLINES, Cost, Guided, GuideDelay, Sentence, Shooting
+from topo.night.cost import CornerName, corner
+from topo.night.forms import meeting_chance
+from topo.night.judge import PLAIN, SEEN, Waits, judge
+from topo.night.outcome import DISCIPLINE_OF, LEVEL_OF
+from topo.night.screen import NOTHING, Meetings, bound
+from topo.night.situation import Situation, bursts, costs, harshest, met
+
+if TYPE_CHECKING:
+    from topo.model.night import Discipline
+    from topo.model.outcome import Lost
+
+USUAL_PICTURE_S = 120.0
+"""Exposure of a picture that nothing is known of (common practice, no source)."""
+
+CROWD = 8
+"""Cameras that hold one guide camera up, past which no night is simulated: the closed form is harsh enough there, and
+so many on one link need no finer verdict."""
+
+RULED_OUT: Mapping[CornerName, float] = {"likely": PLAIN, "mild": SEEN}
+"""Below this by the closed form, a corner cannot make a fault, and is not simulated."""
+
+MOST_SIMULATED = 2
+"""Cameras whose pictures are simulated for one guide camera: those that the closed form says suffer most. The others
+suffer less, and the worst decides."""
+
+MICROFRAME_S = 125e-6
+"""A frame that is late by less than one interval of the bus is on time (USB 2.0 8.4.3.1: 125 us)."""
+
+
+class _Corners(Mapping[CornerName, "Cost"]):
+    """The costs of one camera's pictures, computed as they are asked for, where a closed form cannot rule them out."""
+
+    def __init__(self, here: Situation, shot: Shooting) -> None:
+        self.here, self.shot = here, shot
+
+    def __getitem__(self, name: CornerName) -> Cost:
+        if name == "harsh":
+            return _at_worst(self.here, self.shot)
+        if _bound(self.here, self.shot, name) < RULED_OUT[name]:
+            return Cost(name, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return costs(self.here, self.shot.camera, name)
+
+    def __iter__(self) -> Iterator[CornerName]:
+        return iter(LEVEL_OF)
+
+    def __len__(self) -> int:
+        return len(LEVEL_OF)
+
+
+def _at_worst(here: Situation, shot: Shooting) -> Cost:
+    """The harsh corner, at the worst phases."""
+    met = _meetings(here, "harsh")
+    own = _cadence(here, "low").get(shot.camera)
+    others = tuple((every, by, every == own and not shot.overlapped) for every, by, _ in met.others)
+    return harshest(here, shot.camera, _after_s(here, "low"), met.always_s, others)
+
+
+def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
+    """How late its frames may come. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
+    late = {
+        discipline: Range3.of(*sorted(_late(here, level, discipline) for level in LEVEL_OF.values()))
+        for discipline in DISCIPLINES
+    }
+    lost, after = loss(here, sure_of_buffer)
+    waiting = here.waiting()
+    pictures = [_sentence(waiting, shot, ask=False) for shot in _pictures(here)] or [_without_pictures(waiting)]
+    harmless = all(each.severity is None and each.most < NOTHING for each in pictures)
+    return GuideDelay(
+        here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here), lost, after,
+        harmless,
+    )
+
+
+def guided(here: Situation, delay: GuideDelay) -> Guided:
+    """The verdict on a guide camera whose delays are known."""
+    here = here.waiting()  # that frames are lost is a finding of its own, with a doubt of its own
+    first = {shot.camera: _sentence(here, shot, ask=False) for shot in _pictures(here)}
+    asked = sorted(first, key=lambda camera: -first[camera].most)[:MOST_SIMULATED]
+    sentences = tuple(
+        _sentence(here, shot) if shot.camera in asked else first[shot.camera] for shot in _pictures(here)
+    ) or (_without_pictures(here),)
+    worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
+    return Guided(delay, sentences, worst.severity, worst.certainty, worst.why)
+
+
+def _pictures(here: Situation) -> tuple[Shooting, ...]:
+    return tuple(shot for shot in here.plan.shooting if shot.pictures)
+
+
+def _rank(sentence: Sentence) -> int:
+    return len(SEVERITIES) if sentence.severity is None else SEVERITIES.index(sentence.severity)
+
+
+def _late(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
+    """Seconds of the worst coincidence. On one link others first is never sooner than fair; over several it may come
+    out so, and then the later of the two is said for both ends of what is not known."""
+    late = met(here, level, discipline, beside).took_s - _alone_s(here, level)
+    if discipline == "last":
+        late = max(late, _late(here, level, "fair", beside))
+    return late if late > MICROFRAME_S else 0.0
+
+
+def _figure(here: Situation, level: str, which: str) -> float:
+    links = next(each for each in here.links if each.level == level)
+    return float(dict(getattr(links, which)).get(here.guide, 0.0))
+
+
+def _alone_s(here: Situation, level: str) -> float:
+    return _figure(here, level, "alone_s")
+
+
+def _after_s(here: Situation, level: str) -> float:
+    """What a cycle takes besides its exposure."""
+    return _alone_s(here, level) + _figure(here, level, "fixed_s") + here.guiding.overhead_s.likely
+
+
+def _cycle_s(here: Situation, level: str) -> float:
+    return here.guiding.exposure_s + _after_s(here, level)
+
+
+def _always_s(here: Situation) -> float:
+    """What every frame is late by at the worst: steady flows alone."""
+    return _late(here, "low", "last", ())
+
+
+def _chance(here: Situation) -> float | None:
+    """The greatest share of one camera's downloads that delay a guide frame; None where no download does."""
+    cast = next(each for each in here.links if each.level == "likely")
+    alone, fixed = dict(cast.alone_s), dict(cast.fixed_s)
+    chances = [
+        meeting_chance(alone[name] + fixed[name], _alone_s(here, "likely"), _cycle_s(here, "likely"))
+        for name in bursts(here) if name in alone and (_crowded(here) or _late(here, "low", "last", (name,)) > 0.0)
+    ]
+    return max(chances, default=None)
+
+
+def _crowded(here: Situation) -> bool:
+    return len(tuple(bursts(here))) > CROWD
+
+
+def _ways(here: Situation) -> list[tuple[str, ...]]:
+    """What a frame may meet for certain in a night: what is steady, and each other camera alone with it."""
+    return [(), *(() if _crowded(here) else ((name,) for name in bursts(here)))]
+
+
+def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
+    """Whether frames are lost, and after what time at the soonest. Certain only where what holds the buffer is known,
+    and one other camera, or what is steady, is enough at every level with fair shares."""
+    soonest = min(
+        met(here, level, discipline).lost_after_s for level in LEVEL_OF.values() for discipline in DISCIPLINES
+    )
+    if soonest == math.inf:
+        return "no", math.inf
+    enough = sure and any(
+        all(met(here, level, "fair", way).lost_after_s < math.inf for level in LEVEL_OF.values())
+        for way in _ways(here)
+    )
+    return ("certain" if enough else "possible"), soonest
+
+
+def _waits(here: Situation) -> Waits:
+    """How long frames are waited for. At the mild end one download is met, at the harsh end all at once. What is lost
+    is a finding of its own; here it counts by what it does to the stars."""
+    guiding = here.guiding
+    mild = max(_late(here, "high", "fair", way) for way in _ways(here)) + _alone_s(here, "high")
+    likely = max(_late(here, "likely", "last", way) for way in _ways(here))
+    harsh = _late(here, "low", "last") + _alone_s(here, "low")
+    return Waits(
+        mild, harsh, guiding.timeout_s.low, guiding.timeout_s.high, "no",
+        mild == math.inf, likely == math.inf, harsh == math.inf,
+    )
+
+
+def _sentence(here: Situation, shot: Shooting, ask: bool = True) -> Sentence:
+    """The verdict on one camera's pictures; without `ask` by the closed form alone, for who only wants to know whether
+    it rules harm out."""
+    waits = _waits(here)
+    most = _bound(here, shot, "harsh")
+    if not ask or most < NOTHING or math.isinf(waits.mild_s):
+        severity, certainty, why = judge(waits, {})
+        return Sentence(here.guide, shot.camera, severity, certainty, why, most)
+    if _crowded(here):
+        return _by_closed_form(here, shot.camera, most)
+    corners = _Corners(here, shot)
+    severity, certainty, why = judge(waits, corners)
+    harsh = corners["harsh"]
+    return Sentence(here.guide, shot.camera, severity, certainty, why, harsh.widening_most, (harsh,))
+
+
+def _without_pictures(here: Situation) -> Sentence:
+    """No camera is known to take pictures meanwhile: judged by the closed form alone, for a picture of usual length."""
+    shot = Shooting("", USUAL_PICTURE_S, 0.0)
+    most = _bound(here, shot, "harsh")
+    return _by_closed_form(here, None, most)
+
+
+def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentence:
+    """A verdict without a simulation: at the harshest, so never certain and never a fault for width alone."""
+    severity, certainty, why = judge(_waits(here), {})
+    if severity is None and most >= NOTHING:
+        severity, certainty, why = ("risk" if most >= SEEN else "note"), "possible", "widening"
+    return Sentence(here.guide, camera, severity, certainty, why, most)
+
+
+def _bound(here: Situation, shot: Shooting, name: CornerName) -> float:
+    """The most by which stars can widen at a corner, by the closed form."""
+    at = corner(name, here.guiding, here.plan.seeing_arcsec)
+    return bound(at, here.guiding, shot, _after_s(here, LEVEL_OF[name]), _meetings(here, name))
+
+
+def _cadence(here: Situation, level: str) -> dict[str, float]:
+    """Seconds from one picture of each camera to the next."""
+    alone = dict(next(each for each in here.links if each.level == level).alone_s)
+    return {each.camera: each.exposure_s + (0.0 if each.overlapped else each.gap_s + alone[each.camera])
+            for each in here.plan.shooting}
+
+
+def _meetings(here: Situation, name: CornerName) -> Meetings:
+    """What its frames meet at the worst of a corner."""
+    level, discipline = LEVEL_OF[name], DISCIPLINE_OF[name]
+    alone = dict(next(each for each in here.links if each.level == level).alone_s)
+    every = _cadence(here, level)
+    cycle = _cycle_s(here, level)
+    others = []
+    for other in () if _crowded(here) else bursts(here):
+        by = _late(here, level, discipline, (other,))
+        if by > 0.0 and other in every:
+            others.append((every[other], by, 1 + int(alone[other] / cycle)))
+    if _crowded(here):  # all of them at once, as often as the busiest of them comes
+        others.append((min(every[other] for other in bursts(here) if other in every),
+                       _late(here, level, discipline), 1))
+    return Meetings(_late(here, level, discipline, ()), tuple(others), lost=False, lost_always=False)
