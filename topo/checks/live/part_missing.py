@@ -7,7 +7,7 @@ missing takes all behind it along, and is told once.
 A fault for hubs, cameras and the mount, a risk for others. 'Possible' where the scan says that it could not see
 everything, or where things are plugged in whose place or kind it does not tell.
 
-Refuted if the part works: then the scan or the rig file is not of tonight.
+Wrong if the part works: then the scan or the rig file is not of tonight.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def _finding(comparison: Comparison, part: Part, behind: tuple[str, ...]) -> Fin
         part=part.id,
         place=part.place,
         others=behind,
-        message=f"{plain(part.id)} is in the file but not to be seen{along}.{hint}",
+        message=f"{plain(part.id)} is in the file but not found{along}.{hint}",
         refuted_by="it answers its program, or `topo live` shows it a minute later",
         fix=Fix(_advice(part) + _slow_behind_fast(comparison, part)),
     )
@@ -78,7 +78,7 @@ def _slow_behind_fast(comparison: Comparison, part: Part) -> str:
 
 CHECK = Check(
     name="part-missing",
-    summary="a part of the rig file is not to be seen",
+    summary="a part of the rig file is not found",
     explanation=__doc__,
     symptoms=("device not found", "device missing", "not connected", "device does not show up"),
     severities=("fault", "risk"),
