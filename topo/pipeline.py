@@ -280,14 +280,14 @@ def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightRep
 
     report = check_file(path)
     after = advised_study(report)
-    now = nights_of(report.study.topology, report.study.traffic)
+    now = report.study.nights
     then = None if after is None else nights_of(after.topology, after.traffic)
     return TonightReport(
         plain(report.rig), plain(report.file), tonight(now, nights, seed),
         *(("", "") if report.first is None else advice_words(report.first)),
         None if then is None else tonight(then, nights, seed), report.troubles, now, then,
         {resource.id: resource.label for resource in report.study.traffic.resources},
-        _power_through(report.study, now, seed),
+        _power_through(report.study, now, seed), report.study.guided,
     )
 
 

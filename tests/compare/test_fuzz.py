@@ -72,9 +72,10 @@ def scans(draw: st.DrawFn) -> Scan:
     links = st.lists(st.sampled_from(["/dev/serial/by-id/x", "/dev/serial/by-path/\x1b", "/dev/mine"]), max_size=3)
     serial = tuple(draw(serial_ports(ids, links)) for _ in range(draw(st.integers(0, 3))))
     return Scan("", draw(st.sampled_from(["linux", "windows", "macos", "?"])), None, "fuzz",
-                (HostController("a", (1, 2)),), tuple(found.values()), ports, serial, draw(numbers),
-                draw(st.one_of(st.none(), holdings())), draw(st.one_of(st.none(), sleep_settings())),
-                ("could not read \x1b",))
+                (HostController("a", (1, 2)),), tuple(found.values()), ports, serial,
+                usbfs_memory_mb=draw(numbers), low_volts=draw(st.sampled_from([None, True, False])),
+                holding=draw(st.one_of(st.none(), holdings())),
+                sleep_setting=draw(st.one_of(st.none(), sleep_settings())), problems=("could not read \x1b",))
 
 
 def serial_ports(ids: list[str], links: st.SearchStrategy[list[str]]) -> st.SearchStrategy[SerialPort]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from topo.night.situation import SLIGHT
+from topo.night.meet import SLIGHT
 
 if TYPE_CHECKING:
     from topo.analysis.levels import Level

@@ -6,12 +6,12 @@ on down: a hub is known by what is behind it. Each assignment is exact, so the w
 
 from __future__ import annotations
 
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, TWIN, TWIN_PLACE, fit
+from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, TWIN, TWIN_PLACE, fit, has_serial_of
 from topo.compare.rootplaces import is_at
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.matching import best_pairs
@@ -67,9 +67,13 @@ class Aligner:
         self.live = live
         self._serials_told = live.scan.limits.serials == "all"
         self._choices: dict[tuple[str, str], Choice | None] = {}
+        self._known = _known_by_serial(topology, live)
+        self._found = {part: key for key, part in self._known.items()}
 
     def fit(self, part: Part, thing: Thing) -> int:
-        """How well a thing itself fits a part itself; 0 where it cannot be."""
+        """How well a thing itself fits a part itself; 0 where it cannot be, or one of them is known to be another."""
+        if self._known.get(thing.key, part.id) != part.id or self._found.get(part.id, thing.key) != thing.key:
+            return 0
         return fit(part, thing, self._serials_told)
 
     def usb_children(self, part_id: str) -> tuple[str, ...]:
@@ -182,6 +186,15 @@ class Aligner:
             same = hub.above == COMPUTER or other.port == hub.port
             if other.kind == "device" and len(other.seen) == 1 and (other.speed_mbit or 0) >= 5000 and same:
                 yield other
+
+
+def _known_by_serial(topology: Topology, live: PluggedIn) -> dict[str, str]:
+    """Things that tell the serial number of one part of the file, and of one only, by key: nobody else is that thing,
+    wherever it is plugged in. A number that two things tell, or two parts have, singles out nobody."""
+    numbered = [part for name in topology.wired if (part := topology.part(name)).identity.serial is not None]
+    pairs = [(part.id, thing.key) for part in numbered for thing in live.things if has_serial_of(part, thing)]
+    parts, keys = Counter(part for part, _ in pairs), Counter(key for _, key in pairs)
+    return {key: part for part, key in pairs if parts[part] == 1 and keys[key] == 1}
 
 
 def is_usb(topology: Topology, part_id: str) -> bool:

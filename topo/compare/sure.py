@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.compare.align import Aligner, Pairing
-from topo.compare.likeness import BASE, IDS, KIND, PLACE, has_serial_of, identity_value, kind_value, own_sides
+from topo.compare.likeness import IDS, PLACE, has_serial_of, identity_value, own_sides
 from topo.model.rig import COMPUTER
 
 if TYPE_CHECKING:
@@ -74,11 +74,11 @@ def _other_things(aligner: Aligner, part: Part, own: Thing, taken: set[str]) -> 
 
 
 def _could_be(aligner: Aligner, name: str, thing: Thing) -> bool:
-    """True where a part that was not found could be this thing: nothing contradicts, and its kind is unmistakable."""
+    """True where a part that was not found could be this thing, or this thing its twin: nothing contradicts it."""
     part = aligner.topology.part(name)
     if part.kind == "hub":
         return thing.kind == "hub" and part.identity.vendor_id is not None and aligner.fit(part, thing) >= IDS
-    return aligner.fit(part, thing) >= BASE + KIND - 1 and kind_value(part, thing.word) >= KIND - 1
+    return aligner.fit(part, thing) > 0
 
 
 def revised(

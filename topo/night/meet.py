@@ -18,7 +18,12 @@ from topo.night.stage import Stage
 
 if TYPE_CHECKING:
     from topo.model.night import Discipline
+    from topo.night.channels import Moving
     from topo.night.run import Cast
+
+
+SLIGHT = 1e-4
+"""Part of a link below which a steady flow is left out: in a second it holds a frame back by less than a microframe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +34,13 @@ class Met:
     lost_after_s: float
 
 
+def is_slight(flow: Moving, capacities: Mapping[str, float]) -> bool:
+    """Whether a steady flow takes so little of each of its links that it holds nobody up by a microframe."""
+    return flow.steady and all(
+        flow.cap * use.seconds_per_byte < SLIGHT * max(capacities[use.resource], SLIGHT) for use in flow.uses
+    )
+
+
 def all_wait(cast: Cast) -> Cast:
     """The cast with cameras that lose nothing, however long they have to wait."""
     return replace(cast, flows=tuple(replace(flow, buffer_bytes=math.inf) for flow in cast.flows))
@@ -36,18 +48,18 @@ def all_wait(cast: Cast) -> Cast:
 
 def meeting(cast: Cast, discipline: Discipline) -> Mapping[str, Met]:
     """Every burst of a cast started at once, by flow, in their order."""
+    cast = replace(cast, flows=tuple(flow for flow in cast.flows if not is_slight(flow, cast.capacities)))
     stage = Stage(cast.flows, cast.capacities, discipline)
     found: dict[str, Met] = {}
 
     def through(name: str, now: float, first_lost: float) -> None:
         found[name] = Met(now, first_lost)
 
-    for flow in cast.flows:
-        if flow.steady:
-            stage.switch(flow.name, True)
-    for flow in cast.flows:
-        if not flow.steady and cast.sizes[flow.name] > 0.0:
-            stage.send(flow.name, cast.sizes[flow.name], partial(through, flow.name))
+    stage.start_together([
+        (flow.name, math.inf, None) if flow.steady else
+        (flow.name, cast.sizes[flow.name], partial(through, flow.name))
+        for flow in cast.flows if flow.steady or cast.sizes[flow.name] > 0.0
+    ])
     stage.drain()
     for flow in cast.flows:
         if not flow.steady and flow.name not in found:

@@ -17,7 +17,7 @@ from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
 from topo.night.cost import cost, worst_pairs
-from topo.night.meet import Met, all_wait, meeting
+from topo.night.meet import all_wait, is_slight, meeting
 from topo.night.outcome import SHORT_S, Nights, costs_of, cycle_of, lateness
 from topo.night.run import Cast, Draw
 from topo.night.stage import joined
@@ -25,9 +25,6 @@ from topo.night.stage import joined
 if TYPE_CHECKING:
     from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan
     from topo.night.cost import CornerName
-
-SLIGHT = 1e-4
-"""Part of a link below which a steady flow is left out: in a second it holds a frame back by less than a microframe."""
 
 SLICE, SLICES = 12, 4
 """Pictures in a slice of a night, and draws of phases at each level, for how late frames come."""
@@ -115,14 +112,8 @@ def _group(cast: Cast, guide: str) -> tuple[str, ...]:
     """The flows that a scarce link joins with a guide camera, itself among them, without those too slight to matter."""
     for members in joined(cast.flows, cast.capacities):
         if any(flow.name == guide for flow in members):
-            return tuple(flow.name for flow in members if not _slight(flow, cast))
+            return tuple(flow.name for flow in members if not is_slight(flow, cast.capacities))
     return (guide,)
-
-
-def _slight(flow: Moving, cast: Cast) -> bool:
-    return flow.steady and all(
-        flow.cap * use.seconds_per_byte < SLIGHT * max(cast.capacities[use.resource], SLIGHT) for use in flow.uses
-    )
 
 
 def _only(cast: Cast, kept: Iterable[str], apart: tuple[str, ...], numbers: dict[str, str]) -> Links:
@@ -162,16 +153,27 @@ def harshest(here: Situation, camera: str, after_s: float, always_s: float, othe
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def met(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> Met:
-    """The worst coincidence for the guide camera at one level: with everything, or only with these and all that is
-    steady."""
+def took_s(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
+    """Seconds of the guide camera's transfer in the worst coincidence at one level, where all wait: with everything, or
+    only with these and all that is steady."""
+    return meeting(all_wait(_beside(here, level, beside)), discipline)[here.guide].took_s
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def lost_after_s(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
+    """Seconds until its first byte is lost in the same coincidence, with the buffers there are; inf where none is."""
+    cast = _beside(here, level, beside)
+    if all(math.isinf(flow.buffer_bytes) for flow in cast.flows if flow.name == here.guide):
+        return math.inf
+    return meeting(cast, discipline)[here.guide].lost_after_s
+
+
+def _beside(here: Situation, level: str, beside: tuple[str, ...] | None) -> Cast:
     cast = next(each for each in here.links if each.level == level).cast()
-    if beside is not None:
-        kept = {here.guide, *beside}
-        cast = replace(cast, flows=tuple(flow for flow in cast.flows if flow.steady or flow.name in kept))
-    lossless = all(math.isinf(flow.buffer_bytes) for flow in cast.flows)
-    waits = meeting(all_wait(cast), discipline)[here.guide]
-    return waits if lossless else Met(waits.took_s, meeting(cast, discipline)[here.guide].lost_after_s)
+    if beside is None:
+        return cast
+    kept = {here.guide, *beside}
+    return replace(cast, flows=tuple(flow for flow in cast.flows if flow.steady or flow.name in kept))
 
 
 @lru_cache(maxsize=MOST_KEPT)

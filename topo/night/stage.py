@@ -180,6 +180,18 @@ class Stage:
             group.end(channel)
             self._again(group)
 
+    def start_together(self, starts: Sequence[tuple[str, float, Callable[[float, float], None] | None]]) -> None:
+        """Starts bursts (name, bytes, what to call at its end) and steady flows (of inf bytes) in the same moment."""
+        groups: dict[Group, None] = {}
+        for name, size, done in starts:
+            channel, group = self.channels[name], self.groups[name]
+            group.bring_to(self.now)
+            channel.start(size, done)
+            group.begin(channel)
+            groups[group] = None
+        for group in groups:
+            self._again(group)
+
     def run(self, until: float) -> None:
         """Everything up to and with a time."""
         self._pass_events(until)

@@ -18,7 +18,7 @@ from topo.night.forms import meeting_chance
 from topo.night.judge import PLAIN, SEEN, Waits, judge
 from topo.night.outcome import DISCIPLINE_OF, LEVEL_OF
 from topo.night.screen import NOTHING, Meetings, bound
-from topo.night.situation import Situation, bursts, costs, harshest, met
+from topo.night.situation import Situation, bursts, costs, harshest, lost_after_s, took_s
 
 if TYPE_CHECKING:
     from topo.model.night import Discipline
@@ -109,7 +109,7 @@ def _rank(sentence: Sentence) -> int:
 def _late(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
     """Seconds of the worst coincidence. On one link others first is never sooner than fair; over several it may come
     out so, and then the later of the two is said for both ends of what is not known."""
-    late = met(here, level, discipline, beside).took_s - _alone_s(here, level)
+    late = took_s(here, level, discipline, beside) - _alone_s(here, level)
     if discipline == "last":
         late = max(late, _late(here, level, "fair", beside))
     return late if late > MICROFRAME_S else 0.0
@@ -161,13 +161,11 @@ def _ways(here: Situation) -> list[tuple[str, ...]]:
 def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
     """Whether frames are lost, and after what time at the soonest. Certain only where what holds the buffer is known,
     and one other camera, or what is steady, is enough at every level with fair shares."""
-    soonest = min(
-        met(here, level, discipline).lost_after_s for level in LEVEL_OF.values() for discipline in DISCIPLINES
-    )
+    soonest = min(lost_after_s(here, "low", "fair"), *(lost_after_s(here, each, "last") for each in LEVEL_OF.values()))
     if soonest == math.inf:
         return "no", math.inf
     enough = sure and any(
-        all(met(here, level, "fair", way).lost_after_s < math.inf for level in LEVEL_OF.values())
+        all(lost_after_s(here, level, "fair", way) < math.inf for level in LEVEL_OF.values())
         for way in _ways(here)
     )
     return ("certain" if enough else "possible"), soonest

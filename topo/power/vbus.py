@@ -95,9 +95,8 @@ def _plug(topology: Topology, leg: Leg, above: UsbPower | None, on_12v: frozense
     drawn = None if missing and any(word.startswith("bus_ma") for word in missing) else drawn_ma(topology, leg.part)
     volts = None
     if at_socket is not None and ohm is not None and drawn is not None:
-        volts = Range3.of(*(
-            at - drawn / 1000 * each for at, each in zip(at_socket, (ohm.high, ohm.likely, ohm.low), strict=True)
-        ))
+        ends = zip(at_socket, (ohm.high, ohm.likely, ohm.low), strict=True)
+        volts = Range3.of(*(max(0.0, at - drawn / 1000 * each) for at, each in ends))
     may_give, basis = allowed_ma(over, leg.socket)
     best = topology.speed(leg.part) or Speed.HIGH
     return UsbPower(
@@ -118,9 +117,9 @@ def _at_socket(over: Part, socket: Socket, above: UsbPower | None, missing: list
     if above is None or above.volts is None:
         missing.append(f"volts at {over.id}")
         return None
-    return Range3.of(
-        above.volts.low - HUB_DROP.high, above.volts.likely - HUB_DROP.likely, above.volts.high - HUB_DROP.low
-    )
+    return Range3.of(*(max(0.0, volts - lost) for volts, lost in zip(
+        above.volts, (HUB_DROP.high, HUB_DROP.likely, HUB_DROP.low), strict=True
+    )))  # fmt: skip
 
 
 def cable_ohm(cable: CableFacts, missing: list[str]) -> Range3 | None:

@@ -20,7 +20,7 @@ from topo.report.power_night import tell_power_night
 from topo.words.lists import counted
 
 if TYPE_CHECKING:
-    from topo.model.night import Lateness, Shooting, Spread
+    from topo.model.night import Guided, Lateness, Sentence, Shooting, Spread
     from topo.model.power import PowerNight
     from topo.night.outcome import Nights
     from topo.night.tonight import CameraTonight, GuideTonight, PairTonight, Tonight
@@ -50,6 +50,7 @@ class TonightReport:
     after: Nights | None
     labels: Mapping[str, str]
     power: PowerNight | None = None
+    judged: tuple[Guided, ...] = ()
 
 
 def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
@@ -66,7 +67,7 @@ def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8
         page.say("There is no guide camera in it that takes single frames, so no guide frame can come late.", "GUIDING",
                  "strong")
     for pair in now.pairs:
-        _tell_pair(page, now, pair)
+        _tell_pair(page, report, pair)
     for guide in now.guides:
         _tell_guide(page, guide)
     _tell_dark(page, now)
@@ -83,7 +84,8 @@ def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8
 # -- pictures ---------------------------------------------------------------------------------------------------------
 
 
-def _tell_pair(page: Page, now: Tonight, pair: PairTonight) -> None:
+def _tell_pair(page: Page, report: TonightReport, pair: PairTonight) -> None:
+    now = report.now
     shot = next(each for each in now.plan.shooting if each.camera == pair.camera)
     guide = next(each for each in now.guides if each.camera == pair.guide)
     page.blank()
@@ -102,6 +104,20 @@ def _tell_pair(page: Page, now: Tonight, pair: PairTonight) -> None:
         ("pictures spoiled by sharing", *(percent(each.spoiled) for each in pair.costs)),
     ])
     page.say(_corners(now, shot, pair))
+    for judged in report.judged:
+        for sentence in judged.sentences:
+            if (judged.delay.camera, sentence.camera) == (pair.guide, pair.camera):
+                page.say(_judged(sentence))
+
+
+def _judged(sentence: Sentence) -> str:
+    """What `topo check` says of the same pictures, and what it rests on."""
+    if sentence.why == "never":
+        return f"`topo check` judges it a {sentence.severity}: some frames may never come."
+    by = "less than 1 %" if sentence.most < NOTHING_SHOWS else percent(sentence.most)
+    verdict = "nothing to find" if sentence.severity is None else f"a {sentence.severity}"
+    return (f"`topo check` judges it {verdict}: for frames that wait, at the worst phases, it comes to {by}. Whether "
+            "frames are lost it tells apart.")
 
 
 def shown_in_pictures(pair: PairTonight, guide: GuideTonight) -> str:

@@ -5,7 +5,8 @@ nowhere has no power, a loose plug or a dead cable, or came up as something that
 missing takes all behind it along, and is told once.
 
 A fault for hubs, cameras and the mount, a risk for others. 'Possible' where the scan says that it could not see
-everything, or where things are plugged in whose place or kind it does not tell.
+everything, where things are plugged in whose place or kind it does not tell, or where a part that was found could be
+this one just as well.
 
 Wrong if the part works: then the scan or the rig file is not of tonight.
 """
@@ -17,6 +18,9 @@ from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import adapter, hub, scan, seen
+from topo.compare.likeness import fit
+from topo.compare.ports import deciding_test
+from topo.compare.words import told_name
 from topo.model.check import Case, Check
 from topo.model.facts import value_of
 from topo.model.finding import Finding, Fix
@@ -46,7 +50,13 @@ def _finding(comparison: Comparison, part: Part, behind: tuple[str, ...]) -> Fin
     along = f", and with it {listed(behind)}" if behind else ""
     strange = tuple(thing for thing in comparison.unexpected if thing.word == "device" and not thing.built_in)
     hint = " Something is plugged in that does not tell what it is: it may be this part." if strange else ""
-    unsure = bool(comparison.scan.problems or strange)
+    alike = tuple(match.part for match in comparison.matches if part.id in match.or_parts)
+    hint += f" It may be {listed(alike)} that is not there: nothing that was seen tells which." if alike else ""
+    serials = comparison.scan.limits.serials == "all"
+    others = [t for t in comparison.unexpected if t not in strange and not t.built_in and fit(part, t, serials) > 0]
+    if others:
+        hint += f" {told_name(others[0])} is plugged in and not in the file: it may be this part."
+    unsure = bool(comparison.scan.problems or strange or alike or others)
     return Finding(
         name="part-missing",
         severity="fault" if part.kind == "hub" or part.role in VITAL else "risk",
@@ -56,8 +66,12 @@ def _finding(comparison: Comparison, part: Part, behind: tuple[str, ...]) -> Fin
         others=behind,
         message=f"{plain(part.id)} is in the file but not found{along}.{hint}",
         refuted_by="it answers its program, or `topo live` shows it a minute later",
-        fix=Fix(_advice(part) + _slow_behind_fast(comparison, part)),
+        fix=Fix(_decide(comparison, alike) + _advice(part) + _slow_behind_fast(comparison, part)),
     )
+
+
+def _decide(comparison: Comparison, alike: tuple[str, ...]) -> str:
+    return f"First, free: {deciding_test(comparison, alike[0])}. " if alike else ""
 
 
 def _advice(part: Part) -> str:
