@@ -7,7 +7,7 @@ not known must not pass for a rig that is fit; a note for another camera.
 The same is told of a part that a scan finds elsewhere than the file has it, where nothing tells the socket. Of a part
 that the scan does not find at all `part-missing` tells.
 
-Refuted when it really uses no USB: say `interface: none`.
+Wrong if it really uses no USB: say `interface: none`.
 """
 
 from __future__ import annotations
