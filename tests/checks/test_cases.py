@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,11 @@ from topo.pipeline import compare_study, evidence_study, examine_text, rig_of
 from topo.rigfile.read import read_text
 
 CHECKS = all_checks()
+
+VERB = re.compile(
+    r"\b(is|are|was|has|have|had|shows?|says?|allows|stays|keeps?|holds|feels|come|do|answers|answered|connects|names|"
+    r"binds|took|uses|accepts|lists|waits|counts|stream|shrinks|pulls|changes|arrive|line up|expose|runs|opens)\b")
+"""What would prove a finding wrong stands after `wrong if`: it needs one of these."""
 
 
 @pytest.mark.parametrize(
@@ -37,6 +43,7 @@ def test_case(check: Check, case: Case, tmp_path: Path) -> None:
         assert finding.severity in check.severities
         assert finding.message and finding.refuted_by and finding.fix is not None
         assert finding.place.line > 0
+        assert VERB.search(finding.refuted_by), f"'wrong if {finding.refuted_by}' is no sentence"
 
 
 def evidence_findings(case: Case, folder: Path) -> tuple[Finding, ...]:
@@ -54,7 +61,7 @@ def evidence_findings(case: Case, folder: Path) -> tuple[Finding, ...]:
 def test_has_a_clean_and_a_caught_case(check: Check) -> None:
     counts = [case.findings for case in check.cases]
     assert 0 in counts and any(counts)
-    assert check.explanation and "Refuted" in check.explanation
+    assert check.explanation and "Wrong if" in check.explanation
     assert all(severity in SEVERITIES for severity in check.severities)
 
 

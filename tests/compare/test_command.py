@@ -61,7 +61,7 @@ def test_not_as_the_file_has_it(files: Path, capsys: pytest.CaptureFixture[str])
     status, out, _ = run(capsys, "compare", f"{files}/rig.yaml", f"{files}/bad.json")
     words = " ".join(out.split())
     assert status == 1 and out.startswith("FAULT")
-    assert "guide is in the file but not to be seen" in words
+    assert "guide is in the file but not found" in words
     assert "the first slow element is the leg of camera (hub, port 1)" in words
     assert "wheel is not in hub/3" in words
     assert "one device could not be read" in words

@@ -140,7 +140,7 @@ def test_the_same_of_a_system_without_sysfs(tmp_path: Path) -> None:
                           capture_output=True, text=True, check=False)  # fmt: skip
     if not Path("/sys/bus/usb").is_dir():
         assert done.returncode in (1, 3)
-        assert "pier-hub is in the file but not to be seen" not in " ".join(done.stdout.split())
+        assert "pier-hub is in the file but not found" not in " ".join(done.stdout.split())
 
 
 AT_12 = scan(*HUB3, seen("2-1.1", **MAIN), seen("1-1.2", 12, **GUIDE), seen("1-2", **SKY))

@@ -302,7 +302,7 @@ def test_parts_without_ids_have_names_and_those_that_are_absent_are_told(pier: N
     start, absent = beginning(sysfs_scanner(str(pier.top)), RIG)
     assert {d.device: d.name for d in start.devices if d.name} == {
         "1-3": "pier-hub", "2-1": "pier-hub", "2-1.1": "main-camera", "1-3.2": "guide-camera"}
-    assert (absent.kind, absent.parts) == ("absent", ("wheel",)) and "not to be seen: wheel" in absent.text
+    assert (absent.kind, absent.parts) == ("absent", ("wheel",)) and "not found: wheel" in absent.text
 
 
 def test_twins_are_named_by_their_sockets(tmp_path: Path) -> None:

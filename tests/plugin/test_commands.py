@@ -180,7 +180,7 @@ def test_a_failed_plugin_is_shown_and_others_only_mention_it(
 
 def test_explaining(run: Run) -> None:
     status, out, err = run("explain", "frame-lost")
-    assert (status, err) == (0, "") and "Refuted" in out and "topo.builtin (topo-rig" in out
+    assert (status, err) == (0, "") and "Wrong if" in out and "topo.builtin (topo-rig" in out
     assert "Mains supplies stay closed" in run("explain", "supply-overloaded")[1]
     status, out, _ = run("explain")
     assert status == 0 and "guiding-shares-link" in out

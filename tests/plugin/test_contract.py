@@ -37,7 +37,7 @@ def find(study):
                       "it is not", Fix("Take it out."))
 
 CASES = (Case("none", "{CLEAN}", 0), Case("one", "{CAUGHT}", 1))
-CHECK = Check("made-check", "a dew controller is there", "It is there. Refuted by a look.", ("note",), find, CASES)
+CHECK = Check("made-check", "a dew controller is there", "It is. Wrong if a look says so.", ("note",), find, CASES)
 
 @hook
 def topo_checks():
@@ -110,7 +110,7 @@ CHECKS = {
     "no-caught-case": (CHECK.replace(f', Case("one", "{CAUGHT}", 1)', ","), "no case that it catches"),
     "no-refutation": (CHECK.replace('"it is not"', '""'), "does not say what would refute it"),
     "no-fix": (CHECK.replace(', Fix("Take it out.")', ""), "does not say what to do"),
-    "unexplained": (CHECK.replace("Refuted by", "Seen by"), "explanation does not say what would refute it"),
+    "unexplained": (CHECK.replace("Wrong if", "Seen if"), "explanation does not say what would refute it"),
     "bad-rig": (CHECK.replace("rig: r", "rog: r"), "its rig cannot be read"),
     "other-name": (CHECK.replace('Finding("made-check"', 'Finding("other-check"'), "its name is 'other-check'"),
     "raises": (CHECK.replace("yield", "1 / 0; yield"), "raised ZeroDivisionError"),
@@ -171,7 +171,7 @@ def test_hash_order_is_found_in_fresh_runs(make_plugin: MakePlugin) -> None:
 
 
 def test_the_command(make_plugin: MakePlugin, capsys: pytest.CaptureFixture[str]) -> None:
-    make_plugin("half", CHECK.replace("Refuted by", "Seen by"))
+    make_plugin("half", CHECK.replace("Wrong if", "Seen if"))
     assert main(["half_rig_parts"]) == 1
     out, err = capsys.readouterr()
     assert out.startswith("half_rig_parts: check made-check: its explanation") and "1 breach of the contract" in err

@@ -50,7 +50,7 @@ def test_text_and_width(checked: list[object]) -> None:
     checked.append(report(finding()))
     done = CliRunner().invoke(command, ["rig.yaml", "--width", "60"])
     assert done.exit_code == 0
-    assert done.stdout.startswith("RISK       Works, with doubts: 1 risk.\n")
+    assert done.stdout.startswith("RISK       Usable, but 1 thing may go wrong: 1 risk.\n")
     assert max(map(len, done.stdout.splitlines())) <= 60
     assert done.stderr == ""
 

@@ -61,7 +61,8 @@ def test_the_verdict_is_the_first_line() -> None:
     assert told(report(finding(severity="fault", certainty="certain"), note())).splitlines()[0] == (
         "FAULT      Expect trouble: 1 fault, 1 note.")
     assert told(report(finding(severity="fault"))).startswith("FAULT      Trouble possible: 1 fault.")
-    assert told(report(finding(), finding(name="other"))).startswith("RISK       Works, with doubts: 2 risks.")
+    assert told(report(finding(), finding(name="other"))).startswith(
+        "RISK       Usable, but 2 things may go wrong: 2 risks.")
     assert told(report(note())).startswith("NOTE       Fit for the night: 1 note.")
     assert told(report()).startswith("CLEAR      Fit for the night: nothing found.")
 
@@ -97,7 +98,15 @@ def test_a_fix_in_words_alone_promises_nothing() -> None:
 
 
 def test_a_rig_with_notes_alone_needs_nothing_first() -> None:
-    assert "DO FIRST Nothing has to be done tonight. The notes can wait for daylight." in unwrapped(report(note()))
+    words = unwrapped(report(note()))
+    assert ("DO FIRST Nothing has to be done tonight, as far as could be judged: see NOT JUDGED, below. "
+            "The notes can wait for daylight.") in words and "NOT JUDGED The 12 V side" in words
+
+
+def test_nothing_to_do_is_said_only_where_it_is_true() -> None:
+    assert "Nothing has to be done" not in unwrapped(report(finding(fix=None), note()))
+    assert "DO FIRST No cure is known for finding 1, below" in unwrapped(report(finding(fix=None), note()))
+    assert "Nothing has to be done" not in unwrapped(report(note(), troubles=("the check 'x' failed",)))
 
 
 def test_a_finding_tells_its_figures_now_and_once_done_with_their_basis() -> None:
@@ -108,7 +117,7 @@ def test_a_finding_tells_its_figures_now_and_once_done_with_their_basis() -> Non
     assert "chance that a download meets a guide frame 81 % -" in words
     assert "assumed: drift meanwhile" in words
     assert "your rig file: chance that a download meets a guide frame" in words
-    assert "unless late guide frames do not line up with the ends of exposures." in words
+    assert "wrong if late guide frames do not line up with the ends of exposures." in words
     assert "line 15. Why: topo explain guiding-shares-link" in words
 
 
@@ -158,7 +167,7 @@ def test_tables_and_marks() -> None:
     assert "USB 2 bus one serves main-camera, guide-camera." in words
     assert "Averages mislead" in words
     assert "main-camera could run at 5 Gb/s, but the cable is a USB 2 cable." in words
-    assert "Figures marked ? rest on something nobody told us." in words
+    assert "Figures marked ? depend on a guess." in words
     assert "All sockets of the controller are assumed to share one bus (USB 2 bus one)." in words
 
 

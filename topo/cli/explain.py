@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from topo.plugin.load import Plugins
     from topo.report.page import Page
 
-POWER_WORDS = r"\b(12 V|supply|supplies|volts|fuses?|amps|mA)\b"
+POWER_WORDS = r"\b(12 V|supply|supplies|volts|fuses?|amps|mA|currents?|is drawn|channel of a box)\b"
 """An explanation with one of these words speaks of power, and the cautions stand below it."""
 
 

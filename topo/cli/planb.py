@@ -192,8 +192,9 @@ def _meanwhile(failure: Failure) -> str:
             said.append(f"{pull}plug {plain(refuge.part)} into {plain(refuge.plug)}{why}")
     words = f"Meanwhile {'; '.join(said)}." if said else ""
     for why in dict.fromkeys(r.why for r in failure.refuges if r.plug is None):
-        left = ", ".join(plain(r.part) for r in failure.refuges if r.plug is None and r.why == why)
-        words += f" Leave out {left}: {why}."
+        left = [plain(r.part) for r in failure.refuges if r.plug is None and r.why == why]
+        why = why.replace("takes it", "takes them") if len(left) > 1 else why
+        words += f" Leave out {', '.join(left)}: {why}."
     return words.strip()
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from topo.place.judge import Judged
 
 
-ALLOWED = "of plans that make nothing slower and send nothing to another place its cable may not reach"
+ALLOWED = "plans that make nothing slower and send nothing to another place its cable may not reach"
 """The plans that count, in the words of the proof (`topo/place/search.py`)."""
 
 
@@ -97,17 +97,17 @@ def proof(found: Frontier, clear: tuple[Severity, ...]) -> str:
         return f"Stopped: at least {_moves(max(0, len(counts) - 1))}, proven; no more than that (plans: {sizes})."
     if answer.plan is None:
         return (
-            f"By plugs alone, no {_moves(len(counts) - 1)} or fewer clear all {what}: {ALLOWED}, all that touch what "
-            f"they hang on were looked at (plans: {sizes})."
+            f"No plan of {_moves(len(counts) - 1)} or fewer clears all {what} by plugs alone. Looked at: all "
+            f"{ALLOWED} and touch what they hang on (plans: {sizes})."
         )
     size = len(answer.plan.moves)
     if not size:
-        return f"No plug clears more of the {what} than settings and what no plug changes leave."
+        return f"Moving plugs does not help further: it clears none of the {what} that the changes above leave."
     fewer = f"all sets of {_moves(size - 1)} or fewer that touch what they hang on"
     smaller = "the rig as it is" if size == 1 else fewer
     return (
-        f"By plugs alone it takes {_moves(size)}, proven: {ALLOWED}, {smaller}, and all of {_moves(size)} for the best "
-        f"of them, were looked at (plans: {sizes})."
+        f"By plugs alone it takes {_moves(size)}, proven. Looked at: {smaller}, and for the best plan all of "
+        f"{_moves(size)}, each time all {ALLOWED} (plans: {sizes})."
     )
 
 
@@ -122,7 +122,8 @@ def _print(found: Frontier, clear: tuple[Severity, ...]) -> None:
     words = " and ".join(f"{severity}s" for severity in clear)
     targets = _bad(found.now, clear)
     if not targets:
-        paragraph(f"Nothing to do: the rig has no {words}." if len(clear) > 1 else _only_faults(found))
+        none = words.replace(" and ", " and no ")
+        paragraph(f"Nothing to do: the rig has no {none}." if len(clear) > 1 else _only_faults(found))
         return
     paragraph(f"To clear: {in_words(targets)}.")
     for number, plan in enumerate(found.plans, 1):

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def command(rig: str, log: str | None, every: float, looks: int | None, name: str | None, as_json: bool) -> None:
     """Watch what is plugged in through a night, with the names of the rig file RIG, until Ctrl-C.
 
-    It begins with the parts that are not to be seen, and, where FILE has notes already, with what changed since the
+    It begins with the parts that are not found, and, where FILE has notes already, with what changed since the
     last of them. Then it notes drops and returns, speeds, over-current, a port that came back under another name and
     who still holds the old one, parts that are there and move nothing, and what programs waited for: processor, disk or
     memory. Every note is on disk before the next look, so a killed watch keeps all of them. Looking opens no device.

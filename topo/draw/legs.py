@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from topo.wiring.topology import Leg
 
 MEET = "guiding meets imaging"
-BESIDE = "guiding beside imaging"
+BESIDE = "both, on separate wires: no clash"
 
 
 class Legs:

@@ -78,7 +78,7 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
                f"{_where(finding)}{_by(finding)}</small></h3><p>{_e(finding.message)}</p>")
         yield _figures(finding)
         if finding.refuted_by:
-            yield f"<p><b>Unless</b> {_e(finding.refuted_by)}</p>"
+            yield f"<p><b>Wrong if</b> {_e(finding.refuted_by)}</p>"
         if finding.fix is not None:
             done = " Computed again, that clears it." if finding.fix.plan is not None else ""
             yield f"<p><b>Do</b> {_e(finding.fix.text)}{done}</p>"

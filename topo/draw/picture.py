@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from topo.draw.legs import Legs
 from topo.draw.power import power_tree
 from topo.draw.scene import Mark, Node, Scene, Told, Wire
-from topo.draw.words import bytes_text, seconds_text, share_text
+from topo.draw.words import bytes_text, seconds_text
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
 from topo.model.finding import SEVERITIES, Finding
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Device, Hub, Part
-from topo.words.lists import counted
+from topo.words.lists import counted, of_100
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -124,7 +124,7 @@ def _device_lines(part: Device, device: DeviceOutcome) -> tuple[str, ...]:
         lines.append(f"{device.asked_mb_per_s:.3g} MB/s")
     worst = device.delay_last_s
     if worst is not None and worst.high > 0:
-        chance = "" if device.chance is None else f", meets {share_text(device.chance)} of downloads"
+        chance = "" if device.chance is None else f", at {of_100(device.chance)} downloads"
         lines.append(f"guide frame up to {seconds_text(worst.high)} late{chance}")
     if device.lost != "no":
         lines.append("frames lost" if device.lost == "certain" else "frames may be lost")

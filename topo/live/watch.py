@@ -165,7 +165,7 @@ class Watcher:
         """Who of the rig is not there, and who can be told from another by the socket alone."""
         if roll.absent:
             names = ", ".join(plain(name, 64) for name in roll.absent)
-            yield replace(self._note("absent", f"in the rig file and not to be seen: {names}"), parts=roll.absent)
+            yield replace(self._note("absent", f"in the rig file and not found: {names}"), parts=roll.absent)
         for twins in roll.twins:
             names = ", ".join(plain(name, 64) for name in twins)
             text = f"of one kind, named by the sockets they are in now: {names}"

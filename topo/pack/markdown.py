@@ -16,13 +16,13 @@ def post_markdown(post: Post) -> str:
     lines += ["", "**Findings**", ""]
     for number, told in enumerate(post.told, 1):
         lines.append(f"{number}. **{marked(told.head)}** {marked(told.message)}")
-        lines += [f"   Unless: {marked(told.refuted_by)}"] if told.refuted_by else []
+        lines += [f"   Wrong if: {marked(told.refuted_by)}"] if told.refuted_by else []
         lines += [f"   Do: {marked(told.fix)}"] if told.fix else []
     lines += [] if post.told else ["none"]
     if post.seen:
         lines += ["", "**Seen**", "", *(f"- {marked(text)}" for text in post.seen)]
     lines += ["", "**Tried**", "", *(f"- [ ] {marked(text)}" for text in post.tried)]
-    lines += ["", "**Questions only I can answer**", ""]
+    lines += ["", "**Questions for you**", ""]
     lines += [f"{number}. {marked(text)}" for number, text in enumerate(post.questions, 1)]
     lines += ["", f"**Not known:** {marked('; '.join(post.unknown) or 'nothing that is usually asked')}", ""]
     lines.append(f"**Taken out:** {marked('; '.join(post.removed) or 'nothing')}")

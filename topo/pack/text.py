@@ -21,7 +21,7 @@ def post_text(post: Post) -> str:
     foot = [
         *(line for text in post.seen for line in wrap(text, COLUMNS)),
         "Tried (mark what you did)", *_boxes(post.tried),
-        "Questions only you can answer", *_listed(post.questions),
+        "Questions for you", *_listed(post.questions),
         *_labelled("Not known", "; ".join(post.unknown) or "nothing that is usually asked"),
         *_labelled("Taken out", "; ".join(post.removed) or "nothing"),
         *wrap(post.caution, COLUMNS)[: 4 if post.caution else 0],
@@ -72,6 +72,6 @@ def _findings(told: tuple[PostFinding, ...], room: int) -> list[str]:
 def _full(finding: PostFinding) -> list[str]:
     lines = [f"* {line}" if index == 0 else f"  {line}"
              for index, line in enumerate(wrap(finding.head, COLUMNS - 2))]
-    for label, text in (("", finding.message), ("unless: ", finding.refuted_by), ("do: ", finding.fix)):
+    for label, text in (("", finding.message), ("wrong if: ", finding.refuted_by), ("do: ", finding.fix)):
         lines += [f"  {line}" for line in wrap(label + text, COLUMNS - 2)] if text else []
     return lines

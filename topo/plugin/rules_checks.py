@@ -30,8 +30,8 @@ def check_breaches(check: Check, study_of: StudyOf) -> Iterator[str]:
 def _words(check: Check) -> Iterator[str]:
     if len(check.summary) > 100 or "\n" in check.summary:
         yield "its summary is not one line of at most 100 characters"
-    if "Refuted" not in check.explanation:
-        yield "its explanation does not say what would refute it (a line that begins with 'Refuted')"
+    if "Wrong if" not in check.explanation:
+        yield "its explanation does not say what would refute it (a line that begins with 'Wrong if')"
 
 
 def _enough_cases(check: Check) -> Iterator[str]:

@@ -80,7 +80,8 @@ def _verdict(compared: ComparisonReport) -> str:
     report = compared.report
     if report.verdict == "clear":
         return "Plugged in as the file has it." if not report.troubles else "Nothing found, but not all was checked."
-    words = {"fault": "Not as the file has it", "risk": "Plugged in, with doubts", "note": "As the file has it, nearly"}
+    words = {"fault": "Not as the file has it", "risk": "Plugged in, but something may go wrong",
+             "note": "As the file has it, nearly"}
     return f"{words[report.verdict]}: {by_severity(report.findings)}"
 
 
@@ -115,7 +116,7 @@ def _row(comparison: Comparison, part: Part) -> list[str]:
     plug = "-" if part.plug is None else plain(str(part.plug))
     match = comparison.match(part.id)
     if match is None:
-        return [plain(part.id), plug, "not to be seen" if part.id in comparison.unseen else "MISSING", "-"]
+        return [plain(part.id), plug, "not found" if part.id in comparison.unseen else "MISSING", "-"]
     place = where(comparison, match.thing)
     return [plain(part.id), plug, f"MOVED: {place}" if match.moved else place, speed_words(comparison, match)]
 

@@ -48,7 +48,7 @@ def _tell(page: Page, report: Report, finding: Finding, number: int, brief: bool
     elif finding.figures:
         _figures(page, finding)
     if finding.refuted_by:
-        page.say(_sentence(finding.refuted_by), "  unless")
+        page.say(_sentence(finding.refuted_by), "  wrong if")
 
 
 def speaks_of_power(report: Report) -> bool:

@@ -208,13 +208,14 @@ def tell_power(page: Page, study: Study) -> None:
             [[_marked(each.part, "assumed" in (each.drawn, each.basis)), _volts_at(each.volts.typical),
               _volts_at(each.volts.peak), f"{window(each)} V"] for each in plugs],
         )  # fmt: skip
-    said = _not_judged_words(study)
+    said = not_judged_words(study)
     if said:
         page.blank()
         page.say(f"{said} `topo power` lists each.", "NOT JUDGED", "strong")
 
 
-def _not_judged_words(study: Study) -> str:
+def not_judged_words(study: Study) -> str:
+    """What of the power side could not be judged, in a sentence; empty where all was."""
     dim = study.power.not_judged
     said = []
     if not study.rig.supplies and not study.rig.leads:

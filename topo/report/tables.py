@@ -11,7 +11,7 @@ from topo.model.plain import plain
 from topo.night.screen import NOTHING
 from topo.report.assumed import assumed_devices
 from topo.report.page import MARK, Column, Page
-from topo.words.lists import listed, some_of
+from topo.words.lists import listed, of_100, some_of
 
 if TYPE_CHECKING:
     from topo.model.night import Guided, GuideDelay
@@ -33,7 +33,7 @@ AVERAGES = (
 )
 
 
-LOST = {"no": "no", "possible": "maybe", "certain": "yes"}
+LOST = {"no": "no", "possible": "possible", "certain": "yes"}
 
 # -- guiding ----------------------------------------------------------------------------------------------------------
 
@@ -72,13 +72,8 @@ def _when_late(report: Report, delay: GuideDelay) -> str:
     others = tuple(dict.fromkeys(each.other for each in report.study.shared if each.guide == delay.camera))
     cycle = seconds(delay.cycle_s)
     first = f"{plain(delay.camera)} takes a frame about every {cycle} and shares a link with {listed(others)}."
-    met = "" if delay.chance is None else f" {_of_100(delay.chance)} downloads delay a guide frame."
+    met = "" if delay.chance is None else f" {of_100(delay.chance).capitalize()} downloads delay a guide frame."
     return f"{first}{met} How late depends on who is served first, which no plan can tell:"
-
-
-def _of_100(share: float) -> str:
-    count = round(100.0 * share)
-    return "All" if count >= 100 else f"{count} of 100" if count else "Fewer than 1 of 100"
 
 
 def _how_late(page: Page, report: Report, delay: GuideDelay) -> None:

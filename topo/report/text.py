@@ -14,9 +14,10 @@ from topo.model.plain import plain
 from topo.report.found import advice, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
 from topo.report.page import MARK, Page
-from topo.report.power import tell_power
+from topo.report.power import not_judged_words, tell_power
 from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_links
 from topo.wiring.instructions import in_one_line, outcome_of
+from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.model.finding import Plan
@@ -46,7 +47,9 @@ def _verdict(report: Report) -> str:
     certain = any(f.certainty == "certain" for f in report.findings if f.severity == report.verdict)
     if report.verdict == "clear":
         return "Nothing found, but not all was checked." if report.troubles else "Fit for the night: nothing found."
-    words = {"fault": "Expect trouble" if certain else "Trouble possible", "risk": "Works, with doubts",
+    risks = sum(f.severity == "risk" for f in report.findings)
+    words = {"fault": "Expect trouble" if certain else "Trouble possible",
+             "risk": f"Usable, but {counted(risks, 'thing')} may go wrong",
              "note": "Fit for the night"}[report.verdict]
     return f"{words}: {by_severity(report.findings)}"
 
@@ -75,8 +78,18 @@ def _tell_first(page: Page, report: Report) -> None:
         page.say(advice(report, fix), "DO FIRST", "strong", "strong")
         page.say(f"For finding {number}, below.")
         return
-    page.say("Nothing has to be done tonight." + (" The notes can wait for daylight." if report.findings else ""),
-             "DO FIRST", "strong")
+    page.say(_nothing_to_do(report), "DO FIRST", "strong")
+
+
+def _nothing_to_do(report: Report) -> str:
+    """Why there is nothing to do first: only where all was looked at and no fault or risk is left is nothing needed."""
+    if report.verdict in ("fault", "risk"):
+        return "No cure is known for finding 1, below: read it before tonight."
+    if report.troubles:
+        return "Nothing was found to do, but not all was checked: see UNCHECKED, below."
+    left = ", as far as could be judged: see NOT JUDGED, below" if not_judged_words(report.study) else ""
+    notes = " The notes can wait for daylight." if report.findings else ""
+    return f"Nothing has to be done tonight{left}.{notes}"
 
 
 def _comes_to(plan: Plan, findings: Sequence[Finding]) -> str:
@@ -100,7 +113,7 @@ def _tell_assumptions(page: Page, report: Report) -> None:
     if not report.assumptions and not marked:
         return
     page.blank()
-    page.say(f"Figures marked {MARK} rest on something nobody told us. Say it in the rig file to firm them up.",
+    page.say(f"Figures marked {MARK} depend on a guess. Fill it in in the rig file to be sure.",
              "ASSUMED", "strong")
     for text in report.assumptions:
         page.hang(text[:1].upper() + text[1:], 4, "- ")

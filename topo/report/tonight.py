@@ -282,7 +282,7 @@ def _tell_assumed(page: Page, now: Tonight) -> None:
     if not now.plan.assumed:
         return
     page.blank()
-    page.say(f"{counted(len(now.plan.assumed), 'thing')} nobody told us. Say them under `night:` or at their parts to "
-             "firm the figures up.", "ASSUMED", "strong")
+    page.say(f"These figures depend on {counted(len(now.plan.assumed), 'guess')}. Fill them in under `night:` or "
+             "at their parts to be sure.", "ASSUMED", "strong")
     for words in now.plan.assumed:
         page.hang(words[:1].upper() + words[1:], 4, "- ")

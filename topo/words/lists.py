@@ -21,6 +21,13 @@ def some_of(names: Sequence[str], most: int) -> str:
     return shown if len(names) <= most else f"{shown} and {len(names) - most} more"
 
 
+def of_100(share: float) -> str:
+    """How often, from a share between 0 and 1: `86 of 100`, `all`, `fewer than 1 of 100`."""
+    count = round(100.0 * share)
+    return "all" if count >= 100 else f"{count} of 100" if count else "fewer than 1 of 100"
+
+
 def counted(count: int, what: str) -> str:
-    """`1 fault`, `2 faults`."""
-    return f"{count} {what}{'' if count == 1 else 's'}"
+    """`1 fault`, `2 faults`, `3 guesses`."""
+    ending = "" if count == 1 else "es" if what.endswith(("s", "x", "ch", "sh")) else "s"
+    return f"{count} {what}{ending}"

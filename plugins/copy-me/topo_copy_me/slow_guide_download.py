@@ -4,7 +4,7 @@ The time between two guide frames is exposure plus download. Where the download 
 hardly makes guiding quicker: the mount is corrected less often than the person set out to. Binning, a smaller region or
 a faster path shortens the download.
 
-Refuted if the guiding log shows frames as often as the exposure asks for.
+Wrong if the guiding log shows frames as often as the exposure asks for.
 """
 
 from __future__ import annotations

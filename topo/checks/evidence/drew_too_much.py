@@ -5,7 +5,7 @@ Lines that speak of over-current *protection* tell what a hub can do, not that a
 
 A fault, certain.
 
-Refuted if somebody plugged something else in there, or a plug was wet or bent at that time and no more.
+Wrong if somebody plugged something else in there, or a plug was wet or bent at that time and no more.
 """
 
 from __future__ import annotations

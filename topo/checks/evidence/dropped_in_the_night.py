@@ -8,7 +8,7 @@ count, nor does a device that is not in the rig file. The kernel does not tell w
 
 A fault for cameras and the mount, a risk for the rest.
 
-Refuted if it was unplugged, switched off or updated by hand at that time.
+Wrong if it was unplugged, switched off or updated by hand at that time.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ download) cannot be told apart, and are named.
 
 A risk: certain where the corrected chance is below one in a thousand, else possible.
 
-Refuted by a night with uneven exposures, or with the other thing paused, in which the glitches go on elsewhere.
+Wrong if the glitches go on at other times in a night with uneven exposures, or with the other thing paused.
 """
 
 from __future__ import annotations

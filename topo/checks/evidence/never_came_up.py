@@ -7,7 +7,7 @@ as slow ones do, is not told.
 
 A risk, possible: what the log shows is the failing, not the reason.
 
-Refuted if nothing was plugged in there, or a device that does not belong to the rig.
+Wrong if nothing was plugged in there, or a device that does not belong to the rig.
 """
 
 from __future__ import annotations

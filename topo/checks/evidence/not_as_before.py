@@ -6,7 +6,7 @@ over-current. When it happened they do not tell.
 
 A risk. 'Possible', since it may have been done by hand.
 
-Refuted if it was unplugged, moved or replaced by hand between the two scans.
+Wrong if it was unplugged, moved or replaced by hand between the two scans.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ a dead mount; the cable is what to look at, and the name what to mend.
 
 A risk, certain: the kernel's log or a watch names both.
 
-Refuted if the program opens a name that lasts, by id or by place.
+Wrong if the program opens a name that lasts, by id or by place.
 """
 
 from __future__ import annotations

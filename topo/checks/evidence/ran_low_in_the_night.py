@@ -5,7 +5,7 @@ for want of volts, not for its cable.
 
 A risk, certain.
 
-Refuted if nothing was amiss at those times.
+Wrong if nothing was amiss at those times.
 """
 
 from __future__ import annotations

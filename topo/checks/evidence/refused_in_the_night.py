@@ -5,7 +5,7 @@ refused for bandwidth. The device is there, and does not work.
 
 A fault, certain.
 
-Refuted if the device worked all the same, or was plugged in again with success.
+Wrong if the device worked all the same, or was plugged in again with success.
 """
 
 from __future__ import annotations

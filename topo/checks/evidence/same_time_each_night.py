@@ -8,7 +8,7 @@ nights that lie further apart, with other starts, to tell the three from each ot
 
 A risk: certain where chance gives less than one in a thousand and no other clock fits, else possible.
 
-Refuted by a night on which it does not come, with nothing changed.
+Wrong if a night comes without it, with nothing changed.
 """
 
 from __future__ import annotations

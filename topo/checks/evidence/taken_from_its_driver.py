@@ -5,7 +5,7 @@ that common adapters have too.
 
 A fault for the mount, a risk for others; certain, since the kernel names the program.
 
-Refuted if that program is the part's own and talks to the device without a serial port.
+Wrong if that program is the part's own and talks to the device without a serial port.
 """
 
 from __future__ import annotations

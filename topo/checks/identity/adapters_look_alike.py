@@ -10,7 +10,7 @@ every piece: no name by id tells these two apart either.
 
 A risk. Not told where each program opens a name of its own that lasts (`opens`, by id or by place, or a COM number).
 
-Refuted if each keeps its name after both are unplugged and plugged in again in the other order.
+Wrong if each keeps its name after both are unplugged and plugged in again in the other order.
 """
 
 from __future__ import annotations

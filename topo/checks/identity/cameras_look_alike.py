@@ -8,7 +8,7 @@ doubt where the camera tells a serial number of its own, `order`, `name` and `so
 A risk for two of the same kind with different jobs, a note for two of one job or of one maker's ids. Every pair is
 told, the worst first.
 
-Refuted if the program binds each camera by its serial number.
+Wrong if the program binds each camera by its serial number.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ picks stands in the file as `picks` and `picks_number`. The size of the frames s
 
 A fault where it surely takes another camera now, a risk where it may, a note where only a restart can bring it.
 
-Refuted if the program shows frames of its own camera's size.
+Wrong if the program shows frames of its own camera's size.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ supply, its lead (thin and long 5 V leads lose most of it), or too much drawn fr
 
 A risk, certain: it happened, at a time that nobody knows; `topo watch` notes when.
 
-Refuted if the flag stays clear after a restart through a night with everything on.
+Wrong if the flag stays clear after a restart through a night with everything on.
 """
 
 from __future__ import annotations

@@ -5,8 +5,7 @@ Each device states the most it takes from the bus. A socket gives 500 mA, a Supe
 with its own draw comes out of the socket above. A claim is not a measurement, and devices with a supply of their own
 are left out; so this is 'possible' only.
 
-Refuted by a meter in the line, or by an over-current count of zero after a night.
-Mains supplies stay closed; follow local codes.
+Wrong if a meter in the line shows less, or if the over-current count is still zero after a night.
 """
 
 from __future__ import annotations
@@ -78,7 +77,7 @@ def _finding(comparison: Comparison, thing: Thing, claimed: float, allowed: floa
         message=f"{name_of(comparison, thing)} ({where(comparison, thing)}) claims more current{along} than its "
         "socket may give.",
         figures=(Figure("claimed", claimed, "mA", "measured"), Figure("may give", allowed, "mA", "profile")),
-        refuted_by="a meter in the line, or an over-current count of zero after a night",
+        refuted_by="a meter in the line shows less, or its over-current count is still zero after a night",
         fix=Fix(f"Use a hub with a supply of its own there, or feed the device from 12 V. {SHORT}"),
     )
 

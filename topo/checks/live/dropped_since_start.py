@@ -7,7 +7,7 @@ cable, its supply, or the hub itself. Deliberate plugging counts too, so this is
 
 A risk from five numbers beyond the neighbours on, a note below.
 
-Refuted if it was unplugged by hand since the start, or the number stays the same through a night.
+Wrong if it was unplugged by hand since the start, or the number stays the same through a night.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ of devices, so a difference is no fault: it says that this one is another make.
 A risk where a hub has one translator for all though the file counts on one for each socket, and where it says it has no
 supply though the file says so; else a note.
 
-Refuted if the scan took another device for this part.
+Wrong if the scan took another device for this part.
 """
 
 from __future__ import annotations

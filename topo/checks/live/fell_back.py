@@ -2,7 +2,7 @@
 
 Devices fall back without a word, from 10 to 5 Gb/s, from SuperSpeed to 480 Mb/s, from 480 to 12 Mb/s. Going down from
 the computer, the first element whose link runs slower than the part could is the one to look at: a socket that carries
-no more, a slower hub, or the leg whose two ends could both do more, which is its cable or a plug that does not sit. A
+no more, a slower hub, or the leg whose two ends could both do more, which is its cable or a plug not pushed fully in. A
 device says what it could do in a descriptor (BOS, USB 3.2 9.6.2) that the system keeps.
 
 For long single exposures this is only a longer download, and a note. A risk for a guide camera, for a stream, for a
@@ -11,7 +11,7 @@ there, point at the hub, the socket or the driver, not at their cables. 'Possibl
 could run faster, or where the scan tells the side of USB alone. What the file itself has at that speed is not told
 here.
 
-Refuted if the system shows it at its full speed after the plug was pushed in again.
+Wrong if the system shows it at its full speed after the plug was pushed in again.
 """
 
 from __future__ import annotations
@@ -161,7 +161,7 @@ def _where(comparison: Comparison, slow: SlowElement) -> str:
         return f"the socket it hangs on ({place}) {what}"
     if slow.kind == "hub":
         return f"{name} ({place}) is a {'USB 2 hub' if rate == 480 else f'hub of {mbit(rate)}'}"
-    return f"the first slow element is the leg of {name} ({place}), its cable or a plug that does not sit"
+    return f"the first slow element is the leg of {name} ({place}), its cable or a plug not pushed fully in"
 
 
 def _severity(comparison: Comparison, parts: list[Match]) -> Severity:

@@ -10,7 +10,7 @@ it, and the rest is left alone.
 
 A risk, and always a guess: what a service probes hangs on its version.
 
-Refuted if the service's own log names no port of the rig.
+Wrong if the service's own log names no port of the rig.
 """
 
 from __future__ import annotations

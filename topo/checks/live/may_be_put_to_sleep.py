@@ -1,15 +1,15 @@
-"""The system may put a part to sleep that does not stand it.
+"""The system may put a part to sleep that cannot handle it.
 
 With power control "auto" the system suspends a device that has been idle for a while. Wheels, focusers, rotators and
 flat panels are silent for long and some answer late or not at all after it: the first command fails. A hub only sleeps
 when all behind it does, so hubs are named along and not told by themselves. Read here is what is in force, not what a
 configuration file says.
 
-A risk for a part known not to stand it (`must_not_sleep`), else a note for parts that idle for long. Any other part
+A risk for a part known not to handle it (`must_not_sleep`), else a note for parts that idle for long. Any other part
 that has slept already is told in one note, whatever its role. 'Certain' where the system counts time that it has slept.
 Switching it off takes away a cause; that the fault goes with it is the proof.
 
-Refuted if its active time stays equal to its connected time through an idle hour.
+Wrong if its active time stays equal to its connected time through an idle hour.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ SLEPT_MS = 2_000
 
 
 def find(comparison: Comparison) -> Iterator[Finding]:
-    """One finding for each part that may be put to sleep and does not stand it, or idles for long; one for others."""
+    """One finding for each part that may be put to sleep and cannot handle it, or idles for long; one for others."""
     others = []
     for match in comparison.matches:
         part = comparison.study.rig.part(match.part)
@@ -144,7 +144,7 @@ AUTO = {"control": "auto", "delay_ms": 2000, "connected_ms": 900_000, "active_ms
 
 CHECK = Check(
     name="may-be-put-to-sleep",
-    summary="the system may put a part to sleep that does not stand it",
+    summary="the system may put a part to sleep that cannot handle it",
     explanation=__doc__,
     symptoms=(
         "fails after idle", "first command times out", "works at first, then times out",

@@ -5,7 +5,7 @@ name points to whichever came up last, and after the next start perhaps to the o
 
 A fault where a program of the rig opens such a name, else a note.
 
-Refuted if one of the two is never plugged in at the same time.
+Wrong if one of the two is never plugged in at the same time.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ adapters have, within a second of the plug; a program that talks to the chip its
 
 A fault for the mount, a risk for others. Certain where the system says which driver has the device.
 
-Refuted if its program connects.
+Wrong if its program connects.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ computer than the one at the telescope, or inside something that is not shown US
 sandbox. Or the controllers themselves are gone: switched off in the firmware's settings, or their driver did not load.
 No part of the rig is accused.
 
-Refuted if `topo live` on the computer at the telescope shows a controller.
+Wrong if `topo live` on the computer at the telescope shows a controller.
 """
 
 from __future__ import annotations

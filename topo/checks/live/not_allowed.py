@@ -5,7 +5,7 @@ device found'. Read here are the group and the permissions of the port, nothing 
 
 A risk: programs may run as somebody else.
 
-Refuted if the program runs as another user, and connects.
+Wrong if the program runs as another user, and connects.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ it not found. Told here is how long the computer has seen the part, which is at 
 
 A note: waiting cures it.
 
-Refuted if it answers already.
+Wrong if it answers already.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ The count runs since the system started or the hub was plugged in. It sees more 
 lasts. Behind it stand a short in a cable or plug, a device that draws too much when a motor or a cooler starts, or a
 hub whose supply is too small.
 
-Refuted if the count stays as it is through a night: then it is from plugging in.
+Wrong if the count stays as it is through a night: then it is from plugging in.
 """
 
 from __future__ import annotations

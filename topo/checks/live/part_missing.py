@@ -8,7 +8,7 @@ A fault for hubs, cameras and the mount, a risk for others. 'Possible' where the
 everything, where things are plugged in whose place or kind it does not tell, or where a part that was found could be
 this one just as well.
 
-Refuted if the part works: then the scan or the rig file is not of tonight.
+Wrong if the part works: then the scan or the rig file is not of tonight.
 """
 
 from __future__ import annotations
@@ -64,7 +64,7 @@ def _finding(comparison: Comparison, part: Part, behind: tuple[str, ...]) -> Fin
         part=part.id,
         place=part.place,
         others=behind,
-        message=f"{plain(part.id)} is in the file but not to be seen{along}.{hint}",
+        message=f"{plain(part.id)} is in the file but not found{along}.{hint}",
         refuted_by="it answers its program, or `topo live` shows it a minute later",
         fix=Fix(_decide(comparison, alike) + _advice(part) + _slow_behind_fast(comparison, part)),
     )
@@ -92,7 +92,7 @@ def _slow_behind_fast(comparison: Comparison, part: Part) -> str:
 
 CHECK = Check(
     name="part-missing",
-    summary="a part of the rig file is not to be seen",
+    summary="a part of the rig file is not found",
     explanation=__doc__,
     symptoms=("device not found", "device missing", "not connected", "device does not show up"),
     severities=("fault", "risk"),

@@ -6,7 +6,7 @@ number get another name in another socket, so that programs no longer find them.
 
 A risk; a note where it only sits in another socket of the same hub.
 
-Refuted if the file is out of date, and this is where it belongs.
+Wrong if the file is out of date, and this is where it belongs.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ keyboard does not. What the system says is built in is left out, and so are hubs
 
 A risk for what can fill the bus a guide camera of the rig is on; all else is one note.
 
-Refuted if the thing is unplugged during the night.
+Wrong if the thing is unplugged during the night.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ the part's own program. A lock file of a program that is gone keeps some program
 A risk for a service, two programs on one port, or a lock file left behind; else a note. Which program is the right one
 only the person knows. Where a scan was not made by root it sees open files of the person's own programs only.
 
-Refuted if the program named is the one that should have the port.
+Wrong if the program named is the one that should have the port.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ sockets only: then either the numbers changed or the two plugs were exchanged, a
 
 A fault where the name is now another part of the file, else a risk.
 
-Refuted if the program connects and its part answers under the old name.
+Wrong if the program connects and its part answers under the old name.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ here is the value in force. It counts for devices plugged in from then on.
 
 A risk where a part of the rig may be put to sleep, else a note.
 
-Refuted if the value in force is the one written, after the next start.
+Wrong if the value in force is the one written, after the next start.
 """
 
 from __future__ import annotations

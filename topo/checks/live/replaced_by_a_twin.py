@@ -6,7 +6,7 @@ nothing. It stands in for the part here, so that its hub and its load are counte
 
 A risk, and always a guess: nothing tells what is at the other end of an adapter.
 
-Refuted if the serial number in the file was copied wrongly, or the part answers on another adapter.
+Wrong if the serial number in the file was copied wrongly, or the part answers on another adapter.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def _finding(comparison: Comparison, match: Match) -> Finding:
         certainty="possible",
         part=part.id,
         place=part.place,
-        message=f"{plain(part.id)} is not to be seen; in {where(comparison, match.thing)} is one of the same kind "
+        message=f"{plain(part.id)} is not found; in {where(comparison, match.thing)} is one of the same kind "
         f"with {other}. It may have taken its place.",
         refuted_by="the serial number in the file was copied wrongly, or the part answers on another adapter",
         fix=Fix(f"First, free: look whether {plain(part.id)} answers on it. If it was replaced, write the new serial "

@@ -7,7 +7,7 @@ was seen and as fast as it runs.
 A risk where guide frames come later by it, a note where they do not. 'Possible' where two sockets of one controller
 may or may not share one 480 Mb/s bus, which no system tells.
 
-Refuted if guide frames come as fast while the other part moves data as without it.
+Wrong if guide frames come as fast while the other part moves data as without it.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ as a port number change with the socket. The positions named here are those of n
 
 A risk where the file has them as different parts, a note where only one of them is in the file.
 
-Refuted if each keeps its name after both are plugged in again the other way round.
+Wrong if each keeps its name after both are plugged in again the other way round.
 """
 
 from __future__ import annotations

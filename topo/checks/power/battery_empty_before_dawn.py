@@ -8,7 +8,7 @@ battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
 A fault where it is used up before dawn at the likely figures, or a part falls below its lowest volts; a risk where only
 at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate.
 
-Refuted by a night it has lasted, or by a coulomb counter. Mains supplies stay closed; follow local codes.
+Wrong if it has lasted such a night before, or if a coulomb counter shows more left.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def find(study: Study) -> Iterator[Finding]:
             others=tuple(dict.fromkeys((*((night.out,) if night.out else ()), *source.fed))),
             message=_message(night, early),
             figures=_figures(night),
-            refuted_by="a night it has lasted, or a coulomb counter",
+            refuted_by="it has lasted such a night before, or a coulomb counter shows more left",
             fix=fixed(
                 _offers(study, night), partial(_again, night.supply),
                 "Use a larger battery, or take what draws most off it.",

@@ -6,7 +6,7 @@ the cooler starts or the mount slews. All channels together have a limit too, of
 A fault where normal work passes a limit; a risk where the peak does; a note where only the high end of what is
 uncertain does.
 
-Refuted by the box's own reading of that channel under full load. Mains supplies stay closed; follow local codes.
+Wrong if the box itself shows less on that channel under full load.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def find(study: Study) -> Iterator[Finding]:
                 message=f"{shown:.1f} A {'may be' if severity == 'note' else 'are'} drawn from {plain(name)}"
                 f"{'' if severity == 'fault' else ' at the peak'}, which may give {limit:g} A.",
                 figures=(Figure("may give", limit, "A", "declared"), *amps_figures(amps, "profile")),
-                refuted_by="the box's own reading under full load",
+                refuted_by="the box itself shows less under full load",
                 fix=fixed(iter(()), lambda after: (), f"Feed one of the parts past {plain(thing.id)}, with a fuse of "
                           "its own."),
             )  # fmt: skip

@@ -7,8 +7,7 @@ tip 8 A at best (common practice). Heat is amps squared times ohms: 0.2 ohm of c
 A fault where normal work passes it; a risk where the peak does; a note where only the high end of what is uncertain
 does. Plugs the file does not name are not judged.
 
-Refuted by the part's own data sheet, if it states more; or by a plug that stays cool after an hour of full load. Mains
-supplies stay closed; follow local codes.
+Wrong if the part's data sheet allows more, or if the plug stays cool through an hour of full load.
 """
 
 from __future__ import annotations
@@ -50,7 +49,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"{shown:.1f} A {'may run' if severity == 'note' else 'run'} through the {plug} plug of "
             f"{plain(lead.id)}{'' if severity == 'fault' else ' at the peak'}, which takes {plug_limit_a(plug):g} A.",
             figures=_figures(lead, plug, power),
-            refuted_by="the part's own data sheet, or a plug that stays cool after an hour of full load",
+            refuted_by="the part's data sheet allows more, or the plug stays cool through an hour of full load",
             fix=fixed(
                 iter(()), partial(_again, lead.id),
                 "Use a plug made for that current, or divide the load over two leads.",

@@ -5,7 +5,7 @@ battery is charged with nothing to limit it. Supplies are never tied together bu
 
 A fault where leads of two supplies or converters end at the same thing.
 
-Refuted where a switch or a diode between keeps one of them off. Mains supplies stay closed; follow local codes.
+Wrong if a switch or a diode between them keeps one of them off.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def _finding(lead: Lead, name: str, sources: list[str]) -> Finding:
         message=f"{plain(name)} is fed by {' and by '.join(map(plain, sources))}: two sources on one line push current "
         "into each other.",
         figures=(Figure("sources", len(sources), "", "declared"),),
-        refuted_by="a switch or a diode that keeps one of them off",
+        refuted_by="a switch or a diode keeps one of them off",
         fix=Fix(f"Take one of the leads to {plain(name)} away. {SHORT}"),
     )
 

@@ -7,7 +7,7 @@ rating in the heat. A fuse that opens is a fault to find, never a reason for a b
 A fault where normal work passes the rating; a risk where the peak does; a note where normal work passes three quarters
 of it, which is a risk for fuses that trip in the heat.
 
-Refuted by the marking on the fuse, or by nights it has held. Mains supplies stay closed; follow local codes.
+Wrong if the fuse's marking says otherwise, or if it has held through such nights.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"{shown:.1f} A run through {plain(lead.id)} {when}, and {where} is for {fuse:g} A"
             + (f": more than {FUSE_SHARE:.0%} of it." if max(typical, peak) <= fuse else "."),
             figures=_figures(fuse, power),
-            refuted_by="the marking on the fuse, or nights it has held",
+            refuted_by="the fuse's marking says otherwise, or it has held through such nights",
             fix=fixed(
                 _offers(lead, power), partial(_again, lead.id),
                 "Divide the parts over two leads, or use a thicker wire with the fuse that fits it.",

@@ -7,7 +7,7 @@ fuse fits between the load and the wire, the wire is too thin.
 A fault where the fuse is larger than the wire's limit; a risk where a box between may limit its channel to less, which
 the file does not say. Certain where the fuse is past what one such wire stands in free air.
 
-Refuted by the marking on fuse and wire. Mains supplies stay closed; follow local codes.
+Wrong if the marking on the fuse or on the wire says otherwise.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ def find(study: Study) -> Iterator[Finding]:
             place=lead.place,
             message=_message(lead, power),
             figures=_figures(power),
-            refuted_by="the marking on the fuse and on the wire",
+            refuted_by="the marking on the fuse or on the wire says otherwise",
             fix=fixed(
                 _offers(study, lead, power), partial(_again, lead.id),
                 f"Use a fuse of {limit:g} A or less there, or a thicker wire.",

@@ -6,7 +6,7 @@ and leaves the wire to burn.
 
 A risk past 178 mm, a fault past 1.016 m. Where the file does not say where the fuse sits, it is listed as not judged.
 
-Refuted by a second fuse nearer the battery that the file leaves out. Mains supplies stay closed; follow local codes.
+Wrong if there is a second fuse nearer the battery that the file leaves out.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"The fuse of {plain(lead.id)} sits {far.value:g} m along it: so much wire is bare to all that "
             f"{plain(power.source)} can give.",
             figures=_figures(lead),
-            refuted_by="a second fuse nearer the battery",
+            refuted_by="there is a second fuse nearer the battery",
             fix=fixed(
                 iter((Proposal((SetLead(lead.id, "fuse_at_m", AT_SOURCE_M),)),)),
                 partial(_again, lead.id),

@@ -10,8 +10,8 @@ data. An extender over network cable or fibre, or an isolator, cuts the joint.
 
 A risk with two mains supplies or where their kind is not said, a note where all but one are batteries.
 
-Refuted by a meter: less than a volt, alternating, between the USB shell and the other supply's negative before the plug
-goes in.
+Wrong if a meter shows less than a volt, alternating, between the USB shell and the other supply's negative before the
+plug goes in.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ load.
 A fault where it is so at the likely figures, in normal work or at the peak; a risk where only at the low end of what is
 uncertain.
 
-Refuted by a meter at the part's own plug, under full load. Mains supplies stay closed; follow local codes.
+Wrong if a meter at the part's own plug shows enough volts under full load.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"This load cannot be fed over this lead: {when.lower()}{maybe}, what hangs on "
             f"{plain(unfed.source)} asks for more than its leads can carry; {plain(lead.id)} loses most.",
             figures=_figures(unfed),
-            refuted_by="a meter at the part's own plug, under full load",
+            refuted_by="a meter at the part's own plug shows enough volts under full load",
             fix=fixed(
                 _offers(study, unfed), partial(_again, unfed.source),
                 f"Make {plain(lead.id)} shorter or thicker, or put less on it.",

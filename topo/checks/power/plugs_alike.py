@@ -5,7 +5,7 @@ Barrel plugs say nothing of volts: those of 5 V, 12 V and 19 V supplies are the 
 
 A risk: certain where both plugs are declared. Told of plugs that carry volts apart by more than a quarter.
 
-Refuted if the plugs are keyed so that only the right one goes in.
+Wrong if the plugs are keyed so that only the right one goes in.
 """
 
 from __future__ import annotations

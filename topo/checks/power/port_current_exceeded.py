@@ -8,8 +8,7 @@ A hub without a supply is one finding with all that is behind it. A fault where 
 above gives; a risk where only the share of one of its sockets (100 mA, 150 mA on USB 3) is passed: such hubs seldom
 limit each socket, so it often works until it is cold.
 
-Refuted by a meter in the line, or if the over-current count of the port stays at zero through the night.
-Mains supplies stay closed; follow local codes.
+Wrong if a meter in the line shows less, or if the over-current count of the port is still zero after a night.
 """
 
 from __future__ import annotations
@@ -115,7 +114,7 @@ def _of_hub(study: Study, hub: Hub, plug: str, drawn: float, allowed: float) -> 
     )
 
 
-REFUTED = "a meter in the line, or an over-current count of zero after a night"
+REFUTED = "a meter in the line shows less, or the over-current count is still zero after a night"
 
 
 def _finding(part: Part, where: str, do: str, drawn: Figure, gives: Figure) -> Finding:

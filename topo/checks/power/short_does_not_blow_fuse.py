@@ -6,7 +6,7 @@ hours.
 
 A risk. Only leads of batteries are judged: mains supplies limit themselves.
 
-Refuted by the length and the wire, read again. Mains supplies stay closed; follow local codes.
+Wrong if the lead is shorter, or its wire thicker, than the file says.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"A short at the far end of {plain(lead.id)} would pass {short:.1f} A, and what guards it is for "
             f"{power.fuse_a:g} A: it would not open soon, and the wire would heat.",
             figures=_figures(short, power),
-            refuted_by="the length and the wire, read again",
+            refuted_by="the lead is shorter, or its wire thicker, than the file says",
             fix=fixed(
                 _offers(lead, power), partial(_again, lead.id),
                 "Use a smaller fuse, a thicker wire, or a shorter one.",

@@ -6,7 +6,7 @@ to 2 times the need is common practice (no source).
 
 A fault where normal work passes the rating, a risk where only the peak does.
 
-Refuted by a meter at the supply's terminals under full load. Mains supplies stay closed; follow local codes.
+Wrong if a meter at the supply's terminals shows less under full load.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"{plain(source.id)} gives {source.may_give_a:g} A, and its parts draw {typical:.1f} A, or "
             f"{peak:.1f} A if all peak at once.",
             figures=_figures(source),
-            refuted_by="a meter at the supply under full load",
+            refuted_by="a meter at the supply shows less under full load",
             fix=fixed(
                 larger_supply(study, source.id, peak), partial(_again, source.id),
                 _advice(study, source),

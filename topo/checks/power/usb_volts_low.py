@@ -9,7 +9,7 @@ A fault where it is so from a socket of 5 V; a risk where only from one at the l
 that is the low end of USB 3 and the part runs at USB 2, whose own standard promises it more. Cables of unknown gauge
 or length are listed as not judged.
 
-Refuted by a meter between cable and device, under load. Mains supplies stay closed; follow local codes.
+Wrong if a meter between cable and device shows more volts under load.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"{plain(usb.part)} {'gets' if is_likely else 'may get'} {shown:.2f} V over its cable, and USB "
             f"asks it to work at {usb.floor:.2f} V.",
             figures=_figures(usb),
-            refuted_by="a meter between cable and device, under load",
+            refuted_by="a meter between cable and device shows more volts under load",
             fix=fixed(
                 _offers(study, usb), partial(_again, usb.part),
                 "Use a shorter cable, or one with thicker power wires; or put a hub with its own supply near it.",

@@ -9,7 +9,7 @@ A fault where it is so in normal work, a risk where only the peak does it, a not
 uncertain does (supply low, wire thin and warm, contacts worn). Parts and leads with figures missing are listed as not
 judged. Too many volts are a finding of their own.
 
-Refuted by a meter at the part's own plug, under load. Mains supplies stay closed; follow local codes.
+Wrong if a meter at the part's own plug shows volts it works at, under load.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def find(study: Study) -> Iterator[Finding]:
             place=place_of(study.rig, plug.part),
             message=f"{plain(plug.part)} gets {shown:.1f} V{when}, less than it works at.{taken}",
             figures=_figures(plug),
-            refuted_by="a meter at its own plug, under load",
+            refuted_by="a meter at its own plug shows volts it works at, under load",
             fix=fixed(
                 _offers(study, plug), partial(_again, plug.part),
                 "Use a thicker or shorter lead, or feed it straight from the supply.",

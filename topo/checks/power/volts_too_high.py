@@ -7,8 +7,7 @@ whose volts nobody measured counts as its label plus and minus a share: 5 %, or 
 A fault where the likely volts pass what the part stands; a risk where only the high end of what is uncertain does.
 Nothing is said of parts whose highest volts nobody stated: they are listed as not judged.
 
-Refuted by a meter at the part's own plug, with nothing else on the line. Mains supplies stay closed; follow local
-codes.
+Wrong if a meter at the part's own plug shows less, with nothing else on the line.
 """
 
 from __future__ import annotations
@@ -47,7 +46,7 @@ def find(study: Study) -> Iterator[Finding]:
             place=place_of(study.rig, plug.part),
             message=_message(plug, is_likely),
             figures=_figures(plug),
-            refuted_by="a meter at its own plug, with nothing else on the line",
+            refuted_by="a meter at its own plug shows less, with nothing else on the line",
             fix=fixed(
                 _offers(study, plug) if is_likely else iter(()), partial(_again, plug.part),
                 "Do not plug it in before a meter shows volts that it stands." if is_likely else

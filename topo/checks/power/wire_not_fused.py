@@ -7,7 +7,7 @@ from. A battery can give over a thousand amperes. A mains supply of few amperes 
 A fault on a battery; a risk on a mains supply that gives more than the wire stands, or where the file does not say what
 the source is. One finding for all that is unguarded behind the same lead.
 
-Refuted by a fuse that is there and not in the file. Mains supplies stay closed; follow local codes.
+Wrong if there is a fuse that the file leaves out.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def find(study: Study) -> Iterator[Finding]:
             others=behind(study, lead),
             message=_message(study, lead, power, battery),
             figures=_figures(power),
-            refuted_by="a fuse that is there and not in the file",
+            refuted_by="there is a fuse that the file leaves out",
             fix=fixed(
                 _offers(lead, power), partial(_again, lead.id),
                 f"Put a fuse into {plain(lead.id)} where it begins, for no more than its wire stands.",

@@ -7,7 +7,7 @@ reprints), carried on to thinner wire. Tables differ by up to nine times; none i
 A fault where normal work passes the limit; a risk where the peak does; a note where only the high end of what is
 uncertain does.
 
-Refuted by a hand on the wire after half an hour of full load. Mains supplies stay closed; follow local codes.
+Wrong if the wire feels cool after half an hour of full load.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"{shown:.1f} A {when} through {plain(lead.id)}, and its {wire_words(lead)} takes "
             f"{power.limit_a:g} A.",
             figures=_figures(power),
-            refuted_by="a hand on the wire after half an hour of full load",
+            refuted_by="the wire feels cool after half an hour of full load",
             fix=fixed(
                 thicker(lead, power), partial(_again, lead.id),
                 f"Use thicker wire for {plain(lead.id)}, or divide its parts over two leads.",

@@ -7,7 +7,7 @@ practice, no source).
 
 A risk past 45 m, or past 5 m at 5 V or 3.3 V; a note from 16 m up, and from half of these at more than 20,000 baud.
 
-Refuted if the part answers without gaps for a whole night.
+Wrong if the part answers without gaps for a whole night.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ serial, a guide port or a hand pad. The tool prints no pinout on purpose: use th
 
 A fault where RS-232 meets anything lower; a risk where 5 V meets 3.3 V, which some inputs stand and others don't.
 
-Refuted by the manuals of both ends, or by a converter between them that the file does not show.
+Wrong if the manuals of both ends say otherwise, or if there is a converter between them that the file leaves out.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def find(study: Study) -> Iterator[Finding]:
             message=f"{plain(part.id)} works at {WORDS[own]} and {plain(leg.plug)} at {WORDS[other]}: "
             "joined, one can destroy the other.",
             others=(above.id,) if above.kind != "computer" else (),
-            refuted_by="a converter between them that the file does not show",
+            refuted_by="there is a converter between them that the file leaves out",
             fix=Fix("Pull this lead before anything is switched on. Use the lead or adapter that the device's maker "
                     "gives; a plug that fits is no proof."),
         )

@@ -5,7 +5,7 @@ the clocks are half a bit apart there: 5.3 % at the ideal, 4.5 % together in mak
 baud on a line of 9600 is far outside, and so is one with another parity. That never works, from the first contact on:
 a link that works and then fails is no matter of rates.
 
-Refuted if the part ever answered on this line as it is set now.
+Wrong if the part ever answered on this line as it is set now.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ deliver, all get equal shares, and both memory and buffer are known. Possible, a
 first for it, or where memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are
 assumed, from memory. A step less for a camera that is neither imaging nor guiding.
 
-Refuted if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
+Wrong if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """
 
 from __future__ import annotations
@@ -44,12 +44,12 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _finding(study: Study, device: DeviceOutcome) -> Finding:
     part = study.rig.device(device.id)
-    known = (("its memory (frame_memory_mb)", part.facts.frame_memory_mb),
-             ("the size of its buffer (fifo_kb)", part.facts.fifo_kb))
+    known = (("memory (frame_memory_mb)", part.facts.frame_memory_mb),
+             ("buffer size (fifo_kb)", part.facts.fifo_kb))
     unknown = [name for name, fact in known if fact is None]
     said = " and ".join(unknown)
     memory = "may have" if part.facts.frame_memory_mb is None else "has"
-    doubt = f" {said[:1].upper()}{said[1:]} {'are' if len(unknown) > 1 else 'is'} not known." if unknown else ""
+    doubt = f" Its {said} {'are' if len(unknown) > 1 else 'is'} unknown." if unknown else ""
     return Finding(
         name="frame-lost",
         severity=_severity(part, device.lost != "certain"),

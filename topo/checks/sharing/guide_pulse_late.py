@@ -11,7 +11,7 @@ Judged as everything else that comes late: by how much wider the stars get in th
 from 5 %, a note from 1 %, nothing below; a fault where 5 % is certain. Where nobody said who times the pulse, both are
 computed. The mount's rate is taken from `drift_arcsec_per_s`, else from usual mounts.
 
-Refuted if the guide graph is as rough with the polling program closed.
+Wrong if the guide graph is as rough with the polling program closed.
 """
 
 from __future__ import annotations

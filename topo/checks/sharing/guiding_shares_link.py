@@ -15,7 +15,7 @@ costs 5 % of the night in depth; 1 % is the scatter of star noise over two hours
 Late frames that meet a closed shutter cost nothing, and one late frame in a long picture costs little: what hurts is
 lateness in every frame, waiting for lost ones, and frames that never come.
 
-Refuted if late guide frames do not line up with the ends of exposures, or if they go on with the guide camera on
+Wrong if late guide frames do not line up with the ends of exposures, or if they go on with the guide camera on
 another controller: then look at the computer's disk and processor while it saves.
 """
 

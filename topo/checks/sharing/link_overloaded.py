@@ -7,7 +7,7 @@ a link that is full while a frame downloads is a link in good use.
 A fault where the sum is above what hosts deliver: certain only where it is above what the protocol allows at all. The
 parts named are those that fill the link, the biggest first; what asks for under a hundredth of it is left out.
 
-Refuted if the streams run at full rate together with the copy for a minute.
+Wrong if the streams run at full rate together with the copy for a minute.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ Cameras of the bulk kind reserve nothing, so the system never refuses them; they
 
 A fault: it works singly and fails together.
 
-Refuted if all of them stream at once.
+Wrong if all of them stream at once.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ A fault where the polls need all the time there is or more: certain if so with t
 ones. A risk if only slow replies bring it there. A note from four fifths up: answers come late. What guide pulses lose
 on a busy line is the finding guide-pulse-late.
 
-Refuted if the program's log shows answers sooner than computed here, and none missing.
+Wrong if the program's log shows answers sooner than computed here, and none missing.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ A fault where the stream asks for more than the protocol allows on its own links
 hosts are seen to deliver, alone or beside the others, or where more than one frame in a hundred falls into dips; a note
 below that. Certain only beyond what the protocol allows: what hosts deliver is a published range, not a law.
 
-Refuted if the program's own count of skipped frames stays at zero while everything runs.
+Wrong if the program's own count of skipped frames stays at zero while everything runs.
 """
 
 from __future__ import annotations

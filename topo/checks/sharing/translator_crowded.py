@@ -8,7 +8,7 @@ of 1,500 bytes (USB 2.0 11.18.1). When that is used up the computer refuses the 
 A fault where reservations pass the budget; a risk above half of it, or where the steady traffic of slow devices passes
 half of what a 12 Mb/s bus is seen to deliver. A hub with a translator for each port is the cure.
 
-Refuted if the system's log shows no 'not enough bandwidth' when all of them run.
+Wrong if the system's log shows no 'not enough bandwidth' when all of them run.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ extension is, is taken to be active too. Where the copper of the data pairs is d
 
 A fault for USB 2 past 5 m and for low-speed devices past 3 m; a risk for SuperSpeed past its guidance.
 
-Refuted if the device holds its speed for a night with that cable, swapped in elsewhere.
+Wrong if the device holds its speed for a night with that cable, swapped in elsewhere.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Where that night would do the pictures no harm, nothing is found. Else a note: n
 to check first when guiding jumps, and where the guide camera would be safe. Where the leg is already longer than its
 speed allows it is a risk.
 
-Refuted if the imaging camera shows 5 Gb/s at the moment of trouble (`topo live`, `topo watch`).
+Wrong if the imaging camera shows 5 Gb/s at the moment of trouble (`topo live`, `topo watch`).
 """
 
 from __future__ import annotations

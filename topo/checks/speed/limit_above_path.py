@@ -10,7 +10,7 @@ highest that fits with what hosts are seen to deliver. Cameras with no limit of 
 
 A risk: certain where the limit is above what the protocol allows, possible where it is above what hosts deliver.
 
-Refuted if the setting has been as high on this path for a whole night.
+Wrong if the setting has been as high on this path for a whole night.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ at what it was once set to, and every download takes as long as before.
 A note: it costs time between pictures, nothing else. It is told only where the limit keeps nobody from anything: with
 the limit as high as the path carries, no other part would wait for the camera.
 
-Refuted if the limit was set on purpose, against heat or noise in the picture.
+Wrong if the limit was set on purpose, against heat or noise in the picture.
 """
 
 from __future__ import annotations

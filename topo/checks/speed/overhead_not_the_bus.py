@@ -3,12 +3,12 @@
 Between two frames lie the exposure, the pause that was set, the transfer, and what the camera, its driver and the
 program take besides: half a second to three quarters for a single frame have been seen with hobby cameras (published).
 With the interval as the program shows it (`seen: {interval_s: …}`) the rest is a subtraction. Where the transfer, with
-all others beside it, is a small part of the gap, the bus is refuted: shorter cables, faster sockets, another hub change
+all others beside it, is a small part of the gap, it is not the bus: shorter cables, faster sockets, another hub change
 nothing.
 
 A note: it clears the bus.
 
-Refuted if the gap shrinks with the camera alone on its computer's socket.
+Wrong if the gap shrinks with the camera alone on its computer's socket.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ repeats much, makes it slower; a meter cannot tell these apart, but they all cos
 
 A note: with the camera's own readout (`readout_mb_per_s`) or a transfer limit in the file, the plan follows.
 
-Refuted if another capture, of a night without trouble, shows it as fast as planned.
+Wrong if another capture, of a night without trouble, shows it as fast as planned.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ cable or a camera's own hub, carries no SuperSpeed. The first such element from 
 For single long exposures this only makes downloads longer, so it is a note; for a stream, or for a camera whose link
 the guide camera needs, it matters, and those findings stand by themselves.
 
-Refuted if the system shows the device at its full speed: `topo compare` looks.
+Wrong if the system shows the device at its full speed: `topo compare` looks.
 """
 
 from __future__ import annotations

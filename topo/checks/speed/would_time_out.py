@@ -8,7 +8,7 @@ download takes several times as long.
 A fault where the download alone takes longer: certain if so at every end of what hosts deliver. A risk where it does
 only with others beside it, or at one end; a note where it would on the night a cable fails.
 
-Refuted if the program waits longer than the file says.
+Wrong if the program waits longer than the file says.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ A risk where somebody said how large the pool is and the frames at work are larg
 size; 'possible' because it depends on the driver. Any user may read the pool's size on the computer, in
 `/sys/module/usbcore/parameters/usbfs_memory_mb`.
 
-Refuted if full frames arrive without an error.
+Wrong if full frames arrive without an error.
 """
 
 from __future__ import annotations

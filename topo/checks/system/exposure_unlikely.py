@@ -6,7 +6,7 @@ is late behind such an exposure, so the rig looks better than it is.
 A note that asks: over an hour for a single picture, over a minute for a guide frame (common practice, no source;
 guide exposures seen are 0.5 to 15 s).
 
-Refuted if you do expose that long.
+Wrong if you do expose that long.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ each of these is worse.
 A risk where a joint or a flat lead carries SuperSpeed over an axis, a note for a joint or flat lead at SuperSpeed and
 for two joints or more, or one over an axis, at USB 2.
 
-Refuted if the device runs a night without a gap on a new cable of one piece and as well on this one.
+Wrong if the device runs a night without a gap on a new cable of one piece and as well on this one.
 """
 
 from __future__ import annotations

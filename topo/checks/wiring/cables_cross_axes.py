@@ -8,7 +8,7 @@ Derived from where parts sit (`sits:` tube, counterweight, mount, pier or indoor
 counterweight bar with one. A note from three cables on; what a hub on the tube would leave is computed, and so is what
 sharing it would bring.
 
-Refuted by walking the mount through its range by hand, in daylight, with every cable in its place.
+Wrong if no cable pulls while you turn the mount through its whole range by hand, in daylight.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ def find(study: Study) -> Iterator[Finding]:
         message=f"{len(found)} cables run over the mount's axes ({axes} crossings): those of {some_of(names, 8)}.",
         figures=_figures(study),
         others=tuple(name for name in names if name != first.id),
-        refuted_by="a walk of the mount through its range by hand, in daylight",
+        refuted_by="no cable pulls while you turn the mount through its whole range by hand, in daylight",
         fix=Fix("Lead them in one bundle with a loop at each axis, tied on both sides of it. A hub on the tube would "
                 "save the most.", tuple(_hub_on_tube(study, data)), _figures),
     )

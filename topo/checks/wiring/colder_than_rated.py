@@ -6,7 +6,7 @@ is `coldest_celsius` under `night:`. Parts that sit indoors are left out.
 
 A risk: parts often run below their rating, and nobody promises it. A note within two degrees of it.
 
-Refuted if it has run through a night as cold.
+Wrong if it has run through a night as cold.
 """
 
 from __future__ import annotations

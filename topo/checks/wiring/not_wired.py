@@ -4,7 +4,7 @@ What is not known is left out of the file, and that is fine for a dew strap or a
 it means that every sharing finding is blind to it: a risk for an imaging or guide camera and for a hub, since what is
 not known must not pass for a rig that is fit; a note for another camera.
 
-Refuted when it really uses no USB: say `interface: none`.
+Wrong if it really uses no USB: say `interface: none`.
 """
 
 from __future__ import annotations

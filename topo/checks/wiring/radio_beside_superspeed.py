@@ -7,7 +7,7 @@ of the computer that the hub is plugged into. Advice, not measurement: how bad i
 
 A risk where the radio is the computer's own network, a note for a dongle or another device.
 
-Refuted if the radio stays up through a download with its signal unchanged.
+Wrong if the radio stays up through a download with its signal unchanged.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ often a line was copied and its plug not changed.
 Two parts on one serial socket are a note: a serial lead joins two ends, and more only where one part hands the line on
 to the next (a hand controller with a second socket, say). The line's time is then shared (serial-line-busy).
 
-Refuted by looking at the socket.
+Wrong if a look at the sockets shows each in one of its own.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ def find(study: Study) -> Iterator[Finding]:
                 message=f"{plain(part.id)} and {plain(first)} are both in {plain(str(part.plug))}."
                 + (" One of them has to hand the line on to the other." if shares else ""),
                 others=(first,),
-                refuted_by="a look at the socket",
+                refuted_by="a look at the sockets shows each in one of its own",
                 fix=Fix(
                     "Write down which of them is really there"
                     + (f"; {plain(free)} is free." if free else "; no other socket there is free.")

@@ -3,7 +3,7 @@
 A bus has 127 addresses (USB 2.0 4.1.1), and a hub takes one for itself; a USB 3 hub takes one on each of its two sides.
 No rig gets there by itself, but a chain of docks and hubs in an observatory with several rigs can.
 
-Refuted if the system lists all of them.
+Wrong if the system lists all of them.
 """
 
 from __future__ import annotations

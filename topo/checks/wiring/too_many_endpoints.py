@@ -6,7 +6,7 @@ controller resources', whatever the bandwidth.
 
 A fault where the computer's own limit is known and passed; a risk where 64, the lowest published figure, is passed.
 
-Refuted if the system accepts one more device on that controller.
+Wrong if the system accepts one more device on that controller.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ computer, and all behind it with it.
 
 A fault past five; a note at five, since the next active cable will be one too many.
 
-Refuted if the system shows the device all the same: then something counted here is no hub.
+Wrong if the system shows the device all the same: then something counted here is no hub.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ that only talks over a bare serial line needs an adapter between itself and USB.
 (a hub on an adapter's serial side) is the same mistake. A part that is reached over the network, or that has no data
 side at all, does nothing in a USB socket: its `plug` is left out of the file.
 
-Refuted by looking at the plug.
+Wrong if a look at the plug shows it somewhere else.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ def find(study: Study) -> Iterator[Finding]:
             part=part.id,
             place=part.plug.place,
             message=f"{plain(part.id)} needs USB, and {plain(str(part.plug))} is a serial socket.",
-            refuted_by="a look at the plug",
+            refuted_by="a look at the plug shows it somewhere else",
             fix=Fix("Plug it into a USB socket, or mend the line in the file."),
         )
 
@@ -68,7 +68,7 @@ def _elsewhere(part: Part, words: str) -> Finding:
         part=part.id,
         place=part.plug.place,
         message=f"{plain(part.id)} {words}, and is plugged into the USB socket {plain(str(part.plug))}.",
-        refuted_by="a look at the plug",
+        refuted_by="a look at the plug shows it somewhere else",
         fix=Fix("Leave out its `plug`; or say in the file what it is connected by."),
     )
 

@@ -1,0 +1,75 @@
+"""Words that a person stumbled over may not come back, in whatever the tool says of any of the examples."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from topo.checks import all_checks
+from topo.cli.main import main
+from topo.model.cautions import SHORT
+from topo.model.check import Check
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*/rig.yaml"))
+
+RETIRED = (
+    r"\bunless the\b.*\bmarking", r"^ *unless\b", r"not known of it", r"\bmeets \d+ % of", r"guiding beside imaging",
+    r"not to be seen", r"not stand it", r"nobody told us", r"with doubts", r"does not sit", r"Questions only",
+    r"\b1 (hubs|devices|faults|risks|notes|findings|moves)\b", r"\bRefuted (by|if)\b", r"\d%(?![-\w])",
+    r"\bmaybe\b(?! the USB cable is bad)",  # that is the kernel's own message
+)
+"""Patterns, searched in each line and in the text joined to one line, upper and lower case alike."""
+
+WAYS = ("check", "rewire", "planb", "draw")
+
+
+def said(*arguments: str) -> str:
+    """What a command prints, on both streams."""
+    done = CliRunner().invoke(main, arguments, catch_exceptions=False)
+    return done.output
+
+
+def retired_in(text: str) -> list[str]:
+    """What of a text is retired. `unless` is so as a label alone."""
+    joined = " ".join(text.split())
+    return [f"{pattern}: {found[0]!r}" for pattern in RETIRED
+            if (found := re.search(pattern, joined, re.I) or re.search(pattern, text, re.I | re.M))]
+
+
+@pytest.mark.parametrize("rig", EXAMPLES, ids=lambda path: path.parent.name)
+@pytest.mark.parametrize("way", WAYS)
+def test_no_retired_word_in_what_is_said_of_an_example(way: str, rig: Path) -> None:
+    more = ("--moves", "1") if way == "rewire" else ()
+    text = said(way, str(rig), *more)
+    assert len(text) > 40
+    assert not retired_in(text)
+
+
+@pytest.mark.parametrize("end", [".svg", ".dot", ".mmd"])
+def test_no_retired_word_in_a_picture(end: str, tmp_path: Path) -> None:
+    for rig in EXAMPLES:
+        out = tmp_path / f"{rig.parent.name}{end}"
+        said("draw", str(rig), "-o", str(out))
+        shown = re.sub(r"<[^>]*>", " ", out.read_text("utf-8"))
+        found = [each for each in retired_in(shown) if not each.startswith(r"\d%")]  # widths of SVG are percentages
+        assert not found
+
+
+@pytest.mark.parametrize("check", all_checks(), ids=lambda check: check.name)
+def test_every_explanation_is_plain_and_warns_once(check: Check) -> None:
+    text = said("explain", check.name)
+    assert not retired_in(text)
+    joined = " ".join(text.split())
+    assert joined.count(SHORT) == joined.count("supplies stay closed") <= 1
+    if check.find.__module__.startswith("topo.checks.power."):
+        assert joined.count(SHORT) == 1
+
+
+def test_the_list_catches_what_it_names() -> None:
+    for words in ("  unless   the marking on the fuse", "it is not to be seen", "meets 86 % of downloads", "1 hubs",
+                  "86% full", "Works, with doubts: 1 risk"):
+        assert retired_in(words), words
+    assert not retired_in("nothing is found unless it is on; 1 hub, 21 hubs, 86 % full")
