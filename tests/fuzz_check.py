@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 import random
 import sys
 import time
@@ -158,7 +159,7 @@ def wrong_json(body: dict[str, Any]) -> Iterator[str]:
         if isinstance(value, list) and len(value) == 3 and all(isinstance(n, int | float) for n in value):
             if not value[0] <= value[1] <= value[2]:
                 yield f"{path}: a range that does not ascend: {value}"
-        elif isinstance(value, int | float) and value < 0 and not path.endswith("celsius"):
+        elif isinstance(value, int | float) and value < 0 and not path.endswith(("celsius", ".value °C")):
             yield f"{path}: a figure below nothing: {value}"
 
 
@@ -166,8 +167,9 @@ def _walk(value: Any, path: str) -> Iterator[tuple[str, Any]]:
     yield path, value
     if isinstance(value, dict):
         path += f" '{value['name']}'" if "name" in value else ""
+        degrees = " °C" if value.get("unit") == "°C" else ""
         for key, inner in value.items():
-            yield from _walk(inner, f"{path}.{key}")
+            yield from _walk(inner, f"{path}.{key}{degrees}")
     elif isinstance(value, list):
         for inner in value:
             yield from _walk(inner, path)
@@ -178,12 +180,13 @@ def wrong_report(report: Report, outcome: Outcome) -> Iterator[str]:
     yield from report.troubles
     yield from wrong_shares(report.study, outcome)
     for link in report.study.links:
-        if not 0 <= link.load_average <= 1 or not 0 <= link.load_peak <= 1:
+        most = math.inf if link.kind == "serial-line" else 1.0  # polls that pass what a line carries are told as such
+        if not 0 <= link.load_average <= most or not 0 <= link.load_peak <= most:
             yield f"link {link.id!r}: loads {link.load_average!r}, {link.load_peak!r}"
     for device in report.study.devices:
         yield from _slower_together(device.id, device.alone_s, device.together_s)
-        if device.overlap_chance is not None and not 0 <= device.overlap_chance <= 1:
-            yield f"device {device.id!r}: overlap chance {device.overlap_chance!r}"
+        if device.chance is not None and not 0 <= device.chance <= 1:
+            yield f"device {device.id!r}: chance {device.chance!r}"
 
 
 def _slower_together(name: str, alone: Range3 | None, together: Range3 | None) -> Iterator[str]:

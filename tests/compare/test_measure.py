@@ -30,10 +30,11 @@ def test_a_leg_that_fell_back_carries_usb_2() -> None:
     before, after = comparison.declared.device("camera"), comparison.study.device("camera")
     assert (before.speed, after.speed) == (Speed.SUPER, Speed.HIGH)
     assert before.alone_s is not None and after.alone_s is not None
-    # 26.09 Mpx of 2 bytes = 52.2 MB: 52.2/371 to 52.2/336 s at 5 Gb/s, 52.2/45.4 to 52.2/37.7 s at 480 Mb/s, and the
-    # fixed time of a frame on top (the published rates the delivered figures rest on).
+    # 26.09 Mpx of 2 bytes = 52.2 MB: 52.2/371 to 52.2/336 s at 5 Gb/s, and at 480 Mb/s 52.2/45.4 to 52.2/35.1 s (the
+    # most that is seen; the likely 41.5 MB/s where every bit that can be stuffed is, 11 of 13 transactions), and the
+    # fixed time of a frame on top: at most 24 ms, 0.1 s here.
     assert before.alone_s.low > 52.18 / 371 and before.alone_s.high < 0.3
-    assert 52.18 / 45.4 < after.alone_s.low < after.alone_s.high < 52.18 / 37.7 + 0.1
+    assert 52.18 / 45.4 < after.alone_s.low < after.alone_s.high < 52.18 / 35.1 + 0.1
     assert comparison.study.topology.leg("camera").carries is Speed.HIGH  # type: ignore[union-attr]
     assert comparison.study.rig.part("camera").leg_speed.basis == "measured"
     limit = comparison.study.topology.limit("camera")

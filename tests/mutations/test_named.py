@@ -8,16 +8,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
-from topo.analysis.sharing import fifo_loss
 
 from tests.facts import facts
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.facts import Range3
 from topo.model.finding import Finding, Severity
 from topo.model.records import DeviceFacts, UseFacts
 from topo.model.rig import Place
-from topo.model.traffic import Flow
+from topo.model.traffic import Use
+from topo.night.channels import Moving
+from topo.night.meet import meeting
+from topo.night.run import Cast
 from topo.pack.redact import Tags, redacted
 from topo.pack.removed import Removed
 from topo.pipeline import examine, new_part, plugins, rig_of
@@ -52,13 +53,11 @@ def test_a_fifo_fills_no_longer_than_a_frame_is_read_out() -> None:
 
     A FIFO of 5 MB holds that; one of 3 MB is full after 3 / 40 s.
     """
-    flow = Flow("c", "still", "in", 10e6, 60.0, 1e8, 1e8, Range3.of(0.0), 512.0, ())
-    for fifo_kb, lost in ((5000.0, "no"), (3000.0, "certain")):
-        loss = fifo_loss(facts(DeviceFacts, frame_memory_mb=0.0, fifo_kb=fifo_kb), flow, (60e6,) * 3, (9.0,) * 3,
-                         (1e8,) * 3)
-        assert loss.lost == lost
-        if loss.after_s is not None:
-            assert list(loss.after_s) == pytest.approx([0.075] * 3)
+    for fifo, after in ((5e6, math.inf), (3e6, 0.075)):
+        flow = Moving("c", 1e8, 512.0, (Use("bus", 1e-8),), fifo)
+        nothing = {"c": 0.0}
+        met = meeting(Cast("likely", (flow,), {"bus": 0.6}, {"c": 10e6}, nothing, nothing), "fair")["c"]
+        assert met.lost_after_s == pytest.approx(after)
 
 
 def chain(deep: int) -> str:

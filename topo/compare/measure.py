@@ -51,7 +51,7 @@ def as_plugged_in(
     for device in rig.devices:
         if device.id not in by_part and (line := _serial(device, scan, by_part)) is not device.serial:
             rig = rig.with_part(replace(device, serial=line))
-    found = replugged(unplugged(rig, missing), topology, live, matches)
+    found = replugged(replace(unplugged(rig, missing), unseen=tuple(missing)), topology, live, matches)
     return replace(found, rig=_legs(found.rig, by_part))
 
 

@@ -38,7 +38,8 @@ def unplugged(rig: Rig, missing: Sequence[str]) -> Rig:
     for name in missing:
         part = rig.part(name)
         if part.plug is not None:
-            rig = replace(rig.with_part(replace(part, plug=None)), reserved=(*rig.reserved, part.plug))
+            rig = rig.with_part(replace(part, plug=None))
+            rig = replace(rig, reserved=(*rig.reserved, part.plug))
     return rig
 
 
@@ -59,6 +60,7 @@ def replugged(rig: Rig, topology: Topology, live: PluggedIn, matches: Sequence[M
         place = part.plug.place if part.plug else part.place
         if above is None or socket is None:
             rig = unplugged(rig, (match.part,))
+            rig = replace(rig, unplaced=(*rig.unplaced, match.part))
         else:
             rig = rig.with_part(replace(part, plug=Plug(above, socket.name, place)))
     return Replugged(rig, tuple(added.items()))

@@ -307,7 +307,8 @@ class NightWishes:
 class Rig:
     """A whole rig. Parts keep the order of the file; `parts` gives the computer first, then hubs, then devices.
 
-    `reserved` are sockets kept free for parts of the file that a scan did not find.
+    Of a rig as a scan found it, `unseen` are parts that the scan lacks, and `unplaced` those it has in a place that
+    nothing tells: neither has a plug then, and `reserved` are the sockets of the file that are kept free for them.
     """
 
     name: str
@@ -322,6 +323,8 @@ class Rig:
     converters: tuple[Converter, ...] = ()
     night: NightWishes = NightWishes()
     reserved: tuple[Plug, ...] = ()
+    unseen: tuple[str, ...] = ()
+    unplaced: tuple[str, ...] = ()
 
     @property
     def sources(self) -> tuple[Supply | Converter, ...]:

@@ -38,8 +38,10 @@ def find(study: Study) -> Iterator[Finding]:
         limit = limit_of(study, part.id)
         if limit is None:
             continue
-        readout = value_of(part.facts.readout_mb_per_s, math.inf)
-        freed = math.floor(min(path_mb_per_s(study, part.id).low, readout))
+        path = min(path_mb_per_s(study, part.id).low, value_of(part.facts.readout_mb_per_s, math.inf))
+        if path == math.inf:  # no link of it and no readout is known: nothing says what the limit holds back
+            continue
+        freed = math.floor(path)
         free = SetUse(part.id, "limit_mb_per_s", freed)
         if freed > HELD_BACK_BY * limit and not _disturbs(study.what_if(free), part.id):
             yield Finding(

@@ -13,6 +13,7 @@ Wrong if the program waits longer than the file says.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -66,20 +67,23 @@ def _finding(
     part = study.rig.device(name)
     device = study.device(name)
     longest = max(value.high for value in (device.alone_s, device.together_s) if value is not None)
+    ends = longest < math.inf
+    longer = (SetUse(name, "timeout_s", float(max(10, round(longest * 2 + 0.5)))),) if ends else ()
     return Finding(
         name="would-time-out",
         severity=severity,
         certainty=certainty,
         part=name,
         place=part.place,
-        message=f"The program gives up frames of {plain(name)} {waits:g} s after the exposure; they may take "
-        f"{longest:.2g} s{when}.",
+        message=f"The program gives up frames of {plain(name)} {waits:g} s after the exposure; they may "
+        f"{f'take {longest:.2g} s' if ends else 'never come whole'}{when}.",
         figures=_figures(study, name),
         refuted_by="the program waits longer than the file says",
         fix=fix_by(
-            (SetUse(name, "timeout_s", float(max(10, round(longest * 2 + 0.5)))),),
+            longer,
             lambda after: _figures(after, name),
-            "Set a longer time-out in the program, or give the camera a faster path.",
+            "Set a longer time-out in the program, or give the camera a faster path." if ends else
+            "Give the camera a faster path: no time-out is long enough for a frame that never comes.",
         ),
     )
 
