@@ -26,12 +26,12 @@ from topo.model.figures import (
 
 @pytest.mark.parametrize(("value", "words"), [
     (0.0, "0 s"), (0.0541, "54.1 ms"), (0.99949, "999 ms"), (0.9996, "1 s"), (1.262, "1.26 s"), (12.0, "12 s"),
-    (599.0, "599 s"), (600.0, "10 min"), (5400.0, "90 min"), (math.inf, "no end"), (math.nan, "not known"),
+    (599.0, "599 s"), (600.0, "10 min"), (5400.0, "90 min"), (math.inf, "never"), (math.nan, "not known"),
     (None, "not known"), (Range3(1.2, 1.3, 1.4), "1.2–1.4 s (likely 1.3)"),
     (Range3(0.0541, 0.0592, 0.0652), "54–65 ms (likely 59)"), (Range3(0.0, 0.0, 0.0), "0 s"),
     (Range3(1.0, 1.0, 1.0), "1 s"), (Range3(9.51, 10.0, 10.4), "9.5–10.4 s (likely 10.0)"),
     (Range3(1.261, 1.262, 1.263), "1.26 s"), (Range3(0.0, 0.0, 1.26), "0–1.3 s (likely 0)"),
-    (Range3(2.0, 3.0, math.inf), "2 s or more"), (Range3(math.inf, math.inf, math.inf), "no end"),
+    (Range3(2.0, 3.0, math.inf), "2 s or never"), (Range3(math.inf, math.inf, math.inf), "never"),
     (Range3(math.nan, 1.0, 2.0), "not known"),
 ])
 def test_seconds(value: float | Range3 | None, words: str) -> None:

@@ -13,11 +13,9 @@ from tests.facts import facts
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.finding import Finding, Severity
-from topo.model.night import DISCIPLINES
 from topo.model.records import DeviceFacts, UseFacts
 from topo.model.rig import Place
 from topo.model.traffic import Use
-from topo.night.buffers import buffer_bytes
 from topo.night.channels import Moving
 from topo.night.meet import meeting
 from topo.night.run import Cast
@@ -55,15 +53,11 @@ def test_a_fifo_fills_no_longer_than_a_frame_is_read_out() -> None:
 
     A FIFO of 5 MB holds that; one of 3 MB is full after 3 / 40 s.
     """
-    link = (Use("link", 1e-8),)  # 100 MB/s, of which a steady flow takes 40
-    steady = Moving("steady", 4e7, 512.0, link, steady=True)
-    for fifo_kb, after_s in ((5000.0, ENDLESS), (3000.0, 0.075)):
-        fifo = buffer_bytes(facts(DeviceFacts, frame_memory_mb=0.0, fifo_kb=fifo_kb), 10e6)
-        assert list(fifo) == [1e3 * fifo_kb] * 3
-        camera = Moving("camera", 1e8, 512.0, link, buffer_bytes=fifo.low)
-        cast = Cast("low", (camera, steady), {"link": 1.0}, {"camera": 10e6}, {"camera": 0.1}, {"camera": 0.0})
-        for discipline in DISCIPLINES:
-            assert meeting(cast, discipline)["camera"].lost_after_s == pytest.approx(after_s)
+    for fifo, after in ((5e6, math.inf), (3e6, 0.075)):
+        flow = Moving("c", 1e8, 512.0, (Use("bus", 1e-8),), fifo)
+        nothing = {"c": 0.0}
+        met = meeting(Cast("likely", (flow,), {"bus": 0.6}, {"c": 10e6}, nothing, nothing), "fair")["c"]
+        assert met.lost_after_s == pytest.approx(after)
 
 
 def chain(deep: int) -> str:

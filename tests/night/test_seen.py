@@ -186,3 +186,11 @@ def test_a_guide_camera_without_a_plug_counts() -> None:
     report = examine_text(text)
     assert report.verdict == "risk"
     assert "Nothing has to be done" not in text_of(text)
+
+
+def test_another_guide_camera_on_the_bus_counts() -> None:
+    """Two guide loops on one bus hold each other up in every second frame or so, with no picture downloading at all."""
+    second = guiding("computer/usb2-2", exposure_s=1).replace("guide-camera", "second-guide")
+    apart = judged(study(imaging("computer/usb3-1"), guiding("computer/usb2-1")))
+    both = judged(study(imaging("computer/usb3-1"), guiding("computer/usb2-1"), second))
+    assert both.delay.late_last_s.high > 0.0 and both.worst.most > apart.worst.most

@@ -31,15 +31,18 @@ def device_outcomes(
     topology: Topology, traffic: Traffic, levels: tuple[Level, ...], nights: Nights, delays: tuple[GuideDelay, ...]
 ) -> tuple[DeviceOutcome, ...]:
     """The outcome of every device, in the order of the file."""
-    night = _Night(traffic, levels, nights)
     by_camera = {each.camera: each for each in delays}
+    night = _Night(traffic, levels, nights, {name: each.cycle_s for name, each in by_camera.items()})
     return tuple(_outcome(topology, part, night, by_camera) for part in topology.rig.devices)
 
 
 class _Night:
     """All flows at once, at each level: computed once for all devices."""
 
-    def __init__(self, traffic: Traffic, levels: tuple[Level, ...], nights: Nights) -> None:
+    def __init__(
+        self, traffic: Traffic, levels: tuple[Level, ...], nights: Nights, guide_cycles: Mapping[str, float]
+    ) -> None:
+        self.guide_cycles = guide_cycles
         self.flows = {flow.device: flow for flow in traffic.flows}
         self.levels = levels
         self.nights = nights
@@ -86,7 +89,10 @@ class _Night:
         ))
 
     def cycle_s(self, flow: Flow) -> float | None:
-        """Seconds from one frame to the next, likely; None where the exposure is not known."""
+        """Seconds from one frame to the next, likely; None where the exposure is not known. A guide camera's as the
+        night runs it, with what a cycle takes besides."""
+        if flow.device in self.guide_cycles:
+            return self.guide_cycles[flow.device]
         if flow.period_s is None:
             return None
         return flow.period_s + (self.alone_s(flow).likely if flow.is_burst and flow.frame_bytes else 0.0)

@@ -227,10 +227,14 @@ def _bound(here: Situation, shot: Shooting, name: CornerName) -> float:
 
 
 def _cadence(here: Situation, level: str) -> dict[str, float]:
-    """Seconds from one picture of each camera to the next."""
-    alone = dict(next(each for each in here.links if each.level == level).alone_s)
-    return {each.camera: each.exposure_s + (0.0 if each.overlapped else each.gap_s + alone[each.camera])
-            for each in here.plan.shooting}
+    """Seconds from one picture, or guide frame, of each camera to the next."""
+    links = next(each for each in here.links if each.level == level)
+    alone, fixed = dict(links.alone_s), dict(links.fixed_s)
+    pictures = {each.camera: each.exposure_s + (0.0 if each.overlapped else each.gap_s + alone[each.camera])
+                for each in here.plan.shooting}
+    guides = {each.camera: each.exposure_s + alone[each.camera] + fixed[each.camera] + each.overhead_s.likely
+              for each in here.plan.guiding}
+    return {**pictures, **guides}
 
 
 def _meetings(here: Situation, name: CornerName) -> Meetings:
@@ -245,6 +249,6 @@ def _meetings(here: Situation, name: CornerName) -> Meetings:
         if by > 0.0 and other in every:
             others.append((every[other], by, 1 + int(alone[other] / cycle)))
     if _crowded(here):  # all of them at once, as often as the busiest of them comes
-        others.append((min(every[other] for other in bursts(here) if other in every),
-                       _late(here, level, discipline), 1))
+        soonest = min((every[other] for other in bursts(here) if other in every), default=cycle)
+        others.append((soonest, _late(here, level, discipline), 1))
     return Meetings(_late(here, level, discipline, ()), tuple(others), lost=False, lost_always=False)
