@@ -13,6 +13,7 @@ import pytest
 
 from tests.cli.shell import CLEAN, FAULTY, arguments, topo, write_scan
 from topo.cli.main import COMMANDS, status_of
+from topo.cli.main import __file__ as main_file
 from topo.errors import PluginError, ScanError
 
 WITH_RIG = (
@@ -165,3 +166,25 @@ def test_the_same_from_a_shell() -> None:
     alone = topo()
     assert alone.returncode == 2 and b"Commands:" in alone.stderr
     assert topo("--version").stdout.startswith(b"topo")
+
+
+@pytest.mark.parametrize("name", [name for name in WITH_RIG if name not in ("watch",)])
+def test_a_bad_file_gives_its_problems_as_json(
+    name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    jsonschema = pytest.importorskip("jsonschema")
+    schema = json.loads((Path(main_file).with_name("problems.schema.json")).read_text("utf-8"))
+    (tmp_path / "bad.yaml").write_text("rig: A\ncomputer: {}\ndevices: {cam: {rol: imaging}}\n")
+    more = ["bad.yaml", "bad.yaml"] if name == "diff" else ["bad.yaml", *NEEDED.get(name, ())]
+    status, out, err = told(capsys, name, *more, "--json")
+    assert status == 2 and "rol" in err
+    jsonschema.validate(json.loads(out), schema)
+    assert [(each["line"], each["file"]) for each in json.loads(out)["problems"]] == [(3, "bad.yaml")]
+    assert told(capsys, name, *more)[1] == ""
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_the_shell_can_complete_as_the_readme_says(shell: str) -> None:
+    done = topo("x", _TOPO_COMPLETE=f"{shell}_source")
+    assert b"_TOPO_COMPLETE" in done.stdout
+    assert f"{shell}_source" in (Path(main_file).parents[2] / "README.md").read_text("utf-8")

@@ -129,6 +129,13 @@ def test_what_breaks_the_schema_writes_nothing(run: Run, own: Path, options: lis
     assert (status, out) == (2, "") and told in err and not list(own.iterdir())
 
 
+@pytest.mark.parametrize("word", ["7-port", "7port", "7-PORT", "7_port"])
+def test_a_hyphen_more_or_less_finds_the_same(run: Run, word: str) -> None:
+    status, out, _ = run("profiles", word, "--json")
+    assert status == 0 and len(json.loads(out)["profiles"]) > 0
+    assert out == run("profiles", "7port", "--json")[1]
+
+
 def test_a_file_that_is_there_stays_unless_forced(run: Run, own: Path) -> None:
     (own / "camera-mine.yml").write_text(MINE)
     status, _, err = run("profiles", "new", "camera-mine", "--no-questions", "--set", "width_px=5")

@@ -86,8 +86,13 @@ def test_every_profile_that_does_not_exist_is_told_with_its_place_and_the_neares
 def test_a_profile_of_another_kind_is_told() -> None:
     [problem] = problems("rig: A\ncomputer: {profile: hub-four}\n")
     assert problem.message == "'hub-four' is a profile of a hub, and this is a computer"
+    assert problem.hint == "write this entry under `hubs:`"
     [problem] = problems("rig: A\ncomputer: {}\nhubs: {h: {profile: camera-small}}\n")
     assert problem.message == "'camera-small' is a profile of a device, and this is a hub"
+    assert problem.hint == "write this entry under `devices:`"
+    [problem] = problems("rig: A\ncomputer: {}\ndevices: {h: {profile: hub-four}}\n")
+    assert (problem.message, problem.hint) == (
+        "'hub-four' is a profile of a hub, and this is a device", "write this entry under `hubs:`")
 
 
 def test_a_socket_that_does_not_exist() -> None:

@@ -118,6 +118,8 @@ def status_of(argv: list[str] | None = None) -> int:
         _tell("stopped")
         return 130
     except RigFileError as error:
+        if "--json" in (sys.argv[1:] if argv is None else argv):
+            _print_problems(error)
         for problem in error.problems:
             _tell(str(problem))
         count = len(error.problems)
@@ -131,6 +133,15 @@ def status_of(argv: list[str] | None = None) -> int:
         _tell_defect(error)
         return 4
     return result if isinstance(result, int) else 0
+
+
+def _print_problems(error: RigFileError) -> None:
+    """What is wrong with a file, for programs: one object after `problems.schema.json`, on standard output."""
+    import dataclasses
+    import json
+
+    click.echo(json.dumps({"format": "topo.problems.1",
+                           "problems": [dataclasses.asdict(problem) for problem in error.problems]}, indent=2))
 
 
 def _remark() -> None:

@@ -110,9 +110,16 @@ def _found(plugins: Plugins, words: tuple[str, ...]) -> tuple[list[Profile], int
             click.echo(str(error), err=True)
             status = max(status, 2 if isinstance(error, RigFileError) else error.exit_status)
             continue
-        if profile is not None and (name in words or all(word.lower() in _text(profile) for word in words)):
+        if profile is not None and (name in words or all(_holds(_text(profile), word) for word in words)):
             profiles.append(profile)
     return profiles, status
+
+
+def _holds(text: str, word: str) -> bool:
+    """Whether a word stands in a text, hyphens or not: `7-port` is `7port`."""
+    word = word.lower()
+    bare = word.replace("-", "").replace("_", "")
+    return word in text or (bool(bare) and bare in text.replace("-", "").replace("_", ""))
 
 
 def _text(profile: Profile) -> str:

@@ -32,15 +32,19 @@ RING_PLACES = {"imaging": ((4.0, 5.0),), "guiding": ((12.0, 2.5), (16.5, 2.5))}
 """Where along a wire, and how wide, the rings of what it carries stand, in pixels."""
 
 
-def dot_text(scene: Scene, colours: Colours = LIGHT, dpi: int = 72) -> str:
-    """The scene as a DOT file. At 72 dots an inch a picture in dots is as wide as the scene."""
+def dot_text(scene: Scene, colours: Colours = LIGHT, dpi: int = 72, fit: bool = False) -> str:
+    """The scene as a DOT file. At 72 dots an inch a picture in dots is as wide as the scene; with `fit` no wider
+    than was asked for, even where its columns need more."""
     import graphviz
 
     placed = place(scene)
+    # What is too wide at its least is shrunk as a whole. The engine rounds to whole dots, so a hair is left.
+    fitted = {"size": f"{(scene.width_px - 0.5) / 72:.4f},1000"} if fit and placed.width > scene.width_px else {}
     graph = graphviz.Digraph("rig", graph_attr={
         "layout": "nop2", "rankdir": "LR", "bgcolor": colours.paper, "pad": "0", "dpi": str(dpi),
         "outputorder": "nodesfirst",
         "bb": f"0,0,{_n(placed.width)},{_n(placed.height)}", "splines": "line", "fontname": FONT,
+        **fitted,
     }, node_attr={"shape": "box", "fontname": FONT, "fontsize": str(TEXT_SIZE), "fixedsize": "true", "margin": "0"},
         edge_attr={"fontname": FONT, "fontsize": str(TEXT_SIZE), "arrowhead": "none", "color": colours.line})
     writer = _Writer(graph, placed, colours)

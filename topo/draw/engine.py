@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
 import shutil
+import sys
+from collections.abc import Iterator
+from pathlib import Path
 from typing import Literal
 
 from topo.errors import CommandError
@@ -34,6 +39,26 @@ def _by_program(dot: str, kind: Format) -> bytes:
     return picture
 
 
+@contextlib.contextmanager
+def _silent() -> Iterator[None]:
+    """Nothing reaches standard error meanwhile: the engine of the wheel writes there past Python, about fonts that it
+    measures otherwise than we do. What fails is raised all the same."""
+    try:
+        kept = os.dup(2)
+    except OSError:  # there is no standard error
+        yield
+        return
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        sys.stderr.flush()
+    try:
+        with Path(os.devnull).open("wb") as nowhere:
+            os.dup2(nowhere.fileno(), 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+
+
 def _by_wheel(dot: str, kind: Format) -> bytes:
     try:
         import pygraphviz
@@ -43,7 +68,8 @@ def _by_wheel(dot: str, kind: Format) -> bytes:
             "in the terminal, .mmd and .dot need neither"
         ) from error
     try:
-        picture: bytes = pygraphviz.AGraph(string=dot).draw(format=kind, prog="nop2")
+        with _silent():
+            picture: bytes = pygraphviz.AGraph(string=dot).draw(format=kind, prog="nop2")
     except (ValueError, OSError, pygraphviz.DotError) as error:
         raise CommandError(f"the drawing engine failed: {error}") from error
     return picture

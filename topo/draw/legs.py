@@ -13,6 +13,7 @@ from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
 from topo.wiring.crossings import crossings
+from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -131,7 +132,7 @@ class Legs:
         used = {leg.socket.name for child in self.topology.children(part.id)
                 if (leg := self.topology.leg(child)) is not None}
         free = sum(socket.name not in used for socket in part.sockets)
-        return (word + supply, *((f"{free} free",) if free else ()))
+        return (word + supply, *((f"{counted(free, 'socket')} free",) if free else ()))
 
     def translator_loads(self, part_id: str) -> tuple[Load, ...]:
         """The load of a hub's busiest translator, where anything runs through one."""

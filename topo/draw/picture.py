@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -97,8 +98,11 @@ class _Painter:
                            lines=("not on USB",), marks=self._marks(part))
 
     def _marks(self, part: Part) -> tuple[Mark, ...]:
-        return tuple(Mark(finding.severity, f"{finding.severity}: {plain(finding.name)}")
-                     for finding in self.findings if finding.part == part.id and finding.place not in self.on_leads)
+        """One mark for all findings of one name and severity: the same words twice say nothing more."""
+        found = [(finding.severity, plain(finding.name)) for finding in self.findings
+                 if finding.part == part.id and finding.place not in self.on_leads]
+        return tuple(Mark(severity, f"{severity}: {name}" + (f", {count} times" if count > 1 else ""))
+                     for (severity, name), count in Counter(found).items())
 
     def _lines(self, part: Part) -> tuple[str, ...]:
         if isinstance(part, Hub):

@@ -36,9 +36,10 @@ def svg_text(scene: Scene, prefix: str) -> str:
     box = [float(number) for number in source.get("viewBox", "").split()]
     if len(box) != 4:
         raise CommandError("the drawing engine gave a picture without a size")
+    shrunk = min(1.0, scene.width_px / box[2])
     root = ElementTree.Element("svg", {
-        "xmlns": SVG, "viewBox": " ".join(f"{number:g}" for number in box), "width": f"{box[2]:g}",
-        "height": f"{box[3]:g}", "role": "img", "class": prefix,
+        "xmlns": SVG, "viewBox": " ".join(f"{number:g}" for number in box),
+        "width": f"{box[2] * shrunk:g}", "height": f"{box[3] * shrunk:g}", "role": "img", "class": prefix,
         "aria-labelledby": f"{prefix}-title {prefix}-desc", "font-family": FONT_STACK,
     })
     ElementTree.SubElement(root, "title", {"id": f"{prefix}-title"}).text = scene.title

@@ -87,6 +87,14 @@ def _night(rigfile: RigFile) -> NightWishes:
     )
 
 
+HOMES = {
+    "device": "write this entry under `devices:`",
+    "hub": "write this entry under `hubs:`",
+    "computer": "write it as `profile:` under `computer:`",
+}
+"""Where the entry of a profile belongs, by its kind."""
+
+
 def _profile(
     rigfile: RigFile,
     profiles: ProfileSource,
@@ -118,6 +126,7 @@ def _profile(
                 place.line,
                 place.column,
                 f"'{plain(name)}' is a profile of a {profile.kind}, and this is a {kind}",
+                HOMES[profile.kind],
             )
         )
         return None

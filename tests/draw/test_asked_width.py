@@ -1,0 +1,71 @@
+"""A picture is as wide as was asked for and no wider; nothing reaches standard error; nothing is told twice."""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.draw.rigs import finding_at, rig_text, study_of
+from topo.draw.picture import picture
+from topo.draw.renderers import renderers
+from topo.pipeline import examine_text
+
+ROOT = Path(__file__).parents[2]
+DEEP = "rig: Deep\ncomputer: {ports: {usb3-1: {speed: super}}}\nhubs:\n" + "".join(
+    f"  a-rather-long-hub-name-{n}: {{ports: 4, speed: high, "
+    f"plug: {'computer/usb3-1' if n == 1 else f'a-rather-long-hub-name-{n - 1}/1'}}}\n" for n in range(1, 6)
+) + "devices:\n  wheel: {role: filter-wheel, speed: full, plug: a-rather-long-hub-name-5/1}\n"
+
+
+def rendered(ending: str, text: str, width: int) -> bytes:
+    [renderer] = [each for each in renderers() if ending in each.suffixes]
+    report = examine_text(text)
+    return renderer.render(picture(report.study, report.findings, width))
+
+
+@pytest.mark.parametrize("width", [480, 900])
+@pytest.mark.parametrize("text", [DEEP, rig_text(), *(
+    path.read_text("utf-8") for path in sorted((ROOT / "examples").glob("*/rig.yaml")))])
+def test_no_wider_than_asked(text: str, width: int) -> None:
+    image = pytest.importorskip("PIL.Image")
+    svg = rendered(".svg", text, width).decode()
+    shown = re.search(r'<svg [^>]*width="([\d.]+)"', svg)
+    assert shown and float(shown[1]) <= width
+    assert image.open(io.BytesIO(rendered(".png", text, width))).size[0] <= width
+
+
+def test_the_deep_rig_would_be_wider() -> None:
+    """Else the test above would prove nothing."""
+    from topo.draw.layout import place
+
+    assert place(picture(study_of(DEEP), (), 480)).width > 900
+
+
+@pytest.mark.parametrize("ending", ["svg", "png", "pdf"])
+def test_the_bundled_engine_says_nothing(ending: str, tmp_path: Path) -> None:
+    pytest.importorskip("pygraphviz")
+    for rig in sorted((ROOT / "examples").glob("*/rig.yaml")):
+        out = tmp_path / f"out.{ending}"
+        done = subprocess.run([sys.executable, "-m", "topo", "draw", str(rig), "-o", str(out)], cwd=ROOT, check=True,
+                              capture_output=True, env={**os.environ, "PATH": "/nonexistent"})
+        assert done.stderr == b"" and out.stat().st_size > 1000
+
+
+def test_one_name_is_marked_once_on_a_part() -> None:
+    found = [replace(finding_at("guide-camera"), message=f"told {n}") for n in range(3)]
+    scene = picture(study_of(rig_text()), found)
+    [node] = [node for node in scene.nodes if node.name == "guide-camera"]
+    marks = [mark.text for mark in node.marks if found[0].name in mark.text]
+    assert marks == [f"{found[0].severity}: {found[0].name}, 3 times"]
+
+
+def test_free_sockets_are_called_sockets() -> None:
+    lines = [line for node in picture(study_of(DEEP)).nodes for line in node.lines if "free" in line]
+    assert lines and all(re.fullmatch(r"[0-9]+ sockets? free", line) for line in lines)
