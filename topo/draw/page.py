@@ -33,8 +33,8 @@ def render_page(
     timeline: str = "", first: Sequence[str] = (), guiding: Sequence[str] = (),
 ) -> bytes:
     """The page as UTF-8. `first` is what to do first and `guiding` what becomes of it, in sentences; `remarks` are
-    assumptions and troubles in words; `night` the strips of one exposure's end; `timeline` that of a night that is over,
-    as an `svg` element."""
+    assumptions and troubles in words; `night` the strips of one exposure's end; `timeline` that of a night that is
+    over, as an `svg` element."""
     scene = picture(study, findings, width_px=1000)
     bare = replace(scene, told=(), cautions=())
     keys = {node.part: node.key for node in scene.nodes if node.kind not in ("controller", "again")}
