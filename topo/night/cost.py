@@ -126,7 +126,7 @@ def worst_pairs(
 def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[Late]) -> Pair:
     """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
     cycle = loop.exposure_s + loop.after_s
-    first = max(late[0].at_s, opened - before)
+    first = max(late[0].at_s, opened - before) if late else opened  # a rare download may miss this picture
     start = first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
     plain = picture(sway, run(sway, loop, start, closed, on_time, True), opened, closed)
     with_ = picture(sway, run(sway, loop, start, closed, due_of(late, cycle, closed), True), opened, closed)
