@@ -33,6 +33,8 @@ def command(
     from topo.draw.page import render_page
     from topo.model.plain import plain
     from topo.pipeline import check_evidence, check_file, strips, study_file
+    from topo.report.tables import guiding_words
+    from topo.report.text import first_words
 
     told: tuple[str, ...] = ()
     figure = ""
@@ -45,7 +47,7 @@ def command(
     else:
         report = check_file(rig)
     page = render_page(report.study, report.findings, (*told, *report.assumptions, *report.troubles), strips(report),
-                       figure)
+                       figure, first_words(report), guiding_words(report))
     write_whole(output, page)
     note(report.troubles)
     if as_json:

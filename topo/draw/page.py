@@ -31,18 +31,20 @@ if TYPE_CHECKING:
 
 def render_page(
     study: Study, findings: Sequence[Finding], remarks: Sequence[str] = (), night: Sheet | None = None,
-    timeline: str = "",
+    timeline: str = "", first: Sequence[str] = (), guiding: Sequence[str] = (),
 ) -> bytes:
-    """The page as UTF-8. `remarks` are assumptions and troubles in words; `night` the strips of one exposure's end;
-    `timeline` that of a night that is over, as an `svg` element."""
+    """The page as UTF-8. `first` is what to do first and `guiding` what becomes of it, in sentences; `remarks` are
+    assumptions and troubles in words; `night` the strips of one exposure's end; `timeline` that of a night that is
+    over, as an `svg` element."""
     scene = picture(study, findings, width_px=1000)
     bare = replace(scene, told=(), cautions=())
     keys = {node.part: node.key for node in scene.nodes if node.kind not in ("controller", "again")}
     body = [
         f"<h1>{_e(scene.title)}</h1>", f"<p class=verdict>{_e(scene.verdict)}</p>",
+        *_said("Do first", first),
         f"<figure>{svg_text(bare, 'picture')}<figcaption>Point at a part to see its path.</figcaption></figure>",
-        *_findings(findings, keys), *_night(night), *_timeline(timeline), *_devices(study.devices, keys),
-        *_links(study.links), *_remarks(remarks), *_cautions(scene, findings),
+        *_findings(findings, keys), *_said("Guiding", guiding), *_night(night), *_timeline(timeline),
+        *_devices(study.devices, keys), *_links(study.links), *_remarks(remarks), *_cautions(scene, findings),
     ]
     head = (
         f'<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="{POLICY}">'
@@ -52,6 +54,13 @@ def render_page(
     )
     page = f'<!doctype html>\n<html lang="en"><head>{head}</head>\n<body>\n' + "\n".join(body) + "\n</body></html>\n"
     return page.encode("utf-8", "backslashreplace")
+
+
+def _said(title: str, words: Sequence[str]) -> Iterable[str]:
+    """A heading with its sentences, the first of them loudest; nothing where there are none."""
+    if words:
+        first, *more = words
+        yield f"<h2>{title}</h2><p><strong>{_e(first)}</strong></p>" + "".join(f"<p>{_e(text)}</p>" for text in more)
 
 
 def _night(sheet: Sheet | None) -> Iterable[str]:

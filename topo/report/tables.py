@@ -52,6 +52,23 @@ def tell_guiding(page: Page, report: Report) -> None:
             page.hang(_what_comes_of_it(report, judged), 2)
 
 
+def guiding_words(report: Report) -> tuple[str, ...]:
+    """The same in sentences, without the table: what meets each guide camera, and what comes of it."""
+    said: list[str] = []
+    for device in report.study.devices:
+        judged = report.study.verdict_on(device.id)
+        if device.role != "guiding" or device.flow is None:
+            continue
+        if judged is None or (judged.delay.late_last_s.high <= 0 and judged.delay.lost == "no"):
+            said.append(_in_time(device))
+            continue
+        fair, last = seconds(judged.delay.late_fair_s.high), seconds(judged.delay.late_last_s.high)
+        said += [_when_late(report, judged.delay).replace(", which no plan can tell:", ", which no plan can tell.")
+                 + f" At worst {fair} with equal shares, {last} if the others come first.",
+                 _what_comes_of_it(report, judged)]
+    return tuple(said)
+
+
 def _in_time(device: DeviceOutcome) -> str:
     if device.flow == "video":
         return _streaming(device)

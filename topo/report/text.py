@@ -67,18 +67,21 @@ def by_severity(findings: Sequence[Finding]) -> str:
 def _tell_first(page: Page, report: Report) -> None:
     """The one thing to do first: the fix of the worst finding that has one, and all it clears."""
     page.blank()
+    what, *more = first_words(report)
+    page.say(what, "DO FIRST", "strong", "strong" if more else "")
+    for words in more:
+        page.say(words)
+
+
+def first_words(report: Report) -> tuple[str, ...]:
+    """What to do first, and what it comes to; one sentence alone where nothing is to be done. A page says the same."""
     if report.first is not None:
-        page.say(in_one_line(report.first.proposal), "DO FIRST", "strong", "strong")
-        page.say(_comes_to(report.first, report.findings))
-        return
+        return in_one_line(report.first.proposal), _comes_to(report.first, report.findings)
     for number, finding in enumerate(report.findings, 1):
         fix = finding.fix
-        if finding.severity == "note" or fix is None:
-            continue
-        page.say(advice(report, fix), "DO FIRST", "strong", "strong")
-        page.say(f"For finding {number}, below.")
-        return
-    page.say(_nothing_to_do(report), "DO FIRST", "strong")
+        if finding.severity != "note" and fix is not None:
+            return advice(report, fix), f"For finding {number}, below."
+    return (_nothing_to_do(report),)
 
 
 def _nothing_to_do(report: Report) -> str:
