@@ -144,8 +144,9 @@ class Study:
         here = self._situations[camera]
         return tuple(lateness_of(here, discipline) for discipline in DISCIPLINES)
 
-    def likely_cost(self, guide: str, camera: str) -> Cost:
-        """What sharing does to one camera's pictures as likely, over many nights. Raises KeyError."""
+    def likely_cost(self, guide: str, camera: str) -> Cost | None:
+        """What sharing does to one camera's pictures as likely, over many nights; None where none of them ends in what
+        is simulated. Raises KeyError."""
         return costs(self._situations[guide].waiting(), camera, "likely")
 
     def link(self, link_id: str) -> LinkOutcome:

@@ -156,7 +156,8 @@ def due_of(late: Sequence[Late], cycle: float, closed: float) -> Due:
 
 
 def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) -> Cost:
-    """The pictures of many nights in one figure. `worst_night`: the 95th of the worst night, not of all together."""
+    """The pictures of many nights in one figure, at least one. `worst_night`: the 95th of the worst night, not of all
+    together."""
     noise = corner.noise**2 * noise_gain(corner.gain)
     everything = [pair for night in nights for pair in night]
     groups = [night for night in nights if night] if worst_night else [everything]

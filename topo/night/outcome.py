@@ -54,7 +54,8 @@ def costs_of(
     nights: Nights, guiding: Guiding, camera: str, draws: int = NIGHTS, seed: int = 0,
     corners: Iterable[CornerName] = tuple(LEVEL_OF),
 ) -> dict[CornerName, Cost]:
-    """What the pictures of one camera cost at these corners, by name. Slices of nights, each at phases of its own."""
+    """What the pictures of one camera cost at these corners, by name. Slices of nights, each at phases of its own. A
+    corner is left out where no picture ends: so little stands for the night where some exposures are very short."""
     shooting = next(each for each in nights.plan.shooting if each.camera == camera)
     found: dict[CornerName, Cost] = {}
     for name in corners:
@@ -64,7 +65,9 @@ def costs_of(
         step = shooting.exposure_s + shooting.gap_s + nights.casts["low"].alone_s[camera]
         cut = min(nights.plan.seconds, (each_night + 2) * step)
         slices = Nights(replace(nights.plan, seconds=cut), nights.casts)
-        found[name] = cost(here, _slices(slices, guiding, camera, here, draws, seed), worst_night=name == "harsh")
+        pictures = _slices(slices, guiding, camera, here, draws, seed)
+        if any(pictures):
+            found[name] = cost(here, pictures, worst_night=name == "harsh")
     return found
 
 

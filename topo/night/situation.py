@@ -135,10 +135,10 @@ def _only(cast: Cast, kept: Iterable[str], apart: tuple[str, ...], numbers: dict
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def costs(here: Situation, camera: str, corner: CornerName) -> Cost:
+def costs(here: Situation, camera: str, corner: CornerName) -> Cost | None:
     """What the sharing of a situation does to one camera's pictures at one corner of what is assumed: over nights at
-    random phases."""
-    return costs_of(here.nights(), here.guiding, camera, corners=(corner,))[corner]
+    random phases; None where no picture ends in what is simulated."""
+    return costs_of(here.nights(), here.guiding, camera, corners=(corner,)).get(corner)
 
 
 @lru_cache(maxsize=MOST_KEPT)

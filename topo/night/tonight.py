@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.model.night import DISCIPLINES
-from topo.night.outcome import Nights, costs_of, cycle_of, lateness, spread, whole_nights
+from topo.night.outcome import LEVEL_OF, Nights, costs_of, cycle_of, lateness, spread, whole_nights
 
 if TYPE_CHECKING:
     from topo.model.night import Cost, Lateness, Night, NightPlan, ShootingNight, Spread
@@ -97,8 +97,9 @@ def tonight(nights: Nights, count: int, seed: int) -> Tonight:
         for each in nights.plan.guiding
     )
     pairs = tuple(
-        PairTonight(guide.camera, shot.camera, tuple(costs_of(nights, guide, shot.camera, seed=seed).values()))
+        PairTonight(guide.camera, shot.camera, tuple(corners.values()))
         for guide in nights.plan.guiding for shot in nights.plan.shooting if shot.pictures
+        if len(corners := costs_of(nights, guide, shot.camera, seed=seed)) == len(LEVEL_OF)
     )
     cameras = tuple(_camera(each.camera, each.pictures, everything) for each in nights.plan.shooting)
     return Tonight(nights.plan, count, seed, guides, pairs, cameras, tuple(_streams(nights, everything)))

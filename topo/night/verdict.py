@@ -53,7 +53,7 @@ class _Corners(Mapping[CornerName, "Cost"]):
             return _at_worst(self.here, self.shot)
         if _bound(self.here, self.shot, name) < RULED_OUT[name]:
             return Cost(name, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-        return costs(self.here, self.shot.camera, name)
+        return costs(self.here, self.shot.camera, name) or _at_worst(self.here, self.shot)
 
     def __iter__(self) -> Iterator[CornerName]:
         return iter(LEVEL_OF)
@@ -153,6 +153,11 @@ def _crowded(here: Situation) -> bool:
     return len(tuple(bursts(here))) > CROWD
 
 
+def _too_short(here: Situation, shot: Shooting) -> bool:
+    """Whether what is simulated of the night, where exposures are very short, may hold no whole picture of a camera."""
+    return here.plan.seconds < 2.0 * _cadence(here, "low")[shot.camera]
+
+
 def _ways(here: Situation) -> list[tuple[str, ...]]:
     """What a frame may meet for certain in a night: what is steady, and each other camera alone with it."""
     return [(), *(() if _crowded(here) else ((name,) for name in bursts(here)))]
@@ -192,7 +197,7 @@ def _sentence(here: Situation, shot: Shooting, ask: bool = True) -> Sentence:
     if not ask or most < NOTHING or math.isinf(waits.mild_s):
         severity, certainty, why = judge(waits, {})
         return Sentence(here.guide, shot.camera, severity, certainty, why, most)
-    if _crowded(here):
+    if _crowded(here) or _too_short(here, shot):
         return _by_closed_form(here, shot.camera, most)
     corners = _Corners(here, shot)
     severity, certainty, why = judge(waits, corners)

@@ -120,8 +120,10 @@ def _what_comes_of_it(report: Report, judged: Guided) -> str:
     worst = judged.worst
     whose = "a picture" if worst.camera is None else f"the pictures of {plain(worst.camera)}"
     said = f"Even at the harshest of what is assumed, stars in {whose} get less than 1 % wider by it."
+    likely = None
     if worst.camera is not None and judged.severity is not None:
         likely = report.study.likely_cost(judged.delay.camera, worst.camera)
+    if likely is not None:
         said = (f"In {whose} the guiding error goes from {number(likely.without_arcsec)} to "
                 f"{arcsec(likely.with_arcsec)} rms, and stars get {percent(likely.widening)} wider, as likely; at the "
                 f"harshest of what is assumed, and at the worst phases, {percent(worst.most)}.")
