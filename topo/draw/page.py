@@ -60,7 +60,8 @@ def _said(title: str, words: Sequence[str]) -> Iterable[str]:
     """A heading with its sentences, the first of them loudest; nothing where there are none."""
     if words:
         first, *more = words
-        yield f"<h2>{title}</h2><p><strong>{_prose(first)}</strong></p>" + "".join(f"<p>{_prose(text)}</p>" for text in more)
+        yield f"<h2>{title}</h2><p><strong>{_prose(first)}</strong></p>"
+        yield "".join(f"<p>{_prose(text)}</p>" for text in more)
 
 
 def _night(sheet: Sheet | None) -> Iterable[str]:
