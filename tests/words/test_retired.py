@@ -73,3 +73,17 @@ def test_the_list_catches_what_it_names() -> None:
                   "86% full", "Works, with doubts: 1 risk"):
         assert retired_in(words), words
     assert not retired_in("nothing is found unless it is on; 1 hub, 21 hubs, 86 % full")
+
+
+def test_the_page_says_the_words_of_the_terminal_and_shows_no_backtick(tmp_path: Path) -> None:
+    for rig in EXAMPLES:
+        out = tmp_path / f"{rig.parent.name}.html"
+        said("report", str(rig), "-o", str(out))
+        page = re.sub(r"<(style|svg|figure)\b.*?</\1>", " ", out.read_text("utf-8"), flags=re.S)
+        shown = re.sub(r"<[^>]*>", " ", page)
+        assert "`" not in shown and not retired_in(shown)
+        for section in re.findall(r'<section class="finding.*?</section>', page, re.S):
+            words = [section.find(f"<b>{word}</b>") for word in ("Do", "Wrong if")]
+            assert 0 < words[0] < words[1]
+        heads = " ".join(re.findall(r"<th>([^<]*)</th>", page))
+        assert "link serves carries full average" in heads

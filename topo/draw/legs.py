@@ -97,7 +97,7 @@ class Legs:
         if (line := next((link for link in here if link.kind == "serial-line"), None)) is not None:
             return Load(f"serial line {share_text(line.load_peak)}", min(1.0, line.load_peak))
         peak = max((link.load_peak for link in here if link.kind == "superspeed"), default=None)
-        return None if peak is None else Load(f"peak {share_text(peak)}", peak)
+        return None if peak is None else Load(f"{share_text(peak)} full", peak)
 
     def _roles(self, behind: Iterable[str]) -> tuple[str, ...]:
         found = {self.topology.part(name).role for name in behind}
@@ -140,11 +140,11 @@ class Legs:
         loads = [link.load_peak for link in self.study.links
                  if link.kind == "translator" and (link.id == prefix or link.id.startswith(prefix + "/"))]
         busiest = max(loads, default=0.0)
-        return (Load(f"translator peak {share_text(busiest)}", busiest),) if busiest > 0 else ()
+        return (Load(f"translator {share_text(busiest)} full", busiest),) if busiest > 0 else ()
 
     def controller_loads(self, controller: str | None) -> tuple[Load, ...]:
         """The loads of a controller's USB 2 buses and of its uplink."""
-        return tuple(Load(f"{_short(link)} peak {share_text(link.load_peak)}", link.load_peak)
+        return tuple(Load(f"{_short(link)} {share_text(link.load_peak)} full", link.load_peak)
                      for link in self._of(controller) if link.load_peak > 0)
 
     def controller_marks(self, controller: str | None) -> tuple[Mark, ...]:

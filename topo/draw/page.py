@@ -5,6 +5,7 @@ Pointing at a part, in the picture or in a table, lights up its path by style ru
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from html import escape
@@ -59,7 +60,8 @@ def _said(title: str, words: Sequence[str]) -> Iterable[str]:
     """A heading with its sentences, the first of them loudest; nothing where there are none."""
     if words:
         first, *more = words
-        yield f"<h2>{title}</h2><p><strong>{_e(first)}</strong></p>" + "".join(f"<p>{_e(text)}</p>" for text in more)
+        yield f"<h2>{title}</h2><p><strong>{_prose(first)}</strong></p>"
+        yield "".join(f"<p>{_prose(text)}</p>" for text in more)
 
 
 def _night(sheet: Sheet | None) -> Iterable[str]:
@@ -77,6 +79,11 @@ def _e(text: str) -> str:
     return escape(plain(text, 4000), quote=True)
 
 
+def _prose(text: str) -> str:
+    """A sentence of ours: what stands between backticks is to be typed."""
+    return re.sub(r"`([^`]+)`", r"<code>\1</code>", _e(text))
+
+
 def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str]:
     yield f"<h2>{counted(len(findings), 'finding')}</h2>"
     for finding in findings:
@@ -84,13 +91,13 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
         lights = f" k-{key}" if key else ""
         yield (f'<section class="finding {finding.severity}{lights}" tabindex=0><h3><span class=tag>'
                f"{finding.severity}</span> {_e(finding.name)} <small>{finding.certainty}, at {_e(finding.part)}"
-               f"{_where(finding)}{_by(finding)}</small></h3><p>{_e(finding.message)}</p>")
-        yield _figures(finding)
-        if finding.refuted_by:
-            yield f"<p><b>Wrong if</b> {_e(finding.refuted_by)}</p>"
+               f"{_where(finding)}{_by(finding)}</small></h3><p>{_prose(finding.message)}</p>")
         if finding.fix is not None:
             done = " Computed again, that clears it." if finding.fix.plan is not None else ""
-            yield f"<p><b>Do</b> {_e(finding.fix.text)}{done}</p>"
+            yield f"<p><b>Do</b> {_prose(finding.fix.text)}{done}</p>"
+        yield _figures(finding)
+        if finding.refuted_by:
+            yield f"<p><b>Wrong if</b> {_prose(finding.refuted_by)}</p>"
         yield "</section>"
 
 
@@ -143,7 +150,7 @@ def _range(value: Range3 | None) -> str:
 
 def _links(links: Sequence[LinkOutcome]) -> Iterable[str]:
     yield "<h2>Links</h2>"
-    yield _table(("link", "carries", "delivers", "peak", "average (misleads)"), [("", (
+    yield _table(("link", "serves", "carries", "full", "average (misleads)"), [("", (
         _e(link.label), _e(", ".join(link.carries)),
         mb_per_s(link.expected_mb_per_s), percent(link.load_peak), percent(link.load_average),
     )) for link in links])
@@ -160,12 +167,12 @@ def _table(heads: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> s
 def _remarks(remarks: Sequence[str]) -> Iterable[str]:
     if remarks:
         yield "<h2>What the figures rest on</h2><ul>"
-        yield from (f"<li>{_e(text)}</li>" for text in remarks)
+        yield from (f"<li>{_prose(text)}</li>" for text in remarks)
         yield "</ul>"
 
 
 def _cautions(scene: Scene, findings: Sequence[Finding]) -> Iterable[str]:
     if scene.cautions or any(figure.unit in POWER_UNITS for f in findings for figure in f.figures):
         yield "<h2>Power</h2><ul>"
-        yield from (f"<li>{_e(text)}</li>" for text in CAUTIONS)
+        yield from (f"<li>{_prose(text)}</li>" for text in CAUTIONS)
         yield "</ul>"

@@ -16,8 +16,8 @@ def post_markdown(post: Post) -> str:
     lines += ["", "**Findings**", ""]
     for number, told in enumerate(post.told, 1):
         lines.append(f"{number}. **{marked(told.head)}** {marked(told.message)}")
-        lines += [f"   Wrong if: {marked(told.refuted_by)}"] if told.refuted_by else []
         lines += [f"   Do: {marked(told.fix)}"] if told.fix else []
+        lines += [f"   Wrong if: {marked(told.refuted_by)}"] if told.refuted_by else []
     lines += [] if post.told else ["none"]
     if post.seen:
         lines += ["", "**Seen**", "", *(f"- {marked(text)}" for text in post.seen)]

@@ -72,6 +72,6 @@ def _findings(told: tuple[PostFinding, ...], room: int) -> list[str]:
 def _full(finding: PostFinding) -> list[str]:
     lines = [f"* {line}" if index == 0 else f"  {line}"
              for index, line in enumerate(wrap(finding.head, COLUMNS - 2))]
-    for label, text in (("", finding.message), ("wrong if: ", finding.refuted_by), ("do: ", finding.fix)):
+    for label, text in (("", finding.message), ("do: ", finding.fix), ("wrong if: ", finding.refuted_by)):
         lines += [f"  {line}" for line in wrap(label + text, COLUMNS - 2)] if text else []
     return lines

@@ -82,7 +82,7 @@ def _finding(
         message=f"The device number of {listed(parts)} {verb} out on bus {bus}: dropped and come back, or plugged in "
         f"again, since the system started.{share}",
         figures=(
-            Figure("highest number on the bus", max(each.devnum or 0 for each in late), "number", "measured"),
+            Figure("highest number on the bus", max(each.devnum or 0 for each in late), "", "measured"),
             Figure("numbers left out below", gap, "numbers", "measured"),
         ),
         refuted_by="it was unplugged by hand since the start, or its number stays the same through a night",
