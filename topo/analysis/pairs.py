@@ -30,7 +30,7 @@ def shared_links(topology: Topology, traffic: Traffic, levels: tuple[Level, ...]
     found = []
     for guide in guides:
         for other in traffic.flows:
-            if other is not guide and not _is_slight(other, levels):
+            if other is not guide and not _is_slight(other, guide, levels):
                 links = tuple(dict.fromkeys(name for level in levels for name in level.shared(guide, other)))
                 links = links or _pressed(topology, traffic, guide, other)
                 if links:
@@ -51,9 +51,10 @@ def _pressed(topology: Topology, traffic: Traffic, guide: Flow, other: Flow) -> 
     return ()
 
 
-def _is_slight(flow: Flow, levels: tuple[Level, ...]) -> bool:
-    """Whether a steady flow takes so little of each of its links that it holds nobody up by a microframe."""
+def _is_slight(flow: Flow, guide: Flow, levels: tuple[Level, ...]) -> bool:
+    """Whether a steady flow takes so little of each link of a guide camera that it holds it up by no microframe."""
+    links = {use.resource for use in guide.uses}
     return not flow.is_burst and bool(flow.uses) and all(
         flow.demand_bytes_per_s * use.seconds_per_byte < SLIGHT * max(level.capacities[use.resource], SLIGHT)
-        for level in levels for use in flow.uses
+        for level in levels for use in flow.uses if use.resource in links
     )

@@ -9,7 +9,7 @@ not to be monotone (tests/night/ shows such a case).
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -34,10 +34,12 @@ class Met:
     lost_after_s: float
 
 
-def is_slight(flow: Moving, capacities: Mapping[str, float]) -> bool:
-    """Whether a steady flow takes so little of each of its links that it holds nobody up by a microframe."""
+def is_slight(flow: Moving, capacities: Mapping[str, float], links: Collection[str]) -> bool:
+    """Whether a steady flow takes so little of those links that it holds nobody there up by a microframe. How full its
+    own serial line is does not matter to them."""
     return flow.steady and all(
-        flow.cap * use.seconds_per_byte < SLIGHT * max(capacities[use.resource], SLIGHT) for use in flow.uses
+        flow.cap * use.seconds_per_byte < SLIGHT * max(capacities[use.resource], SLIGHT)
+        for use in flow.uses if use.resource in links
     )
 
 
@@ -48,7 +50,8 @@ def all_wait(cast: Cast) -> Cast:
 
 def meeting(cast: Cast, discipline: Discipline) -> Mapping[str, Met]:
     """Every burst of a cast started at once, by flow, in their order."""
-    cast = replace(cast, flows=tuple(flow for flow in cast.flows if not is_slight(flow, cast.capacities)))
+    links = {use.resource for flow in cast.flows if not flow.steady for use in flow.uses}
+    cast = replace(cast, flows=tuple(flow for flow in cast.flows if not is_slight(flow, cast.capacities, links)))
     stage = Stage(cast.flows, cast.capacities, discipline)
     found: dict[str, Met] = {}
 

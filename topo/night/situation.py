@@ -112,7 +112,8 @@ def _group(cast: Cast, guide: str) -> tuple[str, ...]:
     """The flows that a scarce link joins with a guide camera, itself among them, without those too slight to matter."""
     for members in joined(cast.flows, cast.capacities):
         if any(flow.name == guide for flow in members):
-            return tuple(flow.name for flow in members if not is_slight(flow, cast.capacities))
+            links = {use.resource for flow in members if flow.name == guide for use in flow.uses}
+            return tuple(flow.name for flow in members if not is_slight(flow, cast.capacities, links))
     return (guide,)
 
 
