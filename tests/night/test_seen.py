@@ -197,7 +197,7 @@ def test_another_guide_camera_on_the_bus_counts() -> None:
 
 
 def test_polled_parts_are_not_named_beside_what_really_holds_a_frame_up() -> None:
-    """However full a mount's own serial line is: its polls take a ten-thousandth of the bus."""
+    """However full a mount's own serial line is: its polls take a five-thousandth of the bus."""
     busy = mount("hub/2").replace("polls_per_s: 1", "polls_per_s: 40")
     hub = "  hub: {speed: high, ports: 4, powered: true, plug: computer/usb2-1}\n"
     made = study(imaging("computer/usb2-2"), guiding("hub/1", facts=GUIDE_CAMERA), busy, hubs=hub)

@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from topo.night.run import Cast
 
 
-SLIGHT = 1e-4
-"""Part of a link below which a steady flow is left out: in a second it holds a frame back by less than a microframe."""
+SLIGHT = 1e-3
+"""Part of a link below which a steady flow is left out: it holds a guide frame of a tenth of a second back by less than
+a microframe."""
 
 
 @dataclass(frozen=True, slots=True)
