@@ -274,14 +274,13 @@ def check_file(path: str | os.PathLike[str]) -> Report:
 def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightReport:
     """The planned night, simulated so many times, as it is and with the first advice done. Raises RigFileError."""
     from topo.model.plain import plain
-    from topo.night.planned import nights_of
     from topo.night.tonight import tonight
     from topo.report.tonight import TonightReport
 
     report = check_file(path)
     after = advised_study(report)
     now = report.study.nights
-    then = None if after is None else nights_of(after.topology, after.traffic)
+    then = None if after is None else after.nights
     return TonightReport(
         plain(report.rig), plain(report.file), tonight(now, nights, seed),
         *(("", "") if report.first is None else advice_words(report.first)),
@@ -307,12 +306,11 @@ def strips(report: Report) -> Sheet | None:
     """One exposure's end as it is and with what to do first done, beneath each other; None without a guide camera."""
     from topo.draw.shapes import stacked
     from topo.draw.strips import strips_of
-    from topo.night.planned import nights_of
 
     after = advised_study(report)
     sheets = strips_of(
-        nights_of(report.study.topology, report.study.traffic),
-        None if after is None else nights_of(after.topology, after.traffic),
+        report.study.nights,
+        None if after is None else after.nights,
         "" if report.first is None else advice_words(report.first)[1],
     )
     return stacked(sheets) if sheets else None

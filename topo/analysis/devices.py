@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.levels import Level, asked_rates, demand_of
-from topo.analysis.streams import Dip, Streaming, dips_of, stream_at, streaming
+from topo.analysis.streams import Dip, Stream, Streaming, dips_of, stream_at, streaming
 from topo.flows.allocate import allocate
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
@@ -46,7 +46,9 @@ class _Night:
         self.flows = {flow.device: flow for flow in traffic.flows}
         self.levels = levels
         self.nights = nights
-        self.met = {name: meeting(all_wait(cast), "fair") for name, cast in nights.casts.items()}
+        self.met = {
+            name: meeting(replace(cast, flows=all_wait(cast.flows)), "fair") for name, cast in nights.casts.items()
+        }
         everything = tuple(demand_of(flow) for flow in traffic.flows)
         steady = tuple(demand_of(flow) for flow in traffic.flows if not flow.is_burst)
         self.rates = tuple(allocate(everything, level.capacities).rates for level in levels)
@@ -101,13 +103,14 @@ class _Night:
         """A stream's night."""
         bursts = tuple(other for other in self.contended[flow.device] if other.is_burst)
         cycles = {other.device: self.cycle_s(other) for other in bursts}
-        found, dips = [], tuple[Dip, ...]()
+        found: list[Stream] = []
+        dips: tuple[Dip, ...] = ()
         for level, steady, rates in zip(self.levels, self.steady, self.rates, strict=True):
             took = {name: met.took_s for name, met in self.met[level.name].items()}
-            dips = dips or dips_of(bursts, took, cycles)
+            here = dips_of(bursts, took, cycles)
+            dips = dips or here
             moving = self.nights.casts[level.name].flows
             buffer = next((each.buffer_bytes for each in moving if each.name == flow.device), 0.0)
-            here = dips_of(bursts, took, cycles)
             found.append(stream_at(flow, steady[flow.device], rates[flow.device], here, buffer))
         return streaming(found, dips)
 
@@ -159,10 +162,9 @@ def _streamed(base: DeviceOutcome, night: Streaming) -> DeviceOutcome:
 
 
 def _delayed(base: DeviceOutcome, delay: GuideDelay) -> DeviceOutcome:
-    """A guide camera's delays, as the night has them. Its cycle is the one the night runs by."""
+    """A guide camera's delays, as the night has them."""
     return replace(
         base,
-        cadence_s=delay.cycle_s,
         delay_fair_s=delay.late_fair_s,
         delay_last_s=delay.late_last_s,
         chance=delay.chance,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from topo.analysis.levels import Level, demand_of
@@ -38,23 +39,8 @@ def link_outcomes(
 
 def _line(resource: Resource, line: SerialLine) -> LinkOutcome:
     """A serial line: what polls ask of it is there all night, so its average is its peak, and may pass 1."""
-    load = line.load
-    return LinkOutcome(
-        id=resource.id,
-        kind=resource.kind,
-        direction=resource.direction,
-        label=resource.label,
-        legs=resource.legs,
-        ceiling_mb_per_s=resource.ceiling_mb_per_s,
-        expected_mb_per_s=resource.expected_mb_per_s,
-        reserved=0.0,
-        load_average=load.likely,
-        load_peak=load.likely,
-        asked_mb_per_s=math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6,
-        carries=tuple(dict.fromkeys(each.part for each in line.askers)),
-        basis=resource.basis,
-        assumption=resource.assumption,
-    )
+    asked = math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6
+    return _link(resource, 0.0, (line.load.likely, line.load.likely), asked, (each.part for each in line.askers))
 
 
 def _outcome(
@@ -63,6 +49,15 @@ def _outcome(
 ) -> LinkOutcome:
     capacity = level.capacities[resource.id]
     busy = math.fsum(cost * _average_rate(flow, cadence[flow.device], level) for flow, cost in flows)
+    loads = (min(1.0, busy / capacity), min(1.0, peak / capacity)) if capacity > 0 else (1.0, 1.0)
+    return _link(resource, resource.reserved, loads, asked_mb_per_s, (flow.device for flow, _ in flows))
+
+
+def _link(
+    resource: Resource, reserved: float, loads: tuple[float, float], asked_mb_per_s: float, carries: Iterable[str]
+) -> LinkOutcome:
+    """A resource with what it carries; `loads` its average and its peak."""
+    average, peak = loads
     return LinkOutcome(
         id=resource.id,
         kind=resource.kind,
@@ -71,11 +66,11 @@ def _outcome(
         legs=resource.legs,
         ceiling_mb_per_s=resource.ceiling_mb_per_s,
         expected_mb_per_s=resource.expected_mb_per_s,
-        reserved=resource.reserved,
-        load_average=min(1.0, busy / capacity) if capacity > 0 else 1.0,
-        load_peak=min(1.0, peak / capacity) if capacity > 0 else 1.0,
+        reserved=reserved,
+        load_average=average,
+        load_peak=peak,
         asked_mb_per_s=asked_mb_per_s,
-        carries=tuple(flow.device for flow, _ in flows),
+        carries=tuple(dict.fromkeys(carries)),
         basis=resource.basis,
         assumption=resource.assumption,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from topo.night.meet import SLIGHT
+from topo.night.meet import SLIGHT, is_slight
 
 if TYPE_CHECKING:
     from topo.analysis.levels import Level
@@ -55,6 +55,5 @@ def _is_slight(flow: Flow, guide: Flow, levels: tuple[Level, ...]) -> bool:
     """Whether a steady flow takes so little of each link of a guide camera that it holds it up by no microframe."""
     links = {use.resource for use in guide.uses}
     return not flow.is_burst and bool(flow.uses) and all(
-        flow.demand_bytes_per_s * use.seconds_per_byte < SLIGHT * max(level.capacities[use.resource], SLIGHT)
-        for level in levels for use in flow.uses if use.resource in links
+        is_slight(flow.demand_bytes_per_s, flow.uses, level.capacities, links) for level in levels
     )

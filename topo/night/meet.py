@@ -9,7 +9,7 @@ not to be monotone (tests/night/ shows such a case).
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -18,6 +18,7 @@ from topo.night.stage import Stage
 
 if TYPE_CHECKING:
     from topo.model.night import Discipline
+    from topo.model.traffic import Use
     from topo.night.channels import Moving
     from topo.night.run import Cast
 
@@ -35,24 +36,29 @@ class Met:
     lost_after_s: float
 
 
-def is_slight(flow: Moving, capacities: Mapping[str, float], links: Collection[str]) -> bool:
-    """Whether a steady flow takes so little of those links that it holds nobody there up by a microframe. How full its
-    own serial line is does not matter to them."""
-    return flow.steady and all(
-        flow.cap * use.seconds_per_byte < SLIGHT * max(capacities[use.resource], SLIGHT)
-        for use in flow.uses if use.resource in links
+def is_slight(rate: float, uses: Iterable[Use], capacities: Mapping[str, float], links: Collection[str]) -> bool:
+    """Whether a steady flow of so many bytes/s takes so little of those links that it holds nobody there up by a
+    microframe. How full its own serial line is does not matter to them."""
+    return all(
+        rate * use.seconds_per_byte < SLIGHT * max(capacities[use.resource], SLIGHT)
+        for use in uses if use.resource in links
     )
 
 
-def all_wait(cast: Cast) -> Cast:
-    """The cast with cameras that lose nothing, however long they have to wait."""
-    return replace(cast, flows=tuple(replace(flow, buffer_bytes=math.inf) for flow in cast.flows))
+def without_slight(flows: Iterable[Moving], capacities: Mapping[str, float], links: Collection[str]) -> list[Moving]:
+    """The flows without those steady ones that are slight on the links."""
+    return [flow for flow in flows if not (flow.steady and is_slight(flow.cap, flow.uses, capacities, links))]
+
+
+def all_wait(flows: Iterable[Moving]) -> tuple[Moving, ...]:
+    """The flows, with cameras that lose nothing however long they have to wait."""
+    return tuple(replace(flow, buffer_bytes=math.inf) for flow in flows)
 
 
 def meeting(cast: Cast, discipline: Discipline) -> Mapping[str, Met]:
     """Every burst of a cast started at once, by flow, in their order."""
     links = {use.resource for flow in cast.flows if not flow.steady for use in flow.uses}
-    cast = replace(cast, flows=tuple(flow for flow in cast.flows if not is_slight(flow, cast.capacities, links)))
+    cast = replace(cast, flows=tuple(without_slight(cast.flows, cast.capacities, links)))
     stage = Stage(cast.flows, cast.capacities, discipline)
     found: dict[str, Met] = {}
 

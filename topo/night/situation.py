@@ -17,7 +17,7 @@ from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
 from topo.night.cost import cost, worst_pairs
-from topo.night.meet import all_wait, is_slight, meeting
+from topo.night.meet import all_wait, meeting, without_slight
 from topo.night.outcome import SHORT_S, Nights, costs_of, cycle_of, lateness
 from topo.night.run import Cast, Draw
 from topo.night.stage import joined
@@ -77,10 +77,11 @@ class Situation:
 
     def waiting(self) -> Situation:
         """The same with cameras that all wait: what is lost, if anything, is judged elsewhere."""
-        return replace(self, links=tuple(
-            replace(each, flows=tuple(replace(flow, buffer_bytes=math.inf) for flow in each.flows))
-            for each in self.links
-        ))
+        return replace(self, links=tuple(replace(each, flows=all_wait(each.flows)) for each in self.links))
+
+    def at(self, level: str) -> Links:
+        """Its links at one level of throughput."""
+        return next(each for each in self.links if each.level == level)
 
     def others(self) -> tuple[str, ...]:
         """The flows that a scarce link joins with the guide camera, in their order."""
@@ -113,7 +114,7 @@ def _group(cast: Cast, guide: str) -> tuple[str, ...]:
     for members in joined(cast.flows, cast.capacities):
         if any(flow.name == guide for flow in members):
             links = {use.resource for flow in members if flow.name == guide for use in flow.uses}
-            return tuple(flow.name for flow in members if not is_slight(flow, cast.capacities, links))
+            return tuple(flow.name for flow in without_slight(members, cast.capacities, links))
     return (guide,)
 
 
@@ -157,7 +158,8 @@ def harshest(here: Situation, camera: str, after_s: float, always_s: float, othe
 def took_s(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
     """Seconds of the guide camera's transfer in the worst coincidence at one level, where all wait: with everything, or
     only with these and all that is steady."""
-    return meeting(all_wait(_beside(here, level, beside)), discipline)[here.guide].took_s
+    cast = _beside(here, level, beside)
+    return meeting(replace(cast, flows=all_wait(cast.flows)), discipline)[here.guide].took_s
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -170,7 +172,7 @@ def lost_after_s(here: Situation, level: str, discipline: Discipline, beside: tu
 
 
 def _beside(here: Situation, level: str, beside: tuple[str, ...] | None) -> Cast:
-    cast = next(each for each in here.links if each.level == level).cast()
+    cast = here.at(level).cast()
     if beside is None:
         return cast
     kept = {here.guide, *beside}
@@ -180,13 +182,12 @@ def _beside(here: Situation, level: str, beside: tuple[str, ...] | None) -> Cast
 @lru_cache(maxsize=MOST_KEPT)
 def lateness_of(here: Situation, discipline: Discipline) -> Lateness:
     """How late its frames come under one discipline: slices of nights, at random phases, at every level in turn."""
-    links = next(each for each in here.links if each.level == "likely")
     met = set(bursts(here))
-    alone = dict(links.alone_s)
+    alone = dict(here.at("likely").alone_s)
     step = max((each.exposure_s + each.gap_s + alone[each.camera] for each in here.plan.shooting if each.camera in met),
                default=60.0)
     plan = replace(here.plan, seconds=min(here.plan.seconds, SLICE * step))
-    nights = Nights(plan, {each.level: all_wait(each.cast()) for each in here.links})
+    nights = replace(here.waiting().nights(), plan=plan)
     drawn = [nights.of(each.level, discipline, Draw(seed)) for seed in range(SLICES) for each in here.links]
     return lateness(here.guide, cycle_of(here.guiding, nights.casts["likely"]), drawn, discipline)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from topo.model.facts import Range3
@@ -18,7 +19,7 @@ from topo.night.forms import meeting_chance
 from topo.night.judge import PLAIN, SEEN, Waits, judge
 from topo.night.outcome import DISCIPLINE_OF, LEVEL_OF
 from topo.night.screen import NOTHING, Meetings, bound
-from topo.night.situation import Situation, bursts, costs, harshest, lost_after_s, took_s
+from topo.night.situation import MOST_KEPT, Situation, bursts, costs, harshest, lost_after_s, took_s
 
 if TYPE_CHECKING:
     from topo.model.night import Discipline
@@ -72,13 +73,13 @@ def _at_worst(here: Situation, shot: Shooting) -> Cost:
 
 def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
     """How late its frames may come. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
+    lost, after = loss(here, sure_of_buffer)
+    here = here.waiting()  # how late those are that wait: the same situation as that of `guided`, computed once
     late = {
         discipline: Range3.of(*sorted(_late(here, level, discipline) for level in LEVEL_OF.values()))
         for discipline in DISCIPLINES
     }
-    lost, after = loss(here, sure_of_buffer)
-    waiting = here.waiting()
-    pictures = [_sentence(waiting, shot, ask=False) for shot in _pictures(here)] or [_without_pictures(waiting)]
+    pictures = [_sentence(here, shot, ask=False) for shot in _pictures(here)] or [_without_pictures(here)]
     harmless = all(each.severity is None and each.most < NOTHING for each in pictures)
     return GuideDelay(
         here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here), lost, after,
@@ -116,8 +117,7 @@ def _late(here: Situation, level: str, discipline: Discipline, beside: tuple[str
 
 
 def _figure(here: Situation, level: str, which: str) -> float:
-    links = next(each for each in here.links if each.level == level)
-    return float(dict(getattr(links, which)).get(here.guide, 0.0))
+    return float(dict(getattr(here.at(level), which)).get(here.guide, 0.0))
 
 
 def _alone_s(here: Situation, level: str) -> float:
@@ -140,8 +140,7 @@ def _always_s(here: Situation) -> float:
 
 def _chance(here: Situation) -> float | None:
     """The greatest share of one camera's downloads that delay a guide frame; None where no download does."""
-    cast = next(each for each in here.links if each.level == "likely")
-    alone, fixed = dict(cast.alone_s), dict(cast.fixed_s)
+    alone, fixed = dict(here.at("likely").alone_s), dict(here.at("likely").fixed_s)
     chances = [
         meeting_chance(alone[name] + fixed[name], _alone_s(here, "likely"), _cycle_s(here, "likely"))
         for name in bursts(here) if name in alone and (_crowded(here) or _late(here, "low", "last", (name,)) > 0.0)
@@ -176,6 +175,7 @@ def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
     return ("certain" if enough else "possible"), soonest
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def _waits(here: Situation) -> Waits:
     """How long frames are waited for. At the mild end one download is met, at the harsh end all at once. What is lost
     is a finding of its own; here it counts by what it does to the stars."""
@@ -220,6 +220,7 @@ def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentenc
     return Sentence(here.guide, camera, severity, certainty, why, most)
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def _bound(here: Situation, shot: Shooting, name: CornerName) -> float:
     """The most by which stars can widen at a corner, by the closed form."""
     at = corner(name, here.guiding, here.plan.seeing_arcsec)
@@ -228,8 +229,7 @@ def _bound(here: Situation, shot: Shooting, name: CornerName) -> float:
 
 def _cadence(here: Situation, level: str) -> dict[str, float]:
     """Seconds from one picture, or guide frame, of each camera to the next."""
-    links = next(each for each in here.links if each.level == level)
-    alone, fixed = dict(links.alone_s), dict(links.fixed_s)
+    alone, fixed = dict(here.at(level).alone_s), dict(here.at(level).fixed_s)
     pictures = {each.camera: each.exposure_s + (0.0 if each.overlapped else each.gap_s + alone[each.camera])
                 for each in here.plan.shooting}
     guides = {each.camera: each.exposure_s + alone[each.camera] + fixed[each.camera] + each.overhead_s.likely
@@ -240,7 +240,7 @@ def _cadence(here: Situation, level: str) -> dict[str, float]:
 def _meetings(here: Situation, name: CornerName) -> Meetings:
     """What its frames meet at the worst of a corner."""
     level, discipline = LEVEL_OF[name], DISCIPLINE_OF[name]
-    alone = dict(next(each for each in here.links if each.level == level).alone_s)
+    alone = dict(here.at(level).alone_s)
     every = _cadence(here, level)
     cycle = _cycle_s(here, level)
     others = []

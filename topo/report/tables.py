@@ -45,7 +45,7 @@ def tell_guiding(page: Page, report: Report) -> None:
             page.blank()
         judged = report.study.verdict_on(device.id)
         late = judged is not None and (judged.delay.late_last_s.high > 0 or judged.delay.lost != "no")
-        page.say(_in_time(device) if judged is None or not late else _when_late(report, judged.delay),
+        page.say(_in_time(device) if judged is None or not late else f"{_when_late(report, judged.delay)}:",
                  "GUIDING" if index == 0 else "", "strong")
         if judged is not None and late:
             _how_late(page, report, judged.delay)
@@ -63,9 +63,8 @@ def guiding_words(report: Report) -> tuple[str, ...]:
             said.append(_in_time(device))
             continue
         fair, last = seconds(judged.delay.late_fair_s.high), seconds(judged.delay.late_last_s.high)
-        said += [_when_late(report, judged.delay).replace(", which no plan can tell:", ", which no plan can tell.")
-                 + f" At worst {fair} with equal shares, {last} if the others come first.",
-                 _what_comes_of_it(report, judged)]
+        said += [f"{_when_late(report, judged.delay)}. At worst {fair} with equal shares, {last} if the others come "
+                 "first.", _what_comes_of_it(report, judged)]
     return tuple(said)
 
 
@@ -90,7 +89,7 @@ def _when_late(report: Report, delay: GuideDelay) -> str:
     cycle = seconds(delay.cycle_s)
     first = f"{plain(delay.camera)} takes a frame about every {cycle} and shares a link with {listed(others)}."
     met = "" if delay.chance is None else f" {of_100(delay.chance).capitalize()} downloads delay a guide frame."
-    return f"{first}{met} How late depends on who is served first, which no plan can tell:"
+    return f"{first}{met} How late depends on who is served first, which no plan can tell"
 
 
 def _how_late(page: Page, report: Report, delay: GuideDelay) -> None:

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 from topo.model.figures import arcsec, mb_per_s, number, percent, seconds
 from topo.model.night import NEVER_WORDS
 from topo.model.plain import plain
+from topo.night.judge import SEEN
+from topo.night.screen import NOTHING
 from topo.night.tonight import SLIGHT_S
 from topo.report.lines import Line
 from topo.report.page import Column, Page
@@ -26,10 +28,6 @@ if TYPE_CHECKING:
     from topo.night.tonight import CameraTonight, GuideTonight, PairTonight, Tonight
 
 SCREEN_WORDS = "the computer's screen"
-NOTHING_SHOWS, SHOWS = 0.01, 0.05
-"""Wider stars below the first cannot be told from star noise; from the second on they show (own proposal)."""
-
-
 
 @dataclass(frozen=True, slots=True)
 class TonightReport:
@@ -114,7 +112,7 @@ def _judged(sentence: Sentence) -> str:
     """What `topo check` says of the same pictures, and what it rests on."""
     if sentence.why == "never":
         return f"`topo check` judges it a {sentence.severity}: some frames may never come."
-    by = "less than 1 %" if sentence.most < NOTHING_SHOWS else percent(sentence.most)
+    by = "less than 1 %" if sentence.most < NOTHING else percent(sentence.most)
     verdict = "nothing to find" if sentence.severity is None else f"a {sentence.severity}"
     return (f"`topo check` judges it {verdict}: for frames that wait, at the worst phases, it comes to {by}. Whether "
             "frames are lost it tells apart.")
@@ -126,14 +124,14 @@ def shown_in_pictures(pair: PairTonight, guide: GuideTonight) -> str:
     if any(each.never for each in guide.lateness):
         sure = all(each.never for each in guide.lateness)
         return f"There {'are' if sure else 'may be'} guide frames that never come: then nothing holds the stars."
-    if harsh.widening_most < NOTHING_SHOWS:
+    if harsh.widening_most < NOTHING:
         return ("Sharing cannot be seen in them, whatever is assumed: the stars of 95 in 100 pictures get less than "
                 "1 % wider. If you hunt a fault, it is not here.")
-    if harsh.widening_most < SHOWS:
+    if harsh.widening_most < SEEN:
         return "Sharing can hardly be seen in them, even where all that is assumed is at its harshest."
-    if mild.widening_most >= SHOWS:
+    if mild.widening_most >= SEEN:
         return "Sharing shows in them, whatever is assumed: stars get wider along one side."
-    if likely.widening_most >= SHOWS:
+    if likely.widening_most >= SEEN:
         return "Sharing shows in them, unless the night is milder than is likely."
     return "Sharing shows in them only where much of what is assumed is at its harshest."
 
