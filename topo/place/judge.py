@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
 
-MOST_WORK = 9_000
-"""Parts studied past which no more is tried and the rest is left to `topo rewire`: 600 rigs of 15 devices that have one
-controller, and many more of those with several."""
+MOST_WORK = 100_000
+"""Work (`kept.py`) past which no more is tried and the rest is left to `topo rewire`: 400 rigs of 15 parts on one
+controller, 10 of 100, and as many as that of one controller of a larger rig."""
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,7 @@ class Judge:
         check = self.examiner.one(finding.name)
         if check is None or (after := self.after(proposal)) is None:
             return False
-        return _milder(finding, after.found(finding.name))
+        return not after.still_has(finding) and _milder(finding, after.found(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""

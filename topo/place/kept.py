@@ -14,18 +14,19 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
-from topo.model.rig import COMPUTER, Rig
+from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.consequence import Consequence, Sums, weighed
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
     from topo.model.finding import Finding
     from topo.model.outcome import DeviceOutcome
-    from topo.model.rig import AnyPart
+    from topo.model.rig import AnyPart, Device, Hub, Socket
     from topo.model.traffic import Flow
     from topo.place.examiner import Examiner
+    from topo.wiring.topology import Leg
 
-EVERY_CHECK = 0.02
+EVERY_CHECK = 0.05
 """What one check of a controller costs beside studying it, about."""
 
 
@@ -36,12 +37,12 @@ class Piece:
         self.kept, self.here = kept, frozenset(here)
         self.study = Study(cut(rig, self.here))
         self._found: dict[str, tuple[Finding, ...]] = {}
-        kept.work += len(here)
+        kept.work += len(here) ** 2
 
     def found(self, name: str) -> tuple[Finding, ...]:
         """What one check finds here, of the parts here and of the computer."""
         if name not in self._found:
-            self.kept.work += len(self.here) * EVERY_CHECK
+            self.kept.work += EVERY_CHECK * len(self.here) ** 2
             every = self.kept.examiner.named[name](self.study)
             self._found[name] = tuple(f for f in every if f.part in self.here or f.part == COMPUTER)
         return self._found[name]
@@ -67,7 +68,7 @@ class After:
     @cached_property
     def study(self) -> Study:
         """The whole of it."""
-        self.kept.work += len(self.rig.devices)
+        self.kept.work += len(self.rig.devices) ** 2
         return Study(self.rig, self.topology)
 
     @cached_property
@@ -98,6 +99,22 @@ class After:
         found += dict.fromkeys(f for piece in self.pieces for f in piece.found(name) if f.part == COMPUTER)
         return tuple(sorted(found, key=lambda finding: self._order[finding.part]))
 
+    def still_has(self, finding: Finding) -> bool:
+        """Whether what a finding names, with nothing else plugged in, has it still: then the whole rig has it, since
+        more parts never take away what hangs on one controller (`model.check.Check.scope`). A small rig, soon studied;
+        False proves nothing."""
+        if finding.name not in self.kept.examiner.one_controller or finding.part == COMPUTER:
+            return False
+        named = {leg.part for name in (finding.part, *finding.others) for leg in self._way(name)}
+        if finding.part not in named:
+            return False
+        piece = self.kept.some(self.rig, named)
+        is_note = finding.severity == "note"
+        return any(f.part == finding.part and (is_note or f.severity != "note") for f in piece.found(finding.name))
+
+    def _way(self, name: str) -> tuple[Leg, ...]:
+        return self.topology.path(name) if self.topology.leg(name) is not None else ()
+
     @cached_property
     def _order(self) -> dict[str, int]:
         return {part.id: number for number, part in enumerate(self.rig.parts)}
@@ -124,9 +141,11 @@ class Kept:
     def __init__(self, study: Study, examiner: Examiner) -> None:
         self.examiner = examiner
         self.work = 0.0
-        """Parts studied, in all pieces together, and checks asked, in the same measure."""
+        """What was done so far: parts squared of each piece that was studied, and checks in the same measure."""
         self._same: dict[AnyPart, AnyPart] = {}
         self._known: dict[int, tuple[object, int]] = {}
+        self._kinds: dict[tuple[Socket, ...], dict[str, tuple[str, ...]]] = {}
+        self._replugged: dict[tuple[int, Plug], Hub | Device] = {}
         self._pieces: dict[object, Piece] = {}
         self._afters: dict[object, After] = {}
         self.base = After(self, study.rig, study.topology)
@@ -147,17 +166,48 @@ class Kept:
 
     def pieces(self, rig: Rig, topology: Topology) -> tuple[Piece, ...]:
         """The controllers of a rig, each studied when it is first seen."""
-        parts = {part.id: part for part in (*rig.hubs, *rig.devices)}
-        across = tuple(map(self._bare_number, crossing(rig)))
-        found = []
-        for name, here in groups(topology).items():
-            inside = set(here)
-            key = (name, rig.supplies, rig.leads, across,
-                   tuple(self._number(part) for part in parts.values() if part.id in inside))
-            if key not in self._pieces:
-                self._pieces[key] = Piece(self, rig, here)
-            found.append(self._pieces[key])
-        return tuple(found)
+        return tuple(self.piece(rig, name, here) for name, here in groups(topology).items())
+
+    def piece(self, rig: Rig, name: str, here: list[str]) -> Piece:
+        """Some parts of a rig with nothing else plugged in, studied when they are first asked for."""
+        inside = set(here)
+        key = (name, rig.leads, tuple(map(self._bare_number, crossing(rig))),
+               tuple(self._number(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
+        if key not in self._pieces:
+            self._pieces[key] = Piece(self, rig, here)
+        return self._pieces[key]
+
+    def some(self, rig: Rig, named: set[str]) -> Piece:
+        """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:
+        in which of several like sockets a part sits changes its name and nothing else."""
+        taken: dict[tuple[str, str], tuple[str, str]] = {}
+        parts: tuple[Hub | Device, ...] = (*rig.hubs, *rig.devices)
+        for part in parts:
+            if part.id not in named or part.plug is None:
+                continue
+            at = part.plug.part, part.plug.socket
+            if at not in taken:
+                above = rig.part(at[0])
+                like = self._like(above, at[1])
+                taken[at] = at[0], next(name for name in like if (at[0], name) not in taken.values())
+            if taken[at] != at:
+                rig = rig.with_part(self._moved(part, Plug(*taken[at])))
+        return self.piece(rig, "some", sorted(named))
+
+    def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:
+        """The sockets of a part that differ from one in nothing but their name, itself among them."""
+        if above.sockets not in self._kinds:
+            kinds: dict[object, list[str]] = {}
+            for each in above.sockets:
+                kinds.setdefault(replace(each, name=""), []).append(each.name)
+            self._kinds[above.sockets] = {n: tuple(names) for names in kinds.values() for n in names}
+        return self._kinds[above.sockets].get(name, (name,))
+
+    def _moved(self, part: Hub | Device, plug: Plug) -> Hub | Device:
+        key = self._number(part), plug
+        if key not in self._replugged:
+            self._replugged[key] = replace(part, plug=plug)
+        return self._replugged[key]
 
     def _key(self, rig: Rig) -> object:
         return rig.supplies, rig.leads, tuple(self._number(part) for part in (*rig.hubs, *rig.devices))
