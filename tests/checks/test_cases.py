@@ -29,8 +29,8 @@ NOTHING_TESTS = (
     "wire-not-fused", "fuse-does-not-protect", "short-does-not-blow-fuse", "exposure-unlikely", "may-be-probed",
     "not-allowed", "another-camera-taken",
 )
-"""Findings that can be no more than possible and that no command of ours and no meter tests: markings and settings to be
-read, and what nobody should try."""
+"""Findings that can be no more than possible and that no command of ours and no meter tests: markings and settings to
+be read, and what nobody should try."""
 
 
 @pytest.mark.parametrize(

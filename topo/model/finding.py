@@ -54,7 +54,7 @@ class Plan:
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One finding. `part` is the part to look at first, `others` the further parts it concerns. What tells whether one
-    that is only possible is true (`tested_by`) is filled in from its check, and `supplied_by` where a plugin found it."""
+    that is only possible is true (`tested_by`) is filled in from its check, and `supplied_by` for plugins."""
 
     name: str
     severity: Severity
