@@ -11,7 +11,7 @@ import struct
 from dataclasses import dataclass, field
 from typing import BinaryIO
 
-from topo.evidence.capture.frames import Kept
+from topo.evidence.capture.frames import FrameRoom
 from topo.evidence.capture.meter import Meter
 from topo.evidence.capture.packets import HEADERS, USBMON_LINKS, CaptureFace, slow_packet
 from topo.evidence.capture.quick import Quick
@@ -42,7 +42,7 @@ class Walked:
     cut: int = 0
     dropped: int = 0
     ended: str = ""
-    kept: Kept = field(default_factory=Kept)
+    kept: FrameRoom = field(default_factory=FrameRoom)
 
 
 class View:

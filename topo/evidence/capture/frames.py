@@ -20,7 +20,7 @@ LEAST_FRAME_BYTES = 512
 """Less than one packet of high speed is no picture."""
 
 
-class Kept:
+class FrameRoom:
     """How many frames all endpoints of a capture keep together, so that memory has an end. Mutable."""
 
     __slots__ = ("_count", "_streams")
@@ -57,7 +57,7 @@ class Frames:
         "seen", "size",
     )
 
-    def __init__(self, device: str, endpoint: int, kept: Kept) -> None:
+    def __init__(self, device: str, endpoint: int, kept: FrameRoom) -> None:
         self._device, self._endpoint, self._kept = device, endpoint, kept
         self._done: list[tuple[float, float, int, int, int, bool]] = []
         self._bytes = 0

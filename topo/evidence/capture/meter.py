@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from itertools import chain
 
-from topo.evidence.capture.frames import Frames, Kept
+from topo.evidence.capture.frames import Frames, FrameRoom
 from topo.model.evidence import FrameData, Transfers
 
 KINDS = ("iso", "interrupt", "control", "bulk")
@@ -32,7 +32,7 @@ class Counts:
         "errors", "first", "frames", "kind", "last", "latency", "long", "pairs", "size", "statuses", "submissions",
     )
 
-    def __init__(self, device: str, endpoint: int, kind: int, first: float, bus: list[int], kept: Kept) -> None:
+    def __init__(self, device: str, endpoint: int, kind: int, first: float, bus: list[int], kept: FrameRoom) -> None:
         self.device, self.endpoint, self.kind = device, endpoint, kind
         self.submissions = self.completions = self.pairs = 0
         self.size = self.asked = self.errors = self.cancelled = 0
@@ -105,7 +105,7 @@ class Meter:
 
     __slots__ = ("_kept", "buses", "clock", "endpoints", "last", "names", "open", "refused", "steps")
 
-    def __init__(self, clock: str, kept: Kept) -> None:
+    def __init__(self, clock: str, kept: FrameRoom) -> None:
         self.clock, self._kept = clock, kept
         self.endpoints: dict[int, Counts] = {}
         self.open: dict[int, tuple[float, int]] = {}
