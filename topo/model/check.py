@@ -33,6 +33,9 @@ class Check:
 
     `symptoms` are what a person sees or reads when this is the cause, in plain words: `topo explain` finds it by them.
 
+    `tested_by` names in plain words the command, or the meter, that tells whether a finding that is only possible is
+    true; RIG stands for the rig file. It is printed with each such finding.
+
     `find` takes a `Study` (needs "study"), a `Comparison` of declared against live (needs "comparison") or what logs
     say as `HeldEvidence` (needs "evidence"), and yields findings in the order of the file.
     """
@@ -46,3 +49,4 @@ class Check:
     needs: Literal["study", "comparison", "evidence"] = "study"
     scope: Literal["rig", "controller", "no-plug"] = "rig"
     symptoms: tuple[str, ...] = ()
+    tested_by: str = ""

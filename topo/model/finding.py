@@ -55,7 +55,8 @@ class Plan:
 
 @frozen
 class Finding:
-    """One finding. `part` is the part to look at first, `others` the further parts it concerns."""
+    """One finding. `part` is the part to look at first, `others` the further parts it concerns. What tells whether one
+    that is only possible is true (`tested_by`) is filled in from its check, and `supplied_by` for plugins."""
 
     name: str
     severity: Severity
@@ -68,6 +69,7 @@ class Finding:
     fix: Fix | None = None
     others: tuple[str, ...] = ()
     supplied_by: str = field(default="", compare=False)
+    tested_by: str = field(default="", compare=False)
 
 
 DESTROYS = ("volts-too-high",)

@@ -131,11 +131,17 @@ def _collect(check: Check, study: Any, anew: bool = False) -> tuple[list[Finding
             finding, wrong = _taken_apart(found) if anew else (found, "")
             wrong = wrong or next(wrong_with(finding, check), "")
             if not wrong:
-                findings.append(finding)
+                findings.append(_with_test(finding, check))
             first = first or (wrong and f"gave finding {number} that is left out: {wrong}")
     except (Exception, SystemExit) as error:
         return findings, words(error)
     return findings, first
+
+
+def _with_test(finding: Finding, check: Check) -> Finding:
+    """A finding that is only possible, with what tells whether it is true."""
+    tested_by = check.tested_by if finding.certainty == "possible" else ""
+    return finding if finding.tested_by == tested_by else replace(finding, tested_by=tested_by)
 
 
 def _taken_apart(found: Any) -> tuple[Finding, str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -49,6 +51,13 @@ def _tell(page: Page, report: Report, finding: Finding, number: int, brief: bool
         _figures(page, finding)
     if finding.refuted_by:
         page.say(_sentence(finding.refuted_by), "  wrong if")
+    if finding.tested_by and not brief:
+        page.say(_sentence(test_words(finding, report.file)), "  test")
+
+
+def test_words(finding: Finding, file: str) -> str:
+    """What tells whether a finding is true, with the rig file in the commands; empty for one that is certain."""
+    return re.sub(r"\bRIG\b", lambda _: shlex.quote(plain(file)) if file else "RIG", finding.tested_by)
 
 
 def speaks_of_power(report: Report) -> bool:
