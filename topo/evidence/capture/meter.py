@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from itertools import chain
 
-from topo.evidence.capture.frames import Frames, FrameRoom
+from topo.evidence.capture.frames import FrameRoom, Frames
 from topo.model.evidence import FrameData, Transfers
 
 KINDS = ("iso", "interrupt", "control", "bulk")
