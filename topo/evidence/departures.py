@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.evidence.clocks import Axis, events_on
 from topo.evidence.kernel.reader import WAKING_S
 from topo.evidence.open import Source
+from topo.frozen import frozen
 from topo.model.answers import Away, DropGroup, GroupKind
 from topo.model.evidence import Arrival, Asleep, ControllerNote, Drop, Identified
 
@@ -23,7 +24,7 @@ PLACE_SHAPE = re.compile(r"usb\d{1,4}|\d{1,4}-\d{1,3}(\.\d{1,3}){0,9}")
 """How a place is written; what looks otherwise in a log of ours was not written by us."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LogPlaces:
     """What the files show of the tree: ids by place, the controller of each bus, and the halves of USB 3 hubs."""
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from topo.analysis.study import Study
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.finding import Finding
 from topo.model.plain import plain
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from topo.place.examiner import Examine
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Failure:
     """One thing that can fail.
 

@@ -5,11 +5,11 @@ plugged in, and the findings. Same looks as the report.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.compare.slow import could_mbit
 from topo.compare.words import told_name, where
+from topo.frozen import frozen
 from topo.model.figures import mbit
 from topo.model.plain import plain
 from topo.report.found import tell_findings
@@ -36,7 +36,7 @@ BETTER = {
 """Findings of the plan and those that tell the same as seen."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class ComparisonReport:
     """A comparison with its findings, ready to be told. The report's study is the one with measured facts."""
 

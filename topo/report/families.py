@@ -7,8 +7,8 @@ advice whatever the part is called: neither what has to be done nor a part that 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.finding import Finding
 from topo.words.lists import some_of
 
@@ -16,7 +16,7 @@ MOST_ALIKE = 8
 """Parts of findings that are alike and named; the rest are counted."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Family:
     """A finding with its number, counted from 1, and those that are like it."""
 

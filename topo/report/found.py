@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -48,9 +50,16 @@ def _tell(page: Page, report: Report, family: Family, brief: bool, whole: bool) 
         page.say(changes, "  then")
     if finding.refuted_by and (whole or not brief):
         page.say(_sentence(finding.refuted_by), f"  {WRONG_IF}")
+    if finding.tested_by and (whole or not brief):
+        page.say(_sentence(test_words(finding, report.file)), "  test")
     page.say(_what_it_is(report, finding), "  more")
     if family.alike:
         page.say(alike_words(family), "  also")
+
+
+def test_words(finding: Finding, file: str) -> str:
+    """What tells whether a finding is true, with the rig file in the commands; empty for one that is certain."""
+    return re.sub(r"\bRIG\b", lambda _: shlex.quote(plain(file)) if file else "RIG", finding.tested_by)
 
 
 def speaks_of_power(report: Report) -> bool:
