@@ -43,8 +43,9 @@ def above(path: str) -> str:
 
 
 def bus_of(path: str) -> int:
-    """The number of the bus a place is on."""
-    return int(path.partition("-")[0].removeprefix("usb"))
+    """The number of the bus a place is on; -1 for what is no place, as a reader of somebody else's may name one."""
+    number = _bus(path)
+    return int(number) if number.isdecimal() and len(number) <= 9 else -1
 
 
 def line_of(path: str) -> list[str]:
@@ -174,7 +175,7 @@ def _group(members: Sequence[Away], away: Sequence[Away], tree: LogPlaces) -> Dr
         both = twin in left
     roots = [one for one in members if "-" not in one.path]
     kind = _kind(tops, common, both, bool(roots), len(real) == 1)
-    controller = tree.controllers.get(int(_bus(real[0].path) or 0), "") if roots else ""
+    controller = tree.controllers.get(bus_of(real[0].path), "") if roots else ""
     part = next((one.part for one in real if one.path == common), None)
     stayed = _stayed(real, away, tree, common) if kind in ("one", "siblings", "branch") else ()
     return DropGroup(members[0].at_s, tuple(members), kind, common, part, stayed, _staged(real), both, controller)

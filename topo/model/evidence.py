@@ -7,10 +7,12 @@ the hub there, and "usb3" for the root hub. Texts of a file are never kept; what
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, BinaryIO, Literal
+from typing import TYPE_CHECKING, Any, BinaryIO, Literal
 
 from topo.frozen import frozen
-from topo.model.sighting import Scan
+
+if TYPE_CHECKING:
+    from topo.model.sighting import Scan
 
 ClockKind = Literal["utc", "local", "boot", "session"]
 """UTC; local wall time whose zone is not told; seconds since a boot, sleep left out; seconds since something else."""
