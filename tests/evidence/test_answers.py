@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from pathlib import Path
 
@@ -12,9 +13,11 @@ from topo.analysis.study import Study
 from topo.checks.evidence_cases import NIGHT_RIG, START_S, logged, tables
 from topo.evidence.answer import KnownNames, answer
 from topo.evidence.departures import above, common_place, line_of
-from topo.evidence.open import gather
+from topo.evidence.open import Source, gather
 from topo.evidence.readers import readers
+from topo.evidence.watchlog import read as read_watch
 from topo.model.answers import Answers, DeclaredTimes, DropGroup
+from topo.model.evidence import ClockSpan, Drop, Handed, Moment, Reading
 from topo.pipeline import evidence_study, pack_of, rig_of
 from topo.report.evidence import EvidenceReport
 from topo.rigfile.read import read, read_text
@@ -247,3 +250,15 @@ def test_nothing_private_reaches_a_pack(tmp_path: Path) -> None:
         assert not re.search(re.escape(word), everything, re.IGNORECASE), word
     post = made.files["post.txt"].decode()
     assert "Evidence of a night" in post and "dropped" in post
+
+
+def test_places_that_are_none_cost_nothing() -> None:
+    """A spoilt note of a watch names no device, and a reader of somebody else's may name anything."""
+    start = ('{"kind":"start","at":"2026-11-24T21:13:00+00:00","monotonic_s":10.0,"format":"topo.watch.1"}\n'
+             '{"kind":"dropped","at":"2026-11-24T21:14:00+00:00","monotonic_s":70.0}\n')
+    spoilt = read_watch(io.BytesIO(start.encode()), Handed("w"))
+    assert not [each for each in spoilt.events if isinstance(each, Drop)]
+    clock = ClockSpan("utc", "utc", 1e9, 1e9 + 60)
+    odd = tuple(Drop(Moment(1e9 + n, "utc"), path) for n, path in enumerate(("", "usbx", "x-1", "²-1", "usb9" * 40)))
+    told = answer((Source("odd", "odd", Reading("log", (clock,), events=odd, covers=True)),), {}, None, KnownNames())
+    assert len(told.drops) == len(odd)

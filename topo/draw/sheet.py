@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from topo.draw.dot import escaped
 from topo.draw.engine import drawn
+from topo.frozen import frozen
 
 POINTS = 11
 """Size of the letters: what is read by a dim torch at arm's length."""
@@ -23,7 +23,7 @@ COLUMNS = 80
 MARGIN_POINTS = 36.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Block:
     """Lines that stay together on a page. The first `strong` of them are printed bold. `keeps` is true of a heading,
     which is never the last on a page."""

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from topo.evidence.open import Source
+from topo.frozen import frozen
 from topo.model.evidence import Arrival, ClockKind, ClockSpan, Drop, EvidenceEvent, FrameData, FrameTime, Moment
 
 UNCHECKED_S = 1.0
@@ -26,7 +27,7 @@ DELAY_S = 3.0
 """A file is closed, and a line written, up to so long after the download it tells of."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClockPlace:
     """Where a stretch of clock lies: its seconds plus `offset_s` are those of the axis, give or take `give_s`."""
 
@@ -36,7 +37,7 @@ class ClockPlace:
     matches: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Axis:
     """The common clock. `placed` by (number of the source, its clock's name); endless `give_s`: could not be joined."""
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any, Literal
 
+from topo.frozen import frozen
 from topo.model.finding import Finding, Severity
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Case:
     """A small rig file (YAML text), and how many findings of the check it must give.
 
@@ -24,7 +24,7 @@ class Case:
     evidence: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Check:
     """A check. `name` is the name of its findings; `summary` one line; `explanation` what `topo explain` prints.
 

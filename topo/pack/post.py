@@ -6,11 +6,12 @@ Order and questions follow what helpers asked back in public threads, counted in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.tree import plain_text, tree_lines
+from topo.frozen import frozen
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
 from topo.model.figures import UNKNOWN, percent, seconds
@@ -26,7 +27,7 @@ TRIED = (
 PLUGIN_TEXT = "a plugin found this; its words are left out"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PostFinding:
     """A finding as the post tells it."""
 
@@ -36,7 +37,7 @@ class PostFinding:
     fix: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Post:
     """All of a post. `tree` is text of at most 80 columns; `questions` are for the person to answer."""
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from topo.analysis.study import Study
+from topo.frozen import frozen
 from topo.model.finding import Finding
 from topo.model.rig import COMPUTER, Device, Hub, Rig
 from topo.place.consequence import fresh_of, impossible
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from topo.place.examiner import Examine
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Failure:
     """One thing that can fail.
 

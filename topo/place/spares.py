@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.plain import plain
 from topo.power.copper import copper_mm2
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from topo.place.failures import CanFail
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spare:
     """One thing to have ready. Those of one `kind` stand in for each other: the longest and thickest does for all.
 

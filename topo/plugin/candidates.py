@@ -8,10 +8,10 @@ from __future__ import annotations
 import importlib
 import importlib.metadata
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from topo.frozen import frozen
 from topo.plugin.isolate import words
 from topo.plugin.spec import GROUP
 from topo.plugin.values import Supplier, Trouble
@@ -22,7 +22,7 @@ BUILTIN = "topo.builtin"
 DISTRIBUTION = "topo-rig"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NotLoaded:
     """A plugin that is not loaded yet. `load` imports it and returns the module or object its hooks are on.
 

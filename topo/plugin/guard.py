@@ -9,11 +9,12 @@ from __future__ import annotations
 import copy
 import io
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from topo.errors import PluginError
+from topo.frozen import frozen
 from topo.model.finding import Finding
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.values import Supplier, Trouble
@@ -34,7 +35,7 @@ _hung: list[tuple[Any, Trouble]] = []
 """Checks that once did not come back. A search runs each check hundreds of times: they are not asked again."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stranger:
     """The finder of a check that did not ship, with who brought it."""
 
@@ -45,7 +46,7 @@ class Stranger:
         return self.find(study)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fenced:
     """A stranger's function (a renderer, a scan, a reader) that runs in isolation on copies of what it is given.
 

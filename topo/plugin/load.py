@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 
+from topo.frozen import frozen
 from topo.model.evidence import Reading
 from topo.model.profile import Profile
 from topo.model.sighting import Pulse, Scan
@@ -38,7 +39,7 @@ LOAD_TIME_OUT_S = 10.0
 """How long a stranger may take to be imported and to answer all its hooks, in seconds."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Supplied:
     """What one plugin supplies, by name."""
 
@@ -50,7 +51,7 @@ class Supplied:
     evidence_readers: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Plugins:
     """Everything plugins supply, in order; who supplies what; and what went wrong."""
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from topo.errors import PluginError, Problem, RigFileError
+from topo.frozen import frozen
 from topo.model.plain import plain
 from topo.plugin.folder import OWN
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 SUFFIXES = (".yaml", ".yml")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProfileFile:
     """A profile that stands in a file: its name is the stem of the file's."""
 

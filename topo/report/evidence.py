@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.answers import CAUSE_WORDS, CLOCK_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
 from topo.model.facts import Range3
 from topo.model.figures import amount, percent
@@ -33,7 +33,7 @@ COUNT_WORDS = {
 }
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class EvidenceReport:
     """What the evidence says, and the findings it makes against a rig (None where no rig was named)."""
 
