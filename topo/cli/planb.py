@@ -11,7 +11,7 @@ from topo.cli.unchecked import finish
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from topo.draw.sheet import Block
+    from topo.draw.sheet import Passage
     from topo.model.rig import Rig
     from topo.place.planb import Failure
 
@@ -44,11 +44,11 @@ def command(rig: str, output: str | None, paper: str, everything: bool, json_: b
     finish()
 
 
-def _lines(blocks: Sequence[Block]) -> list[str]:
+def _lines(blocks: Sequence[Passage]) -> list[str]:
     return [line.rstrip() for block in blocks for line in block.lines]
 
 
-def _print(blocks: Sequence[Block]) -> None:
+def _print(blocks: Sequence[Passage]) -> None:
     import sys
 
     from topo.report.lines import safe
@@ -58,7 +58,7 @@ def _print(blocks: Sequence[Block]) -> None:
         click.echo(safe(line, encoding_of(sys.stdout)))
 
 
-def _write(path: str, blocks: Sequence[Block], foot: str, paper: str) -> None:
+def _write(path: str, blocks: Sequence[Passage], foot: str, paper: str) -> None:
     from topo.disk.whole import write_whole
     from topo.draw.sheet import pdf_of_blocks
     from topo.model.plain import plain

@@ -6,7 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from topo.cli.show import WIDTH
-from topo.draw.sheet import Block
+from topo.draw.sheet import Passage
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
@@ -38,30 +38,30 @@ MOST_BROUGHT = 2
 """Findings that a refuge brings are told in full up to this many."""
 
 
-def sheet(rig: Rig, failures: Sequence[Failure], everything: bool = False) -> tuple[Block, ...]:
+def sheet(rig: Rig, failures: Sequence[Failure], everything: bool = False) -> tuple[Passage, ...]:
     """The sheet in blocks of lines of at most 80 columns: single points of failure first, then the rest in short."""
     single = [failure for failure in failures if failure.single_point]
     rest = [failure for failure in failures if not failure.single_point and (everything or failure.stops)]
     title = f"PLAN B: {plain(rig.name)}"
-    blocks = [Block((title, "=" * min(WIDTH, len(title))), 1, keeps=True)]
+    blocks = [Passage((title, "=" * min(WIDTH, len(title))), 1, keeps=True)]
     blocks.append(_heading("PICTURES OR GUIDING STOP WHEN ONE OF THESE FAILS" if single else "NOTHING STOPS THE NIGHT"))
     if single:
         blocks += _section(single, "Cables that stop what hangs on them", everything)
     else:
-        blocks.append(Block(("    No one failure stops pictures or guiding.",)))
+        blocks.append(Passage(("    No one failure stops pictures or guiding.",)))
     if rest:
         blocks += [_heading("THE NIGHT GOES ON WITHOUT THESE"), *_section(rest, "Cables", everything)]
     blocks += _start(rig)
-    blocks += [_heading("WAYS IN"), Block(tuple(_ways_in(rig)))]
+    blocks += [_heading("WAYS IN"), Passage(tuple(_ways_in(rig)))]
     blocks += _ready([*single, *rest])
     return (*blocks, *_cautions(rig))
 
 
-def _heading(words: str) -> Block:
-    return Block(("", words, ""), 3, keeps=True)
+def _heading(words: str) -> Passage:
+    return Passage(("", words, ""), 3, keeps=True)
 
 
-def _start(rig: Rig) -> Iterator[Block]:
+def _start(rig: Rig) -> Iterator[Passage]:
     """When to connect what after power-on, where any part takes its time or waits for another."""
     from topo.model.rig import COMPUTER
     from topo.place.startlist import start_list, worth_saying
@@ -80,10 +80,10 @@ def _start(rig: Rig) -> Iterator[Block]:
             why = f", after {plain(first)}" if first is not None else ""
             own = f" (takes {step.own_s:g} s to answer)" if step.own_s else ""
             lines += _wrapped(f"Connect {plain(step.part)} at T+{step.at_s:g} s{why}{own}.", "[ ] ")
-    yield Block(tuple(lines))
+    yield Passage(tuple(lines))
 
 
-def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator[Block]:
+def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator[Passage]:
     """Entries of a section; what has no more to tell than its name stands in a row at the end."""
     bare = [] if everything else [failure for failure in failures if _is_bare(failure)]
     for group in _grouped([failure for failure in failures if failure not in bare]):
@@ -91,9 +91,9 @@ def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator
     leaves = [failure for failure in bare if failure.kind == "cable"]
     others = [failure for failure in bare if failure.kind != "cable"]
     if others:
-        yield Block(tuple(_wrapped(f"{_capital(', '.join(map(_title, others)))}.", "[ ] ")))
+        yield Passage(tuple(_wrapped(f"{_capital(', '.join(map(_title, others)))}.", "[ ] ")))
     if leaves:
-        yield Block(tuple(_wrapped(f"{cables}: {', '.join(plain(failure.name) for failure in leaves)}.", "[ ] ")))
+        yield Passage(tuple(_wrapped(f"{cables}: {', '.join(plain(failure.name) for failure in leaves)}.", "[ ] ")))
 
 
 def _is_bare(failure: Failure) -> bool:
@@ -115,7 +115,7 @@ def _ways_in(rig: Rig) -> list[str]:
     return _wrapped(f"{_capital(ways[0])}; when that fails {', then '.join(ways[1:])}.", "    ")
 
 
-def _ready(failures: Sequence[Failure]) -> Iterator[Block]:
+def _ready(failures: Sequence[Failure]) -> Iterator[Passage]:
     """What to pack, one thing for all that it can stand in for; what stops the night comes first."""
     from topo.place.spares import packed, spare_words
     from topo.words.lists import some_of
@@ -127,15 +127,15 @@ def _ready(failures: Sequence[Failure]) -> Iterator[Block]:
     for spare in spares:
         names = some_of(spare.serves, 6)
         ask = "; look that its plugs fit" if "cable" in spare.kind and len(spare.serves) > 1 else ""
-        yield Block(tuple(_wrapped(f"{_capital(spare_words(spare))} (for {names}{ask}).", "[ ] ")))
+        yield Passage(tuple(_wrapped(f"{_capital(spare_words(spare))} (for {names}{ask}).", "[ ] ")))
 
 
-def _cautions(rig: Rig) -> Iterator[Block]:
+def _cautions(rig: Rig) -> Iterator[Passage]:
     from topo.model.cautions import CAUTIONS
 
     if rig.supplies or rig.leads:
         yield _heading("ON POWER")
-        yield Block(tuple(line for caution in CAUTIONS for line in _wrapped(caution, "  - ")))
+        yield Passage(tuple(line for caution in CAUTIONS for line in _wrapped(caution, "  - ")))
 
 
 def _grouped(failures: list[Failure]) -> list[list[Failure]]:
@@ -150,13 +150,13 @@ def _title(failure: Failure) -> str:
     return TITLES[failure.kind].format(plain(failure.name))
 
 
-def _entry(group: list[Failure]) -> Block:
+def _entry(group: list[Failure]) -> Passage:
     """One entry: what fails, what stops, where orphans go meanwhile, what that comes to, the spare."""
     first = group[0]
     stopped = f": no {', no '.join(map(plain, first.services))}" if first.services else ""
     head = _wrapped(_capital(", or ".join(map(_title, group))) + stopped, "[ ] ")
     said = [*_stops(first), *_meanwhile(first), *_outcome(first), *_swap(group)]
-    return Block((*head, *(line for words in said for line in _wrapped(words, "    "))), len(head))
+    return Passage((*head, *(line for words in said for line in _wrapped(words, "    "))), len(head))
 
 
 def _stops(failure: Failure) -> Iterator[str]:

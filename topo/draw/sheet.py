@@ -19,12 +19,12 @@ PAPER_POINTS = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 LETTER_WIDTH = 0.617
 """Width of a letter over its size as drawn: DejaVu Sans Mono and Courier have 0.60, and the engine rounds up."""
 
-COLUMNS = 80
+SHEET_COLUMNS = 80
 MARGIN_POINTS = 36.0
 
 
 @frozen
-class Block:
+class Passage:
     """Lines that stay together on a page. The first `strong` of them are printed bold. `keeps` is true of a heading,
     which is never the last on a page."""
 
@@ -33,7 +33,7 @@ class Block:
     keeps: bool = False
 
 
-def pdf_of_blocks(blocks: Sequence[Block], foot: str, paper: str = "a4") -> bytes:
+def pdf_of_blocks(blocks: Sequence[Passage], foot: str, paper: str = "a4") -> bytes:
     """The pages in a fixed-width face, each exactly as large as the paper; `foot` and the page's number stand below.
 
     Raises CommandError where no engine is there.
@@ -44,7 +44,7 @@ def pdf_of_blocks(blocks: Sequence[Block], foot: str, paper: str = "a4") -> byte
     writer = PdfWriter()
     wide, high = PAPER_POINTS[paper]
     for number, page in enumerate(pages, 1):
-        below = f"{foot[: COLUMNS - 16]} · page {number} of {len(pages)}"
+        below = f"{foot[: SHEET_COLUMNS - 16]} · page {number} of {len(pages)}"
         (drawing,) = PdfReader(io.BytesIO(drawn(dot_of_page(page, below, paper), "pdf"))).pages
         from_top = Transformation().translate(0, high - float(drawing.mediabox.height))
         writer.add_blank_page(wide, high).merge_transformed_page(drawing, from_top)
@@ -58,7 +58,7 @@ def rows_of(paper: str) -> int:
     return int((PAPER_POINTS[paper][1] - 2 * MARGIN_POINTS) / LINE_POINTS) - 2
 
 
-def paged(blocks: Sequence[Block], rows: int) -> Iterator[tuple[tuple[str, bool], ...]]:
+def paged(blocks: Sequence[Passage], rows: int) -> Iterator[tuple[tuple[str, bool], ...]]:
     """Pages of lines, each with whether it is bold. A block is parted only where it is longer than a page."""
     page: list[tuple[str, bool]] = []
     for group in _groups(blocks):
@@ -77,9 +77,9 @@ def paged(blocks: Sequence[Block], rows: int) -> Iterator[tuple[tuple[str, bool]
         yield tuple(page)
 
 
-def _groups(blocks: Sequence[Block]) -> Iterator[list[Block]]:
+def _groups(blocks: Sequence[Passage]) -> Iterator[list[Passage]]:
     """Headings with the block they stand over."""
-    group: list[Block] = []
+    group: list[Passage] = []
     for block in blocks:
         group.append(block)
         if not block.keeps:
@@ -92,7 +92,7 @@ def _groups(blocks: Sequence[Block]) -> Iterator[list[Block]]:
 def dot_of_page(lines: Sequence[tuple[str, bool]], foot: str, paper: str) -> str:
     """One page as DOT: a node as large as the paper less its margins, a row of a table for each line, all escaped."""
     wide, high = PAPER_POINTS[paper]
-    side = (wide - COLUMNS * LETTER_WIDTH * POINTS) / 2
+    side = (wide - SHEET_COLUMNS * LETTER_WIDTH * POINTS) / 2
     inner = high - 2 * MARGIN_POINTS
     rows = "".join(_row(line, bold, LINE_POINTS) for line, bold in lines)
     rest = inner - (len(lines) + 1) * LINE_POINTS

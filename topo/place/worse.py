@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.outcome import DeviceOutcome
 
-TELLING = 1.25
+SLOWER = 1.25
 """Downloads that get longer by less than this are not spoken of."""
 
 TELLING_S = 0.1
@@ -29,7 +29,7 @@ def _of_device(old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
     name = plain(old.id)
     if old.role == "imaging" and old.alone_s is not None and new.alone_s is not None:
         was, now = old.alone_s.likely, new.alone_s.likely
-        if now > was * TELLING and now - was > TELLING_S:
+        if now > was * SLOWER and now - was > TELLING_S:
             yield f"a picture of {name} takes {seconds(now)} to download instead of {seconds(was)}"
     late = old.delay_last_s, new.delay_last_s
     if old.role == "guiding" and late[0] and late[1] and late[1].high > late[0].high + TELLING_S:
