@@ -22,6 +22,8 @@ FAIL_ON = ("fault", "risk", "note", "never")
 @click.command(short_help="Check a rig file: loads, delays, findings.")
 @click.argument("rig", type=click.Path(path_type=str))
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.check.1) instead of text.")
+@click.option("--all", "whole", is_flag=True,
+              help="Tell each finding by itself, with tables of guiding, cameras, links, devices, volts and guesses.")
 @click.option("--fail-on", type=click.Choice(FAIL_ON), default="fault", show_default=True,
               help="The mildest finding that makes the exit status 1.")
 @click.option("--width", type=click.IntRange(40, 500), metavar="N",
@@ -32,8 +34,8 @@ FAIL_ON = ("fault", "risk", "note", "never")
 @evidence_options("What a log, capture or table of a night says, told along")
 @click.pass_context
 def command(
-    ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None, live: bool, scan: str | None,
-    evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...], zone: float | None,
+    ctx: click.Context, rig: str, as_json: bool, whole: bool, fail_on: str, width: int | None, live: bool,
+    scan: str | None, evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...], zone: float | None,
 ) -> None:
     """Check the rig in the file RIG: what each shared link carries, how late guide frames come, and what to do.
 
@@ -53,7 +55,7 @@ def command(
     if live or scan is not None:
         compared = _checked_live(rig, scan)
         if not as_json:
-            _print_live(compared, width)
+            _print_live(compared, width, whole)
             ctx.exit(status_of(compared.report, fail_on))
         report = compared.report
     elif evidence:
@@ -71,7 +73,7 @@ def command(
     else:
         from topo.report.print import print_report
 
-        print_report(report, width)
+        print_report(report, width, whole=whole)
     ctx.exit(status_of(report, fail_on) or (3 if unread else 0))
 
 
@@ -94,11 +96,11 @@ def _checked_live(rig: str, path: str | None) -> ComparisonReport:
     return check_study_live(study, scan_of(path, None))
 
 
-def _print_live(compared: ComparisonReport, width: int | None) -> None:
+def _print_live(compared: ComparisonReport, width: int | None, whole: bool) -> None:
     from topo.report.compared import live_report_lines
     from topo.report.print import encoding_of, print_lines, width_of
 
-    print_lines(live_report_lines(compared, width or width_of(sys.stdout), encoding_of(sys.stdout)))
+    print_lines(live_report_lines(compared, width or width_of(sys.stdout), encoding_of(sys.stdout), whole))
 
 
 def status_of(report: Report, fail_on: str) -> int:

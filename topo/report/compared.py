@@ -66,14 +66,16 @@ def comparison_lines(compared: ComparisonReport, width: int = 80, encoding: str 
     return page.lines
 
 
-def live_report_lines(compared: ComparisonReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
-    """The whole report with measured facts, followed by where every part is."""
+def live_report_lines(
+    compared: ComparisonReport, width: int = 80, encoding: str = "utf-8", whole: bool = False
+) -> list[Line]:
+    """The report with measured facts, with its tables if `whole`, followed by where every part is."""
     page = Page(width, encoding)
     _tell_scan(page, compared.comparison)
     _tell_parts(page, compared.comparison)
     _tell_others(page, compared.comparison)
     _tell_problems(page, compared.comparison)
-    return [*report_lines(compared.report, width, encoding), (), *page.lines]
+    return [*report_lines(compared.report, width, encoding, whole), (), *page.lines]
 
 
 def _verdict(compared: ComparisonReport) -> str:

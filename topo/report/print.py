@@ -22,10 +22,12 @@ LOOKS = {"fault": "bold reverse", "risk": "bold", "note": "", "clear": "", "stro
 """Styles for a terminal. No colours: behind a red filter blue and green are black."""
 
 
-def print_report(report: Report, width: int | None = None, stream: TextIO | None = None) -> None:
-    """Prints a report to a stream (standard output), as wide as the terminal, or 80 cells."""
+def print_report(
+    report: Report, width: int | None = None, stream: TextIO | None = None, whole: bool = False
+) -> None:
+    """Prints a report to a stream (standard output), as wide as the terminal or 80 cells; `whole` adds tables."""
     out = sys.stdout if stream is None else stream
-    print_lines(report_lines(report, width or width_of(out), encoding_of(out)), out)
+    print_lines(report_lines(report, width or width_of(out), encoding_of(out), whole), out)
 
 
 def print_lines(lines: Sequence[Line], stream: TextIO | None = None) -> None:
