@@ -17,7 +17,7 @@ HEAVY = ("networkx", "pydantic", "rich", "pluggy", "yaml", "numpy", "graphviz", 
          "importlib.metadata", "topo.plugin.load", "topo.rigfile.schema", "topo.builtin", "topo_plugins")
 NOT_FOR_A_CHECK = (
     "pydantic", "networkx", "rich", "numpy", "importlib.metadata", "importlib.resources", "email", "zipfile", "shutil",
-    "tempfile", "secrets", "json", "topo.rigfile.schema", "topo.model.answers", "topo.model.comparison",
+    "tempfile", "secrets", "json", "topo.rigfile.schema", "topo.model.comparison",
     "topo.plugin.anew", "topo.compare.align", "topo.checks.live.part_missing", "topo.checks.evidence.glitches_line_up",
 )
 """What a check of a good file, with no scan, no log and no stranger's plugin, does without."""
