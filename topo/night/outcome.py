@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from random import Random
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.night import (
     DISCIPLINES,
     Cost,
@@ -44,7 +45,7 @@ NIGHTS = 8
 """Draws of phases at each corner."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Nights:
     """The nights of one plan: the same plan and the links at each level of throughput, by name."""
 

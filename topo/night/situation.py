@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property, lru_cache
 from random import Random
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
@@ -42,7 +43,7 @@ Others = tuple[tuple[float, float, bool], ...]
 Figures = tuple[tuple[str, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Links:
     """A `Cast` that can be compared and remembered."""
 
@@ -59,17 +60,15 @@ class Links:
                     dict(self.fixed_s))
 
 
-@dataclass(frozen=True, eq=False)
 class Situation:
     """A guide camera with all that can hold its frames back and all that take pictures meanwhile.
 
-    Made by `_same` alone, so that equal ones are one value: what is remembered of it is found by identity, since to
-    hash all of it each time costs more than most of what is asked.
+    Never changed, and made by `_same` alone, so that equal ones are one value: what is remembered of it is found by
+    identity, since to hash all of it each time costs more than most of what is asked.
     """
 
-    guide: str
-    plan: NightPlan
-    links: tuple[Links, ...]
+    def __init__(self, guide: str, plan: NightPlan, links: tuple[Links, ...]) -> None:
+        self.guide, self.plan, self.links = guide, plan, links
 
     def nights(self) -> Nights:
         """Its nights."""

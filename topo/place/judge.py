@@ -6,11 +6,11 @@ it counts its work once for all who ask: `may_try_more` says when enough was don
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.errors import CommandError
+from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SwapPlugs
 from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, gone_findings, key_of, new_findings
@@ -31,7 +31,7 @@ MOST_WORK = 100_000
 controller, 10 of 100, and as many as that of one controller of a larger rig."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Judged:
     """A proposal that can be done, with the rig after it and what was found there."""
 
