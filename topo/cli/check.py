@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from topo.cli.times import declared_times, times_options
+from topo.cli.times import evidence_options, times_of
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
@@ -31,9 +31,7 @@ FAIL_ON = ("fault", "risk", "note", "never")
 @click.option("--live", is_flag=True, help="Look at what is plugged in now and compute with what is measured there.")
 @click.option("--scan", metavar="FILE", type=click.Path(path_type=str),
               help="The same with a saved scan (`topo live --save`), or the kernel's usb/devices text.")
-@click.option("--evidence", "evidence", metavar="FILE", multiple=True, type=click.Path(path_type=str),
-              help="What a log, capture or table of a night says, told along; may be given again.")
-@times_options
+@evidence_options("What a log, capture or table of a night says, told along")
 @click.pass_context
 def command(
     ctx: click.Context, rig: str, as_json: bool, whole: bool, fail_on: str, width: int | None, live: bool,
@@ -52,8 +50,7 @@ def command(
         raise click.UsageError("--live looks at this machine and --scan at a file: use one of them.")
     if evidence and (live or scan is not None):
         raise click.UsageError("--evidence is of a night that is over: use it without --live and --scan.")
-    if not evidence and (columns or offsets or zone is not None):
-        raise click.UsageError("--column, --offset and --zone are of files of evidence: name them with --evidence.")
+    times = times_of(evidence, columns, offsets, zone)
     unread: list[str] = []
     if live or scan is not None:
         compared = _checked_live(rig, scan)
@@ -62,7 +59,7 @@ def command(
             ctx.exit(status_of(compared.report, fail_on))
         report = compared.report
     elif evidence:
-        report, unread = _with_evidence(rig, evidence, declared_times(columns, offsets, zone))
+        report, unread = _with_evidence(rig, evidence, times)
     else:
         from topo.pipeline import check_file
 

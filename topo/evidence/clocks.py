@@ -76,6 +76,11 @@ def join(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float 
     return Axis(kind, work.placed, work.zone_s, tuple(work.notes))
 
 
+def offset_named(offsets: Mapping[str, float], name: str) -> float | None:
+    """The offset that was declared for a file, under its whole name or the last part of it."""
+    return offsets.get(name, offsets.get(name.replace("\\", "/").rsplit("/", 1)[-1]))
+
+
 def _zone(sources: Sequence[Source]) -> float | None:
     """The zone that files agree on. UTC alone tells none, unless a watch of this computer wrote it."""
     told = {span.zone_s for source in sources if source.reading for span in source.reading.spans
@@ -96,9 +101,8 @@ def _kind(sources: Sequence[Source], zone_s: float | None) -> ClockKind:
 def _by_itself(work: _Joining, kind: ClockKind, number: int, source: Source, span: ClockSpan) -> None:
     """Places a stretch by what its own file, or the person, tells."""
     key = (number, span.clock)
-    name = source.name.replace("\\", "/").rsplit("/", 1)[-1]
     give = UNCHECKED_S if work.first not in (-1, number) else 0.0
-    if (declared := work.offsets.get(source.name, work.offsets.get(name))) is not None:
+    if (declared := offset_named(work.offsets, source.name)) is not None:
         work.placed[key] = ClockPlace(declared, DECLARED_S, "as you gave it with --offset")
     elif span.kind == kind and kind in ("utc", "local"):
         work.placed[key] = ClockPlace(0.0, give, "its own wall clock")

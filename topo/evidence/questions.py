@@ -160,7 +160,7 @@ def _unclear(q: LinkQuestion, questions: int) -> Link:
 
 
 def _overlapping(questions: list[LinkQuestion], links: list[Link]) -> list[Link]:
-    """KnownNames, for each link shown or possible, other causes whose windows cover much of the same chances."""
+    """Names, for each link shown or possible, other causes whose windows cover much of the same chances."""
     found = []
     for question, link in zip(questions, links, strict=True):
         others = []

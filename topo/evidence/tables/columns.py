@@ -29,7 +29,7 @@ WORDS: Mapping[str, tuple[str, ...]] = {
     "event": ("event", "action", "what", "kind"),
     "until": ("until", "to", "action_end"),
 }
-"""KnownNames that tables know, and headings that mean them (lower case; blanks and underscores are alike)."""
+"""Names that tables know, and headings that mean them (lower case; blanks and underscores are alike)."""
 
 
 @frozen
