@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.place.as_done import carried_out
-from tests.place.random_rigs import EXAMINER
 from topo.analysis.study import Study
+from topo.cli.planning import examiner
 from topo.model.change import AddCard
 from topo.pipeline import examine_text, rig_of
 from topo.place.bought import CARD_CONTROLLERS, bought_card
@@ -50,7 +50,7 @@ def test_none_is_offered_where_no_slot_is_known(computer: str) -> None:
 
 
 def test_its_sockets_take_names_that_are_free_and_share_nothing() -> None:
-    rig = study(DOME.replace("{profile: desk", "{ports: {card-1: {controller: chipset, speed: high}}, profile: desk")).rig
+    rig = study(DOME.replace("{profile: desk", "{ports: {card-1: {controller: chipset}}, profile: desk")).rig
     card = bought_card(rig.computer)
     assert [socket.name for socket in card.sockets] == ["card-2", "card-3", "card-4", "card-5"]
     assert len({socket.controller for socket in card.sockets}) == CARD_CONTROLLERS == len(card.controllers)
@@ -58,12 +58,12 @@ def test_its_sockets_take_names_that_are_free_and_share_nothing() -> None:
 
 def test_the_judge_and_the_text_agree() -> None:
     """What is computed of the rig with the card is what is found in the file with the card written into it."""
-    now = study(DOME)
-    judge = Judge(now, EXAMINER(now), EXAMINER)
+    now, examine = study(DOME), examiner()
+    judge = Judge(now, examine(now), examine)
     for name in ("planet", "guide-camera", "mount"):
         for proposal in card_for(now.topology, name):
             judged = judge.judge(proposal)
             assert judged is not None
             written = study(carried_out(DOME, proposal))
             assert {(f.name, f.part, f.severity) for f in judged.findings} == {
-                (f.name, f.part, f.severity) for f in EXAMINER(written)}
+                (f.name, f.part, f.severity) for f in examine(written)}
