@@ -6,9 +6,8 @@ import pytest
 
 from tests.place.as_done import carried_out
 from topo.analysis.study import Study
-from topo.cli.planning import examiner
 from topo.model.change import AddCard
-from topo.pipeline import examine_text, rig_of
+from topo.pipeline import examine_text, examiner, rig_of
 from topo.place.bought import CARD_CONTROLLERS, bought_card
 from topo.place.judge import Judge
 from topo.place.proposals import card_for
