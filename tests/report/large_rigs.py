@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 PIER = """\
 rig: Pier of fifteen
 computer: {profile: mini-pc-4usb3-2usb2, os: linux}
@@ -73,3 +75,32 @@ def observatory() -> str:
         "  disk: {profile: ssd-usb3, role: storage, plug: computer/usb3-9, use: {mb_per_s: 60}}\n"
         "  home-network: {profile: network-gigabit-usb3, role: network, plug: computer/usb3-10, use: {mb_per_s: 20}}\n"
     )
+
+KINDS = (
+    "focuser-serial", "rotator-serial", "dew-controller-serial", "flat-panel-serial", "weather-serial", "gps-serial",
+    "filter-wheel-hid", "camera-allsky-2mp", "mount-worm-mid-serial", "power-box-serial", "sky-brightness-serial",
+)
+
+
+def fifteen(seed: int) -> str:
+    """Two cameras, a guide camera and twelve other devices on two hubs and a computer, with leads. One text a seed."""
+    pick = random.Random(seed)
+    free = [f"{hub}/{n}" for hub in ("one", "two") for n in range(1, 8)] + ["computer/usb2-1", "computer/usb2-2"]
+    pick.shuffle(free)
+    lines = [f"rig: Fifteen {seed}", "computer: {profile: mini-pc-4usb3-2usb2}", "hubs:"]
+    for name, socket in (("one", "usb3-1"), ("two", "usb3-2")):
+        hub = pick.choice(("hub-usb3-7port-powered", "hub-usb2-7port-powered", "hub-usb3-7port-bus-powered"))
+        lines.append(f"  {name}: {{profile: {hub}, plug: computer/{socket}}}")
+    cameras = (("first-camera", "camera-apsc-26mp", "imaging", 120), ("other-camera", "camera-inch-9mp", "imaging", 60),
+               ("guide-camera", "camera-guide-1mp", "guiding", 2))
+    lines += ["devices:", *(f"  {name}: {{profile: {profile}, role: {role}, use: {{exposure_s: {exposure}}}, "
+                            f"plug: {free.pop()}}}" for name, profile, role, exposure in cameras)]
+    for number in range(12):
+        kind = pick.choice(KINDS)
+        use = ", use: {exposure_s: 20}" if kind.startswith("camera") else ""
+        cable = f", cable: {{length_m: {pick.choice((1, 2.5, 5))}}}" if pick.random() < 0.5 else ""
+        lines.append(f"  {kind.split('-')[0]}-{number}: {{profile: {kind}, plug: {free.pop()}{cable}{use}}}")
+    lines += ["power:", "  supplies: {supply: {volts: 13.2, amps: 10}}", "  leads:"]
+    lines += [f"    lead-{n}: {{from: supply, to: {name}, length_m: 2, gauge_awg: 18, fuse_amps: 5}}"
+              for n, (name, *_) in enumerate(cameras)]
+    return "\n".join(lines) + "\n"

@@ -15,7 +15,8 @@ from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
 from topo.report.tables import NAME_CELLS
-from topo.report.text import by_severity, report_lines, tell_cautions, tell_troubles
+from topo.report.text import report_lines, tell_cautions, tell_troubles
+from topo.words.verdicts import NOT_ALL_CHECKED, by_severity
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
@@ -81,7 +82,7 @@ def live_report_lines(
 def _verdict(compared: ComparisonReport) -> str:
     report = compared.report
     if report.verdict == "clear":
-        return "Plugged in as the file has it." if not report.troubles else "Nothing found, but not all was checked."
+        return "Plugged in as the file has it." if not report.troubles else NOT_ALL_CHECKED
     words = {"fault": "Not as the file has it", "risk": "Plugged in, but something may go wrong",
              "note": "As the file has it, nearly"}
     return f"{words[report.verdict]}: {by_severity(report.findings)}"

@@ -23,8 +23,9 @@ from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.measured import tell_measured
 from topo.report.page import Column, Page
-from topo.report.text import by_severity, tell_cautions, tell_troubles
+from topo.report.text import tell_cautions, tell_troubles
 from topo.words.lists import counted
+from topo.words.verdicts import by_severity
 
 if TYPE_CHECKING:
     from topo.model.answers import Answers, OverNights

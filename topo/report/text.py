@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from topo.model.cautions import CAUTIONS
-from topo.model.finding import SEVERITIES, Finding
 from topo.model.plain import plain
 from topo.report.found import advice, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
@@ -25,10 +24,10 @@ from topo.report.tables import (
 )
 from topo.wiring.instructions import in_one_line, outcome_of
 from topo.words.glossary import DO_FIRST, GUESSES
-from topo.words.lists import counted
+from topo.words.verdicts import by_severity, verdict_words
 
 if TYPE_CHECKING:
-    from topo.model.finding import Plan
+    from topo.model.finding import Finding, Plan
     from topo.report.compose import Report
 
 
@@ -41,7 +40,7 @@ def report_lines(
     and cameras in a line each.
     """
     page = Page(width, encoding)
-    page.say(_verdict(report), report.verdict.upper(), report.verdict, "strong")
+    page.say(verdict_words(report.findings, not report.troubles), report.verdict.upper(), report.verdict, "strong")
     page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
     _tell_first(page, report)
     tell_findings(page, report, whole)
@@ -64,28 +63,6 @@ def report_lines(
 
 
 _MORE = "Tables of guiding, cameras, links, devices and volts, each finding by itself, each guess:"
-
-
-def _verdict(report: Report) -> str:
-    """One line for the whole rig: what to expect, and how much was found."""
-    certain = any(f.certainty == "certain" for f in report.findings if f.severity == report.verdict)
-    if report.verdict == "clear":
-        return "Nothing found, but not all was checked." if report.troubles else "Fit for the night: nothing found."
-    risks = sum(f.severity == "risk" for f in report.findings)
-    words = {"fault": "Expect trouble" if certain else "Trouble possible",
-             "risk": f"Usable, but {counted(risks, 'thing')} may go wrong",
-             "note": "Fit for the night"}[report.verdict]
-    return f"{words}: {by_severity(report.findings)}"
-
-
-def by_severity(findings: Sequence[Finding]) -> str:
-    """The findings by severity: `1 fault, 2 risks.`; empty where there is none."""
-    pieces = []
-    for severity in SEVERITIES:
-        count = sum(finding.severity == severity for finding in findings)
-        if count:
-            pieces.append(f"{count} {severity}{'s' if count > 1 else ''}")
-    return f"{', '.join(pieces)}." if pieces else ""
 
 
 def _tell_first(page: Page, report: Report) -> None:
