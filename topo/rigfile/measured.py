@@ -16,7 +16,6 @@ from topo.model.records import DeviceFacts, SeenFacts, SerialFacts, UseFacts
 from topo.rigfile.content import Content
 from topo.rigfile.entries import DeviceEntry
 from topo.rigfile.problems import Problems, nearest, shown
-from topo.rigfile.quote import as_text
 
 GROUPS: tuple[tuple[str, Any], ...] = (("use", UseFacts), ("serial", SerialFacts), ("seen", SeenFacts))
 """Sections of a device that hold facts of their own; their keys are written with a dot: `seen.interval_s`."""
@@ -26,6 +25,8 @@ EXAMPLE = 'for instance `readout_mb_per_s: "38.2, USB capture of 2026-11-24"`'
 
 def note_of(value: Any, source: str) -> str:
     """What is written under `measured:` for a figure: the figure, and where it comes from."""
+    from topo.rigfile.quote import as_text
+
     return f"{as_text(value)}{APART}{source}"
 
 
@@ -52,7 +53,7 @@ def _marked(record: Any, before: str, notes: dict[str, tuple[str, str, str]]) ->
 
 def _same(figure: str, value: Any) -> bool:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        return figure == as_text(value)
+        return note_of(value, "") == figure + APART
     try:
         return float(figure) == value
     except ValueError:
