@@ -14,8 +14,8 @@ from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SwapPlugs
 from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, gone_findings, key_of, new_findings
-from topo.place.kept import After, Kept
 from topo.place.price import prices
+from topo.place.remembered import After, Remembered
 from topo.place.slower import made_slower
 from topo.wiring.apply import apply
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from topo.place.examiner import Examiner
 
 MOST_WORK = 100_000
-"""Work (`kept.py`) past which no more is tried and the rest is left to `topo rewire`: 400 rigs of 15 parts on one
+"""Work (`remembered.py`) past which no more is tried and the rest is left to `topo rewire`: 400 rigs of 15 parts on one
 controller, 10 of 100, and as many as that of one controller of a larger rig."""
 
 
@@ -62,10 +62,10 @@ class Judge:
 
     def __init__(
         self, study: Study, findings: tuple[Finding, ...], examiner: Examiner, pinned: frozenset[str] = frozenset(),
-        kept: Kept | None = None,
+        kept: Remembered | None = None,
     ) -> None:
         self.study, self.findings, self.examiner, self.pinned = study, findings, examiner, pinned
-        self.kept = Kept(study, examiner) if kept is None else kept
+        self.kept = Remembered(study, examiner) if kept is None else kept
         # What a scan or a log saw cannot be computed again: it stays whatever is changed.
         self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
         self._afters: dict[tuple[object, ...], After | None] = {}

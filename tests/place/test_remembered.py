@@ -17,7 +17,7 @@ from topo.model.records import CableFacts
 from topo.model.rig import Plug, Rig
 from topo.place.bought import bought_hub, free_name
 from topo.place.consequence import consequence
-from topo.place.kept import Kept
+from topo.place.remembered import Remembered
 from topo.wiring.apply import apply
 
 CHUNK, CHANGES = 10, 6
@@ -51,7 +51,7 @@ def test_the_short_way_is_the_long_way(start: int) -> None:
     for seed in range(start, start + CHUNK):
         pick = random.Random(f"kept {seed}")
         rig = rig_from(whole_text(seed))
-        kept, after = Kept(Study(rig), EXAMINER), rig
+        kept, after = Remembered(Study(rig), EXAMINER), rig
         for _ in range(CHANGES):
             try:
                 then = apply(rig if pick.random() < 0.5 else after, changes(pick, rig))

@@ -33,7 +33,7 @@ EVERY_CHECK = 0.05
 class Piece:
     """One controller with what hangs on it, and what was asked of it so far."""
 
-    def __init__(self, kept: Kept, rig: Rig, here: list[str]) -> None:
+    def __init__(self, kept: Remembered, rig: Rig, here: list[str]) -> None:
         self.kept, self.here = kept, frozenset(here)
         self.study = Study(cut(rig, self.here))
         self._found: dict[str, tuple[Finding, ...]] = {}
@@ -61,7 +61,7 @@ class Piece:
 class After:
     """A changed rig: what is asked of it is computed when it is asked, and only where it has changed."""
 
-    def __init__(self, kept: Kept, rig: Rig, topology: Topology) -> None:
+    def __init__(self, kept: Remembered, rig: Rig, topology: Topology) -> None:
         self.kept, self.rig, self.topology = kept, rig, topology
         self._found: dict[str, tuple[Finding, ...]] = {}
 
@@ -135,7 +135,7 @@ class After:
         return next((p.study.flow(name) for p in self.pieces if name in p.here), None)
 
 
-class Kept:
+class Remembered:
     """All that was computed in one run, of a rig and of whatever it was changed to."""
 
     def __init__(self, study: Study, examiner: Examiner) -> None:
