@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any, Literal
+from typing import Any, Literal, TypeAlias
 
 from topo.frozen import frozen
 from topo.model.finding import Finding, Severity
+
+Needs: TypeAlias = Literal["study", "comparison", "evidence"]
 
 
 @frozen
@@ -46,7 +48,7 @@ class Check:
     severities: tuple[Severity, ...]
     find: Callable[[Any], Iterable[Finding]]
     cases: tuple[Case, ...] = ()
-    needs: Literal["study", "comparison", "evidence"] = "study"
+    needs: Needs = "study"
     scope: Literal["rig", "controller", "no-plug"] = "rig"
     symptoms: tuple[str, ...] = ()
     tested_by: str = ""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import codecs
 import os
-import shutil
 import sys
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, TextIO
@@ -51,7 +50,11 @@ def is_styled(stream: TextIO, environ: Mapping[str, str] = os.environ) -> bool:
 
 def width_of(stream: TextIO) -> int:
     """Cells of the terminal, at most 120; 80 where the stream is none."""
-    return min(WIDEST, shutil.get_terminal_size((DEFAULT_WIDTH, 24)).columns) if stream.isatty() else DEFAULT_WIDTH
+    if not stream.isatty():
+        return DEFAULT_WIDTH
+    import shutil  # slow: every archive format comes with it
+
+    return min(WIDEST, shutil.get_terminal_size((DEFAULT_WIDTH, 24)).columns)
 
 
 def encoding_of(stream: TextIO) -> str:
