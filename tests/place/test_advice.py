@@ -14,6 +14,7 @@ from topo.model.rig import Rig
 from topo.pipeline import examine_text, new_part
 from topo.place.advice import advise, in_order
 from topo.place.options import place
+from topo.place.remembered import Remembered
 from topo.place.search import rewire
 from topo.rigfile.edit import set_scalar
 from topo.rigfile.read import read_text
@@ -253,7 +254,7 @@ def test_settings_ask_no_camera_for_less_than_half_nor_for_binned_pictures(seed:
 
     rig = rig_from(random_text(seed))
     study = Study(rig)
-    for change in settings(study, EXAMINER, ("fault", "risk")).changes:
+    for change in settings(Remembered(study, EXAMINER), rig, ("fault", "risk")).changes:
         part = rig.part(change.part)
         if change.key == "bin":
             assert part.role == "guiding" or value_of(part.use.mode) == "video"
@@ -283,8 +284,9 @@ def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:
 
     for seed in range(0, 300, 10):
         study = Study(rig_from(random_text(seed)))
-        easy = EXAMINER(Study(eased(study.rig)))
-        left = settings(study, EXAMINER, ("fault",)).findings
+        kept = Remembered(study, EXAMINER)
+        easy = EXAMINER(Study(eased(kept, study.rig)))
+        left = settings(kept, study.rig, ("fault",)).findings
         keys = [{(f.name, f.part) for f in each if f.severity == "fault"} for each in (easy, left)]
         assert keys[1] <= keys[0], seed
 

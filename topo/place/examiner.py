@@ -18,8 +18,9 @@ Examine = Callable[[Study], tuple[Finding, ...]]
 
 @frozen
 class LocalCheck:
-    """One check of what hangs on a controller, and the severities its findings can have."""
+    """One check of what hangs on a controller, its name, and the severities its findings can have."""
 
+    name: str
     severities: tuple[Severity, ...]
     run: Examine
 

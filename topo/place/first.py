@@ -59,9 +59,9 @@ def _together(judge: Judge, clear: tuple[Severity, ...]) -> Judged | None:
     """Where nothing done alone clears anything: several settings, else two plugs."""
     if len(judge.study.rig.devices) > MOST_SEARCHED:
         return None
-    found = judge.judge(Proposal(settings(judge.study, judge.examiner, clear).changes))
+    found = judge.judge(Proposal(settings(judge.kept, judge.study.rig, clear).changes))
     if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
-        plan = rewire(judge.study.rig, judge.examiner, clear, 2, judge.pinned).plan
+        plan = rewire(judge.study.rig, judge.examiner, clear, 2, judge.pinned, kept=judge.kept).plan
         found = None if plan is None else judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try))
     if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
         return None

@@ -94,7 +94,7 @@ class _Search:
     def moves(self, most: int, progress: Progress) -> None:
         """The fewest plugs, exact; all settings; both."""
         judge = self.judge
-        advice = advise(judge.study.rig, judge.examiner, self.clear, most, judge.pinned, progress)
+        advice = advise(judge.study.rig, judge.examiner, self.clear, most, judge.pinned, progress, judge.kept)
         self.answer = advice.moves
         self.stopped = not advice.moves.searched.complete
         plan = advice.moves.plan or advice.moves.best
@@ -108,7 +108,8 @@ class _Search:
         """What comes first, and after it what comes first then, as long as something is left that it clears."""
         here = self.first
         while here is not None and any(finding.severity in self.clear for finding in here.findings):
-            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned)
+            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
+                               self.judge.kept)
             then = first(next_judge, self.clear)
             if then is None:
                 return

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
 from topo.model.rig import COMPUTER, Plug, Rig
-from topo.place.consequence import Consequence, Sums, weighed
+from topo.place.consequence import Consequence, Sums, consequence, weighed
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
@@ -83,6 +83,14 @@ class After:
             return self.kept.examiner(self.study)
         return tuple(f for name in self.kept.examiner.named for f in self.found(name))
 
+    @cached_property
+    def fixed(self) -> tuple[Finding, ...]:
+        """What no plug changes."""
+        examiner = self.kept.examiner
+        if not examiner.named:
+            return examiner.fixed(self.study)
+        return tuple(f for name in examiner.named if name in examiner.no_plug for f in self.found(name))
+
     def found(self, name: str) -> tuple[Finding, ...]:
         """What one check finds."""
         if name not in self._found:
@@ -122,6 +130,8 @@ class After:
     @cached_property
     def consequence(self) -> Consequence:
         """What it comes to."""
+        if not self.kept.examiner.named:
+            return consequence(self.study, self.findings)
         return weighed(Sums.together(piece.sums for piece in self.pieces), self.findings)
 
     @cached_property

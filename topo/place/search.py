@@ -29,10 +29,11 @@ from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import SocketClass
-from topo.place.consequence import Consequence, consequence, impossible
+from topo.place.consequence import Consequence, impossible
 from topo.place.domains import Domains
 from topo.place.examiner import Examiner
 from topo.place.moves import Blocked, Ground, Moves
+from topo.place.remembered import After, Remembered
 from topo.words.nearest import near_names
 
 
@@ -44,12 +45,21 @@ class Rewiring:
     """
 
     moves: tuple[tuple[str, str, str], ...]
-    rig: Rig
-    study: Study
+    after: After
     findings: tuple[Finding, ...]
     consequence: Consequence
     to_try: tuple[str, ...] = ()
     impossible: tuple[Finding, ...] = ()
+
+    @property
+    def rig(self) -> Rig:
+        """The rig after them."""
+        return self.after.rig
+
+    @property
+    def study(self) -> Study:
+        """All of it, computed when it is first asked for."""
+        return self.after.study
 
 
 @frozen
@@ -85,13 +95,14 @@ def rewire(
     most_moves: int = 3,
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
+    kept: Remembered | None = None,
 ) -> Answer:
     """The fewest moves that leave no finding of the severities `clear`. Ctrl-C ends it with the best so far.
 
     Raises CommandError for an unknown pin.
     """
     known_pins(rig, pinned)
-    return _Search(rig, examiner, clear, pinned, progress).run(most_moves)
+    return _Search(kept or Remembered(Study(rig), examiner), rig, clear, pinned, progress).run(most_moves)
 
 
 def known_pins(rig: Rig, pinned: frozenset[str]) -> None:
@@ -118,9 +129,9 @@ class _Fitting:
 
 class _Search:
     def __init__(
-        self, rig: Rig, examiner: Examiner, clear: tuple[Severity, ...], pinned: frozenset[str], progress: Progress
+        self, kept: Remembered, rig: Rig, clear: tuple[Severity, ...], pinned: frozenset[str], progress: Progress
     ) -> None:
-        self.rig, self.examiner, self.clear, self.progress = rig, examiner, clear, progress
+        self.kept, self.rig, self.clear, self.progress = kept, rig, clear, progress
         self.ground = Ground(rig, pinned)
         self.class_order = {each: index for index, each in enumerate(self.ground.classes)}
         self.studied = 0
@@ -130,8 +141,8 @@ class _Search:
         self.had: tuple[Finding, ...] | None = None
         start = self._plan({}, {})
         self.start, self.best, self.had = start, start, start.findings
-        self.fixed = examiner.fixed(start.study)
-        self.domains = Domains(self.ground, examiner, self.fixed, clear)
+        self.fixed = start.after.fixed
+        self.domains = Domains(self.ground, kept, self.fixed, clear)
 
     def run(self, most_moves: int) -> Answer:
         """Each size in turn. What was searched to its end is known wherever Ctrl-C comes."""
@@ -260,14 +271,13 @@ class _Search:
 
     def _made(self, assigned: dict[str, Plug]) -> Rewiring:
         rig = self.ground.after(assigned)
-        study = Study(rig)
-        findings = self.examiner(study)
+        after = self.kept.of(rig)
+        findings = after.findings
         return Rewiring(
             tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),
-            rig,
-            study,
+            after,
             findings,
-            consequence(study, findings),
+            after.consequence,
             self.ground.to_try(assigned),
             () if self.had is None else impossible(self.had, findings),
         )
