@@ -12,7 +12,7 @@ from topo.model.facts import value_of
 from topo.model.finding import Severity
 from topo.model.rig import Rig
 from topo.pipeline import examine_text, new_part
-from topo.place.advice import advise, in_order
+from topo.place.advice import Advice, advise, in_order
 from topo.place.options import place
 from topo.place.remembered import Remembered
 from topo.place.search import rewire
@@ -218,8 +218,14 @@ def test_after_every_advised_move_a_fresh_check_of_the_changed_file_says_the_sam
     assert seen > 12
 
 
+def advised(text: str) -> Advice:
+    """What plugs and settings do about the faults of a rig."""
+    kept = Remembered(Study(rig_from(text)), EXAMINER)
+    return advise(kept, rewire(kept.base.rig, EXAMINER, kept=kept))
+
+
 def test_settings_stand_in_for_moves_and_their_limit_is_the_highest_safe_one() -> None:
-    advice = advise(rig_from(LOSING), EXAMINER)
+    advice = advised(LOSING)
     (change,) = advice.settings.changes
     assert (change.part, change.key) == ("guide-camera", "limit_mb_per_s")
     assert advice.settings.consequence.faults == 0 and advice.cleared_by_settings(("fault",)) and advice.mixed is None
@@ -240,7 +246,7 @@ devices:
   guide-camera: {{{GUIDING}, plug: main-camera/usb2-1}}
   box: {{role: power, speed: full, bus_ma: 700, plug: main-camera/usb2-2}}
 """
-    advice = advise(rig_from(text), EXAMINER)
+    advice = advised(text)
     assert advice.moves.plan is not None and len(advice.moves.plan.moves) == 2
     assert advice.mixed is not None and [move[0] for move in advice.mixed.moves] == ["box"]
     assert [change.part for change in advice.mixed.settings.changes] == ["guide-camera"]

@@ -144,16 +144,21 @@ class Domains:
         named = (finding.part, *finding.others)
         needed = {leg.part for name in named for leg in topology.path(name)}
         clash = frozenset(entry for entry in state if entry[0] in needed)
-        if not clash or not self.domain(controller, clash, assigned).is_bad:
+        if not clash or not self._has(finding, controller, clash, assigned):
             clash = state
         order = self.ground.order
         for entry in sorted(clash, key=lambda entry: -order[entry[0]]):
             if any(other[1].above == entry[0] for other in clash):
                 continue  # parts hang on it
             less = clash - {entry}
-            if less and self.domain(controller, less, assigned).is_bad:
+            if less and self._has(finding, controller, less, assigned):
                 clash = less
         return clash
+
+    def _has(self, finding: Finding, controller: str, state: State, assigned: Mapping[str, Plug]) -> bool:
+        """Whether its own check finds anything to clear in a state."""
+        found = self.domain(controller, state, assigned).piece.found(finding.name)
+        return any(each.severity in self.clear for each in found)
 
     # -- what is computed ----------------------------------------------------------------------------------------------
 

@@ -50,3 +50,7 @@ class Examiner:
     def one(self, name: str) -> Examine | None:
         """The check of that name alone; None for a check that needs more than a study."""
         return self.named.get(name)
+
+    def never(self, name: str, severities: tuple[Severity, ...]) -> bool:
+        """Whether a check is known never to find anything of these severities."""
+        return any(each.name == name and not set(each.severities) & set(severities) for each in self.local)

@@ -19,7 +19,7 @@ from topo.place.consequence import Consequence, Sums, consequence, weighed
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding
+    from topo.model.finding import Finding, Severity
     from topo.model.outcome import DeviceOutcome
     from topo.model.rig import AnyPart, Device, Hub, Socket
     from topo.model.traffic import Flow
@@ -82,6 +82,13 @@ class After:
         if not self.kept.examiner.named:
             return self.kept.examiner(self.study)
         return tuple(f for name in self.kept.examiner.named for f in self.found(name))
+
+    def telling(self, severities: tuple[Severity, ...]) -> tuple[Finding, ...]:
+        """The findings of some severities; checks that have none of these are not asked."""
+        examiner = self.kept.examiner
+        names = [name for name in examiner.named if not examiner.never(name, severities)]
+        found = (f for name in names for f in self.found(name)) if names else self.findings
+        return tuple(finding for finding in found if finding.severity in severities)
 
     @cached_property
     def fixed(self) -> tuple[Finding, ...]:
@@ -165,7 +172,7 @@ class Remembered:
 
     def of(self, rig: Rig) -> After:
         """A changed rig. Raises CommandError for plugs that form a loop."""
-        key = self._key(rig)
+        key = self.key(rig)
         if key not in self._afters:
             self._afters[key] = After(self, rig, Topology(rig))
         return self._afters[key]
@@ -219,7 +226,8 @@ class Remembered:
             self._replugged[key] = replace(part, plug=plug)
         return self._replugged[key]
 
-    def _key(self, rig: Rig) -> object:
+    def key(self, rig: Rig) -> object:
+        """What rigs that are the same have alike."""
         return rig.supplies, rig.leads, tuple(self._number(part) for part in (*rig.hubs, *rig.devices))
 
     def _without_plugs(self, rig: Rig) -> object:

@@ -64,10 +64,12 @@ class Rewiring:
 
 @frozen
 class Searched:
-    """Plans looked at for each size, from none up, and whether every size was searched to its end."""
+    """Plans looked at for each size, from none up, and whether every size was searched to its end; `interrupted` by
+    Ctrl-C, which whoever asked has to heed."""
 
     studied: tuple[int, ...]
     complete: bool
+    interrupted: bool = False
 
 
 @frozen
@@ -147,16 +149,17 @@ class _Search:
     def run(self, most_moves: int) -> Answer:
         """Each size in turn. What was searched to its end is known wherever Ctrl-C comes."""
         studied: list[int] = []
-        plan = None
+        plan, interrupted = None, False
         try:
             plan = self._sizes(most_moves, studied)
             if plan is None and not self.stopped:
                 self._improve(most_moves)
         except KeyboardInterrupt:
-            self.stopped = True
+            self.stopped = interrupted = True
             studied.append(self.studied - sum(studied))
         fixed = tuple(finding for finding in self.fixed if finding.severity in self.clear)
-        return Answer(self.start, plan, plan or self.best, Searched(tuple(studied), not self.stopped), fixed)
+        searched = Searched(tuple(studied), not self.stopped, interrupted)
+        return Answer(self.start, plan, plan or self.best, searched, fixed)
 
     def _sizes(self, most_moves: int, studied: list[int]) -> Rewiring | None:
         for size in range(most_moves + 1):

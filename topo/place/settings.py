@@ -41,6 +41,9 @@ MOST_BIN = 4
 LONGEST_CYCLE_S = 10.0
 """Longest guide cycle proposed: past this a mount's own error shows (common practice, no source)."""
 
+COARSE = 8
+"""Where settings of three cameras or more are sought together, each limit is good enough to an eighth of its range."""
+
 NO_LIMIT = 1e6
 """MB/s that no link carries: what a camera gets alone is then up to its readout and its link."""
 
@@ -63,7 +66,7 @@ class Settings:
 
 def eased(kept: Remembered, rig: Rig) -> Rig:
     """The rig with every camera at the easiest settings that are offered."""
-    for change in _easiest(kept.of(rig).study):
+    for change in bounds(kept.of(rig).study):
         rig = apply(rig, change)
     return rig
 
@@ -76,21 +79,20 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
     new finding is not taken. Where that does not get there, every camera starts from its easiest settings, and each in
     turn is put back as far as it may.
     """
-    stuck = _keys(kept.of(eased(kept, rig)).findings, clear)
+    stuck = _keys(kept.of(eased(kept, rig)).telling(clear))
     changes: dict[tuple[str, str], SetUse] = {}
     here = kept.of(rig)
-    for finding in [f for f in here.findings if f.severity in clear and key_of(f) not in stuck]:
-        if key_of(finding) not in map(key_of, here.findings):
+    for finding in [f for f in here.telling(clear) if key_of(f) not in stuck]:
+        if key_of(finding) not in _keys(here.telling(clear)):
             continue
         for change in _offers(here.study, partial(is_gone, kept, finding), finding):
             then = kept.of(apply(here.rig, change))
-            left = _keys(then.findings, clear)
-            if key_of(finding) not in map(key_of, then.findings) and left <= _keys(here.findings, clear):
+            if is_gone(kept, finding, then.rig) and _keys(then.telling(clear)) <= _keys(here.telling(clear)):
                 changes[change.part, change.key] = change
                 here = then
                 break
-    if not _keys(here.findings, clear) <= stuck:
-        return _put_back(kept, rig, lambda found: _keys(found, clear) <= stuck)
+    if not _keys(here.telling(clear)) <= stuck:
+        return _put_back(kept, rig, lambda after: _keys(after.telling(clear)) <= stuck)
     return Settings(tuple(changes.values()), here, here.findings)
 
 
@@ -100,14 +102,15 @@ def is_gone(kept: Remembered, finding: Finding, rig: Rig) -> bool:
     return not after.still_has(finding) and key_of(finding) not in map(key_of, after.found(finding.name))
 
 
-def _keys(findings: tuple[Finding, ...], clear: tuple[Severity, ...]) -> Keys:
-    return frozenset(key_of(finding) for finding in findings if finding.severity in clear)
+def _keys(findings: tuple[Finding, ...]) -> Keys:
+    return frozenset(map(key_of, findings))
 
 
 # -- the bounds of what is offered ---------------------------------------------------------------------------------
 
 
-def _easiest(study: Study) -> Iterator[SetUse]:
+def bounds(study: Study) -> Iterator[SetUse]:
+    """Each setting of each camera at the easiest that is offered."""
     for part in study.rig.devices:
         flow = study.flow(part.id)
         if flow is None or not flow.frame_bytes:
@@ -192,8 +195,9 @@ def _gaps(study: Study, name: str) -> Iterator[SetUse]:
         yield SetUse(name, "gap_s", gap)
 
 
-def highest_limit(study: Study, name: str, good: Callable[[Rig], bool]) -> float | None:
-    """The highest transfer limit of a still camera, in MB/s, with which a rig is good; None where none offered is.
+def highest_limit(study: Study, name: str, good: Callable[[Rig], bool], parts: float = math.inf) -> float | None:
+    """The highest transfer limit of a still camera, in MB/s, with which a rig is good; None where none offered is. With
+    `parts`, to such a part of the range.
 
     Found by halving, which holds because a lower limit of one camera never gives it or the others less room.
     """
@@ -207,7 +211,8 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool]) -> float
     high = math.ceil(study.levels[2].alone[name] / 1e6 * TENTHS)
     if not fits(low):
         return None
-    while high - low > 1:
+    near = max(1.0, (high - low) / parts)
+    while high - low > near:
         middle = (low + high) // 2
         low, high = (middle, high) if fits(middle) else (low, middle)
     return low / TENTHS
@@ -216,12 +221,13 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool]) -> float
 # -- all of them at once -------------------------------------------------------------------------------------------
 
 
-def _put_back(kept: Remembered, rig: Rig, good: Callable[[tuple[Finding, ...]], bool]) -> Settings:
+def _put_back(kept: Remembered, rig: Rig, good: Callable[[After], bool]) -> Settings:
     """From the easiest settings, each put back as far as it may, those that cost most first: binning, cadence, frames
     a second, limits."""
     kinds = ("bin", "gap_s", "fps", "limit_mb_per_s")
     study = kept.of(rig).study
-    chosen = {(change.part, change.key): change for change in _easiest(study)}
+    chosen = {(change.part, change.key): change for change in bounds(study)}
+    many = len({part for part, _ in chosen}) > 2
 
     def after(changes: dict[tuple[str, str], SetUse]) -> Rig:
         changed = rig
@@ -230,7 +236,7 @@ def _put_back(kept: Remembered, rig: Rig, good: Callable[[tuple[Finding, ...]], 
         return changed
 
     def fits(then: Rig) -> bool:
-        return good(kept.of(then).findings)
+        return good(kept.of(then))
 
     for key in sorted(chosen, key=lambda key: kinds.index(key[1])):
         without = {other: change for other, change in chosen.items() if other != key}
@@ -243,7 +249,7 @@ def _put_back(kept: Remembered, rig: Rig, good: Callable[[tuple[Finding, ...]], 
                 chosen = tried
                 break
         if key[1] == "limit_mb_per_s":
-            limit = highest_limit(kept.of(after(without)).study, key[0], fits)
+            limit = highest_limit(kept.of(after(without)).study, key[0], fits, COARSE if many else math.inf)
             chosen = chosen if limit is None else {**chosen, key: SetUse(*key, limit)}
     done = kept.of(after(chosen))
     return Settings(tuple(chosen.values()), done, done.findings)
