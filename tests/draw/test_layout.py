@@ -113,7 +113,7 @@ def test_scene_says_where_guiding_meets_imaging_and_what_slows() -> None:
     marks = {node.part: [mark.text for mark in node.marks] for node in scene.nodes}
     assert marks["pier-hub"] == ["slows main-camera"]
     assert marks["guide-camera"] == ["fault 1: guiding-shares-link"]
-    assert scene.cautions and scene.verdict == "1 fault"
+    assert scene.cautions and scene.verdict == "Expect trouble: 1 fault."
 
 
 def test_a_scene_without_supplies_or_leads_needs_no_cautions() -> None:

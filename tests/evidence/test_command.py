@@ -207,8 +207,26 @@ def test_check_and_report_take_the_options_of_times(folder: Path) -> None:
     wanted = json.loads(run(*NIGHT, "--json").output)["findings"]
     found = json.loads(told.stdout)["findings"]
     assert {(f["name"], f["message"]) for f in wanted} <= {(f["name"], f["message"]) for f in found}
-    refused = topo("check", "rig.yaml", "--zone", "1")
-    assert refused.exit_code == 2 and "name them with --evidence" in refused.stderr
+
+
+@pytest.mark.parametrize("options", [("--zone", "1"), ("--offset", "a=1"), ("--column", "time=t")])
+def test_what_is_said_of_times_needs_a_file(folder: Path, options: tuple[str, str]) -> None:
+    for command in (("check",), ("report", "-o", "page.html"), ("pack", "-o", "out"), ("chase",)):
+        refused = topo(*command, "rig.yaml", *options)
+        assert refused.exit_code == 2 and "name them with --evidence" in refused.stderr, command
+    assert not (folder / "out").exists() and not (folder / "page.html").exists()
+
+
+def test_pack_and_chase_take_the_options_of_times(folder: Path) -> None:
+    """A pack joins the kernel's log by the offset that was given, under the name the pack gives the file."""
+    files = [word for name in NIGHT[1:4] for word in ("--evidence", name)]
+    assert topo("pack", "rig.yaml", "-o", "plain", *files).exit_code == 0
+    assert topo("pack", "rig.yaml", "-o", "joined", *files, *NIGHT[4:]).exit_code == 0
+    plain, joined = ((folder / name / "post.txt").read_text(encoding="utf-8") for name in ("plain", "joined"))
+    assert "0 min after the first" in joined and "min after the first" not in plain
+    told = topo("chase", "rig.yaml", "--symptom", "guide-late", "--at", "guide-camera", *files, *NIGHT[4:])
+    assert told.exit_code in (0, 1), told.output
+    assert topo("chase", "rig.yaml", *files, "--offset", "kernel.log=later").exit_code == 2
 
 
 def test_scans_before_and_after_are_held_against_each_other(folder: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from topo.draw.scene import Answer
+from topo.draw.scene import Headline
 from topo.draw.words import seconds_text
 from topo.model.facts import Figure, Range3
 from topo.model.figures import amount
@@ -47,10 +47,10 @@ FIGURES: dict[str, tuple[str, tuple[tuple[str, End], ...]]] = {
 """The figure that matters of a finding: how it is said, and the figures it is made of, each at its harsh end. Another
 finding is named in its own words."""
 
-LOST = {"certain": "frames are lost", "possible": "frames may be lost"}
+LOST_FRAMES = {"certain": "frames are lost", "possible": "frames may be lost"}
 
 
-def answer_of(findings: Sequence[Finding], first: Plan | None, leads: Sequence[str] = ()) -> Answer | None:
+def answer_of(findings: Sequence[Finding], first: Plan | None, leads: Sequence[str] = ()) -> Headline | None:
     """What is wrong first and what to do first; None where no fault and no risk was found. `leads` are those that the
     first finding sits on."""
     if not findings or findings[0].severity == "note":
@@ -65,7 +65,7 @@ def answer_of(findings: Sequence[Finding], first: Plan | None, leads: Sequence[s
         minds += [f"Check that the cable reaches: {'; '.join(first.proposal.to_try)}."] if first.proposal.to_try else []
         mind = " ".join(words[:1].upper() + words[1:] for words in (*minds, outcome_of(first).strip()) if words)
     about = said([plain(lead) for lead in leads]) if leads else whom(worst)
-    return Answer(worst.severity, figure_of(worst), about, steps, plain(mind, 500))
+    return Headline(worst.severity, figure_of(worst), about, steps, plain(mind, 500))
 
 
 def short_of(step: str) -> str:
@@ -81,7 +81,7 @@ def figure_of(finding: Finding) -> str:
         found[0] = found[0].rpartition(" ")[0]  # the unit once
     figure = words.format(*found) if wanted and all(found) else ""
     if finding.name == "frame-lost":
-        return LOST[finding.certainty] + (f": {figure}" if figure else "")
+        return LOST_FRAMES[finding.certainty] + (f": {figure}" if figure else "")
     return figure or plain(finding.name).replace("-", " ")
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
 from topo.draw.look import FIGURE_SIZE, NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import shortened, text_width, wrapped
 from topo.draw.scene import Load, Mark, Node, Wire
 from topo.draw.words import joined
+from topo.frozen import frozen
 
 RunStyle = Literal["figure", "name", "plain-name", "role", "text", "ink", "filled", "outlined", "do", "note", "meter",
                    "loud-meter", "gap"]
@@ -36,7 +36,7 @@ MARK_STYLE: dict[str, RunStyle] = {
 """Filled: it does harm tonight. Outlined: it may. Dashed: what to do. Plain words are worth knowing, and no more."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One line: runs of text, each with its style. A tag may hold several lines; a meter's text is its share."""
 
@@ -48,7 +48,7 @@ class Row:
         return max(tag_height(text) if style in TAGS else _HEIGHT[style] for style, text in self.runs)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WireTexts:
     """Lines above a wire, tags on it, lines below; `half` is the room it takes on each side."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from topo.draw.blocks import MARK_STYLE, Row, RunStyle, block_height, run_width
 from topo.draw.look import FIGURE_SIZE, NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import text_width, wrapped
-from topo.draw.scene import Answer, Scene
+from topo.draw.scene import Headline, Scene
 from topo.words.lists import counted
 
 WIRE_WORDS = {
@@ -28,7 +28,7 @@ def header(scene: Scene, width: float) -> tuple[Row, ...]:
     return tuple(rows) if scene.answer is None else (*rows, *_answer(scene.answer, width))
 
 
-def _answer(answer: Answer, width: float) -> list[Row]:
+def _answer(answer: Headline, width: float) -> list[Row]:
     style = MARK_STYLE.get(answer.severity, "outlined")
     tag: tuple[RunStyle, str] = (style, answer.severity)
     taken = run_width(*tag) + 8

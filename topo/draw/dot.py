@@ -12,9 +12,9 @@ from topo.draw.layout import place
 from topo.draw.look import FONT, LIGHT, Colours
 from topo.draw.metrics import text_width
 from topo.draw.paint import painted
-from topo.draw.placed import Points
+from topo.draw.placed import Track
 from topo.draw.scene import Scene
-from topo.draw.shapes import Group, Sheet, Slab, Stroke, Words
+from topo.draw.shapes import Cluster, Sheet, Slab, Stroke, Words
 
 _STYLES = {"": "solid", "4 3": "dashed", "1.5 4": "dotted", "9 4": "dashed"}
 _HEAD = """digraph rig {{
@@ -40,13 +40,13 @@ def dot_of(sheet: Sheet, colours: Colours = LIGHT, dpi: int = 72) -> str:
     head = _HEAD.format(paper=colours.paper, dpi=dpi, width=_n(sheet.width), height=_n(sheet.height), font=FONT)
     writer.corners()
     # Parts come first: an edge needs its ends, and whatever is drawn on a part stands above it.
-    groups = [shape for shape in sheet.shapes if isinstance(shape, Group)]
+    groups = [shape for shape in sheet.shapes if isinstance(shape, Cluster)]
     for group in groups:
         if group.key and group.ends is None:
             writer.slab(group.shapes[0], group.key, group.classes)  # type: ignore[arg-type]
     for shape in sheet.shapes:
-        for number, each in enumerate(shape.shapes if isinstance(shape, Group) else (shape,)):
-            if not isinstance(shape, Group) or number or not shape.key:
+        for number, each in enumerate(shape.shapes if isinstance(shape, Cluster) else (shape,)):
+            if not isinstance(shape, Cluster) or number or not shape.key:
                 writer.shape(each)
             elif shape.ends is not None:
                 assert isinstance(each, Stroke)
@@ -111,8 +111,8 @@ class _Writer:
                           f'color="{getattr(self.colours, stroke.ink or "ink")}" penwidth={_n(stroke.width)}'
                           + (f" style={style}" if style != "solid" else "") + "]")
 
-    def _spline(self, points: Points) -> str:
-        """Points as the straight pieces of a curve: each with two points between, on the line."""
+    def _spline(self, points: Track) -> str:
+        """Track as the straight pieces of a curve: each with two points between, on the line."""
         first, *rest = points
         written = [self._pos(*first)]
         x, y = first

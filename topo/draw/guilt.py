@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 from topo.draw.answer import ON_LINKS
+from topo.frozen import frozen
 from topo.model.change import AddPart, MovePlug, SetLead, SetSupply, SwapPlugs
 from topo.model.rig import COMPUTER, Computer
 
@@ -17,16 +18,16 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding, Plan
     from topo.model.outcome import LinkOutcome
 
-Side = Literal["", "usb2", "superspeed"]
+FaultySide = Literal["", "usb2", "superspeed"]
 
 ON_CABLES = ("slower-than-it-could-be", "cable-too-long", "usb-volts-low", "cable-in-pieces", "cables-cross-axes",
              "colder-than-rated", "serial-lead-too-long", "wrong-socket", "fell-back", "part-moved")
 """Findings about the cable a part hangs on."""
 
-_SIDES: dict[str, Side] = {"usb2-bus": "usb2", "translator": "usb2", "superspeed": "superspeed"}
+_SIDES: dict[str, FaultySide] = {"usb2-bus": "usb2", "translator": "usb2", "superspeed": "superspeed"}
 
 
-@dataclass(frozen=True)
+@frozen
 class Guilt:
     """What takes part in the first finding or in what is to be done about it. All empty where nothing is wrong.
 
@@ -36,7 +37,7 @@ class Guilt:
 
     finding: Finding | None = None
     parts: frozenset[str] = frozenset()
-    wires: dict[str, Side] = field(default_factory=dict)
+    wires: dict[str, FaultySide] = field(default_factory=dict)
     controllers: frozenset[str] = frozenset()
     leads: frozenset[str] = frozenset()
     link: str = ""
@@ -65,7 +66,7 @@ def guilt_of(study: Study, findings: Sequence[Finding], first: Plan | None) -> G
     link = _link_of(study, worst) if worst.name in ON_LINKS else None
     if link is not None:
         return _of_link(study, worst, link, parts)
-    wires: dict[str, Side] = {}
+    wires: dict[str, FaultySide] = {}
     if worst.name in ON_CABLES:
         device = next((each for each in study.devices if each.id == worst.part), None)
         limited = device.limited_by.part if device is not None and device.limited_by is not None else worst.part

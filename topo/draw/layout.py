@@ -8,7 +8,6 @@ pixels from the top left. No colours and no formats here.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from topo.draw.blocks import Row, WireTexts, block_height, node_rows, socket_label, socket_width, tag_rows, wire_texts
 from topo.draw.captions import below as captions_below
@@ -16,24 +15,22 @@ from topo.draw.captions import header
 from topo.draw.look import NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import text_width, widest_word
 from topo.draw.outline import outline
-from topo.draw.placed import MARGIN, Box, Caption, Placed, Rail, Sample, Strand, Stub
-from topo.draw.routes import GUTTER, routes
+from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Rail, Sample, Strand, Stub
+from topo.draw.routes import LANE, routes
 from topo.draw.scene import Mark, Node, Scene
 from topo.draw.slots import Slot, slots_of
+from topo.frozen import frozen
 
-GAP = 9.0
 FRAME = 7.0
 LEAF = 116.0
 """Room the deepest column keeps for text."""
 WIDEST_TEXT = 520.0
 WIDEST_WORD = 130.0
 """A word up to this wide makes its column wider; a wider one is broken."""
-FREE = 17.0
-"""Height of a free socket's row."""
 LONGEST_WIRE = 196.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Columns:
     """Of each tier the width of its bars, and of the wires that come to it."""
 
@@ -75,7 +72,7 @@ class _Placer:
             wire = self.above.get(node.key)
             self.tier[node.key] = self.tier[wire.above] + 1 if wire else -1 if node.kind == "computer" else 0
         # Routes of plugs to move run along the right edge.
-        self.width = float(scene.width_px) - GUTTER * len(scene.moves)
+        self.width = float(scene.width_px) - LANE * len(scene.moves)
         self.columns = self._columns()
 
     def _is_bar(self, node: Node) -> bool:
@@ -168,7 +165,7 @@ class _Placer:
         for node in reversed(self.scene.nodes):
             own = block_height(rows[node.key]) + 12  # with room above and below, and a border on each side
             below = [self.slot_height(node.key, slot, high, tags) for slot in self.slots[node.key]]
-            stacked = math.fsum(below) + GAP * max(0, len(below) - 1)
+            stacked = math.fsum(below) + ROW_GAP * max(0, len(below) - 1)
             half = texts[node.key].half if node.key in texts else 0.0
             high[node.key] = (own + stacked + 2 * FRAME if node.kind == "computer"
                               else max(own, stacked, 2 * half, 24.0))
@@ -179,7 +176,7 @@ class _Placer:
         """Height of what hangs in a socket."""
         if slot.child:
             return high[slot.child]
-        return max(FREE, block_height(tags.get((key, slot.free[0]), ())) + 4) if slot.wanted else FREE
+        return max(FREE_ROW, block_height(tags.get((key, slot.free[0]), ())) + 4) if slot.wanted else FREE_ROW
 
 
 def mark_of(words: str) -> Mark:
@@ -206,7 +203,7 @@ class _Drawing:
         for node in self.placer.scene.nodes:
             if node.key not in self.placer.above:
                 self.tops[node.key] = y
-                y += self.high[node.key] + GAP * 2
+                y += self.high[node.key] + ROW_GAP * 2
             box = self._box(node)
             self.boxes.append(box)
             self._slots(node, box)
@@ -225,7 +222,7 @@ class _Drawing:
                 label = socket_label(slot.label, box.sockets)
                 self.stubs.append(Stub(node.key, slot.free, slot.kind, box.right, y + high / 2, label,
                                        "" if slot.wanted else slot.text, slot.wanted))
-            y += high + GAP
+            y += high + ROW_GAP
 
     def _strand(self, node: Node, box: Box) -> None:
         wire = self.placer.above.get(node.key)

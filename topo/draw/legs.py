@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from topo.draw.answer import ON_LINKS, whom
 from topo.draw.guilt import Guilt
-from topo.draw.scene import Load, Mark, Socket, Tone, Wire, WireKind
+from topo.draw.scene import Load, Mark, Outlet, Tone, Wire, WireKind
 from topo.draw.words import length_text, room_text, share_text
 from topo.model.facts import value_of
 from topo.model.outcome import Limit, LinkOutcome
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding
     from topo.wiring.topology import Leg
 
+SERIAL_LINE = "serial line"
 BESIDE = "both, on separate wires: no clash"
 WORTH_TELLING = 0.25
 """A serial line or translator that is in use for less of its time than this says nothing (our own)."""
@@ -109,7 +110,7 @@ class Legs:
         line = next((link for link in here if link.kind == "serial-line"), None)
         if line is not None:
             loud = line.id == self.guilt.link
-            said = f"serial line in use {share_text(line.load_peak)}"
+            said = f"{SERIAL_LINE} in use {share_text(line.load_peak)}"
             return Load(said, min(1.0, line.load_peak), loud) if loud or line.load_peak >= WORTH_TELLING else None
         fast = [link for link in here if link.kind == "superspeed"]
         if not fast or (not self.topology.children(part_id) and all(link.id != self.guilt.link for link in fast)):
@@ -163,11 +164,11 @@ class Legs:
         powered = value_of(part.facts.powered)
         return (word + ("" if powered is None else ", powered" if powered else ", bus-powered"),)
 
-    def sockets(self, part: Part) -> tuple[Socket, ...]:
+    def sockets(self, part: Part) -> tuple[Outlet, ...]:
         """All sockets of a part, in its own order."""
         used = {leg.socket.name for child in self.topology.children(part.id)
                 if (leg := self.topology.leg(child)) is not None}
-        return tuple(Socket(plain(each.name), "serial" if each.kind == "serial" else
+        return tuple(Outlet(plain(each.name), "serial" if each.kind == "serial" else
                             "superspeed" if each.speed.is_superspeed else "usb2", each.name not in used)
                      for each in part.sockets)
 

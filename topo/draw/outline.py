@@ -10,17 +10,15 @@ from topo.draw.captions import below as captions_below
 from topo.draw.captions import header
 from topo.draw.look import TEXT_SIZE
 from topo.draw.metrics import wrapped
-from topo.draw.placed import MARGIN, Box, Caption, Placed, Rail, Sample, Strand, Stub
-from topo.draw.routes import GUTTER, routes
+from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Rail, Sample, Strand, Stub
+from topo.draw.routes import LANE, routes
 from topo.draw.scene import Mark, Node, Scene, Wire
 from topo.draw.slots import Slot, slots_of
 from topo.draw.words import joined
 
 LEAST_TEXT = 170.0
 """Pixels of text a line keeps, however deep it stands."""
-STEP = 24.0
-GAP = 7.0
-FREE = 17.0
+INDENT = 24.0
 RAIL = 7.0
 """From a part's left edge to the wires that run down from it."""
 
@@ -39,9 +37,9 @@ class _Outline:
         for node in scene.nodes:
             wire = self.above.get(node.key)
             self.tier[node.key] = 0 if wire is None else self.tier[wire.above] + 1
-        self.width = float(scene.width_px) - GUTTER * len(scene.moves)
-        room = max(0.0, self.width - 2 * MARGIN - LEAST_TEXT - STEP)
-        self.step = min(STEP, room / max(1, *self.tier.values(), 1))
+        self.width = float(scene.width_px) - LANE * len(scene.moves)
+        room = max(0.0, self.width - 2 * MARGIN - LEAST_TEXT - INDENT)
+        self.step = min(INDENT, room / max(1, *self.tier.values(), 1))
         self.boxes: list[Box] = []
         self.strands: list[Strand] = []
         self.stubs: list[Stub] = []
@@ -70,7 +68,7 @@ class _Outline:
                              tuple(Sample(*one) for one in samples), tuple(self.stubs), rails=self._rails()), self.tags)
 
     def _x(self, key: str) -> float:
-        return MARGIN + self.step * self.tier[key] + (STEP - self.step if self.tier[key] else 0.0)
+        return MARGIN + self.step * self.tier[key] + (INDENT - self.step if self.tier[key] else 0.0)
 
     def _node(self, node: Node) -> None:
         wire = self.above.get(node.key)
@@ -85,7 +83,7 @@ class _Outline:
             at = start.x + min(RAIL, self.step / 2 or 1.0)
             self.strands.append(Strand(wire, ((at, start.y + start.height), (at, self.y + 12), (x, self.y + 12)),
                                        pulled=any(move.part == node.key for move in self.scene.moves)))
-        self.y += high + GAP
+        self.y += high + ROW_GAP
 
     def _of_wire(self, wire: Wire | None, width: float) -> tuple[Row, ...]:
         """What a picture with columns has on the wire."""
@@ -98,17 +96,17 @@ class _Outline:
 
     def _free(self, above: Node, slot: Slot) -> None:
         start = next(each for each in self.boxes if each.node.key == above.key)
-        x = start.x + max(STEP, self.step)
-        high = FREE
+        x = start.x + max(INDENT, self.step)
+        high = FREE_ROW
         text = f"{slot.label} {slot.text}" if slot.label else slot.text
         if slot.wanted:
             move = next(each for each in self.scene.moves if each.above == above.key and each.socket == slot.free[0])
             tag = tag_rows((Mark("do", move.words),), self.width - MARGIN - x - 60) if move.words else ()
             self.tags[above.key, slot.free[0]] = tag
-            high = max(FREE, block_height(tag) + 4)
+            high = max(FREE_ROW, block_height(tag) + 4)
             text = ""
         self.stubs.append(Stub(above.key, slot.free, slot.kind, x - 8.0, self.y + high / 2, "", text, slot.wanted))
-        self.y += high + GAP / 2
+        self.y += high + ROW_GAP / 2
 
     def _rails(self) -> tuple[Rail, ...]:
         """Down the wires of a loud controller that take part."""

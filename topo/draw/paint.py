@@ -19,7 +19,7 @@ from topo.draw.blocks import (
 )
 from topo.draw.look import TEXT_SIZE
 from topo.draw.placed import Box, Caption, Placed, Route, Sample, Strand, Stub
-from topo.draw.shapes import Group, Ink, Sheet, Slab, Stroke, Words, hatched
+from topo.draw.shapes import Cluster, Ink, Sheet, Slab, Stroke, Words, hatched
 from topo.draw.strokes import half_width, strokes
 from topo.draw.told import description, path_classes
 
@@ -37,22 +37,22 @@ def painted(placed: Placed) -> Sheet:
     """The whole picture: boxes, then wires, then what is written on them."""
     classes = path_classes(placed.scene)
     groups = [*(_node(box, placed, classes) for box in placed.boxes),
-              *(Group(tuple(_rail(each.x, each.y1, each.y2)), classes="rail") for each in placed.rails),
+              *(Cluster(tuple(_rail(each.x, each.y1, each.y2)), classes="rail") for each in placed.rails),
               *(_wire(strand, classes) for strand in placed.strands),
               *(_stub(stub, classes) for stub in placed.stubs),
               *(_route(route, classes) for route in placed.routes),
-              *(Group(tuple(_caption(caption)), classes="caption") for caption in placed.captions),
-              *(Group(tuple(_sample(sample)), classes="legend") for sample in placed.samples)]
+              *(Cluster(tuple(_caption(caption)), classes="caption") for caption in placed.captions),
+              *(Cluster(tuple(_sample(sample)), classes="legend") for sample in placed.samples)]
     return Sheet(placed.width, placed.height, tuple(groups), placed.scene.title, description(placed.scene))
 
 
 # -- nodes ----------------------------------------------------------------------------------------------------------
 
 
-def _node(box: Box, placed: Placed, classes: dict[str, str]) -> Group:
+def _node(box: Box, placed: Placed, classes: dict[str, str]) -> Cluster:
     node = box.node
     named = f"node k-{node.key} {classes.get(node.key, '')}".strip()
-    return Group(tuple(_box(box, placed)), node.key, named, node.name)
+    return Cluster(tuple(_box(box, placed)), node.key, named, node.name)
 
 
 def _box(box: Box, placed: Placed) -> Iterator[Plain]:
@@ -161,9 +161,9 @@ def _meter(x: float, y: float, share: float, loud: bool) -> Iterator[Plain]:
 # -- wires ----------------------------------------------------------------------------------------------------------
 
 
-def _wire(strand: Strand, classes: dict[str, str]) -> Group:
+def _wire(strand: Strand, classes: dict[str, str]) -> Cluster:
     wire = strand.wire
-    return Group(tuple(_strand(strand)), wire.key, f"wire k-{wire.below} {classes.get(wire.key, '')} {wire.kind}",
+    return Cluster(tuple(_strand(strand)), wire.key, f"wire k-{wire.below} {classes.get(wire.key, '')} {wire.kind}",
                  ends=(wire.above, wire.below))
 
 
@@ -211,16 +211,16 @@ def _rail(x: float, y1: float, y2: float) -> Iterator[Plain]:
     yield Stroke(((x, y1), (x, y2)), "trouble", 6.0)
 
 
-def _stub(stub: Stub, classes: dict[str, str]) -> Group:
+def _stub(stub: Stub, classes: dict[str, str]) -> Cluster:
     shapes: list[Plain] = [] if stub.wanted else [
         *strokes(stub.kind, ((stub.x, stub.y), (stub.x + 9, stub.y)), "edge"),
         Slab(stub.x + 9, stub.y - 4.5, 9, 9, "paper", "edge", 1.5)]
     if stub.text:
         shapes.append(Words(stub.x + 23, stub.y + 4, stub.text, TEXT_SIZE, "quiet"))
-    return Group(tuple(shapes), classes=f"wire {classes.get(stub.above, '').split(' ')[0]}".strip())
+    return Cluster(tuple(shapes), classes=f"wire {classes.get(stub.above, '').split(' ')[0]}".strip())
 
 
-def _route(route: Route, classes: dict[str, str]) -> Group:
+def _route(route: Route, classes: dict[str, str]) -> Cluster:
     x, y = route.points[-1]
     shapes: list[Plain] = [Stroke(route.points, "paper", 6.0), Stroke(route.points, "ink", 2.5, "planned")]
     level = route.points[-2][1] == y
@@ -229,7 +229,7 @@ def _route(route: Route, classes: dict[str, str]) -> Group:
     end = route.points[0]
     shapes.append(Slab(end[0] - 3, end[1] - 3, 6, 6, "ink"))
     shapes += _rows(route.tag, route.tag_x, y - block_height(route.tag) / 2)
-    return Group(tuple(shapes), classes=f"wire {classes.get(route.move.part, '')}".strip())
+    return Cluster(tuple(shapes), classes=f"wire {classes.get(route.move.part, '')}".strip())
 
 
 # -- captions -------------------------------------------------------------------------------------------------------

@@ -11,15 +11,16 @@ from topo.draw.deeds import Deeds
 from topo.draw.guilt import Guilt, guilt_of
 from topo.draw.legs import Legs
 from topo.draw.power import power_tree
-from topo.draw.scene import Mark, Node, Scene, Socket, Told, Wire
+from topo.draw.scene import Mark, Node, Outlet, Scene, Told, Wire
 from topo.draw.words import bytes_text, seconds_text
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
-from topo.model.finding import SEVERITIES, Finding, Severity
+from topo.model.finding import Finding, Severity
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Device, Hub, Part
-from topo.words.lists import counted, of_100
+from topo.words.lists import of_100
+from topo.words.verdicts import verdict_words
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -42,7 +43,7 @@ def picture(
     keys = {node.part: node.key for node in nodes if node.kind != "controller"}
     more_nodes, more_wires = power_tree(study, findings, keys, len(nodes), len(wires), guilt)
     scene = Scene(
-        title=plain(study.rig.name), verdict=_verdict(findings), nodes=(*nodes, *more_nodes),
+        title=plain(study.rig.name), verdict=verdict_words(findings), nodes=(*nodes, *more_nodes),
         wires=(*wires, *more_wires), told=tuple(map(_told, findings)),
         cautions=(SHORT,) if more_nodes else (), width_px=width_px,
         answer=answer_of(findings, first, sorted(guilt.leads)),
@@ -84,7 +85,7 @@ class _Painter:
             self.wires.append(Wire(f"w{len(self.wires)}", "inside", top, key))
             self._parts(below, key)
 
-    def _controller(self, controller: str | None, below: list[str], sockets: tuple[Socket, ...]) -> str:
+    def _controller(self, controller: str | None, below: list[str], sockets: tuple[Outlet, ...]) -> str:
         guilt = self.guilt
         key = self._node("controller", controller or "other sockets", f"controller:{controller}",
                          loads=self.legs.controller_loads(controller), marks=self.legs.controller_marks(controller),
@@ -164,11 +165,6 @@ def _device_lines(part: Device, device: DeviceOutcome) -> tuple[str, ...]:
     if device.lost != "no":
         lines.append("frames lost" if device.lost == "certain" else "frames may be lost")
     return tuple(lines)
-
-
-def _verdict(findings: Sequence[Finding]) -> str:
-    counts = [(sum(finding.severity == severity for finding in findings), severity) for severity in SEVERITIES]
-    return ", ".join(counted(count, severity) for count, severity in counts if count) or "no findings"
 
 
 def _told(finding: Finding) -> Told:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from topo.draw.blocks import Row
 from topo.draw.scene import Move, Node, Scene, Wire, WireKind
+from topo.frozen import frozen
 
 MARGIN = 14.0
-Points = tuple[tuple[float, float], ...]
+ROW_GAP = 9.0
+"""Between what hangs beneath each other."""
+FREE_ROW = 17.0
+"""Height of a free socket's row."""
+Track = tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Box:
     """A node's place. A bar is a card with its text, `card` pixels high, and at its right a strip of sockets, `sockets`
     pixels wide, that is as high as the box. `text` is how far its text is from its left edge."""
@@ -32,13 +35,13 @@ class Box:
         return self.x + self.width
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Strand:
     """A wire's place: through `points`, with lines of text above its middle, tags on it, lines of text below. `pulled`
     where its plug is to come out."""
 
     wire: Wire
-    points: Points
+    points: Track
     above: tuple[str, ...] = ()
     tags: tuple[Row, ...] = ()
     below: tuple[str, ...] = ()
@@ -52,7 +55,7 @@ class Strand:
         return self.points[-1][1]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stub:
     """A free socket, or several in a row: a short end of wire at the right of `above`, its name, and words beside it.
     `wanted` where a plug is to go in."""
@@ -67,17 +70,17 @@ class Stub:
     wanted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Route:
     """Where a moved plug's cable will run: from its part through `points` to the new socket. `tag` says what to do."""
 
     move: Move
-    points: Points
+    points: Track
     tag: tuple[Row, ...] = ()
     tag_x: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sample:
     """A wire of the legend."""
 
@@ -88,7 +91,7 @@ class Sample:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caption:
     """A block of text that belongs to no node."""
 
@@ -100,7 +103,7 @@ class Caption:
     rows: tuple[Row, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rail:
     """The line at which several wires of a controller meet, where that is what the first finding is about."""
 
@@ -109,7 +112,7 @@ class Rail:
     y2: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placed:
     """A scene with places."""
 

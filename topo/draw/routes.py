@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from topo.draw.blocks import Row, block_height, run_width
-from topo.draw.placed import MARGIN, Box, Placed, Points, Route
+from topo.draw.placed import MARGIN, Box, Placed, Route, Track
 from topo.draw.scene import Move
 
-GUTTER = 12.0
+LANE = 12.0
 """Width along the right edge for each plug to move."""
 
 
@@ -16,18 +16,18 @@ def routes(placed: Placed, tags: dict[tuple[str, str], tuple[Row, ...]]) -> Plac
     """The picture with a route for each plug to move. `tags` are what to do at a socket, in rows that fit there."""
     found = []
     for number, move in enumerate(placed.scene.moves):
-        edge = placed.width - MARGIN / 2 - GUTTER * number - 1.0
+        edge = placed.width - MARGIN / 2 - LANE * number - 1.0
         end = _end(placed, move)
         start = _start(placed, move, number)
         if end is None or start is None:
             continue
-        points: Points = (*start, (edge, start[-1][1]), (edge, end[-1][1]), *reversed(end))
+        points: Track = (*start, (edge, start[-1][1]), (edge, end[-1][1]), *reversed(end))
         tag = tags.get((move.above, move.socket), ())
         found.append(Route(move, points, tag, end[0][0] + 40.0))
     return replace(placed, routes=tuple(found))
 
 
-def _start(placed: Placed, move: Move, number: int) -> Points | None:
+def _start(placed: Placed, move: Move, number: int) -> Track | None:
     """From the part: right of its name, or above its card where other things hang at its right."""
     box = next((box for box in placed.boxes if box.node.key == move.part), None)
     if box is None:
@@ -50,7 +50,7 @@ def _name_middle(box: Box) -> float:
     return top + box.rows[0].height / 2 if box.rows else box.y + box.height / 2
 
 
-def _end(placed: Placed, move: Move) -> Points | None:
+def _end(placed: Placed, move: Move) -> Track | None:
     """To the socket: along its own empty row, or where it is in use along the gap above what hangs there."""
     for stub in placed.stubs:
         if stub.above == move.above and move.socket in stub.names:

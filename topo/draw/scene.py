@@ -6,8 +6,10 @@ renderer escapes it for its own syntax.
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any, Literal
+
+from topo.frozen import frozen
 
 NodeKind = Literal["computer", "controller", "hub", "device", "supply", "again"]
 """`again` stands for a part that the scene shows elsewhere, where the 12 V tree comes to it."""
@@ -25,7 +27,7 @@ Tone = Literal["", "loud", "faded"]
 in it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """Something to notice on a node or wire, with the words that say it."""
 
@@ -33,7 +35,7 @@ class Mark:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Load:
     """How full a link gets: the words, and the share of its time at the peak, 0 to 1. `loud` where the first finding
     is about this link."""
@@ -43,8 +45,8 @@ class Load:
     loud: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Socket:
+@frozen
+class Outlet:
     """A socket of a hub or controller: its name, what a wire from it may be, and whether nothing is plugged in."""
 
     name: str
@@ -52,7 +54,7 @@ class Socket:
     free: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Node:
     """A part, a controller or a 12 V supply. `key` is a safe name within the scene (n0, n1, …); `part` the part's id.
 
@@ -68,11 +70,11 @@ class Node:
     lines: tuple[str, ...] = ()
     loads: tuple[Load, ...] = ()
     marks: tuple[Mark, ...] = ()
-    sockets: tuple[Socket, ...] = ()
+    sockets: tuple[Outlet, ...] = ()
     tone: Tone = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wire:
     """A leg from `above` (at its `socket`) down to `below`, both keys of nodes.
 
@@ -97,7 +99,7 @@ class Wire:
     side: Literal["", "usb2", "superspeed"] = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Move:
     """A plug to be moved: `part` goes to the socket of `above`, both keys of nodes. `words` say it."""
 
@@ -108,8 +110,8 @@ class Move:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+@frozen
+class Headline:
     """What is wrong and what to do: the first finding's severity, its figure, and in words whom it is about; then the
     steps of what to do first, and what to mind with it. Each may be empty but the severity."""
 
@@ -120,7 +122,7 @@ class Answer:
     mind: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Told:
     """A finding in one line: severity, certainty, name, the part it is about, and the message."""
 
@@ -131,7 +133,7 @@ class Told:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scene:
     """A whole picture: nodes in drawing order (each after the node above it), wires, findings. `width_px` is wanted.
 
@@ -145,7 +147,7 @@ class Scene:
     told: tuple[Told, ...] = ()
     cautions: tuple[str, ...] = ()
     width_px: int = 900
-    answer: Answer | None = None
+    answer: Headline | None = None
     moves: tuple[Move, ...] = ()
 
     def wire_to(self, key: str) -> Wire | None:

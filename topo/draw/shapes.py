@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 from xml.etree import ElementTree
 
 from topo.draw.look import FONT_STACK, LIGHT
 from topo.draw.style import SVG, style
+from topo.frozen import frozen
 from topo.model.plain import plain
 
 Ink = Literal["paper", "ink", "quiet", "line", "bar", "edge", "imaging", "guiding", "trouble", "on_trouble", ""]
@@ -24,7 +25,7 @@ DASHES = {"": "", "dashed": "4 3", "dotted": "1.5 4", "planned": "9 4"}
 _ROUND_PX = 9.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slab:
     """A rectangle, with an edge of `width` pixels; a rounded one has its corners cut round."""
 
@@ -43,7 +44,7 @@ Dash = Literal["", "dashed", "dotted", "planned"]
 """Dashes of a line: a serial lead is dashed, a 12 V lead dotted, what is still to be plugged in is planned."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stroke:
     """A line through points."""
 
@@ -58,7 +59,7 @@ class Stroke:
         return DASHES["dashed" if self.dashed is True else self.dashed or ""]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """A line of text; `y` is its base line."""
 
@@ -71,8 +72,8 @@ class Words:
     bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+@frozen
+class Cluster:
     """Shapes that belong to one part or wire. `key` is its key in the scene, `classes` are for style rules, `title` is
     seen where a pointer rests, `ends` are the keys of what a wire joins."""
 
@@ -83,10 +84,10 @@ class Group:
     ends: tuple[str, str] | None = None
 
 
-Shape = Slab | Stroke | Words | Group
+Shape = Slab | Stroke | Words | Cluster
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """Shapes from the back to the front, and what they show in words, for those who hear a picture."""
 
@@ -99,7 +100,7 @@ class Sheet:
     @property
     def flat(self) -> tuple[Slab | Stroke | Words, ...]:
         """The shapes without their groups."""
-        return tuple(shape for each in self.shapes for shape in (each.shapes if isinstance(each, Group) else (each,)))
+        return tuple(shape for each in self.shapes for shape in (each.shapes if isinstance(each, Cluster) else (each,)))
 
 
 def stacked(sheets: Sequence[Sheet], gap: float = 16.0) -> Sheet:
@@ -115,7 +116,7 @@ def stacked(sheets: Sequence[Sheet], gap: float = 16.0) -> Sheet:
 
 def moved(shape: Shape, right: float, down: float) -> Shape:
     """The shape so many pixels further."""
-    if isinstance(shape, Group):
+    if isinstance(shape, Cluster):
         return replace(shape, shapes=tuple(moved(each, right, down) for each in shape.shapes))  # type: ignore[misc]
     if isinstance(shape, Stroke):
         return replace(shape, points=tuple((x + right, y + down) for x, y in shape.points))
@@ -148,7 +149,7 @@ def sheet_svg(sheet: Sheet, prefix: str) -> str:
     ElementTree.SubElement(root, "style").text = style(prefix)
     _add(root, Slab(0.0, 0.0, sheet.width, sheet.height, "paper"))
     for shape in sheet.shapes:
-        if isinstance(shape, Group):
+        if isinstance(shape, Cluster):
             group = ElementTree.SubElement(root, "g", {"class": shape.classes} if shape.classes else {})
             if shape.title:
                 ElementTree.SubElement(group, "title").text = shape.title

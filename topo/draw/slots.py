@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from topo.draw.scene import Node, Scene, Socket, WireKind
+from topo.draw.scene import Node, Outlet, Scene, WireKind
+from topo.frozen import frozen
 
 MOST_FREE = 3
 """Free sockets in a row that are shown one by one; more are told together."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slot:
     """A part by its key, or free sockets by their names. `wanted` where a plug is to go there."""
 
@@ -46,7 +45,7 @@ def slots_of(scene: Scene) -> dict[str, list[Slot]]:
 def _slots(node: Node, children: list[tuple[str, str]], wanted: set[tuple[str, str]]) -> list[Slot]:
     slots: list[Slot] = []
     left = list(children)
-    run: list[Socket] = []
+    run: list[Outlet] = []
     bare = node.kind == "device" and not children and not any((node.key, each.name) in wanted for each in node.sockets)
 
     def close() -> None:

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from topo.draw.placed import Points
+from topo.draw.placed import Track
 from topo.draw.shapes import Dash, Ink, Stroke
 
 THIN, LOUD, CASING = 2.0, 6.0, 10.0
-LINES: dict[str, tuple[tuple[float, str], ...]] = {
+WIRE_LINES: dict[str, tuple[tuple[float, str], ...]] = {
     "superspeed": ((-2.5, "superspeed"), (2.5, "superspeed")),
     "both": ((-4.5, "superspeed"), (0.5, "superspeed"), (5.5, "usb2")),
     "usb2": ((0.0, "usb2"),), "serial": ((0.0, "serial"),), "power": ((0.0, "power"),),
@@ -21,14 +21,14 @@ LINES: dict[str, tuple[tuple[float, str], ...]] = {
 DASHES: dict[str, Dash] = {"serial": "dashed", "power": "dotted", "planned": "planned"}
 
 
-def strokes(kind: str, points: Points, ink: Ink = "line", tone: str = "", side: str = "") -> Iterator[Stroke]:
+def strokes(kind: str, points: Track, ink: Ink = "line", tone: str = "", side: str = "") -> Iterator[Stroke]:
     """The lines of a wire through points, from the back. A loud one is loud on the side that is named."""
-    for aside, what in LINES.get(kind, LINES["usb2"]):
+    for aside, what in WIRE_LINES.get(kind, WIRE_LINES["usb2"]):
         run = _beside(points, aside)
         dash = DASHES.get(what, "")
         if tone == "loud" and side in ("", what):
-            yield Stroke(run, "line", CASING if len(LINES[kind]) == 1 or side else LOUD)
-            yield Stroke(run, "trouble", LOUD if len(LINES[kind]) == 1 or side else THIN + 1.0)
+            yield Stroke(run, "line", CASING if len(WIRE_LINES[kind]) == 1 or side else LOUD)
+            yield Stroke(run, "trouble", LOUD if len(WIRE_LINES[kind]) == 1 or side else THIN + 1.0)
             if dash:
                 yield Stroke(run, "paper", THIN, dash)
         else:
@@ -37,10 +37,10 @@ def strokes(kind: str, points: Points, ink: Ink = "line", tone: str = "", side: 
 
 def half_width(kind: str) -> float:
     """From the middle of a wire to its edge, in pixels."""
-    return max(abs(aside) for aside, _ in LINES.get(kind, LINES["usb2"])) + THIN / 2
+    return max(abs(aside) for aside, _ in WIRE_LINES.get(kind, WIRE_LINES["usb2"])) + THIN / 2
 
 
-def _beside(points: Points, aside: float) -> Points:
+def _beside(points: Track, aside: float) -> Track:
     """A line beside another, below it where it runs across and left of it where it runs down."""
     if not aside:
         return points

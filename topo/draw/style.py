@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from topo.draw.look import DARK, LIGHT, Colours
+from topo.draw.look import DARK, LIGHT, Colours, names_by_colour
 
 SVG = "http://www.w3.org/2000/svg"
 
 
 def style(prefix: str) -> str:
     """The style sheet; its classes are `f-NAME` for a fill and `s-NAME` for a line, within the class `prefix`."""
-    names = Colours.__slots__
+    names = list(names_by_colour(LIGHT).values())
 
     def variables(colours: Colours) -> str:
         return ";".join(f"--{prefix}-{name}:{getattr(colours, name)}" for name in names)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from topo.evidence import known, refuted
 from topo.evidence.between import between
@@ -24,6 +24,7 @@ from topo.evidence.series import (
     guide_tables,
     streams,
 )
+from topo.frozen import frozen
 from topo.model.answers import (
     Answers,
     Counted,
@@ -50,7 +51,7 @@ from topo.model.evidence import (
 BIG_FACTOR = 4.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KnownNames:
     """What the rig calls things: places to parts, capture devices ("bus.number") to parts, and roles of parts."""
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.pack.emit import yaml_text
@@ -27,7 +27,7 @@ HEX4 = re.compile(r"[0-9a-f]{4}")
 HEAD = "# Made for a post: names are changed, serial numbers are tags, notes are left out.\n"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Redacted:
     """A redacted rig file, with the new names of parts by their old ones."""
 

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.answers import CAUSE_WORDS, CLOCK_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
 from topo.model.facts import Range3
 from topo.model.figures import amount, percent
 from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
-from topo.report.text import by_severity, tell_cautions, tell_troubles
+from topo.report.text import tell_cautions, tell_troubles
 from topo.words.lists import counted
+from topo.words.verdicts import by_severity
 
 if TYPE_CHECKING:
     from topo.model.answers import Answers, OverNights
@@ -33,7 +34,7 @@ COUNT_WORDS = {
 }
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class EvidenceReport:
     """What the evidence says, and the findings it makes against a rig (None where no rig was named)."""
 
