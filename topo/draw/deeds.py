@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from topo.draw.answer import short_of
 from topo.draw.scene import Mark, Move, Scene
-from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetLead, SetSupply, SwapPlugs
+from topo.model.change import AddCard, AddPart, MovePlug, Proposal, SetCable, SetLead, SetSupply, SwapPlugs
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Computer
 from topo.wiring.instructions import instructions
@@ -52,6 +52,8 @@ class Deeds:
             self.nodes.setdefault(again[-1] if again else "", []).append(Mark("do", short))
         elif isinstance(step, SetSupply):
             self._mark(step.supply, short)
+        elif isinstance(step, AddCard):
+            self._mark(COMPUTER, short)
         elif isinstance(step, AddPart):
             plug = None if isinstance(step.part, Computer) else step.part.plug
             self._mark(step.part.id if step.part.id in self.keys else COMPUTER if plug is None else plug.part, short)

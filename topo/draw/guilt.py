@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from topo.draw.answer import ON_LINKS
 from topo.frozen import frozen
-from topo.model.change import AddPart, MovePlug, SetLead, SetSupply, SwapPlugs
+from topo.model.change import AddCard, AddPart, MovePlug, SetLead, SetSupply, SwapPlugs
 from topo.model.rig import COMPUTER, Computer
 
 if TYPE_CHECKING:
@@ -121,6 +121,8 @@ def _touched(first: Plan | None) -> set[str]:
     for step in first.proposal.steps if first is not None else ():
         if isinstance(step, SetLead | SetSupply):
             touched.add(step.lead if isinstance(step, SetLead) else step.supply)
+        elif isinstance(step, AddCard):
+            touched.add(COMPUTER)
         elif isinstance(step, AddPart):
             plug = None if isinstance(step.part, Computer) else step.part.plug
             touched |= {step.part.id, *(() if plug is None else (plug.part,))}
