@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from topo.draw.blocks import Row, block_height, run_width
@@ -41,7 +42,7 @@ def _start(placed: Placed, move: Move, number: int) -> Track | None:
 def _name_end(box: Box) -> float:
     """Where the longest of a leaf's lines ends, since the route runs beside its name."""
     first = box.rows[0] if box.rows else Row((("name", box.node.name),))
-    width = sum(run_width(style, text) for style, text in first.runs) + 8.0 * (len(first.runs) - 1)
+    width = math.fsum(run_width(style, text) for style, text in first.runs) + 8.0 * (len(first.runs) - 1)
     return min(box.right - 4.0, box.x + 14.0 + width + 12.0)
 
 
