@@ -216,7 +216,8 @@ class Refuted:
 class Known:
     """A figure that was measured. `fact` is the rig file's key where it may be written there; `planned` what was taken.
 
-    Ranges are (low, likely, high) over the frames seen, in `unit`.
+    Ranges are (low, likely, high) over the frames seen, in `unit`; `at_s` is when the first was seen, on the common
+    clock.
     """
 
     what: str
@@ -227,7 +228,23 @@ class Known:
     count: int
     fact: str = ""
     planned: tuple[float, float, float] | None = None
-    planned_basis: str = ""
+    at_s: float | None = None
+
+
+@frozen
+class RequestWaits:
+    """How long the requests of one endpoint of a capture waited for their answers: that of the 5th, 50th and 95th of a
+    hundred, in s. It is waiting and not transfer: a read of a camera waits out the exposure too.
+    """
+
+    device: str
+    part: str | None
+    kind: Literal["bulk", "control"]
+    endpoint: int
+    requests: int
+    low_s: float
+    median_s: float
+    high_s: float
 
 
 NightClock = Literal["clock-hour", "since-start", "attitude"]
@@ -309,6 +326,7 @@ class Answers:
     port_names: tuple[PortHistory, ...] = ()
     taken: tuple[DriverLost, ...] = ()
     nights: tuple[OverNights, ...] = ()
+    waits: tuple[RequestWaits, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:

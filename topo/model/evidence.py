@@ -258,7 +258,8 @@ class FrameData:
 class Transfers:
     """All that one endpoint did in a capture. Times in s; `endpoint` has bit 7 set for device-to-host, 0 is control.
 
-    `statuses` are (status, completions); `bins` bytes in steps of `bin_s` from the capture's start.
+    Latencies are from asking to the answer, that of the 5th, 50th and 95th of a hundred requests. `statuses` are
+    (status, completions); `bins` bytes in steps of `bin_s` from the capture's start.
     """
 
     device: str
@@ -274,7 +275,8 @@ class Transfers:
     statuses: tuple[tuple[int, int], ...]
     first_s: float
     last_s: float
-    latency_likely_s: float | None
+    latency_low_s: float | None
+    latency_median_s: float | None
     latency_high_s: float | None
     bin_s: float
     bins: tuple[int, ...]

@@ -106,6 +106,10 @@ class DeviceEntry(Plugged):
     use: UseFacts | None = key()
     serial: SerialFacts | None = key()
     seen: SeenFacts | None = key()
+    measured: Mapping[str, str] | None = key(
+        "which figures of this device were measured: the key, then the figure, where and when; "
+        "`topo evidence --write-facts` writes it"
+    )
     guides: str | None = key("a guide camera's mount", MADE_UP)
     pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", MADE_UP)
     opens: str | None = key(

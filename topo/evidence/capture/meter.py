@@ -177,7 +177,7 @@ class Meter:
             counts.device, counts.endpoint, KINDS[counts.kind],  # type: ignore[arg-type]
             counts.submissions, counts.completions, counts.submissions + counts.completions - 2 * counts.pairs,
             counts.size, counts.asked, counts.errors, counts.cancelled, tuple(sorted(done.items())), counts.first,
-            counts.last, _quantile(counts, 0.5), _quantile(counts, 0.95), counts.bin_s,
+            counts.last, _quantile(counts, 0.05), _quantile(counts, 0.5), _quantile(counts, 0.95), counts.bin_s,
             tuple(counts.bins.get(first + n, 0) for n in range(width)), vendor, product,
         )
 
