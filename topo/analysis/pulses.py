@@ -9,28 +9,26 @@ of the planned night.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import Range3
 from topo.night.forms import peak_rate, window_factor
 from topo.night.mounts import mount_of_guide
-from topo.night.planned import nights_of
 from topo.night.pulses import PulseCorner, PulseCost, judge_pulses, pulse_cost
 from topo.serial.waits import waits
 
 if TYPE_CHECKING:
     from topo.model.finding import Certainty, Severity
     from topo.model.line import LineWaits, PulseCommand, SerialLine
-    from topo.model.night import Guiding
-    from topo.model.traffic import Traffic
+    from topo.model.night import Guiding, NightPlan
     from topo.wiring.topology import Topology
 
 PULSE_S = 0.3
 """Length of a pulse that is neither the shortest nor the longest."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PulseOutcome:
     """The guide pulses of one mount on its serial line: waits at the low, likely and high end of an exchange, how long
     a command takes by itself, the longest an error in length can be, and what all of it costs at each corner.
@@ -55,12 +53,11 @@ class PulseOutcome:
     certainty: Certainty
 
 
-def pulse_outcomes(topology: Topology, traffic: Traffic) -> tuple[PulseOutcome, ...]:
+def pulse_outcomes(topology: Topology, lines: tuple[SerialLine, ...], plan: NightPlan) -> tuple[PulseOutcome, ...]:
     """One outcome for each line with a mount on it that a guide camera steers while pictures are taken."""
-    steered = [line for line in traffic.lines if line.pulse is not None and line.askers]
+    steered = [line for line in lines if line.pulse is not None and line.askers]
     if not steered:
         return ()
-    plan = nights_of(topology, traffic).plan
     pictures = [shot.exposure_s for shot in plan.shooting if shot.pictures]
     guides = {
         mount.id: guiding for guiding in plan.guiding

@@ -8,16 +8,20 @@ colour-vision deficiencies.
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
+
+from topo.frozen import frozen
 
 FONT = "Helvetica"
 FONT_STACK = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+FIGURE_SIZE = 22
+"""The figure that matters: the one text of this size."""
 NAME_SIZE = 13
 TEXT_SIZE = 11
 """The smallest text of a picture, in pixels at its own width."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Colours:
     """Colours by meaning, `#rrggbb`. No two of one ground are equal, so that each can be told apart in an SVG."""
 

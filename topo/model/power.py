@@ -5,9 +5,9 @@ Currents and volts come for each state of the loads (idle, typical, peak: all at
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.facts import Basis, Range3
 
 LoadState = Literal["idle", "typical", "peak"]
@@ -16,7 +16,7 @@ LOAD_STATES: tuple[LoadState, ...] = ("idle", "typical", "peak")
 StepKind = Literal["wire", "contact", "fuse", "box", "inside"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ByState:
     """A figure with the loads idle, in normal work, and all at their peak. None where they cannot be fed."""
 
@@ -29,7 +29,7 @@ class ByState:
         return self.idle if state == "idle" else self.typical if state == "typical" else self.peak
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OhmStep:
     """One thing that costs volts on a lead: what it is, its ohms there and back, and its metres of lead."""
 
@@ -38,7 +38,7 @@ class OhmStep:
     metres: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LeadPower:
     """A lead: where from and to, what it carries, the volts at its two ends.
 
@@ -64,7 +64,7 @@ class LeadPower:
     figures: Basis
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlugPower:
     """A part on the 12 V side: what it draws, the volts at its plug, and what it works at.
 
@@ -82,7 +82,7 @@ class PlugPower:
     drawn: Basis
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SourcePower:
     """A supply or a converter: its volts before anything is drawn, what is drawn, what it may give."""
 
@@ -95,7 +95,7 @@ class SourcePower:
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unfed:
     """Loads that cannot be fed: in this state and level of uncertainty, all on `source` together ask for more than its
     leads carry. `share` of it could be fed, and `lead` is where most is lost."""
@@ -107,7 +107,7 @@ class Unfed:
     lead: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NotJudged:
     """Something of power that nobody can judge, and the facts that are missing."""
 
@@ -116,7 +116,7 @@ class NotJudged:
     missing: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PowerOutcome:
     """The whole 12 V side."""
 
@@ -135,7 +135,7 @@ class PowerOutcome:
         return next((each for each in self.leads if each.id == lead_id), None)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UsbPower:
     """The 5 V of one USB plug: what is drawn there with all behind it, what its socket may give, and the volts.
 
@@ -156,7 +156,7 @@ class UsbPower:
     missing: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BatteryNight:
     """A battery's night, as low, likely and high. `lasts_h` until what you let it give is used up, past dawn if it does
     that; `ends_h` until it is flat or switches itself off; both go on as the night did. `out` is the part that falls
@@ -171,7 +171,7 @@ class BatteryNight:
     ends_h: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PowerNight:
     """Volts through the night. `times_s` ascending; `volts` of each plug at each time, `amps` of each source; None
     where it cannot be fed any more."""

@@ -8,9 +8,10 @@ all that is done, every check run again, nothing made slower, no new fault, and 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.cautions import SHORT
 from topo.model.change import MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity
@@ -31,7 +32,7 @@ MOST_SEARCHED = 24
 """Rigs of more devices are left to `topo rewire` where nothing done alone clears anything."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Advised:
     """The findings, each with what to do about it, in the order they came; and what to do first, None where nothing
     computed helps."""
@@ -123,7 +124,7 @@ def _done(finding: Finding, best: Judged) -> Fix:
 
 def wasted(judged: Judged) -> int:
     """Parts that a proposal puts into sockets that carry more than they can use: others may need these."""
-    topology = judged.study.topology
+    topology = judged.rig_after.topology
     legs = (topology.leg(step.part) for step in judged.proposal.steps if isinstance(step, MovePlug))
     return sum(
         leg.socket.speed.is_superspeed and not (topology.could_be(leg.part) or Speed.HIGH).is_superspeed

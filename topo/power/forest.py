@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Converter
 from topo.model.power import LoadState
@@ -38,7 +38,7 @@ class AsPower:
         return hash(self.all)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Solution:
     """A tree solved: the volts of its source, its joints, and what flows (None: it cannot be fed)."""
 

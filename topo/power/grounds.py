@@ -7,9 +7,9 @@ joins the grounds of the parts at its ends. An extender over network cable or fi
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.rig import Device, Hub
 
@@ -40,7 +40,7 @@ class Joined:
         return a != b
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DataJoin:
     """A data cable (the leg of `part`) by which the negatives of supplies meet that no 12 V lead joins.
 
@@ -52,7 +52,7 @@ class DataJoin:
     supplies: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GroundMap:
     """`groups` are supplies whose negatives 12 V leads join, in the order of the file; `meets` where groups meet in
     data cables alone, the first cable of each; `loops` the parts whose data cable closes a loop with the 12 V side."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.feeds import Converter, Lead, Supply
 from topo.model.rig import Rig
@@ -13,7 +12,7 @@ TRIPS_AT = 1.25
 """Times its rating at which a mains supply limits itself (makers print 105 to 150 %; from memory, verify)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Guard:
     """What limits the current in a lead: amps, and the name of the lead, block, channel or supply that does; None where
     nothing does. `maybe_less`: a box between may limit its channel to less, which nobody stated."""

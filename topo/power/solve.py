@@ -12,14 +12,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from topo.frozen import frozen
 
 MOST_STEPS = 200
 CLOSE = 1e-14
 """Steps stop once no volts change by more than this share of the source. At the fold they halve each time."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Joint:
     """A point of the tree: the index of the point it hangs on (-1 for the source), the ohms up to it (both wires), and
     what is drawn there."""
@@ -31,7 +33,7 @@ class Joint:
     siemens: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Flowing:
     """A solution: volts at each point, and the amps through the wire up to it."""
 

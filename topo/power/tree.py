@@ -6,8 +6,7 @@ begins another.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from topo.frozen import frozen
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
 from topo.model.power import OhmStep
@@ -22,7 +21,7 @@ BLOCK_CONTACT_MILLIOHM = Range3(1.0, 5.0, 20.0)
 """A contact of a terminal block: 20 at most (three sheets); the rest our own, no source."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FedBranch:
     """A lead in its tree: what it hangs on (-1: the source itself), what costs volts on it (None: not known), metres
     to where it begins."""
@@ -33,7 +32,7 @@ class FedBranch:
     starts_m: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FedTree:
     """A source and its branches, each after the one it hangs on. `doubled`: leads that end at what is fed already."""
 

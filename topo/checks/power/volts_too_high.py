@@ -103,6 +103,7 @@ def _rig(volts: float, more: str = "") -> str:
 CHECK = Check(
     name="volts-too-high",
     summary="a part gets more volts than it stands",
+    tested_by="a meter at the plug before anything is connected; `topo power RIG` says what volts to expect there",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

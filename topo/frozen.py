@@ -1,0 +1,195 @@
+"""Frozen values that cost little to declare: what a frozen dataclass with slots is, made when it is first used.
+
+Every run imports some three hundred such classes and uses a part of each. `dataclasses` writes and compiles six methods
+for every class as it is imported, which took a third of a whole `topo check`. Here a class costs its slots; a method is
+made when somebody calls it first, and is compiled once for all classes of a shape.
+`dataclasses.fields`, `replace`, `is_dataclass`, `asdict` and `field`, `copy` and `pickle` know these classes as
+dataclasses, which `tests/test_frozen.py` holds, and mypy checks them as such.
+
+Knows nothing of rigs, and stands below every room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, field
+from functools import cache
+from types import CodeType, FunctionType, MemberDescriptorType
+from typing import Any, ClassVar, TypeVar, dataclass_transform, get_origin, overload
+
+T = TypeVar("T")
+_ORDER = {"__lt__": "<", "__le__": "<=", "__gt__": ">", "__ge__": ">="}
+
+
+@overload
+def frozen(cls: type[T], /) -> type[T]: ...
+@overload
+def frozen(*, slots: bool = True, order: bool = False, kw_only: bool = False) -> Callable[[type[T]], type[T]]: ...
+@dataclass_transform(frozen_default=True, field_specifiers=(field,))
+def frozen(cls: type[T] | None = None, /, *, slots: bool = True, order: bool = False, kw_only: bool = False) -> Any:
+    """Makes a class a frozen dataclass: equal by its fields, hashable, told by its fields, never changed.
+
+    `slots=False` is for classes with a `cached_property`, `order` compares as tuples of fields do, `kw_only` takes
+    fields by name alone. Of what `field` takes, `default`, `default_factory`, `compare`, `repr`, `metadata` are known.
+    """
+    if cls is not None:
+        return _frozen(cls, slots, order, kw_only)
+    return lambda cls: _frozen(cls, slots, order, kw_only)
+
+
+class _Later:
+    """Something of a class that is made when it is first asked for, and from then on stands in the class by itself."""
+
+    def __init__(self, make: Callable[[Any], Any]) -> None:
+        self.make = make
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self.owner, self.name = owner, name
+
+    def __get__(self, instance: object, owner: type) -> Any:
+        made = self.make(self.owner)
+        setattr(self.owner, self.name, made)
+        return made.__get__(instance, owner) if callable(made) else made
+
+
+def _frozen(cls: type, slots: bool, order: bool, kw_only: bool) -> type:
+    """The class made anew, as slots are named before a class is made."""
+    held = dict(vars(cls))
+    hints = {name: hint for name, hint in cls.__annotations__.items() if not _of_the_class(hint)}
+    said = {name: held[name] for name in hints if name in held}
+    for name in ("__dict__", "__weakref__", *said):
+        held.pop(name, None)
+    if slots:
+        above = {name for base in cls.__mro__[1:-1] for name in vars(base).get("__slots__", ())}
+        held["__slots__"] = tuple(name for name in hints if name not in above)
+        held |= {"__getstate__": _state, "__setstate__": _with_state}
+    else:
+        defaults = {name: one.default if isinstance(one, Field) else one for name, one in said.items()}
+        held |= {name: one for name, one in defaults.items() if one is not MISSING}
+    fields: dict[str, tuple[Any, bool]] = {}
+    for base in cls.__mro__[:0:-1]:
+        fields |= vars(base).get("__said__", {})
+    held["__said__"] = fields = fields | {name: (said.get(name, MISSING), kw_only) for name in hints}
+    held["__match_args__"] = tuple(name for name, (_, by_name) in fields.items() if not by_name)
+    held["__dataclass_fields__"] = _Later(lambda made: _fields(made, hints, said, kw_only))
+    methods = {"__init__": _Later(_init), "__hash__": _Later(_hash), "__repr__": _repr, "__eq__": _by("__eq__", "==")}
+    if order:
+        methods |= {name: _by(name, sign) for name, sign in _ORDER.items()}
+    if held.get("__hash__") is None:  # None is what Python writes beside an `__eq__`
+        held.pop("__hash__", None)
+    made = type(cls)(cls.__name__, cls.__bases__, {**methods, **held, "__setattr__": _refused, "__delattr__": _refused})
+    made.__qualname__ = cls.__qualname__
+    return made
+
+
+def _of_the_class(hint: Any) -> bool:
+    if isinstance(hint, str):
+        return hint.startswith(("ClassVar", "typing.ClassVar"))
+    return hint is ClassVar or get_origin(hint) is ClassVar
+
+
+def _fields(cls: Any, hints: dict[str, Any], said: dict[str, Any], kw_only: bool) -> dict[str, Field[Any]]:
+    """Fields as `dataclasses` describes them, those of bases first; taken from a bare dataclass of the same fields."""
+    found: dict[str, Field[Any]] = {}
+    for base in cls.__mro__[-1:0:-1]:
+        found |= getattr(base, "__dataclass_fields__", {})
+    bare: Any = type(cls.__name__, (), {
+        **said, "__annotations__": hints, "__module__": cls.__module__, "__doc__": cls.__doc__ or cls.__name__,
+    })
+    dataclass(init=False, repr=False, eq=False, match_args=False, kw_only=kw_only)(bare)
+    return {**found, **bare.__dataclass_fields__}
+
+
+def _init(cls: Any) -> FunctionType:
+    by_place = [name for name, (_, kw_only) in cls.__said__.items() if not kw_only]
+    by_name = [name for name, (_, kw_only) in cls.__said__.items() if kw_only]
+    names = (*by_place, *by_name)
+    said = {name: one if isinstance(one, Field) else field(default=one) for name, (one, _) in cls.__said__.items()}
+    made = [number for number, name in enumerate(names) if said[name].default_factory is not MISSING]
+    defaults = {name: said[name].default for number, name in enumerate(names)
+                if number in made or said[name].default is not MISSING}
+    last = [name for name in by_place if name in defaults]
+    if last != by_place[len(by_place) - len(last):]:
+        raise TypeError(f"{cls.__qualname__}: a field without a default follows one with a default")
+    places = [f"a{number}" for number in range(len(names))]
+    arguments = ["self", *places[:len(by_place)], *(["*"] if by_name else []), *places[len(by_place):]]
+    method = _method(cls, "\n    ".join([
+        f"def __init__({', '.join(arguments)}):",
+        *(f"if a{number} is unsaid: a{number} = make_{number}()" for number in made),
+        *(f"set_{number}(self, a{number})" for number in range(len(names))),
+        "self.__post_init__()" if hasattr(cls, "__post_init__") else "pass",
+    ]), names, {
+        "unsaid": MISSING, **{f"make_{number}": said[names[number]].default_factory for number in made},
+        **{f"set_{number}": _setter(cls, name) for number, name in enumerate(names)},
+    })
+    method.__defaults__ = tuple(defaults[name] for name in last)
+    method.__kwdefaults__ = {name: defaults[name] for name in by_name if name in defaults}
+    return method
+
+
+def _setter(cls: Any, name: str) -> Callable[[Any, Any], None]:
+    """What sets a field of a new value: its slot, past the class's own refusal."""
+    slot = getattr(cls, name, None)
+    if isinstance(slot, MemberDescriptorType):
+        return slot.__set__
+    return lambda value, held: object.__setattr__(value, name, held)
+
+
+def _hash(cls: Any) -> FunctionType:
+    names, mine, _ = _compared(cls)
+    return _method(cls, f"def __hash__(self):\n    return hash({mine})", names)
+
+
+def _by(name: str, sign: str) -> _Later:
+    """A comparison of two values of one class as tuples of their fields."""
+    def make(cls: Any) -> FunctionType:
+        names, mine, others = _compared(cls)
+        same = "other.__class__ is self.__class__"
+        return _method(
+            cls, f"def {name}(self, other):\n    return {mine} {sign} {others} if {same} else NotImplemented", names)
+
+    return _Later(make)
+
+
+def _compared(cls: Any) -> tuple[list[str], str, str]:
+    """The fields that count for comparing values, and them as a tuple of one value and of the other, in code."""
+    names = [name for name, (said, _) in cls.__said__.items() if not isinstance(said, Field) or said.compare]
+    mine, others = (f"({''.join(f'{whose}.a{n}, ' for n in range(len(names)))})" for whose in ("self", "other"))
+    return names, mine, others
+
+
+def _method(cls: Any, text: str, names: Iterable[str], known: dict[str, Any] | None = None) -> FunctionType:
+    """A method from its text, in which a0, a1 and so on stand for the names; `known` are other names of the text."""
+    code, put = _code(text), {f"a{number}": name for number, name in enumerate(names)}
+    method = FunctionType(code.replace(
+        co_names=tuple(put.get(name, name) for name in code.co_names),
+        co_varnames=tuple(put.get(name, name) for name in code.co_varnames),
+    ), known or {}, code.co_name)
+    method.__qualname__, method.__module__ = f"{cls.__qualname__}.{code.co_name}", cls.__module__
+    return method
+
+
+@cache
+def _code(text: str) -> CodeType:
+    """The code of a method. Compiling takes longer than all else about a class, and many classes share a shape."""
+    held: dict[str, FunctionType] = {}
+    exec(text, {}, held)
+    return next(iter(held.values())).__code__
+
+
+def _repr(self: Any) -> str:
+    told = (f"{f.name}={getattr(self, f.name)!r}" for f in self.__dataclass_fields__.values() if f.repr)
+    return f"{self.__class__.__qualname__}({', '.join(told)})"
+
+
+def _refused(self: Any, name: str, value: Any = MISSING) -> None:
+    raise FrozenInstanceError(f"cannot {'delete' if value is MISSING else 'assign to'} field {name!r}")
+
+
+def _state(self: Any) -> list[Any]:
+    return [getattr(self, name) for name in self.__dataclass_fields__]
+
+
+def _with_state(self: Any, state: list[Any]) -> None:
+    for name, value in zip(self.__dataclass_fields__, state, strict=True):
+        object.__setattr__(self, name, value)
