@@ -6,13 +6,12 @@ A sheet knows no seconds and no cameras; who lays it out does. Text is shown as 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Literal
 from xml.etree import ElementTree
 
 from topo.draw.look import FONT_STACK, LIGHT
 from topo.draw.svg import SVG, style
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.plain import plain
 
 Ink = Literal["paper", "ink", "quiet", "line", "bar", "edge", "imaging", "guiding", "trouble", "on_trouble", ""]
