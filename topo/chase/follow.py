@@ -159,3 +159,9 @@ def fixes_of(case: Dossier, group: Alike, words: Callable[[str], str] = plain) -
     """What mends each of a group, in words, with names made safe by `words`."""
     told = [(kinds.KIND_OF[case.suspects[place].kind], words(case.suspects[place].piece)) for place in group]
     return tuple(kind.said(kind.fix, piece) for kind, piece in told)
+
+
+def reliefs_of(case: Dossier, group: Alike) -> tuple[str, ...]:
+    """What one may stop worrying about, where that holds of all of a group; each once."""
+    told = [kinds.KIND_OF[case.suspects[place].kind].relief for place in group]
+    return tuple(dict.fromkeys(told)) if all(told) else ()
