@@ -129,10 +129,9 @@ def _studied(path: str, scan: str | None) -> tuple[Study, tuple[Finding, ...]]:
 
 def _asked(said: Said, wires: Wires) -> Said:
     """What was not said yet, asked for in the terminal."""
-    from dataclasses import replace
-
     from topo.chase.said import HOW_OFTEN, UNSAID
     from topo.chase.symptoms import SYMPTOM_OF, SYMPTOMS
+    from topo.frozen import replace
     from topo.model.plain import plain
 
     if not said.symptoms:
