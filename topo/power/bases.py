@@ -32,5 +32,5 @@ def basis_of_source(tree: FedTree, loads: dict[str, Drawing]) -> Basis:
 
 
 def window(thing: Part | Converter) -> tuple[float | None, float | None]:
-    """The lowest volts a part or converter works at, and the highest it stands."""
+    """The lowest volts a part or converter works at, and the most it can take."""
     return value_of(thing.facts.volts_min), value_of(thing.facts.volts_max)

@@ -49,5 +49,5 @@ def battery_words(night: BatteryNight) -> str:
     said = f"{plain(night.supply)} gives what it may for {likely:.1f} h ({low:.1f} to {high:.1f}); the night has "
     said += f"{night.night_h:g} h, and {100 * night.left_at_dawn.likely:.0f} % of its charge is left at dawn. "
     if night.out is not None and night.out_h is not None:
-        said += f"{plain(night.out)} falls out first, after {night.out_h:.1f} h. "
+        said += f"{plain(night.out)} stops first, after {night.out_h:.1f} h. "
     return said + "An estimate: a battery's age is never known well."

@@ -1,12 +1,12 @@
 """A battery does not last through the night.
 
-What hangs on it is followed through a usual night: coolers ramp at dusk, the mount slews, the focuser moves, heaters go
-by their duty. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-acid. Used up means
-what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The volts of a LiFePO4
-battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
+All that it feeds is followed through a usual night: coolers ramp at dusk, the mount slews, the focuser moves, heaters
+go by their duty. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-acid. Used up
+means what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The volts of a
+LiFePO4 battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
 
-A fault where it is used up before dawn at the likely figures, or a part falls below its lowest volts; a risk where only
-at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate.
+A fault where it is used up before dawn at the likely figures, or a part falls below its lowest volts; a risk where
+only at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate.
 
 Wrong if it has lasted such a night before, or if a coulomb counter shows more left.
 """
@@ -61,18 +61,18 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _message(night: BatteryNight, early: bool) -> str:
     hours = night.lasts_h.likely if early else night.lasts_h.low
-    said = f"What {plain(night.supply)} may give is used up after {hours:.1f} h{'' if early else ' at worst'}, and the "
-    said += f"night has {night.night_h:g} h."
+    said = f"{plain(night.supply)} is used up, as far as you let it, after {hours:.1f} h{'' if early else ' at worst'}"
+    said += f", and the night has {night.night_h:g} h."
     if hours >= night.night_h:
         said = f"{plain(night.supply)} lasts the {night.night_h:g} h, with too few volts."
     if night.out is not None and night.out_h is not None:
-        return f"{said} {plain(night.out)} falls out first, after {night.out_h:.1f} h."
-    return f"{said} No part falls out before dawn: its own charge is what suffers."
+        return f"{said} {plain(night.out)} stops first, after {night.out_h:.1f} h."
+    return f"{said} No part stops before dawn, but the battery is drained deeper than it should be."
 
 
 def _figures(night: BatteryNight) -> tuple[Figure, ...]:
     return (
-        Figure("hours it gives what it may", night.lasts_h, "h", "assumed"),
+        Figure("hours it lasts", night.lasts_h, "h", "assumed"),
         Figure("hours of the night", night.night_h, "h", "assumed"),
         Figure("charge left at dawn", night.left_at_dawn.scaled(100), "%", "assumed"),
     )

@@ -45,8 +45,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty=certainty,
             part=lead.to,
             place=lead.place,
-            message=f"{shown:.1f} A {when} through {plain(lead.id)}, and its {wire_words(lead)} takes "
-            f"{power.limit_a:g} A.",
+            message=f"{shown:.1f} A {when} through {plain(lead.id)}, and its {wire_words(lead)} wire "
+            f"can take {power.limit_a:g} A.",
             figures=_figures(power),
             refuted_by="the wire feels cool after half an hour of full load",
             fix=fixed(
