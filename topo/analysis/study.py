@@ -50,6 +50,7 @@ class Study:
         self.traffic = traffic(self.topology)
         self._flows = {flow.device: flow for flow in self.traffic.flows}
         self._studied: dict[Change, Study] = {}
+        self._fed_from: Study | None = None
 
     def __deepcopy__(self, memo: dict[int, object]) -> Study:
         """A study of a copy of the rig that shares nothing with this one, for code that is not trusted to only read."""
@@ -106,7 +107,14 @@ class Study:
 
     @cached_property
     def power_night(self) -> PowerNight:
-        """Volts through a usual night, and how batteries get through it."""
+        """How batteries get through a usual night, and what falls out in it."""
+        from topo.power.through_night import what_falls_out
+
+        return what_falls_out(self.rig)
+
+    @cached_property
+    def volts_at_night(self) -> PowerNight:
+        """The same, with volts at every plug."""
         from topo.power.through_night import night_power
 
         return night_power(self.rig)
@@ -126,6 +134,17 @@ class Study:
         from topo.analysis.pulses import pulse_outcomes
 
         return pulse_outcomes(self.topology, self.traffic)
+
+    def fed_otherwise(self, rig: Rig) -> Study:
+        """The study of a rig that differs in nothing but its 12 V side: what hangs on none of that is not computed
+        anew."""
+        found = copy.copy(self)
+        found.rig, found._studied, found._fed_from = rig, {}, self
+        for name in ("power", "power_night", "volts_at_night"):
+            found.__dict__.pop(name, None)
+        if [lead.ends for lead in rig.leads] != [lead.ends for lead in self.rig.leads]:
+            found.__dict__.pop("usb_power", None)
+        return found
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""
@@ -164,7 +183,9 @@ class Study:
     def what_if(self, change: Change) -> Study:
         """The study of the rig after a change. Remembered, so that checks may ask the same thing again."""
         if change not in self._studied:
-            self._studied[change] = Study(apply(self.rig, change))
+            changed = apply(self.rig, change)
+            before = self._fed_from
+            self._studied[change] = Study(changed) if before is None else before.what_if(change).fed_otherwise(changed)
         return self._studied[change]
 
     @cached_property

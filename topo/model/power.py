@@ -1,12 +1,13 @@
 """What the 12 V side and the 5 V of USB come to: amps and volts at every plug, and what could not be judged.
 
 Currents and volts come for each state of the loads (idle, typical, peak: all at once), each as low, likely and high.
+Named tuples all of them: every check of a rig with a 12 V side makes these types, and a dataclass takes ten times as
+long to make.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from topo.model.facts import Basis, Range3
 
@@ -16,8 +17,7 @@ LOAD_STATES: tuple[LoadState, ...] = ("idle", "typical", "peak")
 StepKind = Literal["wire", "contact", "fuse", "box", "inside"]
 
 
-@dataclass(frozen=True, slots=True)
-class ByState:
+class ByState(NamedTuple):
     """A figure with the loads idle, in normal work, and all at their peak. None where they cannot be fed."""
 
     idle: Range3 | None
@@ -29,8 +29,7 @@ class ByState:
         return self.idle if state == "idle" else self.typical if state == "typical" else self.peak
 
 
-@dataclass(frozen=True, slots=True)
-class OhmStep:
+class OhmStep(NamedTuple):
     """One thing that costs volts on a lead: what it is, its ohms there and back, and its metres of lead."""
 
     kind: StepKind
@@ -38,13 +37,14 @@ class OhmStep:
     metres: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class LeadPower:
+class LeadPower(NamedTuple):
     """A lead: where from and to, what it carries, the volts at its two ends.
 
     `limit_a` is what its wire stands. `fuse_a` is the fuse that guards it, at `guard`: itself, or a lead, block or
     channel nearer the supply; `fuse_may_be_smaller` where a channel between may have a limit nobody stated.
-    `starts_m` is how far from the supply it begins. `figures` is the weakest basis of its length, gauge and plugs.
+    `starts_m` is how far from the supply it begins. `figures` is the weakest basis of its length, gauge and plugs,
+    `drawn` that of its amps. `beside` are leads between the same two ends, which share the current by their ohms;
+    `alone` is what it carries once these are open.
     """
 
     id: str
@@ -62,13 +62,23 @@ class LeadPower:
     guard: str | None
     fuse_may_be_smaller: bool
     figures: Basis
+    drawn: Basis
+    limit_basis: Basis
+    fuse_basis: Basis
+    beside: tuple[str, ...] = ()
+    alone: ByState | None = None
+
+    @property
+    def all_amps(self) -> ByState:
+        """What it carries together with the leads beside it."""
+        return self.amps if self.alone is None else self.alone
 
 
-@dataclass(frozen=True, slots=True)
-class PlugPower:
+class PlugPower(NamedTuple):
     """A part on the 12 V side: what it draws, the volts at its plug, and what it works at.
 
-    `at_rest` are the volts with nothing drawn by anybody; `basis` the weakest of what its volts rest on.
+    `at_rest` are the volts with nothing drawn by anybody; `basis` the weakest of what its volts rest on, `rest_basis`
+    that of volts at rest, `drawn` that of its own amps.
     """
 
     part: str
@@ -79,12 +89,15 @@ class PlugPower:
     floor: float | None
     ceiling: float | None
     basis: Basis
+    rest_basis: Basis
     drawn: Basis
+    floor_basis: Basis
+    ceiling_basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
-class SourcePower:
-    """A supply or a converter: its volts before anything is drawn, what is drawn, what it may give."""
+class SourcePower(NamedTuple):
+    """A supply or a converter: its volts before anything is drawn, what is drawn, what it may give. `basis` is the
+    weakest of what its amps rest on."""
 
     id: str
     kind: Literal["supply", "converter"]
@@ -93,10 +106,10 @@ class SourcePower:
     may_give_a: float | None
     fed: tuple[str, ...]
     basis: Basis
+    volts_basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
-class Unfed:
+class Unfed(NamedTuple):
     """Loads that cannot be fed: in this state and level of uncertainty, all on `source` together ask for more than its
     leads carry. `share` of it could be fed, and `lead` is where most is lost."""
 
@@ -107,8 +120,7 @@ class Unfed:
     lead: str
 
 
-@dataclass(frozen=True, slots=True)
-class NotJudged:
+class NotJudged(NamedTuple):
     """Something of power that nobody can judge, and the facts that are missing."""
 
     what: Literal["supply", "lead", "part", "usb"]
@@ -116,14 +128,23 @@ class NotJudged:
     missing: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PowerOutcome:
+class Ring(NamedTuple):
+    """A thing that two ways from one source lead to, not over leads side by side: what each way carries is not worked
+    out. `first` is the lead that is judged as if it carried all, `other` the second one as it is once that is open."""
+
+    end: str
+    first: str
+    other: LeadPower
+
+
+class PowerOutcome(NamedTuple):
     """The whole 12 V side."""
 
     sources: tuple[SourcePower, ...] = ()
     leads: tuple[LeadPower, ...] = ()
     plugs: tuple[PlugPower, ...] = ()
     unfed: tuple[Unfed, ...] = ()
+    rings: tuple[Ring, ...] = ()
     not_judged: tuple[NotJudged, ...] = ()
 
     def plug(self, part: str) -> PlugPower | None:
@@ -135,8 +156,7 @@ class PowerOutcome:
         return next((each for each in self.leads if each.id == lead_id), None)
 
 
-@dataclass(frozen=True, slots=True)
-class UsbPower:
+class UsbPower(NamedTuple):
     """The 5 V of one USB plug: what is drawn there with all behind it, what its socket may give, and the volts.
 
     `volts` are those at the part's own end of the cable; None where a fact is missing, which `missing` names. `floor`
@@ -152,32 +172,50 @@ class UsbPower:
     volts_at_socket: Range3 | None
     volts: Range3 | None
     floor: float
+    drawn_basis: Basis
+    volts_basis: Basis
     fed_12v: str | None = None
     missing: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class BatteryNight:
+class FallOut(NamedTuple):
+    """A part that falls below its lowest volts, `at_s` into the night, for `lasts_s` (to dawn and on, where None).
+
+    `source` feeds it. `battery_low` where it is the charge that ran down, and not only what else draws, `raised` the
+    parts that draw their peak just then. `dark` loses its 12 V with it, `cut_off` is no longer reached from the
+    computer. `level` is `low` where it is so only at the low end of what is uncertain.
+    """
+
+    part: str
+    source: str
+    at_s: float
+    lasts_s: float | None
+    level: Literal["low", "likely"]
+    battery_low: bool
+    raised: tuple[str, ...] = ()
+    dark: tuple[str, ...] = ()
+    cut_off: tuple[str, ...] = ()
+
+
+class BatteryNight(NamedTuple):
     """A battery's night, as low, likely and high. `lasts_h` until what you let it give is used up, past dawn if it does
-    that; `ends_h` until it is flat or switches itself off; both go on as the night did. `out` is the part that falls
-    below its lowest volts first, at `out_h`, where one does before dawn at some end."""
+    that, which goes on as the night ended. `falls` are the parts that fall below their lowest volts before dawn because
+    it runs down, in the order in which they do."""
 
     supply: str
     night_h: float
     lasts_h: Range3
     left_at_dawn: Range3
-    out: str | None = None
-    out_h: float | None = None
-    ends_h: float | None = None
+    falls: tuple[FallOut, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PowerNight:
+class PowerNight(NamedTuple):
     """Volts through the night. `times_s` ascending; `volts` of each plug at each time, `amps` of each source; None
-    where it cannot be fed any more."""
+    where it cannot be fed any more. `falls` are all parts that fall below their lowest volts, first to last."""
 
     seconds: float
     times_s: tuple[float, ...] = ()
     volts: tuple[tuple[str, tuple[Range3 | None, ...]], ...] = ()
     amps: tuple[tuple[str, tuple[float | None, ...]], ...] = ()
     batteries: tuple[BatteryNight, ...] = ()
+    falls: tuple[FallOut, ...] = ()

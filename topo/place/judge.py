@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.change import MovePlug, Proposal, SwapPlugs
+from topo.model.change import MovePlug, Proposal, SetLead, SetSupply, SwapPlugs
 from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, Consequence, consequence, gone_findings, key_of, new_findings
 from topo.place.price import prices
@@ -82,7 +82,10 @@ class Judge:
         if self.pinned and any(name in self.pinned for step in proposal.steps for name in moved(step)):
             return None
         try:
-            study = Study(done(self.study.rig, proposal))
+            rig = done(self.study.rig, proposal)
+            if all(isinstance(step, SetLead | SetSupply) for step in proposal.steps):
+                return self.study.fed_otherwise(rig)
+            study = Study(rig)
         except CommandError:
             return None
         return None if made_slower(self.study.topology, study.topology) else study

@@ -7,8 +7,7 @@ joins the grounds of the parts at its ends. An extender over network cable or fi
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from topo.model.facts import value_of
 from topo.model.rig import Device, Hub
@@ -40,8 +39,7 @@ class Joined:
         return a != b
 
 
-@dataclass(frozen=True, slots=True)
-class DataJoin:
+class DataJoin(NamedTuple):
     """A data cable (the leg of `part`) by which the negatives of supplies meet that no 12 V lead joins.
 
     `supplies` are those of the two groups it joins, in the order of the file.
@@ -52,8 +50,7 @@ class DataJoin:
     supplies: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class GroundMap:
+class GroundMap(NamedTuple):
     """`groups` are supplies whose negatives 12 V leads join, in the order of the file; `meets` where groups meet in
     data cables alone, the first cable of each; `loops` the parts whose data cable closes a loop with the 12 V side."""
 

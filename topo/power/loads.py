@@ -3,7 +3,7 @@ current does as volts fall."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from topo.model.facts import Basis, Range3, basis_of, value_of
 from topo.model.power import ByState
@@ -17,8 +17,7 @@ SPREAD = Range3(0.8, 1.0, 1.25)
 """A part of the kind over the figure of its profile (our own, no source); what is declared counts as it stands."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(NamedTuple):
     """A part's load: amps at `volts`, what stays the same when volts are others, the weakest basis of it."""
 
     amps: ByState
