@@ -34,6 +34,7 @@ FLOORS = (
     ("model",),
     ("progress",),
     ("errors",),
+    ("frozen",),
 )
 """Top down. A room imports only rooms below its own floor (and itself)."""
 

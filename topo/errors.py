@@ -11,10 +11,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from topo.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class Problem:
     """One thing wrong with a file: where (line, column from 1; 0 = the whole file), what, and what would help."""
 

@@ -337,7 +337,7 @@ def examine_text(text: str, path: str = "rig.yaml") -> Report:
 
 def pack_of(
     rigfile: RigFile, scan: str | None = None, watch: str | None = None, chase: str | None = None,
-    evidence: Sequence[str] = (),
+    evidence: Sequence[str] = (), times: DeclaredTimes | None = None,
 ) -> Contents:
     """The files of a pack: the rig redacted, then examined again as anyone would read it; scan and logs if named.
 
@@ -359,19 +359,23 @@ def pack_of(
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
         again, after, failed_again = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before, (*failed, *failed_again))
-    night = _packed_night(original.study, report.study, evidence, hidden) if evidence else None
+    night = _packed_night(original.study, report.study, evidence, times, hidden) if evidence else None
     return contents(hidden, original, report, held, watch, chase, night, strips(report))
 
 
-def _packed_night(whole: Study, shown: Study, files: Sequence[str], hidden: Hidden) -> HeldNight:
+def _packed_night(
+    whole: Study, shown: Study, files: Sequence[str], times: DeclaredTimes | None, hidden: Hidden
+) -> HeldNight:
     """What evidence says of the redacted rig, in words that may be shown."""
     from topo.model.answers import DeclaredTimes
     from topo.pack.contents import HeldNight
-    from topo.pack.night import night_lines, renamed
+    from topo.pack.night import night_lines, renamed, times_renamed
 
-    sources, _ = _gathered(files, DeclaredTimes())
-    before = hold_evidence(whole, sources, DeclaredTimes())[1]
-    told, after, _ = hold_evidence(shown, renamed(sources, hidden.rig.parts, hidden.removed), DeclaredTimes())
+    times = times or DeclaredTimes()
+    sources, _ = _gathered(files, times)
+    before = hold_evidence(whole, sources, times)[1]
+    told, after, _ = hold_evidence(shown, renamed(sources, hidden.rig.parts, hidden.removed),
+                                   times_renamed(times, sources))
     return HeldNight(night_lines(told.answers), after, before)
 
 

@@ -13,6 +13,7 @@ import pytest
 from tests.place.large import LARGE
 from tests.place.rigs import COMPUTER, LOSING
 from topo.cli.main import status_of
+from topo.draw.sheet import PAPER_POINTS, POINTS
 
 ROOT = Path(__file__).parents[2]
 SCHEMAS = ROOT / "topo" / "place"
@@ -126,19 +127,35 @@ def test_diff_tells_what_moved_and_what_it_did(
     assert "The two plans are the same." in answer_of(capsys, "diff", losing, losing)[1]
 
 
-def test_planb_sheet_as_text_and_pdf(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_planb_sheet_as_text_and_pdf(paper: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Letters of 11 points on whole pages, all of the text, and the same bytes each time."""
     from pypdf import PdfReader
 
     rig = ROOT / "examples" / "garden-pier" / "rig.yaml"
-    for name in ("sheet.txt", "sheet.pdf"):
-        status, _, err = answer_of(capsys, "planb", rig, "-o", tmp_path / name)
+    for name in ("sheet.txt", "sheet.pdf", "again.pdf"):
+        status, _, err = answer_of(capsys, "planb", rig, "--paper", paper, "-o", tmp_path / name)
         assert status == 0, err
-    text = (tmp_path / "sheet.txt").read_text()
-    assert max(map(len, text.splitlines())) <= 80
+    lines = (tmp_path / "sheet.txt").read_text().splitlines()
+    assert max(map(len, lines)) <= 80
+    assert (tmp_path / "sheet.pdf").read_bytes() == (tmp_path / "again.pdf").read_bytes()
     pages = PdfReader(tmp_path / "sheet.pdf").pages
-    assert len(pages) == 1
-    box = pages[0].mediabox
-    assert float(box.width) <= 596 and float(box.height) <= 843, "no larger than A4"
+    sizes: list[float] = []
+    right: list[float] = []
+
+    def seen(text: str, _cm: object, matrix: list[float], _font: object, size: float) -> None:
+        if text.strip():
+            sizes.append(size * abs(matrix[3]))
+            right.append(matrix[4] + 0.6 * POINTS * len(text.rstrip()))
+
+    words = "".join(page.extract_text(visitor_text=seen) for page in pages)
+    assert len(pages) > 1 and all(abs(size - POINTS) < 0.6 for size in sizes)
+    wide, high = PAPER_POINTS[paper]
+    for page in pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == (pytest.approx(wide), pytest.approx(high))
+    assert max(right) < wide
+    squeezed = "".join(words.split())
+    assert all("".join(line.split()) in squeezed for line in lines)
     status, _, err = answer_of(capsys, "planb", rig, "-o", tmp_path / "sheet.doc")
     assert status == 2 and ".pdf or .txt" in err
 

@@ -97,7 +97,7 @@ def test_check_with_a_scan_uses_what_was_measured(files: Path, capsys: pytest.Ca
     assert status == 1 and "fell-back" in names and "part-missing" in names
     assert "slower-than-it-could-be" not in names
     assert any(figure["basis"] == "measured" for finding in after["findings"] for figure in finding["figures"])
-    text = run(capsys, "check", f"{files}/rig.yaml", "--scan", f"{files}/bad.json")[1]
+    text = run(capsys, "check", f"{files}/rig.yaml", "--scan", f"{files}/bad.json", "--all")[1]
     assert "PARTS" in text and "DEVICES" in text
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+import io
 from pathlib import Path
 
 import pytest
@@ -12,12 +12,14 @@ from topo.analysis.study import Study
 from topo.checks.evidence_cases import NIGHT_RIG, START_S, logged, tables
 from topo.evidence.answer import KnownNames, answer
 from topo.evidence.departures import above, common_place, line_of
-from topo.evidence.open import gather
+from topo.evidence.open import Source, gather
 from topo.evidence.readers import readers
+from topo.evidence.watchlog import read as read_watch
 from topo.model.answers import Answers, DeclaredTimes, DropGroup
-from topo.pipeline import evidence_study, pack_of, rig_of
+from topo.model.evidence import ClockSpan, Drop, Handed, Moment, Reading
+from topo.pipeline import evidence_study, rig_of
 from topo.report.evidence import EvidenceReport
-from topo.rigfile.read import read, read_text
+from topo.rigfile.read import read_text
 
 HERE = Path(__file__).parent / "recordings"
 SHARED = Path(__file__).resolve().parents[3] / "shared" / "recordings"
@@ -171,79 +173,13 @@ def test_not_enough_in_the_words_of_the_answer(tmp_path: Path) -> None:
     assert link.verdict == "not-enough" and link.needed > link.count
 
 
-PRIVATE = (
-    "SN-77-PRIVATE",
-    "nightowl",
-    "nightowl-desk",
-    "/home/nightowl/sky",
-    "MY_DISK",
-    "88:71:b1:81:93:1b",
-    "2026-11-24",
-    "21:13",
-)
-
-
-def test_nothing_private_reaches_a_pack(tmp_path: Path) -> None:
-    """Serial numbers, user, host, paths, volume names and times of day in every reader's input."""
-    rig = tmp_path / "nightowl-rig.yaml"
-    rig.write_text(NIGHT_RIG.replace("main-camera", "nightowl-desk"), encoding="utf-8")
-    secret = "SN-77-PRIVATE nightowl /home/nightowl/sky MY_DISK 88:71:b1:81:93:1b"
-    log = "".join(
-        f"2026-11-24T21:13:{s:02}Z nightowl-desk kernel: {text}\n"
-        for s, text in enumerate(
-            (
-                "usb 3-1: New USB device found, idVendor=2222, idProduct=0610, bcdDevice= 6.56",
-                f"usb 3-1: SerialNumber: {secret}",
-                "usb 3-1.1: New USB device found, idVendor=3333, idProduct=1201, bcdDevice= 1.00",
-                f"usb 3-1.1: Manufacturer: {secret}",
-                f"sd 2:0:0:0: [sda] {secret}",
-                "usb 3-1.1: USB disconnect, device number 3",
-                f"xhci_hcd 0000:00:14.0: {secret} error -71",
-                f"usb 3-9: {secret} timed out",
-                "usb 3-9: USB disconnect, device number 7",
-            )
-        )
-    )
-    journal = (
-        '{"MESSAGE":"usb 3-1.1: USB disconnect, device number 3","_HOSTNAME":"nightowl-desk","_CMDLINE":"'
-        + secret
-        + '","__MONOTONIC_TIMESTAMP":"5700000","__REALTIME_TIMESTAMP":"1764000005700000"}\n'
-    )
-    guide = f"# observer {secret}\ntime,ra,dec,{secret.split()[0]}\n" + "".join(
-        f"2026-11-24T21:13:{s:02}Z,0.{s % 9},0.1,{secret}\n" for s in range(0, 60, 2)
-    )
-    frames = f"start,exposure,closed,{secret.split()[0]}\n2026-11-24T21:13:01Z,20,2026-11-24T21:13:22Z,{secret}\n"
-    watch = (
-        '{"kind":"start","at":"2026-11-24T21:13:00+00:00","monotonic_s":10.0,"format":"topo.watch.1","every_s":2.0,'
-        '"devices":[{"device":"3-2","name":"nightowl-desk"}]}\n'
-        '{"kind":"dropped","at":"2026-11-24T21:13:20+00:00","monotonic_s":30.0,"device":"3-2","name":"nightowl-desk",'
-        f'"devnum":5,"text":"{secret}"}}\n'
-    )
-    capture = [
-        Packet(1, "C", 1, kind="control", endpoint=0x80, data=bytes([18, 1]) + secret.encode()[:16]),
-        *reads(1_764_000_000_000_000, [4096] * 5, 4096),
-    ]
-    files = {
-        "nightowl.log": log,
-        "SN-77-PRIVATE.json": journal,
-        "guide-nightowl.csv": guide,
-        "frames.csv": frames,
-        "w.jsonl": watch,
-    }
-    for name, text in files.items():
-        (tmp_path / name).write_text(text, encoding="utf-8")
-    (tmp_path / "c.pcapng").write_bytes(pcapng(capture))
-    header = (
-        "SIMPLE  =                    T".ljust(80)
-        + f"OBSERVER= '{secret[:50]}'".ljust(80)
-        + "DATE-OBS= '2026-11-24T21:13:00.0'".ljust(80)
-        + "END".ljust(80)
-    )
-    (tmp_path / "nightowl-desk.fits").write_text(header.ljust(2880), encoding="ascii")
-    evidence = [str(tmp_path / name) for name in (*files, "c.pcapng", "nightowl-desk.fits", "missing-nightowl.log")]
-    made = pack_of(read(str(rig)), evidence=evidence)
-    everything = b"\n".join(made.files.values()).decode("utf-8", "replace") + "\n".join(made.warnings)
-    for word in PRIVATE:
-        assert not re.search(re.escape(word), everything, re.IGNORECASE), word
-    post = made.files["post.txt"].decode()
-    assert "Evidence of a night" in post and "dropped" in post
+def test_places_that_are_none_cost_nothing() -> None:
+    """A spoilt note of a watch names no device, and a reader of somebody else's may name anything."""
+    start = ('{"kind":"start","at":"2026-11-24T21:13:00+00:00","monotonic_s":10.0,"format":"topo.watch.1"}\n'
+             '{"kind":"dropped","at":"2026-11-24T21:14:00+00:00","monotonic_s":70.0}\n')
+    spoilt = read_watch(io.BytesIO(start.encode()), Handed("w"))
+    assert not [each for each in spoilt.events if isinstance(each, Drop)]
+    clock = ClockSpan("utc", "utc", 1e9, 1e9 + 60)
+    odd = tuple(Drop(Moment(1e9 + n, "utc"), path) for n, path in enumerate(("", "usbx", "x-1", "²-1", "usb9" * 40)))
+    told = answer((Source("odd", "odd", Reading("log", (clock,), events=odd, covers=True)),), {}, None, KnownNames())
+    assert len(told.drops) == len(odd)

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.evidence.captures import Packet, enhanced, interface, pcap, pcapng, reads, section, statistics
-from topo.evidence.capture import blocks
+from topo.evidence.capture import blocks, frames
 from topo.evidence.capture.reader import read, recognises
 from topo.model.evidence import Arrival, ClockStep, FrameData, Handed, Reading, Transfers
 
@@ -52,7 +52,7 @@ def test_every_form_of_file_gives_the_same(tmp_path: Path, order: str, link: int
     assert [(b.size_bytes, b.reads, b.by_short) for b in bursts(got)] == [(50176, 4, True)] * 6
     starts = [b.at.seconds for b in bursts(got)]
     assert [round(b - a, 6) for a, b in itertools.pairwise(starts)] == [0.2] * 5
-    assert one.latency_likely_s == pytest.approx(0.000299, abs=5e-5)
+    assert one.latency_median_s == pytest.approx(0.000299, abs=5e-5)
 
 
 def test_the_other_systems_captures(tmp_path: Path) -> None:
@@ -196,6 +196,27 @@ def test_the_short_way_and_the_long_way_agree(tmp_path: Path, monkeypatch: pytes
     assert reading(tmp_path, data) == plain
     monkeypatch.setattr(blocks._Faces, "use", lambda *_: None)
     assert reading(tmp_path, data) == plain
+
+
+def test_memory_has_an_end_and_replies_give_way_to_pictures(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With room for 30 frames, replies of an adapter go; the camera's frames stay, and the sums are whole."""
+    monkeypatch.setattr(frames, "MOST_FRAMES", 30)
+    packets: list[Packet] = []
+    for n in range(20):
+        packets += reads(START + n * 200_000, [16384] * 3 + [1024], 16384, ident=100 + 10 * n)
+        for m in range(3):
+            at = START + n * 200_000 + 100_000 + m * 20_000
+            packets += reads(at, [1514], 16384, ident=5000 + 10 * n + m, device=6)
+    found = reading(tmp_path, pcapng(packets))
+    assert {each.device for each in bursts(found)} == {"1.5"} and len(bursts(found)) == 20
+    sums = {each.device: each.size_bytes for each in found.transfers}
+    assert sums == {"1.5": 20 * (3 * 16384 + 1024), "1.6": 60 * 1514}
+    assert "60 frames are only in the sums" in " ".join(found.skipped)
+    alone = [p for p in packets if p.device == 5]
+    monkeypatch.setattr(frames, "MOST_FRAMES", 8)
+    assert len(bursts(reading(tmp_path, pcapng(alone)))) == 9
 
 
 def test_what_is_no_usb(tmp_path: Path) -> None:

@@ -20,6 +20,10 @@ from topo.checks.scans import hub, scan, seen
 from topo.cli.main import status_of
 from topo.draw.timeline import ON_DARK
 from topo.model.answers import DeclaredTimes
+from topo.model.facts import Fact
+from topo.model.rig import Device
+from topo.pipeline import pack_of, rig_of
+from topo.rigfile.read import read, read_text
 
 SCHEMA = Path(__file__).resolve().parents[2] / "topo" / "report" / "evidence.schema.json"
 
@@ -142,10 +146,25 @@ def test_measured_facts_are_written_and_nothing_else(folder: Path) -> None:
     text = (folder / "rated.yaml").read_text(encoding="utf-8")
     assert "# a comment that stays" in text and "# ours" in text
     added = text.partition("plug: computer/usb3-1")[2].partition("}\n")[0]
-    assert text.replace(added, "") == RATED_RIG and re.fullmatch(
-        r", readout_mb_per_s: 16(?:\.0)?, seen: \{interval_s: 3(?:\.0)?\}", added), added
-    assert "main-camera: readout_mb_per_s is 16" in told.output
+    assert text.replace(added, "") == RATED_RIG
+    assert added == (
+        ", readout_mb_per_s: 16, seen: {interval_s: 3}, measured: {readout_mb_per_s: '16, USB capture of 2026-11-24', "
+        "seen.interval_s: '3, USB capture of 2026-11-24'}")
+    assert "main-camera: readout_mb_per_s is 16, USB capture of 2026-11-24" in told.output
     assert run("guide.csv", "--write-facts").exit_code == 2
+    part = rig_of(read("rated.yaml")).part("main-camera")
+    assert isinstance(part, Device)
+    assert (part.facts.readout_mb_per_s, part.seen.interval_s) == (
+        Fact(16.0, "measured", "USB capture of 2026-11-24"), Fact(3.0, "measured", "USB capture of 2026-11-24"))
+    assert run("rated.yaml", "night.pcapng", "--write-facts").exit_code == 0
+    assert (folder / "rated.yaml").read_text(encoding="utf-8") == text, "written twice, nothing changes"
+    by_hand = text.replace("readout_mb_per_s: 16,", "readout_mb_per_s: 25,")
+    part = rig_of(read_text(by_hand, "by-hand.yaml")).part("main-camera")
+    assert part.facts.readout_mb_per_s == Fact(25.0, "declared"), "a figure changed by hand is a claim again"
+    shown = pack_of(read("rated.yaml")).files["rig.yaml"].decode()
+    assert "2026-11-24" not in shown
+    (packed,) = rig_of(read_text(shown, "shown.yaml")).devices
+    assert packed.facts.readout_mb_per_s == Fact(16.0, "measured", "when and where is left out")
 
 
 def test_check_and_report_tell_it_along(folder: Path) -> None:
@@ -207,8 +226,26 @@ def test_check_and_report_take_the_options_of_times(folder: Path) -> None:
     wanted = json.loads(run(*NIGHT, "--json").output)["findings"]
     found = json.loads(told.stdout)["findings"]
     assert {(f["name"], f["message"]) for f in wanted} <= {(f["name"], f["message"]) for f in found}
-    refused = topo("check", "rig.yaml", "--zone", "1")
-    assert refused.exit_code == 2 and "name them with --evidence" in refused.stderr
+
+
+@pytest.mark.parametrize("options", [("--zone", "1"), ("--offset", "a=1"), ("--column", "time=t")])
+def test_what_is_said_of_times_needs_a_file(folder: Path, options: tuple[str, str]) -> None:
+    for command in (("check",), ("report", "-o", "page.html"), ("pack", "-o", "out"), ("chase",)):
+        refused = topo(*command, "rig.yaml", *options)
+        assert refused.exit_code == 2 and "name them with --evidence" in refused.stderr, command
+    assert not (folder / "out").exists() and not (folder / "page.html").exists()
+
+
+def test_pack_and_chase_take_the_options_of_times(folder: Path) -> None:
+    """A pack joins the kernel's log by the offset that was given, under the name the pack gives the file."""
+    files = [word for name in NIGHT[1:4] for word in ("--evidence", name)]
+    assert topo("pack", "rig.yaml", "-o", "plain", *files).exit_code == 0
+    assert topo("pack", "rig.yaml", "-o", "joined", *files, *NIGHT[4:]).exit_code == 0
+    plain, joined = ((folder / name / "post.txt").read_text(encoding="utf-8") for name in ("plain", "joined"))
+    assert "0 min after the first" in joined and "min after the first" not in plain
+    told = topo("chase", "rig.yaml", "--symptom", "guide-late", "--at", "guide-camera", *files, *NIGHT[4:])
+    assert told.exit_code in (0, 1), told.output
+    assert topo("chase", "rig.yaml", *files, "--offset", "kernel.log=later").exit_code == 2
 
 
 def test_scans_before_and_after_are_held_against_each_other(folder: Path) -> None:

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.draw.rigs import EXAMPLES, NoProfiles, hostile, rig_file, rig_text
+from tests.report.large_rigs import PIER, fifteen
 from topo.analysis.study import Study
 from topo.cli import pack as pack_command
 from topo.errors import CommandError
@@ -23,9 +24,11 @@ from topo.model.sighting import Holder, Holding, HostController, HubPort, Interf
 from topo.model.watchnote import WATCH_FORMAT, Note
 from topo.pack import folder
 from topo.pack.contents import Contents, differences
-from topo.pack.markdown import marked
+from topo.pack.markdown import marked, post_markdown
+from topo.pack.post import post
 from topo.pack.redact import Tags, redacted
 from topo.pack.removed import REMOVED_KINDS, Removed
+from topo.pack.text import post_text
 from topo.pipeline import check_file, examine_text, pack_of, report_of
 from topo.report.compose import Report
 from topo.wiring.resolve import resolve
@@ -142,7 +145,7 @@ def test_examples_pack_and_check_again_the_same(file: Path, tmp_path: Path) -> N
     assert (out / "diagram.png").stat().st_size < 400_000
     text = (out / "post.txt").read_text()
     assert all(len(line) <= 80 for line in text.splitlines())
-    assert len(text.splitlines()) <= 85
+    assert len(text.splitlines()) <= 60
     assert text.startswith("Question:") and text.count("[ ]") == 6
     assert len(re.findall(r"^\d\. ", text, re.M)) <= 5
     assert before.study.rig.name not in text and "own-profile" not in text
@@ -296,3 +299,29 @@ def test_markdown_escapes_every_sign(text: str) -> None:
     assert "<" not in shown and "@" not in shown and "://" not in shown.replace("\\://", "")
     bare = re.sub(r"\\[\\`*_{}\[\]()#+!|~$^=:.]|&#\d+;", "", shown)
     assert not set("\\`*_[]|~") & set(bare)
+
+
+RIGS_OF_FIFTEEN = {
+    "pier": PIER,
+    **{path.parent.name: path.read_text("utf-8") for path in sorted(EXAMPLES.glob("*/rig.yaml"))},
+    **{f"seed {seed}": fifteen(seed) for seed in range(6)},
+}
+
+
+@pytest.mark.parametrize("text", RIGS_OF_FIFTEEN.values(), ids=RIGS_OF_FIFTEEN.keys())
+def test_a_post_of_fifteen_devices_is_sixty_lines_at_most(text: str) -> None:
+    made = examine_text(text)
+    assert len(made.study.devices) <= 15
+    told = post(made, (), ("name of the rig: 1", "paths of files: 1"), has_scan=False)
+    for lines in (post_text(told).splitlines(), post_markdown(told).splitlines()):
+        assert len(lines) <= 60
+        said = " ".join(" ".join(lines).replace("\\", "").split())
+        if made.findings:
+            assert made.findings[0].name in said and "do: " in said.lower()
+        for part in made.study.rig.parts:
+            assert part.id in said
+
+
+def test_a_post_without_findings_says_so() -> None:
+    told = post(report("rig: A\ncomputer: {}\n"), (), (), has_scan=False)
+    assert "Findings: none" in post_text(told) and "\nnone\n" in post_markdown(told)

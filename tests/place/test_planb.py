@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from hypothesis import given
+from hypothesis import strategies as st
+
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, IMAGING, MOUNT
+from topo.analysis.study import Study
 from topo.place.planb import Failure, plan_b
+from topo.place.refuge import plugged_at, unplugged
+from topo.place.spares import Spare, packed, spare_words
 from topo.power.tree import fed_by
 
 TEXT = COMPUTER + f"""\
@@ -92,3 +98,62 @@ def test_refuges_are_free_sockets_each_used_once() -> None:
             for refuge in failure.refuges:
                 assert refuge.plug is None or not {refuge.plug, refuge.plug.partition("/")[0]} & dead
                 assert refuge.part != failure.name or failure.kind == "port"
+
+
+def test_no_refuge_is_asked_for_that_gives_nothing_back() -> None:
+    """A plug moved in the dark gives pictures or guiding back, or none are lost; and nothing is both lost and kept."""
+    moved = 0
+    for seed in range(120):
+        rig = rig_from(random_text(seed, 4 + seed % 4))
+        for failure in plan_b(rig, EXAMINER):
+            assert set(failure.still) <= set(failure.services)
+            if failure.services and failure.refuges:
+                assert failure.still != failure.services
+                assert any(refuge.plug is not None for refuge in failure.refuges)
+                moved += 1
+            if not failure.refuges:
+                assert failure.still == failure.services and not failure.brings and not failure.then
+    assert moved > 20
+
+
+def test_how_much_worse_is_what_the_rig_with_its_refuges_shows() -> None:
+    """Downloads and late frames told are those of the rig with the plugs moved, wired and studied by itself."""
+    told = 0
+    for seed in range(80):
+        rig = rig_from(random_text(seed, 5))
+        for failure in plan_b(rig, EXAMINER):
+            if failure.kind != "port" or not failure.refuges or any(r.plug is None for r in failure.refuges):
+                continue
+            after = rig
+            for refuge in failure.refuges:
+                after = unplugged(after, refuge.part)
+            for refuge in failure.refuges:
+                if refuge.instead_of is not None:
+                    after = unplugged(after, refuge.instead_of)
+                after = plugged_at(after, refuge.part, refuge.plug or "")
+            now, then = ({d.id: d for d in Study(each).devices} for each in (rig, after))
+            for words in failure.then:
+                name = next(name for name in sorted(now, key=len, reverse=True) if name in words)
+                was, becomes = now[name], then[name]
+                slower = was.alone_s and becomes.alone_s and becomes.alone_s.likely > was.alone_s.likely
+                later = was.delay_last_s and becomes.delay_last_s and becomes.delay_last_s.high > was.delay_last_s.high
+                lost = was.lost == "no" and becomes.lost != "no"
+                assert ("download" in words and slower) or ("late" in words and later) or ("lose" in words and lost)
+                told += 1
+    assert told > 5
+
+
+@given(st.lists(st.builds(
+    Spare, st.sampled_from(["a 12 V lead", "a known-good USB 3 cable", "a powered USB 3 hub"]),
+    st.tuples(st.text("abc", min_size=1, max_size=2)), st.none() | st.floats(0.1, 9),
+    st.sampled_from([(0.0, ""), (2.08, "14 AWG"), (0.82, "18 AWG"), (1.5, "1.5 mm²")]),
+    st.sampled_from([(), (5.0,), (10.0,)]), st.sampled_from([0.0, 4.0, 7.0])), max_size=9))  # fmt: skip
+def test_what_is_packed_stands_in_for_each(spares: list[Spare]) -> None:
+    kept = {spare.kind: spare for spare in packed(spares)}
+    assert len(kept) == len({spare.kind for spare in spares})
+    for spare in spares:
+        one = kept[spare.kind]
+        assert set(spare.serves) <= set(one.serves) and set(spare.fuses_a) <= set(one.fuses_a)
+        assert (spare.length_m or 0.0) <= (one.length_m or 0.0)
+        assert spare.wire[0] <= one.wire[0] and spare.size <= one.size
+        assert spare.kind in spare_words(one)

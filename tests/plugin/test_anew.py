@@ -81,6 +81,7 @@ def test_profiles_and_checks_that_ship_come_back_equal() -> None:
         profile = known.profile(name)
         assert repr(anew(Profile, profile)) == repr(profile)
     for check in known.checks:
+        assert check.summary  # asked for, a check whose file was not read yet is there
         assert anew(Check, check) == check
     assert repr(anew(Finding, finding())) == repr(finding())
 

@@ -34,7 +34,7 @@ def test_one_lead_or_block_that_stops_everything_is_told_first() -> None:
     assert {("supply", "battery"), ("block", "block"), ("converter", "five"), ("lead", "feed")} <= first
     mount = next(failure for failure in failures if (failure.kind, failure.name) == ("lead", "mount-lead"))
     assert {"mount", "strap"} <= set(mount.stops)
-    assert all(failure.advice for failure in failures if failure.kind in ("block", "converter", "lead", "supply"))
+    assert all(failure.spare for failure in failures if failure.kind in ("block", "converter", "lead", "supply"))
 
 
 def test_a_pack_keeps_the_figures_and_changes_the_names(tmp_path: Path) -> None:

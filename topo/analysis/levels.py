@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.flows.allocate import Demand
 from topo.flows.fluid import Burst
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.traffic import Flow, Traffic
@@ -19,7 +19,7 @@ ROOM = 1 + 1e-9
 """Two flows that fill a link to the last bit do not clash; rounding may not make them."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Level:
     """One end of what is uncertain.
 

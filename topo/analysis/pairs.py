@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.night.meet import SLIGHT, is_slight
 
 if TYPE_CHECKING:
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from topo.wiring.topology import Topology
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shared:
     """A guide camera, another flow, and the links that cannot carry both, from the nearest to the guide camera up."""
 

@@ -9,9 +9,9 @@ of the planned night.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import Range3
 from topo.night.forms import peak_rate, window_factor
 from topo.night.mounts import mount_of_guide
@@ -30,7 +30,7 @@ PULSE_S = 0.3
 """Length of a pulse that is neither the shortest nor the longest."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PulseOutcome:
     """The guide pulses of one mount on its serial line: waits at the low, likely and high end of an exchange, how long
     a command takes by itself, the longest an error in length can be, and what all of it costs at each corner.

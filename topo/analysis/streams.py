@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import Range3
 
 ON_THE_DOT = 1e-9
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from topo.model.traffic import Flow
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Dip:
     """Downloads of one camera on a stream's links: how long each lasts beside it, and seconds from one to the next."""
 
@@ -28,7 +28,7 @@ class Dip:
     every_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stream:
     """A stream at one level: bytes/s over the night, and the share of its frames that is lost."""
 
@@ -36,7 +36,7 @@ class Stream:
     skipped: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Streaming:
     """A stream at every level: MB/s over the night, share of frames lost, seconds of a dip and from one to the next."""
 

@@ -10,12 +10,13 @@ import itertools
 import math
 import operator
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from topo.chase.classes import Classes, classes_of
 from topo.chase.likely import Faults, Glance, episode
 from topo.chase.rhythm import Rhythm
+from topo.frozen import frozen
 from topo.model.chase import Dossier, Reply
 
 PAIRS = 0.06
@@ -26,7 +27,7 @@ UNLISTED = "other"
 """The kind of the suspect that stands for all that is not listed; it takes part in no pair."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Belief:
     """What is believed. `settled[h][r]` is the weight of fault set h at rate r before the test that stands.
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from topo.chase.belief import Belief
 from topo.chase.ending import Ending, ending, groups, guilt_of
 from topo.chase.exact import MOST_HISTORIES, Greedy, best, histories
 from topo.chase.score import Prospect, Silences, options, table_of
+from topo.frozen import frozen
 from topo.model.chase import Reply, Shows
 
 WORTH = 0.004
@@ -24,7 +24,7 @@ NEAR = 0.85
 """Options with at least this share of the best one's bits per minute are rolled out."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Decision:
     """What to do now: an option, and how it was chosen; or how the chase ended."""
 

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from topo.chase.likely import Faults, blurred, stilled
+from topo.frozen import frozen
 from topo.model.chase import GOES, STAYS, Dossier, LookChances, OutcomeWord, Prediction, Shows, Test
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Silent:
     """A way of keeping silent: `stilled` by the touch, or `active` with (chance, rate as a part of the whole)."""
 
@@ -21,7 +21,7 @@ class Silent:
     active: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Class:
     """Fault sets (their places) that show `shows` and keep silent in the same way; None where there is nothing to show.
 
@@ -35,7 +35,7 @@ class Class:
     staying: Silent | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Classes:
     """For each test its classes (empty for looks); for each look the chances of its outcomes and their entropy."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from topo.chase.belief import Belief
+from topo.frozen import frozen
 from topo.model.chase import Dossier
 
 SURE = 0.95
@@ -17,7 +17,7 @@ Alike = tuple[int, ...]
 """Suspects that every test treats alike: their bar, end and fix are one."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ending:
     """How it ended: the groups named (one: a name; more: a set), the likeliest first, and their chance together."""
 

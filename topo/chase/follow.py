@@ -6,7 +6,7 @@ Everything is computed anew from facts: what is seen, how often, what is at hand
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.chase import kinds, symptoms
 from topo.chase.belief import Belief, believe
@@ -19,11 +19,12 @@ from topo.chase.symptoms import Symptom
 from topo.chase.things import THINGS, USUAL
 from topo.chase.wires import Wires
 from topo.errors import CommandError
+from topo.frozen import frozen
 from topo.model.chase import Dossier, Reply
 from topo.model.plain import plain
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Said:
     """The facts of a chase as they were typed: symptoms, parts that show them, how often, what is at hand, answers.
 
@@ -38,7 +39,7 @@ class Said:
     cannot: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Branch:
     """What one outcome of the test would leave: its chance, and the groups with their chances, likeliest first."""
 
@@ -47,7 +48,7 @@ class Branch:
     left: tuple[tuple[Alike, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChaseStep:
     """Where a chase stands. `branches` follow the outcomes of the chosen test; `borrow` is what one would need next."""
 

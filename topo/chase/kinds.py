@@ -9,14 +9,15 @@ socket 8): counts of sources, not how often things fail.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from topo.chase import reach
 from topo.chase.wires import Wires, Wiring
+from topo.frozen import frozen
 from topo.model.chase import Victims
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SuspectKind:
     """A kind of suspect. `words` and `fix` name the piece as `{piece}`; `pieces` finds what this rig has of it.
 

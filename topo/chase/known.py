@@ -7,11 +7,11 @@ the spot ten times; what is computed to be impossible a twentieth. A finding tha
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.chase.reach import BETWEEN
 from topo.chase.wires import Wires
+from topo.frozen import frozen
 from topo.model.chase import Suspect
 from topo.model.finding import Finding
 from topo.model.rig import COMPUTER
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 CERTAIN, POSSIBLE, SEEN, IMPOSSIBLE = 4.0, 2.0, 10.0, 0.05
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Points:
     """A finding points to suspects of these kinds, at its parts. `seen`: a scan shows it, so it counts ten times."""
 

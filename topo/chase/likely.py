@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.chase import GOES, MOVES, STAYS, OutcomeWord, Prediction, Shows, Test
 
 WRONG = 0.05
@@ -22,7 +22,7 @@ Faults = tuple[int, ...]
 """Places of suspects in the case: one, or two at once."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Glance:
     """One answer of an episode: what was seen and how long it was watched, minutes."""
 

@@ -7,9 +7,9 @@ them counts. A kind of suspect that a look does not name gets `rest`; what a kin
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from topo.chase.kinds import SuspectKind
+from topo.frozen import frozen
 from topo.model.chase import LookChances
 
 Chances = tuple[float, ...]
@@ -21,7 +21,7 @@ _NAME_LOOKS = ("port-gone", "port-in-use", "wrong-answers")
 YES_NO = ("yes", "no")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """One look. `for_symptoms` empty: for all. `chances(kind, reached)` overrides `yes`; `reached` devices are hit."""
 

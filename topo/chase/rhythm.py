@@ -8,15 +8,16 @@ had exactly for each rate. Times are minutes.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
+
+from topo.frozen import frozen
 
 RATES = 16
 _STEADY = 60.0
 """Events a minute of trouble that is always there: a quiet minute then has no chance worth naming."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Rhythm:
     """Rates (events a minute) with weights that sum to 1, the mean interval in minutes, and how it was said.
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 import operator
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from topo.chase.belief import Belief
 from topo.chase.classes import Class, Silent
 from topo.chase.likely import WRONG, Glance, blurred
+from topo.frozen import frozen
 from topo.model.chase import GOES, MOVES, STAYS, OutcomeWord, Test
 
 READING_MIN = 1.0
@@ -23,7 +23,7 @@ MOST_WATCHED = 9.0
 """Mean intervals that one change is watched at most, all its waits together."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prospect:
     """A test (its place in the case) with a wait (minutes; 0 for a look), what it tells in bits, and what it costs.
 

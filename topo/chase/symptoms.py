@@ -8,12 +8,12 @@ nobody saw in trouble.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.rig import Role
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Symptom:
     """One symptom. `hits` are roles that show it where nobody says which part does; empty: it has to be said.
 

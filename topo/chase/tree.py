@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from topo.chase.belief import Belief
 from topo.chase.choose import Decision, choose
 from topo.chase.follow import branches_of
+from topo.frozen import frozen
 from topo.model.chase import Reply
 
 DEPTH = 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Twig:
     """A place in the tree: what is believed there, what to do, and what follows each outcome that can well come."""
 

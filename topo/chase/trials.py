@@ -6,10 +6,10 @@ A trial is a wiring, what was touched on the way, and whom to watch. Whether it 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from topo.chase import reach
 from topo.chase.wires import ELSEWHERE, SPARE, Hookup, Wires, Wiring
+from topo.frozen import frozen
 from topo.model.chase import Victims
 from topo.model.rig import COMPUTER
 
@@ -17,7 +17,7 @@ _HURRY = 30.0
 """How many times as many downloads darks of 10 s give at most (300 s exposures)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rewired:
     """A wiring to try. `touched` are contacts handled: cable:C, socket:P/S, lead:L. `watch` empty: the victims.
 

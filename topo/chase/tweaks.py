@@ -8,11 +8,11 @@ cut off from its 12 V, a meter in its current range.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from topo.chase import trials
 from topo.chase.trials import Rewired
 from topo.chase.wires import Wires
+from topo.frozen import frozen
 from topo.model.chase import Effort
 
 _STOP = "Stop the programs that use it first, and never pull a plug while the mount moves."
@@ -24,7 +24,7 @@ _POWER = (
 _COLD = "Warm a cooled camera up before its 12 V goes."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tweak:
     """One way. `words` may hold {piece}, {other} and {to} of the trial; `lost` is the imaging time lost meanwhile."""
 

@@ -6,10 +6,11 @@ devices would show the trouble if this piece were at fault.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.rig import COMPUTER, Role
 
 ELSEWHERE = "another/computer"
@@ -18,7 +19,7 @@ SPARE = "spare/cable"
 """The key of a cable that is known to be good. No part is called so: names hold no slash."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hookup:
     """One wired part: what it is plugged into and by which cable (named after the part whose leg it is).
 
@@ -45,7 +46,7 @@ class Hookup:
     crosses: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Feed:
     """A 12 V lead: from a supply or a part, to a part."""
 
@@ -54,7 +55,7 @@ class Feed:
     to: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Root:
     """A socket of the computer: its controller, and the 480 Mb/s bus it is on."""
 
@@ -63,7 +64,7 @@ class Root:
     bus: str
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Wires:
     """The whole rig. `free` are sockets with nothing in them, (part, socket); `loads` parts that draw in steps.
 
@@ -95,7 +96,7 @@ class Wires:
         return tuple(wire for wire in self.wires if wire.kind == "device")
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Wiring:
     """One state of the rig: its wires, and what else is changed: (what, piece) such as ("idle", "main-camera")."""
 

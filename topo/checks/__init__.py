@@ -8,10 +8,10 @@ else.
 from __future__ import annotations
 
 import importlib
-from typing import TYPE_CHECKING
+from dataclasses import fields
+from typing import Any
 
-if TYPE_CHECKING:
-    from topo.model.check import Check
+from topo.model.check import Check, Needs
 
 MODULES = (
     "sharing.frame_lost",
@@ -103,6 +103,40 @@ MODULES = (
 """Every check that ships, in the order they run and are listed."""
 
 
+NEEDS: dict[str, Needs] = {"live": "comparison", "evidence": "evidence"}
+"""Families whose checks need more than a study."""
+
+
+class _Unread(Check):
+    """A check whose file is not read yet, known by its name and needs, which both follow from where the file is.
+
+    Most runs have no scan and no log: the files for these, and the rooms they draw on, are then never imported. Asked
+    for anything else, it reads its file and becomes the check that is there.
+    """
+
+    __slots__ = ()
+
+    def __init__(self, module: str) -> None:
+        family, _, file = module.partition(".")
+        object.__setattr__(self, "name", file.replace("_", "-"))
+        object.__setattr__(self, "needs", NEEDS[family])
+
+    def __getattr__(self, name: str) -> Any:
+        """Python asks here for what is not set."""
+        if name not in Check.__match_args__:
+            raise AttributeError(name)
+        said = _read(next(module for module in MODULES if module.endswith("." + self.name.replace("-", "_"))))
+        for field in fields(said):
+            object.__setattr__(self, field.name, getattr(said, field.name))
+        object.__setattr__(self, "__class__", Check)
+        return getattr(self, name)
+
+
+def _read(module: str) -> Check:
+    check: Check = importlib.import_module(f"topo.checks.{module}").CHECK
+    return check
+
+
 def all_checks() -> tuple[Check, ...]:
     """The checks that ship, in the stated order."""
-    return tuple(importlib.import_module(f"topo.checks.{name}").CHECK for name in MODULES)
+    return tuple(_Unread(name) if name.partition(".")[0] in NEEDS else _read(name) for name in MODULES)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.times import evidence_options, times_of
 from topo.cli.unchecked import finish, note
 
 if TYPE_CHECKING:
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.chase.follow import ChaseStep, Said
     from topo.chase.wires import Wires
+    from topo.model.answers import DeclaredTimes
     from topo.model.finding import Finding
 
 
@@ -31,15 +33,15 @@ if TYPE_CHECKING:
 @click.option("--new", is_flag=True, help="Begin anew: forget what was kept.")
 @click.option("--ask", is_flag=True, help="Ask, test by test, in the terminal.")
 @click.option("--scan", metavar="FILE", type=click.Path(path_type=str), help="A saved scan counts as seen as well.")
-@click.option("--evidence", metavar="FILE", multiple=True, type=click.Path(path_type=str),
-              help="What a log or table of the night says counts as well; may be given again.")
+@evidence_options("What a log, capture or table of a night says counts as well")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.chase.1) instead of text.")
 @click.option("-o", "--output", metavar="FILE.html", type=click.Path(path_type=str),
               help="Write a page to print: the first three tests as a tree.")
 def command(
     rig: str, symptom: tuple[str, ...], at: tuple[str, ...], every: str, have: tuple[str, ...], saw: tuple[str, ...],
     cannot: tuple[str, ...], state: str | None, new: bool, ask: bool, scan: str | None,
-    evidence: tuple[str, ...], as_json: bool, output: str | None,
+    evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...], zone: float | None, as_json: bool,
+    output: str | None,
 ) -> None:
     """Find what is at fault in RIG: suspects with their chances, and the one test that tells most for each minute.
 
@@ -52,10 +54,11 @@ def command(
 
     if output is not None and not output.lower().endswith((".html", ".htm")):
         raise click.UsageError("The page to print is written as .html.")
+    times = times_of(evidence, columns, offsets, zone)
     kept = state or beside(rig)
     before, was = (Said(), None) if new or not _is_there(kept) else said_in(kept)
     said = joined(before, Said(symptom, at, every, have, saw, cannot))
-    wires, known = _rig(rig, scan, evidence)
+    wires, known = _rig(rig, scan, evidence, times)
     if ask:
         said = _asked(said, wires)
     step = follow(wires, said, known)
@@ -88,17 +91,18 @@ def _is_there(path: str) -> bool:
     return Path(path).exists()
 
 
-def _rig(path: str, scan: str | None, evidence: tuple[str, ...]) -> tuple[Wires, Callable[[str, str], float]]:
+def _rig(
+    path: str, scan: str | None, evidence: tuple[str, ...], times: DeclaredTimes
+) -> tuple[Wires, Callable[[str, str], float]]:
     """The rig's wires, and what findings say of its suspects."""
     from topo.chase.known import factors
     from topo.chase.of_rig import wires_of
 
     study, findings = _studied(path, scan)
     if evidence:
-        from topo.model.answers import DeclaredTimes
         from topo.pipeline import evidence_study
 
-        told = evidence_study(study, evidence, DeclaredTimes())
+        told = evidence_study(study, evidence, times)
         note((*told.troubles, *(f"{file.name}: {file.problem}" for file in told.answers.files if file.problem)))
         findings = (*findings, *(told.report.findings if told.report is not None else ()))
     wires = wires_of(study)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from topo.cli.times import declared_times, times_options
+from topo.cli.times import evidence_options, times_of
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
@@ -22,6 +22,8 @@ FAIL_ON = ("fault", "risk", "note", "never")
 @click.command(short_help="Check a rig file: loads, delays, findings.")
 @click.argument("rig", type=click.Path(path_type=str))
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.check.1) instead of text.")
+@click.option("--all", "whole", is_flag=True,
+              help="Tell each finding by itself, with tables of guiding, cameras, links, devices, volts and guesses.")
 @click.option("--fail-on", type=click.Choice(FAIL_ON), default="fault", show_default=True,
               help="The mildest finding that makes the exit status 1.")
 @click.option("--width", type=click.IntRange(40, 500), metavar="N",
@@ -29,13 +31,11 @@ FAIL_ON = ("fault", "risk", "note", "never")
 @click.option("--live", is_flag=True, help="Look at what is plugged in now and compute with what is measured there.")
 @click.option("--scan", metavar="FILE", type=click.Path(path_type=str),
               help="The same with a saved scan (`topo live --save`), or the kernel's usb/devices text.")
-@click.option("--evidence", "evidence", metavar="FILE", multiple=True, type=click.Path(path_type=str),
-              help="What a log, capture or table of a night says, told along; may be given again.")
-@times_options
+@evidence_options("What a log, capture or table of a night says, told along")
 @click.pass_context
 def command(
-    ctx: click.Context, rig: str, as_json: bool, fail_on: str, width: int | None, live: bool, scan: str | None,
-    evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...], zone: float | None,
+    ctx: click.Context, rig: str, as_json: bool, whole: bool, fail_on: str, width: int | None, live: bool,
+    scan: str | None, evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...], zone: float | None,
 ) -> None:
     """Check the rig in the file RIG: what each shared link carries, how late guide frames come, and what to do.
 
@@ -50,17 +50,16 @@ def command(
         raise click.UsageError("--live looks at this machine and --scan at a file: use one of them.")
     if evidence and (live or scan is not None):
         raise click.UsageError("--evidence is of a night that is over: use it without --live and --scan.")
-    if not evidence and (columns or offsets or zone is not None):
-        raise click.UsageError("--column, --offset and --zone are of files of evidence: name them with --evidence.")
+    times = times_of(evidence, columns, offsets, zone)
     unread: list[str] = []
     if live or scan is not None:
         compared = _checked_live(rig, scan)
         if not as_json:
-            _print_live(compared, width)
+            _print_live(compared, width, whole)
             ctx.exit(status_of(compared.report, fail_on))
         report = compared.report
     elif evidence:
-        report, unread = _with_evidence(rig, evidence, declared_times(columns, offsets, zone))
+        report, unread = _with_evidence(rig, evidence, times)
     else:
         from topo.pipeline import check_file
 
@@ -74,7 +73,7 @@ def command(
     else:
         from topo.report.print import print_report
 
-        print_report(report, width)
+        print_report(report, width, whole=whole)
     ctx.exit(status_of(report, fail_on) or (3 if unread else 0))
 
 
@@ -97,11 +96,11 @@ def _checked_live(rig: str, path: str | None) -> ComparisonReport:
     return check_study_live(study, scan_of(path, None))
 
 
-def _print_live(compared: ComparisonReport, width: int | None) -> None:
+def _print_live(compared: ComparisonReport, width: int | None, whole: bool) -> None:
     from topo.report.compared import live_report_lines
     from topo.report.print import encoding_of, print_lines, width_of
 
-    print_lines(live_report_lines(compared, width or width_of(sys.stdout), encoding_of(sys.stdout)))
+    print_lines(live_report_lines(compared, width or width_of(sys.stdout), encoding_of(sys.stdout), whole))
 
 
 def status_of(report: Report, fail_on: str) -> int:

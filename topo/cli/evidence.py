@@ -84,6 +84,7 @@ def _write_facts(rig: str | None, report: EvidenceReport) -> None:
     from topo.model.plain import plain
     from topo.report.evidence import facts_to_write
     from topo.rigfile.edit import set_scalar
+    from topo.rigfile.measured import note_of
     from topo.rigfile.read import read, read_text
     from topo.rigfile.write import write
 
@@ -91,10 +92,12 @@ def _write_facts(rig: str | None, report: EvidenceReport) -> None:
         raise CommandError("--write-facts needs a rig file to write to")
     first = rigfile = read(rig)
     facts = facts_to_write(report.answers)
-    for part, key, value in facts:
-        text = set_scalar(rigfile, ("devices", part, *key.split(".")), value)
-        rigfile = read_text(text, first.path)
-        click.echo(f"topo: {plain(part)}: {key} is {value:g}, as measured", err=True)
+    for fact in facts:
+        rigfile = read_text(set_scalar(rigfile, ("devices", fact.part, *fact.key.split(".")), fact.value), first.path)
+        click.echo(f"topo: {plain(fact.part)}: {fact.key} is {fact.value:g}, {plain(fact.source)}", err=True)
+    for fact in facts:
+        note = note_of(fact.value, fact.source)
+        rigfile = read_text(set_scalar(rigfile, ("devices", fact.part, "measured", fact.key), note), first.path)
     if facts:
         write(first.path, rigfile.text, was=first.text)
     else:

@@ -92,6 +92,9 @@ def _explain(page: Page, check: Check, plugins: Plugins) -> None:
     for paragraph in inspect.cleandoc(check.explanation).split("\n\n"):
         page.blank()
         page.hang(" ".join(paragraph.split()), 0)
+    if check.tested_by:
+        page.blank()
+        page.hang(f"To test it: {check.tested_by}.", 0)
     if re.search(POWER_WORDS, check.explanation):
         page.blank()
         page.hang(SHORT, 0)
@@ -100,6 +103,6 @@ def _explain(page: Page, check: Check, plugins: Plugins) -> None:
 def _as_object(check: Check, plugins: Plugins) -> dict[str, Any]:
     return {
         "name": check.name, "summary": check.summary, "severities": list(check.severities), "needs": check.needs,
-        "explanation": inspect.cleandoc(check.explanation).strip(),
+        "explanation": inspect.cleandoc(check.explanation).strip(), "tested_by": check.tested_by or None,
         "supplied_by": str(plugins.supplier_of(check.name)),
     }

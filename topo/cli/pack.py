@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from topo.cli.times import evidence_options, times_of
 from topo.cli.unchecked import finish, note, unchecked
 
 
@@ -12,21 +13,23 @@ from topo.cli.unchecked import finish, note, unchecked
 @click.option("-o", "--output", type=click.Path(), required=True, metavar="FOLDER", help="The folder to make.")
 @click.option("--scan", type=click.Path(), help="A scan of the rig to put in: saved, or a listing (see `topo live`).")
 @click.option("--watch", type=click.Path(), help="A watch log of a night to count drops from.")
-@click.option("--evidence", multiple=True, metavar="FILE", type=click.Path(),
-              help="Logs, captures and tables of a night to tell from, in counts; may be given again.")
+@evidence_options("Logs, captures and tables of a night to tell from, in counts")
 @click.option("--chase", type=click.Path(), help="The file of a chase, to tell what was tried. "
               "[default: the one beside the rig, if there is one]")
 @click.option("--force", is_flag=True, help="Replace an older pack of that name.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was made and removed as JSON.")
-def command(rig: str, output: str, scan: str | None, watch: str | None, evidence: tuple[str, ...], chase: str | None,
-            force: bool, as_json: bool) -> None:
+def command(
+    rig: str, output: str, scan: str | None, watch: str | None, evidence: tuple[str, ...], columns: tuple[str, ...],
+    offsets: tuple[str, ...], zone: float | None, chase: str | None, force: bool, as_json: bool,
+) -> None:
     """Make the folder FOLDER for a post about RIG: diagram, post, redacted files, and a list of what was taken out."""
     from topo.pack.folder import check_target, make_folder
     from topo.pipeline import pack_of
     from topo.rigfile.read import read
 
+    times = times_of(evidence, columns, offsets, zone)
     check_target(output, force)
-    made = pack_of(read(rig), scan, watch, chase or _beside(rig), evidence)
+    made = pack_of(read(rig), scan, watch, chase or _beside(rig), evidence, times)
     make_folder(output, made.files, force)
     for line in made.warnings:
         click.echo(f"topo: {line}", err=True)

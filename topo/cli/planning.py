@@ -22,9 +22,11 @@ def examiner() -> Examiner:
 
 def consequence_json(value: Consequence) -> dict[str, float | int | None]:
     """A consequence as an object; null for a time that never ends."""
+    from dataclasses import fields
+
     from topo.report.asjson import rounded
 
-    return {name: rounded(getattr(value, name)) for name in value.__slots__}
+    return {field.name: rounded(getattr(value, field.name)) for field in fields(value)}
 
 
 def consequence_words(value: Consequence) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from topo.cli.times import declared_times, times_options
+from topo.cli.times import evidence_options, times_of
 from topo.cli.unchecked import finish, note, unchecked
 
 if TYPE_CHECKING:
@@ -17,9 +17,7 @@ if TYPE_CHECKING:
 @click.argument("rig", type=click.Path())
 @click.option("-o", "--output", type=click.Path(dir_okay=False), required=True, metavar="FILE.html",
               help="The page to write.")
-@click.option("--evidence", multiple=True, metavar="FILE", type=click.Path(path_type=str),
-              help="Logs, captures and tables of a night, told along; may be given again.")
-@times_options
+@evidence_options("Logs, captures and tables of a night, told along")
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(
     rig: str, output: str, evidence: tuple[str, ...], columns: tuple[str, ...], offsets: tuple[str, ...],
@@ -36,12 +34,13 @@ def command(
     from topo.report.tables import guiding_words
     from topo.report.text import first_words
 
+    times = times_of(evidence, columns, offsets, zone)
     told: tuple[str, ...] = ()
     figure = ""
     if evidence:
         from topo.report.evidence import remarks
 
-        report, held = check_evidence(study_file(rig), evidence, declared_times(columns, offsets, zone))
+        report, held = check_evidence(study_file(rig), evidence, times)
         figure, why = _timeline(held.answers)
         told = (*remarks(held), *((why,) if why else ()))
     else:

@@ -1,4 +1,4 @@
-"""What options say of the times in files of evidence: headings of tables, offsets, the zone. Alike in every command."""
+"""The options of commands that take files of evidence, alike in all: the files, and what is said of their times."""
 
 from __future__ import annotations
 
@@ -11,6 +11,13 @@ if TYPE_CHECKING:
     from topo.model.answers import DeclaredTimes
 
 
+def evidence_options(help_text: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """The options of a command that takes evidence along: `evidence`, and those of `times_options`."""
+    files = click.option("--evidence", multiple=True, metavar="FILE", type=click.Path(path_type=str),
+                         help=f"{help_text}; may be given again.")
+    return lambda command: files(times_options(command))
+
+
 def times_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """The options of a command that reads evidence: `columns`, `offsets` and `zone`."""
     columns = click.option("--column", "columns", multiple=True, metavar="NAME=HEADING",
@@ -21,6 +28,15 @@ def times_options(command: Callable[..., Any]) -> Callable[..., Any]:
     zone = click.option("--zone", metavar="HOURS", type=click.FloatRange(-15, 15),
                         help="Local time minus UTC in the files of evidence, in hours.")
     return columns(offsets(zone(command)))
+
+
+def times_of(
+    evidence: Sequence[str], columns: Sequence[str], offsets: Sequence[str], zone: float | None
+) -> DeclaredTimes:
+    """The same for a command that takes evidence along. Raises UsageError where no file is there to say it of."""
+    if not evidence and (columns or offsets or zone is not None):
+        raise click.UsageError("--column, --offset and --zone are of files of evidence: name them with --evidence.")
+    return declared_times(columns, offsets, zone)
 
 
 def declared_times(columns: Sequence[str], offsets: Sequence[str], zone: float | None) -> DeclaredTimes:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import Counter, deque
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, TWIN, TWIN_PLACE, fit, has_serial_of
 from topo.compare.rootplaces import is_at
+from topo.frozen import frozen
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.matching import best_pairs
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from topo.wiring.topology import Topology
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fit:
     """One way a part can be a thing: value of the two alone, what is left to be behind it, and what it takes up.
 
@@ -39,7 +40,7 @@ class Fit:
     onward: Thing | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choice:
     """The best way for a part to be a thing, its whole value, and who is behind it."""
 
@@ -48,7 +49,7 @@ class Choice:
     pairs: tuple[tuple[str, Thing], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pairing:
     """A part and its thing in an alignment. `above` is the part it was found behind, None where it was found loose."""
 

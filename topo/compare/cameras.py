@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.compare.picking import Listed, exchanged, steady_number, taken_after_restart, taken_now
+from topo.frozen import frozen
 from topo.model.facts import value_of
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ NOT_FOUND = "not found"
 """The controller of a camera whose place is not told."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Taken:
     """What the program of a camera would take: ids of parts now and after a restart, itself where it is right.
 

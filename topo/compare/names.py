@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from topo.compare.cameras import Taken, cameras_of, takes
 from topo.compare.ports import LastingName, LivePort, has_port, lasting_name, meant_now, ports_of_part
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison
@@ -16,7 +16,7 @@ Opens = Literal["its port", "another part", "something else", "nothing", "not kn
 """What the name in the file means now."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartName:
     """One part with a serial port, or that should have one. `holders` are short names of programs."""
 
@@ -29,7 +29,7 @@ class PartName:
     holders: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RigNames:
     """Names of ports and, of cameras, what their programs would take; in the order of the file."""
 

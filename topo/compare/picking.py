@@ -8,10 +8,12 @@ SuperSpeed bus, and on one bus devices come up in any order.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from topo.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Listed:
     """A camera in the list of a driver. `bus` and `chain` are its place, `devnum` when it came up (None: not told).
 

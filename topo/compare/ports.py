@@ -6,10 +6,10 @@ number. A match that is a guess makes the port a guess too.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from topo.compare.likeness import kind_of_part
+from topo.frozen import frozen
 from topo.model.plain import plain
 from topo.model.rig import Device, socket_number
 from topo.wiring.lasting import BY_ID, BY_PATH, canonical, kind_of_name
@@ -23,7 +23,7 @@ HowLong = Literal["anywhere", "in its socket", "until it is plugged in again", "
 """How long a name stays with its part."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LivePort:
     """A serial port of a thing that is plugged in, and the part it belongs to, where it is one of the file."""
 
@@ -38,7 +38,7 @@ class LivePort:
         return self.match is None or self.match.guessed
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LastingName:
     """A name to bind a program to, how long it lasts, and why."""
 

@@ -7,10 +7,11 @@ shares its way with is not lost; that hub stands in the measured rig alone, unde
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.compare.rootplaces import socket_at
+from topo.frozen import frozen
 from topo.model.rig import COMPUTER, Hub, Plug, Rig, Socket, socket_number
 from topo.model.speed import Speed
 from topo.wiring.measured import hub_facts
@@ -25,7 +26,7 @@ STRANGE_HUB = "unlisted-hub"
 """What a hub is called that is plugged in and stands in no file."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Replugged:
     """A rig as plugged in, and the parts that were added to it: key of the thing, and the name made for it."""
 

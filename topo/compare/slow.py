@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER
 from topo.model.speed import Speed
@@ -23,7 +23,7 @@ PLUS_VERSION = 3.1
 """What can run at 10 Gb/s says at least USB 3.1 (USB 3.1 9.6.1)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SlowElement:
     """What holds a thing back. `thing` is the hub, or what hangs on the slow socket or leg; `certain` where the scan
     decides it by itself."""

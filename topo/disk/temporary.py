@@ -8,7 +8,6 @@ from __future__ import annotations
 import contextlib
 import os
 import re
-import secrets
 import stat
 import time
 from collections.abc import Iterator
@@ -41,7 +40,7 @@ def umask() -> int:
 def new_file(folder: Path) -> tuple[int, Path]:
     """A new empty file in a folder, open for writing, locked while it is open, readable by its owner alone."""
     for _ in range(TRIES):
-        path = folder / f".topo-{secrets.token_hex(8)}.tmp"
+        path = folder / f".topo-{os.urandom(8).hex()}.tmp"
         try:
             handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_CLOEXEC", 0), 0o600)
         except FileExistsError:
@@ -54,7 +53,7 @@ def new_file(folder: Path) -> tuple[int, Path]:
 def new_folder(folder: Path) -> Path:
     """A new empty folder in a folder, for its owner alone."""
     for _ in range(TRIES):
-        path = folder / f".topo-{secrets.token_hex(8)}.tmp"
+        path = folder / f".topo-{os.urandom(8).hex()}.tmp"
         with contextlib.suppress(FileExistsError):
             path.mkdir(0o700)
             return path

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
 from topo.draw.look import NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import shortened, text_width, wrapped
 from topo.draw.scene import Mark, Node, Wire
 from topo.draw.words import joined
+from topo.frozen import frozen
 
 RunStyle = Literal["name", "plain-name", "role", "text", "ink", "filled", "outlined", "quiet-tag", "meter", "gap"]
 
@@ -28,7 +28,7 @@ MARK_STYLE: dict[str, RunStyle] = {
 """Filled: it does harm tonight. Outlined: it may. The rest is worth knowing."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One line: runs of text, each with its style. A tag may hold several lines; a meter's text is its share."""
 
@@ -40,7 +40,7 @@ class Row:
         return max(tag_height(text) if style in TAGS else _HEIGHT[style] for style, text in self.runs)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WireTexts:
     """Lines above a wire, tags on it, lines below; `half` is the room it takes on each side."""
 

@@ -7,7 +7,6 @@ Positions are in pixels from the top left. No colours and no formats here.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from topo.draw.blocks import Row, block_height, node_rows, socket_width, wire_texts
 from topo.draw.captions import below as captions_below
@@ -15,6 +14,7 @@ from topo.draw.captions import header
 from topo.draw.look import NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import text_width, widest_word
 from topo.draw.scene import Node, Scene, Wire
+from topo.frozen import frozen
 
 MARGIN = 14.0
 GAP = 7.0
@@ -26,7 +26,7 @@ WIDEST_WORD = 130.0
 """A word up to this wide makes its column wider; a wider one is broken."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Box:
     """A node's place. `sockets` is the width of the strip for socket names at the right edge of a bar."""
 
@@ -40,7 +40,7 @@ class Box:
     sockets: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Strand:
     """A wire's place: straight from x1 to x2 at y, with lines of text above, tags on it, lines of text below."""
 
@@ -54,7 +54,7 @@ class Strand:
     half: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sample:
     """A wire of the legend."""
 
@@ -65,7 +65,7 @@ class Sample:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caption:
     """A block of text that belongs to no node."""
 
@@ -77,7 +77,7 @@ class Caption:
     rows: tuple[Row, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placed:
     """A scene with places. `frame` is the outline around the computer's controllers (x, y, width, height)."""
 
@@ -90,7 +90,7 @@ class Placed:
     samples: tuple[Sample, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Columns:
     texts: tuple[float, ...]
     wire: float

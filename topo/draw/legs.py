@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from topo.wiring.topology import Leg
 
 MEET = "guiding meets imaging"
+SERIAL_LINE = "serial line"
 BESIDE = "both, on separate wires: no clash"
 
 
@@ -95,7 +96,7 @@ class Legs:
     def _load(self, part_id: str) -> Load | None:
         here = self._on.get(part_id, ())
         if (line := next((link for link in here if link.kind == "serial-line"), None)) is not None:
-            return Load(f"serial line {share_text(line.load_peak)}", min(1.0, line.load_peak))
+            return Load(f"{SERIAL_LINE} {share_text(line.load_peak)}", min(1.0, line.load_peak))
         peak = max((link.load_peak for link in here if link.kind == "superspeed"), default=None)
         return None if peak is None else Load(f"{share_text(peak)} full", peak)
 

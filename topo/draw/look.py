@@ -8,7 +8,9 @@ colour-vision deficiencies.
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
+
+from topo.frozen import frozen
 
 FONT = "Helvetica"
 FONT_STACK = "Helvetica, Arial, 'Liberation Sans', sans-serif"
@@ -17,7 +19,7 @@ TEXT_SIZE = 11
 """The smallest text of a picture, in pixels at its own width."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Colours:
     """Colours by meaning, `#rrggbb`. No two of one ground are equal, so that each can be told apart in an SVG."""
 

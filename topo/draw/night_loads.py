@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from topo.draw.look import Colours
 from topo.draw.metrics import shortened
 from topo.draw.night_axes import placed
 from topo.draw.strip import MARGIN_LEFT, STRIP_INNER, STRIP_WIDTH
+from topo.frozen import frozen
 from topo.model.plain import plain
 from topo.night.loads import LinkLoad, loads_of
 from topo.night.run import Draw, run_night
@@ -29,7 +29,7 @@ SIGNS = {"dither": ("v", "dither"), "focus-run": ("s", "focus run"), "filter-cha
 LOST_SIGN = "x"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightLoads:
     """What the strips show: one night, the links that are worth a strip, and a minute of the same, from `at_s` on."""
 

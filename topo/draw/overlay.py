@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from topo.draw.scene import Mark, Node, Scene, Wire
+from topo.frozen import frozen
 from topo.model.plain import plain
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Seen:
     """One difference between the rig as declared and as seen.
 

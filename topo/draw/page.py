@@ -98,6 +98,8 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
         yield _figures(finding)
         if finding.refuted_by:
             yield f"<p><b>Wrong if</b> {_prose(finding.refuted_by)}</p>"
+        if finding.tested_by:
+            yield f"<p><b>Test</b> {_prose(finding.tested_by)}</p>"
         yield "</section>"
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 from topo.draw.look import DARK, FONT_STACK, LIGHT, Colours
 from topo.draw.scene import Scene
 
@@ -38,7 +40,7 @@ def page_style(scene: Scene) -> str:
 
 
 def _variables(colours: Colours) -> str:
-    return ";".join(f"--{name}:{getattr(colours, name)}" for name in Colours.__slots__)
+    return ";".join(f"--{field.name}:{getattr(colours, field.name)}" for field in fields(colours))
 
 
 def _path(key: str) -> str:

@@ -12,11 +12,12 @@ from topo.draw.scene import Mark, Node, Scene, Told, Wire
 from topo.draw.words import bytes_text, seconds_text
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
-from topo.model.finding import SEVERITIES, Finding
+from topo.model.finding import Finding
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Device, Hub, Part
-from topo.words.lists import counted, of_100
+from topo.words.lists import of_100
+from topo.words.verdicts import verdict_words
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -32,7 +33,7 @@ def picture(study: Study, findings: Sequence[Finding] = (), width_px: int = 900)
     keys = {node.part: node.key for node in nodes if node.kind != "controller"}
     more_nodes, more_wires = power_tree(study, findings, keys, len(nodes), len(wires))
     return Scene(
-        title=plain(study.rig.name), verdict=_verdict(findings), nodes=(*nodes, *more_nodes),
+        title=plain(study.rig.name), verdict=verdict_words(findings), nodes=(*nodes, *more_nodes),
         wires=(*wires, *more_wires), told=tuple(map(_told, findings)),
         cautions=(SHORT,) if more_nodes else (), width_px=width_px,
     )
@@ -133,11 +134,6 @@ def _device_lines(part: Device, device: DeviceOutcome) -> tuple[str, ...]:
     if device.lost != "no":
         lines.append("frames lost" if device.lost == "certain" else "frames may be lost")
     return tuple(lines)
-
-
-def _verdict(findings: Sequence[Finding]) -> str:
-    counts = [(sum(finding.severity == severity for finding in findings), severity) for severity in SEVERITIES]
-    return ", ".join(counted(count, severity) for count, severity in counts if count) or "no findings"
 
 
 def _told(finding: Finding) -> Told:

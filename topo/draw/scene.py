@@ -6,8 +6,10 @@ renderer escapes it for its own syntax.
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any, Literal
+
+from topo.frozen import frozen
 
 NodeKind = Literal["computer", "controller", "hub", "device", "supply", "again"]
 """`again` stands for a part that the scene shows elsewhere, where the 12 V tree comes to it."""
@@ -20,7 +22,7 @@ MarkKind = Literal["meet", "beside", "limit", "fault", "risk", "note", "missing"
 both. `limit`: it keeps a device from its best speed. The last four come from a comparison with what is plugged in."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """Something to notice on a node or wire, with the words that say it."""
 
@@ -28,7 +30,7 @@ class Mark:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Load:
     """How full a link gets: the words, and the share of its time at the peak, 0 to 1."""
 
@@ -36,7 +38,7 @@ class Load:
     share: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Node:
     """A part, a controller or a 12 V supply. `key` is a safe name within the scene (n0, n1, …); `part` the part's id.
 
@@ -53,7 +55,7 @@ class Node:
     marks: tuple[Mark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wire:
     """A leg from `above` (at its `socket`) down to `below`, both keys of nodes.
 
@@ -75,7 +77,7 @@ class Wire:
     marks: tuple[Mark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Told:
     """A finding in one line: severity, certainty, name, the part it is about, and the message."""
 
@@ -86,7 +88,7 @@ class Told:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scene:
     """A whole picture: nodes in drawing order (each after the node above it), wires, findings. `width_px` is wanted.
 

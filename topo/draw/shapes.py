@@ -6,12 +6,13 @@ A sheet knows no seconds and no cameras; who lays it out does. Text is shown as 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 from xml.etree import ElementTree
 
 from topo.draw.look import FONT_STACK, LIGHT
 from topo.draw.svg import SVG, style
+from topo.frozen import frozen
 from topo.model.plain import plain
 
 Ink = Literal["paper", "ink", "quiet", "line", "bar", "edge", "imaging", "guiding", "trouble", "on_trouble", ""]
@@ -21,7 +22,7 @@ HATCH_PX = 7.0
 """From one line of a hatch to the next."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slab:
     """A rectangle."""
 
@@ -33,7 +34,7 @@ class Slab:
     edge: Ink = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stroke:
     """A line through points."""
 
@@ -43,7 +44,7 @@ class Stroke:
     dashed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Words:
     """A line of text; `y` is its base line."""
 
@@ -56,7 +57,7 @@ class Words:
     bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """Shapes from the back to the front, and what they show in words, for those who hear a picture."""
 

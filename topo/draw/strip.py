@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from topo.draw.metrics import shortened
 from topo.draw.shapes import Ink, Sheet, Slab, Stroke, Words, hatched
+from topo.frozen import frozen
 from topo.model.figures import arcsec, percent, seconds
 from topo.model.night import NEVER, NEVER_WORDS
 from topo.model.plain import plain
@@ -33,7 +33,7 @@ _STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
 _Shape = Slab | Stroke | Words
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scale:
     """What strips beside each other have in common: seconds shown, and arcseconds from the middle to the edge."""
 

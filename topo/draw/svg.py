@@ -58,7 +58,7 @@ def description(scene: Scene) -> str:
     names = {node.key: node.name for node in scene.nodes}
     wires = [f"{names[wire.below]} on {names[wire.above]}" + (f" socket {wire.socket}" if wire.socket else "")
              + (f", {wire.speed}" if wire.speed else "") for wire in scene.wires if wire.kind != "inside"]
-    return f"{scene.verdict}. " + "; ".join(wires) + "."
+    return f"{scene.verdict} " + "; ".join(wires) + "."
 
 
 def style(prefix: str) -> str:

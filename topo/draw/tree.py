@@ -7,10 +7,10 @@ Two strokes ══ for SuperSpeed, one ── for USB 2, ≡≡ for a cable with
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from topo.draw.scene import Node, Scene, Wire
 from topo.draw.words import joined
+from topo.frozen import frozen
 from topo.words.cells import cells, wrap
 
 GLYPHS = {"superspeed": "══", "usb2": "──", "both": "≡≡", "serial": "╌╌", "power": "··", "inside": ""}
@@ -21,7 +21,7 @@ DEEPEST = 30
 """Columns a deep tree may indent; further tiers stay there."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Run:
     """A run of text with one style: title, name, imaging, guiding, role, wire, figure, quiet, trouble."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from topo.evidence import known, refuted
 from topo.evidence.between import between
@@ -24,6 +24,7 @@ from topo.evidence.series import (
     guide_tables,
     streams,
 )
+from topo.frozen import frozen
 from topo.model.answers import (
     Answers,
     Counted,
@@ -50,7 +51,7 @@ from topo.model.evidence import (
 BIG_FACTOR = 4.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KnownNames:
     """What the rig calls things: places to parts, capture devices ("bus.number") to parts, and roles of parts."""
 
@@ -84,6 +85,7 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
         errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
         port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
         over_nights(nights_in(axis, sources, (group.drops[0].at_s for group in together if _awake(group)))),
+        capture.waits,
     )
 
 
@@ -190,10 +192,11 @@ class _Capture:
                 self.series.append(made)
         self.known: list[Known] = []
         for key, bursts in self.streams.items():
-            self.known += known.of_stream(key[1], self.part(key), bursts)
-        for source in sources:
-            for one in source.reading.transfers if source.reading else ():
-                self.known += known.of_endpoint(one, names.devices.get(one.device))
+            place = axis.placed[(key[0], bursts[0].at.clock)]
+            self.known += known.of_stream(key[1], self.part(key), bursts, place.offset_s)
+        told = [known.waits_of(one, names.devices.get(one.device)) for source in sources
+                for one in (source.reading.transfers if source.reading else ())]
+        self.waits = tuple(each for each in told if each is not None)
 
     def part(self, key: tuple[int, str, int]) -> str | None:
         """The rig's name for a stream's device."""

@@ -11,8 +11,9 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
+
+from topo.frozen import frozen
 
 LEAST_CLUMPS = 5
 """One glitch in a window of 1 % gives p = 0.01 and means nothing: somebody chose to look at it (common practice)."""
@@ -26,7 +27,7 @@ MOST_NEEDED = 440
 MOST_STARTS = 400
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trial:
     """What is tested: `count` chances, those marked that lie in windows, glitches among them, and where cycles begin.
 

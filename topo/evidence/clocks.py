@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from topo.evidence.open import Source
+from topo.frozen import frozen
 from topo.model.evidence import Arrival, ClockKind, ClockSpan, Drop, EvidenceEvent, FrameData, FrameTime, Moment
 
 UNCHECKED_S = 1.0
@@ -26,7 +27,7 @@ DELAY_S = 3.0
 """A file is closed, and a line written, up to so long after the download it tells of."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClockPlace:
     """Where a stretch of clock lies: its seconds plus `offset_s` are those of the axis, give or take `give_s`."""
 
@@ -36,7 +37,7 @@ class ClockPlace:
     matches: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Axis:
     """The common clock. `placed` by (number of the source, its clock's name); endless `give_s`: could not be joined."""
 
@@ -75,6 +76,11 @@ def join(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float 
     return Axis(kind, work.placed, work.zone_s, tuple(work.notes))
 
 
+def offset_named(offsets: Mapping[str, float], name: str) -> float | None:
+    """The offset that was declared for a file, under its whole name or the last part of it."""
+    return offsets.get(name, offsets.get(name.replace("\\", "/").rsplit("/", 1)[-1]))
+
+
 def _zone(sources: Sequence[Source]) -> float | None:
     """The zone that files agree on. UTC alone tells none, unless a watch of this computer wrote it."""
     told = {span.zone_s for source in sources if source.reading for span in source.reading.spans
@@ -95,9 +101,8 @@ def _kind(sources: Sequence[Source], zone_s: float | None) -> ClockKind:
 def _by_itself(work: _Joining, kind: ClockKind, number: int, source: Source, span: ClockSpan) -> None:
     """Places a stretch by what its own file, or the person, tells."""
     key = (number, span.clock)
-    name = source.name.replace("\\", "/").rsplit("/", 1)[-1]
     give = UNCHECKED_S if work.first not in (-1, number) else 0.0
-    if (declared := work.offsets.get(source.name, work.offsets.get(name))) is not None:
+    if (declared := offset_named(work.offsets, source.name)) is not None:
         work.placed[key] = ClockPlace(declared, DECLARED_S, "as you gave it with --offset")
     elif span.kind == kind and kind in ("utc", "local"):
         work.placed[key] = ClockPlace(0.0, give, "its own wall clock")

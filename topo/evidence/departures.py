@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.evidence.clocks import Axis, events_on
 from topo.evidence.kernel.reader import WAKING_S
 from topo.evidence.open import Source
+from topo.frozen import frozen
 from topo.model.answers import Away, DropGroup, GroupKind
 from topo.model.evidence import Arrival, Asleep, ControllerNote, Drop, Identified
 
@@ -23,7 +24,7 @@ PLACE_SHAPE = re.compile(r"usb\d{1,4}|\d{1,4}-\d{1,3}(\.\d{1,3}){0,9}")
 """How a place is written; what looks otherwise in a log of ours was not written by us."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LogPlaces:
     """What the files show of the tree: ids by place, the controller of each bus, and the halves of USB 3 hubs."""
 
@@ -42,8 +43,9 @@ def above(path: str) -> str:
 
 
 def bus_of(path: str) -> int:
-    """The number of the bus a place is on."""
-    return int(path.partition("-")[0].removeprefix("usb"))
+    """The number of the bus a place is on; -1 for what is no place, as a reader of somebody else's may name one."""
+    number = _bus(path)
+    return int(number) if number.isdecimal() and len(number) <= 9 else -1
 
 
 def line_of(path: str) -> list[str]:
@@ -173,7 +175,7 @@ def _group(members: Sequence[Away], away: Sequence[Away], tree: LogPlaces) -> Dr
         both = twin in left
     roots = [one for one in members if "-" not in one.path]
     kind = _kind(tops, common, both, bool(roots), len(real) == 1)
-    controller = tree.controllers.get(int(_bus(real[0].path) or 0), "") if roots else ""
+    controller = tree.controllers.get(bus_of(real[0].path), "") if roots else ""
     part = next((one.part for one in real if one.path == common), None)
     stayed = _stayed(real, away, tree, common) if kind in ("one", "siblings", "branch") else ()
     return DropGroup(members[0].at_s, tuple(members), kind, common, part, stayed, _staged(real), both, controller)

@@ -13,9 +13,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.answers import NIGHT_CLOCKS, NightClock, OverNights
 from topo.model.evidence import Gap
 
@@ -41,7 +42,7 @@ MOST_NIGHT_S = 36_000.0
 as if all events had to fall into that."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoggedNight:
     """One night: what a log covers, in seconds on the axis (local time), and when something went wrong in it."""
 

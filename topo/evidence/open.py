@@ -13,11 +13,11 @@ import tempfile
 import zlib
 from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager, closing, nullcontext
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO, cast
 
 from topo.errors import PluginError
+from topo.frozen import frozen
 from topo.model.evidence import EvidenceReader, Handed, Reading
 from topo.model.plain import plain
 
@@ -30,7 +30,7 @@ XZ_MEMORY = 128 * 1024**2
 _PIECE = 1 << 20
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Source:
     """One file and what was read of it. `reading` is None where it could not be read; `problem` says why."""
 

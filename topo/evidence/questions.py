@@ -7,10 +7,11 @@ import math
 import statistics
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.evidence import chance
 from topo.evidence.series import Series, Windows
+from topo.frozen import frozen
 from topo.model.answers import CauseKind, GlitchKind, Link, LinkVerdict
 
 OVERLAP = 0.3
@@ -19,7 +20,7 @@ MOST_CHANCES = 40_000
 LEAST_WINDOWS = 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LinkQuestion:
     """Glitches of one kind, the chances there were, and windows widened by what the clocks are not known to."""
 
@@ -159,7 +160,7 @@ def _unclear(q: LinkQuestion, questions: int) -> Link:
 
 
 def _overlapping(questions: list[LinkQuestion], links: list[Link]) -> list[Link]:
-    """KnownNames, for each link shown or possible, other causes whose windows cover much of the same chances."""
+    """Names, for each link shown or possible, other causes whose windows cover much of the same chances."""
     found = []
     for question, link in zip(questions, links, strict=True):
         others = []

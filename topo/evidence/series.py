@@ -6,10 +6,10 @@ import itertools
 import math
 import statistics
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from topo.evidence.clocks import Axis
 from topo.evidence.open import Source
+from topo.frozen import frozen
 from topo.model.answers import CauseKind
 from topo.model.evidence import Action, FrameData, FrameTime, GuideSample
 
@@ -27,7 +27,7 @@ GAP_OF_CAPTURE = 0.25
 EVEN_SHARE = 0.2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Series:
     """Guide frames of one source: when each was due, and glitches among them by when they were due.
 
@@ -47,7 +47,7 @@ class Series:
     pauses: tuple[tuple[float, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Windows:
     """When the rig did something: stretches in s, the source they are from, and how well they are known."""
 

@@ -31,6 +31,8 @@ from topo.model.evidence import (
 )
 from topo.model.watchnote import WATCH_FORMAT, Note, WatchLog
 
+OF_A_PLACE = ("dropped", "returned", "appeared", "speed", "port")
+"""Notes that say nothing where no place is told."""
 TTY = re.compile(r"/dev/tty(?:USB|ACM)[0-9]{1,4}")
 
 
@@ -117,7 +119,7 @@ def _wall(text: str) -> tuple[float, float]:
 
 def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
     path = note.device or ""
-    if path and not PLACE_SHAPE.fullmatch(path):
+    if not PLACE_SHAPE.fullmatch(path) and (path or note.kind in OF_A_PLACE):
         return
     if note.kind == "dropped":
         yield Drop(at, path, note.devnum)

@@ -10,8 +10,9 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.traffic import Use
@@ -23,7 +24,7 @@ _WORN = 2.0**-10
 """Part of a pull that may be left by subtraction before it is summed anew, to keep its relative error small."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Demand:
     """A flow that asks for at most `cap` bytes/s (may be inf) and shares full resources in proportion to `weight`."""
 
@@ -33,7 +34,7 @@ class Demand:
     uses: tuple[Use, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Allocation:
     """What each flow gets, in the order of the demands, and what each resource carries, in the order of capacities.
 

@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from topo.flows.allocate import Demand, Filling, allocate, rate_alone, wire
+from topo.frozen import frozen
 
 _TOGETHER = 1e-12
 """Bursts whose remaining times differ by less than this part of the step end with it: rounding, not order."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Burst:
     """`bytes` that a flow has to move from `start_s` on, as fast as its demand and the others let it."""
 

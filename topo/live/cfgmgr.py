@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, Final
 
 from topo.errors import ScanError
+from topo.frozen import frozen
 
 PRESENT: Final = 0x00000100
 """CM_GETIDLIST_FILTER_PRESENT: what is there now, not what ever was."""
@@ -30,7 +30,7 @@ MOST_IDS = 1 << 22
 MOST_PROPERTY = 1 << 16
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PropertyKey:
     """A DEVPROPKEY: the id of its format and its number."""
 
@@ -54,7 +54,7 @@ PROPERTY_KEYS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CfgMgr:
     """The calls, as plain functions: a table, so that recorded answers can stand in for them.
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.sighting import Beat, Pulse, Scan, Sighting
 from topo.wiring.plugged import plugged_in
 
 CameAs = Literal["same", "elsewhere", "unknown"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PulseChange:
     """Two pulses compared: ids that went, came, or were renewed between the looks; speeds; over-current counts;
     whether a board's supply sagged for the first time."""

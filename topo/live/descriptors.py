@@ -8,9 +8,10 @@ ends because bLength is at least 2. Layouts: USB 2.0 9.6 and USB 3.2 9.6; number
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
+from topo.frozen import frozen
 from topo.model.sighting import Endpoint, Interface, TransferKind
 
 DEVICE, CONFIG, INTERFACE, ENDPOINT, BOS, CAPABILITY, COMPANION = 1, 2, 4, 5, 0x0F, 0x10, 0x30
@@ -19,7 +20,7 @@ MOST_DESCRIPTOR_BYTES = 65_536 * 4
 """More than eight full configurations; what comes after is not looked at."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Config:
     """One configuration: `value` selects it, `attributes` bit 6 says self-powered, `max_power` in its own unit."""
 
@@ -29,7 +30,7 @@ class Config:
     interfaces: tuple[Interface, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Described:
     """What device and configuration descriptors say. None where the bytes did not reach that far."""
 
@@ -43,7 +44,7 @@ class Described:
     problems: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Abilities:
     """What a BOS descriptor says: the rates the device could run at in Mb/s, ascending, and its container id."""
 

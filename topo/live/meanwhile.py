@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
+from topo.frozen import frozen
 from topo.model.sighting import Scan, Sighting
 from topo.model.watchnote import Note, Watched
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LastSeen:
     """What was there at the end of a log, by place, and when that was: local time, and the monotonic clock in s."""
 
@@ -19,7 +20,7 @@ class LastSeen:
     monotonic_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Meanwhile:
     """One thing that changed: its place, what is told of it, as it was and as it is."""
 

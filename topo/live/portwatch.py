@@ -6,15 +6,15 @@ A port comes up a moment after its device, so that a device that had one is look
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.sighting import Scan
 
 WAIT_S = 10.0
 """How long a port is waited for after its device came back."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Renamed:
     """A device (its sighting's id) with the names of its ports before and now, and who still holds an old one."""
 

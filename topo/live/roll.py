@@ -6,17 +6,17 @@ By the whole comparison, so that parts without ids have names too. Later names s
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.compare.compare import compare
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.sighting import Scan
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Roll:
     """Part names by sighting id; parts not to be seen, in the order of the file; groups of parts that only their
     sockets tell apart."""

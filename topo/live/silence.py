@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.sighting import Pulse
 
 CYCLES = 3
@@ -16,7 +17,7 @@ LEAST_SILENT_S = 10.0
 """Never told before this time, however short the cycle."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stood:
     """One change: a device (its sighting's id) that fell silent, or moves again, and for how long it was silent, s."""
 

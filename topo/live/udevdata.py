@@ -7,7 +7,8 @@ sources; the properties of the modem service from memory).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from topo.frozen import frozen
 
 MOST_PORT_LINKS = 32
 MOST_LINK = 255
@@ -17,7 +18,7 @@ SPARING = ("ID_MM_DEVICE_IGNORE", "ID_MM_PORT_IGNORE")
 LINK = re.compile(r"[^\x00-\x20\x7f\u2028\u2029]{1,255}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UdevPort:
     """Links as paths below /dev, in order, and whether the modem service is told to leave the port alone."""
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from topo.errors import TopoError
+from topo.frozen import frozen
 from topo.live.changes import came_as, changed, common_sightings, identity, pulse_of
 from topo.live.meanwhile import LastSeen, meanwhile, started_anew
 from topo.live.portwatch import PortNames, Renamed, names_of_ports
@@ -39,7 +40,7 @@ Pressing = Callable[[], Pressure | None]
 """What programs wait for now, where the system keeps that."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Clock:
     """Local time with its UTC offset, the monotonic clock in seconds, and waiting."""
 
@@ -48,7 +49,7 @@ class Clock:
     sleep: Callable[[float], None] = time.sleep
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Away:
     seen: Sighting
     since_s: float

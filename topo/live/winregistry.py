@@ -11,8 +11,9 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from topo.frozen import frozen
 
 SERIAL_MAP = r"HARDWARE\DEVICEMAP\SERIALCOMM"
 ENUM = r"SYSTEM\CurrentControlSet\Enum"
@@ -20,7 +21,7 @@ COM_NAME = re.compile(r"COM[1-9][0-9]{0,3}")
 MOST_KEY_VALUES = 1000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WinRegistry:
     """`values` gives the texts of a key below HKEY_LOCAL_MACHINE by their names; none where it is not there."""
 

@@ -6,9 +6,9 @@ the rig file's name for one where it is known.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import frozen
 from topo.model.evidence import ActionKind, ClockKind, PortKind
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ CAUSE_WORDS: dict[CauseKind, str] = {
 LinkVerdict = Literal["shown", "possible", "not-seen", "not-enough", "cannot-decide"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FileTold:
     """One file: what it is, the time it spans on the common clock (None: not joined), how, and what was left out."""
 
@@ -44,7 +44,7 @@ class FileTold:
     problem: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Away:
     """One departure: who, when, until when (None: still gone at the end), and where it stands.
 
@@ -77,7 +77,7 @@ class Away:
 GroupKind = Literal["one", "branch", "siblings", "controller", "apart"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DropGroup:
     """Departures within one second of each other. `common` is the lowest place (or part) they all hang on or below.
 
@@ -98,7 +98,7 @@ class DropGroup:
     refused: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PortWoes:
     """A place where devices did not come up: what was told of it, in order, how often, and the first and last time."""
 
@@ -113,7 +113,7 @@ class PortWoes:
     settled: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PortHistory:
     """The names that the serial port of one place had, in order of time, each once in a row; `at_s` when each began."""
 
@@ -125,7 +125,7 @@ class PortHistory:
     line: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DriverLost:
     """A program took the device at a place from its driver, so many times."""
 
@@ -139,7 +139,7 @@ class DriverLost:
     line: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counted:
     """Something counted for one place: over-current, refusals, resets told apart."""
 
@@ -153,7 +153,7 @@ class Counted:
     line: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Link:
     """Whether glitches of a kind line up with something the rig did.
 
@@ -187,7 +187,7 @@ class Link:
         return self.count * self.share
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GuidingSeen:
     """Guide frames of one source: how many, their cadence, and what went wrong with them."""
 
@@ -202,7 +202,7 @@ class GuidingSeen:
     part: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Refuted:
     """A cause that the evidence speaks against: what, of which part, because of what, and how far that goes."""
 
@@ -212,11 +212,12 @@ class Refuted:
     limit: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Known:
     """A figure that was measured. `fact` is the rig file's key where it may be written there; `planned` what was taken.
 
-    Ranges are (low, likely, high) over the frames seen, in `unit`.
+    Ranges are (low, likely, high) over the frames seen, in `unit`; `at_s` is when the first was seen, on the common
+    clock.
     """
 
     what: str
@@ -227,7 +228,23 @@ class Known:
     count: int
     fact: str = ""
     planned: tuple[float, float, float] | None = None
-    planned_basis: str = ""
+    at_s: float | None = None
+
+
+@frozen
+class RequestWaits:
+    """How long the requests of one endpoint of a capture waited for their answers: that of the 5th, 50th and 95th of a
+    hundred, in s. It is waiting and not transfer: a read of a camera waits out the exposure too.
+    """
+
+    device: str
+    part: str | None
+    kind: Literal["bulk", "control"]
+    endpoint: int
+    requests: int
+    low_s: float
+    median_s: float
+    high_s: float
 
 
 NightClock = Literal["clock-hour", "since-start", "attitude"]
@@ -239,7 +256,7 @@ NIGHT_CLOCKS: tuple[NightClock, ...] = ("clock-hour", "since-start", "attitude")
 """Clocks on which nights are laid over each other: the day, the night since its log begins, the sidereal day."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OverNights:
     """Something that comes again on one of the clocks: in `hits` of `nights`, within `spread_s` of each other.
 
@@ -257,7 +274,7 @@ class OverNights:
     alike: tuple[NightClock, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ScanChange:
     """One thing that two scans tell differently: its place ("" for the computer), the part there, and what in words."""
 
@@ -266,7 +283,7 @@ class ScanChange:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BetweenScans:
     """Two saved scans, one after the other: names of their files, when they were made, and what changed."""
 
@@ -277,7 +294,7 @@ class BetweenScans:
     changes: tuple[ScanChange, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TimelineRow:
     """One row of the timeline: a name, stretches (from, to, state) and marks (time, what)."""
 
@@ -286,7 +303,7 @@ class TimelineRow:
     marks: tuple[tuple[float, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Answers:
     """Everything the evidence of a night says. Empty tuples mean that nothing of the kind was in it."""
 
@@ -309,6 +326,7 @@ class Answers:
     port_names: tuple[PortHistory, ...] = ()
     taken: tuple[DriverLost, ...] = ()
     nights: tuple[OverNights, ...] = ()
+    waits: tuple[RequestWaits, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:
@@ -316,7 +334,7 @@ class Answers:
         return tuple(drop for group in self.groups for drop in group.drops if not drop.asleep)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DeclaredTimes:
     """What the person says of times: seconds to add by file name, local time minus UTC, and headings of tables."""
 
@@ -325,7 +343,7 @@ class DeclaredTimes:
     columns: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeldEvidence:
     """The evidence of a night held against a rig: what checks of evidence read.
 

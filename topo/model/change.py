@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.records import CableFacts
     from topo.model.rig import Part
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class MovePlug:
     """Pull one part's plug and push it into another socket, `PART/SOCKET`."""
 
@@ -22,7 +23,7 @@ class MovePlug:
         return f"move {self.part} to {self.to_part}/{self.to_socket}"
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class SwapPlugs:
     """Exchange the plugs of two parts."""
 
@@ -33,7 +34,7 @@ class SwapPlugs:
         return f"swap the plugs of {self.part} and {self.other}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetCable:
     """Use another cable on a part's leg."""
 
@@ -44,7 +45,7 @@ class SetCable:
         return f"change the cable of {self.part}"
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class SetUse:
     """Change a setting of tonight's use, such as `limit_mb_per_s`, `bin`, `exposure_s` or `gap_s`."""
 
@@ -56,7 +57,7 @@ class SetUse:
         return f"set {self.key} of {self.part} to {self.value}"
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class SetLead:
     """Make a 12 V lead of something else: `gauge_awg`, `area_mm2`, `fuse_amps`, `fuse_at_m`, `length_m`."""
 
@@ -68,7 +69,7 @@ class SetLead:
         return f"set {self.key} of {self.lead} to {self.value}"
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class SetSupply:
     """Set a supply's `volts`, `amps` or `ah`: by its own adjuster, or by another supply in its place."""
 
@@ -80,7 +81,7 @@ class SetSupply:
         return f"set {self.key} of {self.supply} to {self.value}"
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class SetSerial:
     """Change a setting of a serial line: `polls_per_s`, `baud`, `latency_timer_ms`, `clients`. It costs no picture."""
 
@@ -92,7 +93,7 @@ class SetSerial:
         return f"set {self.key} of the serial line of {self.part} to {self.value}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AddPart:
     """Add a part, already plugged in."""
 
@@ -105,7 +106,7 @@ class AddPart:
 Change = MovePlug | SwapPlugs | SetCable | SetUse | SetSerial | SetLead | SetSupply | AddPart
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proposal:
     """Changes in the order in which they are done.
 

@@ -6,8 +6,9 @@ wiring or a setting, then watching). Times are minutes throughout: a chase is to
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar, Literal
+
+from topo.frozen import frozen
 
 OutcomeWord = str
 """What a test may show: of a change `stays`, `moves` or `goes`; of a look one of its own words."""
@@ -22,7 +23,7 @@ Effort = Literal["look", "setting", "plug", "power"]
 """What a test touches: nothing; a setting; data plugs; the 12 V side (cautions are printed)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Suspect:
     """One piece and one way of failing. `weight` is the chance before anything was tried, in any unit above 0."""
 
@@ -33,7 +34,7 @@ class Suspect:
     words: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shows:
     """What is seen during a change if this suspect is the fault.
 
@@ -46,7 +47,7 @@ class Shows:
     pace: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LookChances:
     """The chance of each outcome of a look if this suspect is the fault, in the order of the test's outcomes."""
 
@@ -56,7 +57,7 @@ class LookChances:
 Prediction = Shows | LookChances
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Test:
     """One test. `hands_min` is hands-on time; `family` is shared by looks that would tell the same thing twice.
 
@@ -85,7 +86,7 @@ class Test:
         return self.effort == "look"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reply:
     """A test that was done: what it showed, and how many minutes were watched (0 for a look)."""
 
@@ -94,7 +95,7 @@ class Reply:
     minutes: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Dossier:
     """Suspects, the tests that can be done, and `table[test][suspect]`: what each would show. Same order throughout."""
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, TypeAlias
 
+from topo.frozen import frozen
 from topo.model.finding import Finding, Severity
 
+Needs: TypeAlias = Literal["study", "comparison", "evidence"]
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Case:
     """A small rig file (YAML text), and how many findings of the check it must give.
 
@@ -24,7 +26,7 @@ class Case:
     evidence: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Check:
     """A check. `name` is the name of its findings; `summary` one line; `explanation` what `topo explain` prints.
 
@@ -32,6 +34,9 @@ class Check:
     and what hangs on one controller, and there more parts never take one away; "no-plug" nothing a plug could change.
 
     `symptoms` are what a person sees or reads when this is the cause, in plain words: `topo explain` finds it by them.
+
+    `tested_by` names in plain words the command, or the meter, that tells whether a finding that is only possible is
+    true; RIG stands for the rig file. It is printed with each such finding.
 
     `find` takes a `Study` (needs "study"), a `Comparison` of declared against live (needs "comparison") or what logs
     say as `HeldEvidence` (needs "evidence"), and yields findings in the order of the file.
@@ -43,6 +48,7 @@ class Check:
     severities: tuple[Severity, ...]
     find: Callable[[Any], Iterable[Finding]]
     cases: tuple[Case, ...] = ()
-    needs: Literal["study", "comparison", "evidence"] = "study"
+    needs: Needs = "study"
     scope: Literal["rig", "controller", "no-plug"] = "rig"
     symptoms: tuple[str, ...] = ()
+    tested_by: str = ""

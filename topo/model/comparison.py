@@ -5,9 +5,10 @@ Nothing is compared here. Texts of sightings are untrusted: whoever prints them 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -19,7 +20,7 @@ MatchedBy = Literal["identity", "place", "kind", "twin"]
 and what is behind. A twin is not the part: it has its ids and another serial number, and stands in for it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Match:
     """A part of the rig file and what it is in the scan.
 
@@ -71,7 +72,7 @@ class Match:
         return self.own.most_mbit if self.own is not None else None
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Comparison:
     """A rig held against a scan.
 

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, dataclass, field, fields, replace
+from dataclasses import MISSING, field, fields, replace
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin
 
+from topo.frozen import frozen
 from topo.model.facts import Fact
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bounds:
     """What may be written: numbers from `low` to `high`, texts of so many characters, or after a pattern."""
 
@@ -27,7 +28,7 @@ class Bounds:
     pattern: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Declared:
     """One key of a record: the name of its field, the key people write, its words, what its values are.
 

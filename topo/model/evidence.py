@@ -7,16 +7,18 @@ the hub there, and "usb3" for the root hub. Texts of a file are never kept; what
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any, BinaryIO, Literal
+from typing import TYPE_CHECKING, Any, BinaryIO, Literal
 
-from topo.model.sighting import Scan
+from topo.frozen import frozen
+
+if TYPE_CHECKING:
+    from topo.model.sighting import Scan
 
 ClockKind = Literal["utc", "local", "boot", "session"]
 """UTC; local wall time whose zone is not told; seconds since a boot, sleep left out; seconds since something else."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Moment:
     """A time in seconds on the clock of that name, known to `give_s` either way; `line` is where it stands (0: none).
 
@@ -29,7 +31,7 @@ class Moment:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClockSpan:
     """A stretch of one clock between boots and steps. `zone_s` is local time minus UTC where the file tells it."""
 
@@ -41,7 +43,7 @@ class ClockSpan:
     zone_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sync:
     """Both clocks on one line: seconds of `clock` plus `offset_s` are seconds of `to`, give or take `give_s`."""
 
@@ -52,7 +54,7 @@ class Sync:
     how: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drop:
     """The host dropped a device. Says nothing of why."""
 
@@ -61,7 +63,7 @@ class Drop:
     number: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Arrival:
     """Something came up at a place. `answered` tells whether its descriptor was read: only then it is really there."""
 
@@ -72,7 +74,7 @@ class Arrival:
     answered: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Identified:
     """What a device says it is: hexadecimal vendor and product id, and its release where told."""
 
@@ -83,7 +85,7 @@ class Identified:
     release: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reset:
     """A device was reset and kept its number. `why`: waking up, its own start within 2 s of coming, or not told."""
 
@@ -99,7 +101,7 @@ PortKind = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PortTrouble:
     """A place where a device did not come up, or a port that was shut. `error` is the kernel's number where told."""
 
@@ -109,7 +111,7 @@ class PortTrouble:
     error: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OverCurrent:
     """A port, or the whole hub where `port` is False, still drew too much 100 ms after power was put back."""
 
@@ -118,7 +120,7 @@ class OverCurrent:
     port: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Refusal:
     """The host refused a device: no bandwidth, no resources, or it could not be configured."""
 
@@ -128,7 +130,7 @@ class Refusal:
     error: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PortNamed:
     """A device at a place has a serial port of that name from now on ("ttyUSB1")."""
 
@@ -137,7 +139,7 @@ class PortNamed:
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Claimed:
     """A program set up a device that a driver had: it takes it from the driver. Both by their short names."""
 
@@ -147,7 +149,7 @@ class Claimed:
     program: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ControllerNote:
     """Something that happened to a whole controller or bus. `controller` is its PCI address or platform name."""
 
@@ -157,7 +159,7 @@ class ControllerNote:
     bus: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Noise:
     """What a driver said of a device: mostly a consequence of a departure within a second. `changed` firmware too."""
 
@@ -167,7 +169,7 @@ class Noise:
     error: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SpeedChange:
     """A device that runs at another speed than before, in Mb/s."""
 
@@ -177,7 +179,7 @@ class SpeedChange:
     now_mbit: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asleep:
     """The computer slept; `until` is None where the log ends in it."""
 
@@ -185,7 +187,7 @@ class Asleep:
     until: Moment | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gap:
     """Nothing was seen for `seconds` from then on: what happened in it is not told."""
 
@@ -194,7 +196,7 @@ class Gap:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClockStep:
     """The wall clock was set by so many seconds (or the computer slept, where that cannot be told apart)."""
 
@@ -202,7 +204,7 @@ class ClockStep:
     seconds: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FrameTime:
     """One picture: start of its exposure, length in s, and when its file was closed. `basis` says from what."""
 
@@ -213,7 +215,7 @@ class FrameTime:
     camera: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GuideSample:
     """One guide frame: errors on two axes in `unit`, None where the star was lost; `settling` while dithered."""
 
@@ -229,7 +231,7 @@ class GuideSample:
 ActionKind = Literal["dither", "slew", "focus", "filter", "download", "other"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Action:
     """Something the rig did, from `at` until `until` (the same moment where no end is told)."""
 
@@ -238,7 +240,7 @@ class Action:
     until: Moment
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FrameData:
     """One frame's data in a capture: first and last completion, bytes, reads, and what others moved meanwhile."""
 
@@ -252,11 +254,12 @@ class FrameData:
     by_short: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Transfers:
     """All that one endpoint did in a capture. Times in s; `endpoint` has bit 7 set for device-to-host, 0 is control.
 
-    `statuses` are (status, completions); `bins` bytes in steps of `bin_s` from the capture's start.
+    Latencies are from asking to the answer, that of the 5th, 50th and 95th of a hundred requests. `statuses` are
+    (status, completions); `bins` bytes in steps of `bin_s` from the capture's start.
     """
 
     device: str
@@ -272,7 +275,8 @@ class Transfers:
     statuses: tuple[tuple[int, int], ...]
     first_s: float
     last_s: float
-    latency_likely_s: float | None
+    latency_low_s: float | None
+    latency_median_s: float | None
     latency_high_s: float | None
     bin_s: float
     bins: tuple[int, ...]
@@ -280,7 +284,7 @@ class Transfers:
     product_id: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LowVolts:
     """A small board told that its own supply sagged below what it needs."""
 
@@ -293,7 +297,7 @@ EvidenceEvent = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading:
     """What one file holds, in the order of the file.
 
@@ -319,7 +323,7 @@ COLUMN_NAMES = ("time", "first", "second", "lost", "mass", "settling", "exposure
 """Names of columns that tables know; the person may say which heading means which."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Handed:
     """What a reader is told of a file besides its bytes.
 
@@ -332,7 +336,7 @@ class Handed:
     columns: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EvidenceReader:
     """A reader of one kind of evidence file.
 

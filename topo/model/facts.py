@@ -7,8 +7,9 @@ it is not known. The helpers here read one without asking each time whether it i
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Generic, Literal, TypeVar, overload
+
+from topo.frozen import frozen
 
 Basis = Literal["measured", "declared", "profile", "assumed"]
 """Where a figure comes from: seen live or in a log; the rig file; a profile; a stated assumption."""
@@ -20,7 +21,7 @@ T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fact(Generic[T_co]):
     """One fact: its value, its basis, and in words where it comes from."""
 
@@ -43,7 +44,7 @@ def basis_of(*facts: Fact[object] | None) -> Basis:
     return max(("assumed" if fact is None else fact.basis for fact in facts), key=BASES.index)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Range3:
     """A figure at the low, likely and high end of what is uncertain, ascending: low ≤ likely ≤ high."""
 
@@ -78,7 +79,7 @@ class Range3:
         return [round(value, digits) for value in self]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """A figure told to the person: name, value (number, range, text or None for not known), unit, basis."""
 

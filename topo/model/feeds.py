@@ -5,9 +5,10 @@ shop has, under plain names. Nothing is computed here.
 """
 # No `from __future__ import annotations` here: the types of the fields are read (see topo/model/declare.py).
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.declare import Record, fact
 from topo.model.facts import Fact, value_of
 from topo.model.place import Place
@@ -22,7 +23,7 @@ Connector = Literal[
 ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SupplyFacts(Record):
     """What a 12 V source is, besides its volts and amps."""
 
@@ -45,7 +46,7 @@ class SupplyFacts(Record):
     charger_compensates: Fact[bool] | None = fact("its charger raises its volts in the cold")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class BlockFacts(Record):
     """A terminal block: one feed in, several out."""
 
@@ -55,7 +56,7 @@ class BlockFacts(Record):
     contact_milliohm: Fact[float] | None = fact("resistance of each of its contacts, milliohm", 0, 10_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ChannelFacts(Record):
     """One way out of a power box."""
 
@@ -63,7 +64,7 @@ class ChannelFacts(Record):
     fuse_amps: Fact[float] | None = fact("rating of a fuse in it, A", 0.01, 1000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class BoxFacts(Record):
     """A box that divides 12 V over channels."""
 
@@ -71,7 +72,7 @@ class BoxFacts(Record):
     through_milliohm: Fact[float] | None = fact("resistance from its input to an output, milliohm", 0, 10_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ConverterFacts(Record):
     """A converter from one voltage to another, 12 V to 19 V or to 5 V, say."""
 
@@ -81,7 +82,7 @@ class ConverterFacts(Record):
     volts_max: Fact[float] | None = fact("highest volts at its input it stands", 1, 60)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class LeadFacts(Record):
     """What a 12 V lead is made of."""
 
@@ -97,7 +98,7 @@ class LeadFacts(Record):
     contact_milliohm: Fact[float] | None = fact("resistance of each contact of its plugs, milliohm", 0, 10_000)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Supply:
     """A 12 V source: volts, and the amps it may give. A battery's volts are those it rests at."""
 
@@ -116,7 +117,7 @@ class Supply:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lead:
     """A 12 V lead from `source` to `to`: a supply, part, block, box or converter. `socket` is the way out it begins
     at (the channel of a box), `also` what further parts hang on its end."""
@@ -135,7 +136,7 @@ class Lead:
         return (self.to, *self.also)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TerminalBlock:
     """A block: one feed in, several leads out."""
 
@@ -144,7 +145,7 @@ class TerminalBlock:
     place: Place = field(default=Place(), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PowerBox:
     """A box with channels; where a device has its name, it is that device's 12 V side."""
 
@@ -158,7 +159,7 @@ class PowerBox:
         return dict(self.channels).get(name or "", ChannelFacts())
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Converter:
     """A converter with the volts at its output."""
 

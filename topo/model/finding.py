@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any, Literal
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -20,7 +22,7 @@ SEVERITIES: tuple[Severity, ...] = ("fault", "risk", "note")
 """From the worst down."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fix:
     """What to do, in words.
 
@@ -37,7 +39,7 @@ class Fix:
     after: tuple[Figure, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plan:
     """A proposal once it is done, as computed: findings it clears, faults and risks it leaves, findings it brings.
 
@@ -51,9 +53,10 @@ class Plan:
     price: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
-    """One finding. `part` is the part to look at first, `others` the further parts it concerns."""
+    """One finding. `part` is the part to look at first, `others` the further parts it concerns. What tells whether one
+    that is only possible is true (`tested_by`) is filled in from its check, and `supplied_by` for plugins."""
 
     name: str
     severity: Severity
@@ -66,6 +69,7 @@ class Finding:
     fix: Fix | None = None
     others: tuple[str, ...] = ()
     supplied_by: str = field(default="", compare=False)
+    tested_by: str = field(default="", compare=False)
 
 
 DESTROYS = ("volts-too-high",)

@@ -5,15 +5,17 @@ A value of a scan. Checks that take something missing for an answer ("no serial 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Literal
+
+from topo.frozen import frozen
 
 __all__ = ["EVERYTHING", "Extent", "Limits", "cannot_tell"]
 
 Extent = Literal["all", "some", "none"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limits:
     """Of each kind of fact: "all" (what is missing is not there), "some" (what is missing may be there), or "none".
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import Range3
 
 if TYPE_CHECKING:
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from topo.model.records import LineMedium, PulseBy
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asker:
     """One program that asks one part on a line: every `period_s`, each exchange holding the line for `holds_s`."""
 
@@ -23,7 +23,7 @@ class Asker:
     payload_bytes: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PulseCommand:
     """A guide command on a line: what it takes besides waiting for its turn, seconds, and who times the pulse
     (None: not known). `longest_s` is the longest pulse sent, None where that is not known."""
@@ -35,7 +35,7 @@ class PulseCommand:
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SerialLine:
     """One serial line: of a serial socket, of a part with a serial bridge inside, or of a part on the network.
 
@@ -63,7 +63,7 @@ class SerialLine:
                         for level in ("low", "likely", "high")))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LineWaits:
     """How long a command waits for its turn on a line, seconds, over random phases of the polls.
 

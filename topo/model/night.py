@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import frozen
 from topo.model.facts import Range3
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ SEEING = Range3(1.5, 2.5, 4.0)
 Event = Literal["download", "dither", "focus-run", "filter-change", "frame-lost", "copy", "cooler-ramp", "slew"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mount:
     """How a mount moves without corrections, on the axis that is guided.
 
@@ -54,7 +54,7 @@ class Mount:
     known: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Guiding:
     """A guide camera's loop: expose, send the frame, correct, expose again.
 
@@ -73,7 +73,7 @@ class Guiding:
     wait_s: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shooting:
     """A camera of single frames. With `pictures`, its open shutter counts; else only its downloads do.
 
@@ -98,7 +98,7 @@ class Shooting:
     filter_s: float = 5.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Copying:
     """A steady flow that comes and goes: on for `on_s` in every `every_s`."""
 
@@ -107,7 +107,7 @@ class Copying:
     every_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightPlan:
     """What is planned for a night. `seeing_arcsec` is the width of stars (FWHM); `assumed` says in words what is."""
 
@@ -119,7 +119,7 @@ class NightPlan:
     assumed: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Late:
     """Guide frames late by the same time: one at `at_s`, or all those due from `at_s` until `until_s`.
 
@@ -138,7 +138,7 @@ class Late:
         return max(self.until_s, self.at_s + self.by_s)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GuideNight:
     """A guide camera's night: how many frames it took, and those that came late or not at all, in order of time."""
 
@@ -155,7 +155,7 @@ class GuideNight:
         return self.late[first:last]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShootingNight:
     """A camera's night: when its shutter opened and closed, and the seconds that downloads kept it closed."""
 
@@ -166,7 +166,7 @@ class ShootingNight:
     lost: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StreamNight:
     """A stream's night: bytes that came, the lowest rate it ran at and how long below what it asks; frames lost."""
 
@@ -178,7 +178,7 @@ class StreamNight:
     first_lost_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Happening:
     """Something of the night that other rooms ask about: power for its currents, pictures for their marks."""
 
@@ -188,7 +188,7 @@ class Happening:
     part: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Night:
     """One simulated night: one discipline, one level of throughput, one draw of phases.
 
@@ -205,7 +205,7 @@ class Night:
     loads: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spread:
     """A figure over many nights: what half, and 95 of 100, stay below; and the worst."""
 
@@ -214,7 +214,7 @@ class Spread:
     worst: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lateness:
     """How late one guide camera's frames come under one discipline, over all nights.
 
@@ -236,7 +236,7 @@ class Lateness:
     never: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cost:
     """What sharing does to one camera's pictures at one corner of what is assumed (harsh, likely, mild).
 
@@ -259,7 +259,7 @@ class Cost:
     widening_worst: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sentence:
     """What the night says of one guide camera and one camera's pictures.
 
@@ -277,7 +277,7 @@ class Sentence:
     costs: tuple[Cost, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GuideDelay:
     """How late one guide camera's frames may come, without asking what that costs.
 
@@ -304,7 +304,7 @@ class GuideDelay:
         return self.late_last_s.high == NEVER
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Guided:
     """What a night does to one guide camera and, through it, to the pictures.
 
@@ -325,7 +325,7 @@ class Guided:
         deciding = [each for each in self.sentences if (each.severity, each.why) == (self.severity, self.why)]
         return max(deciding, key=lambda each: each.most)
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightOutcome:
     """Many nights taken together: quantiles over phases, levels and disciplines."""
 

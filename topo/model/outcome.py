@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.facts import Basis, Range3
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 Lost = Literal["no", "possible", "certain"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limit:
     """What keeps a device from its best speed: the part whose leg it is, which element of the leg, and how in words."""
 
@@ -24,7 +25,7 @@ class Limit:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LinkOutcome:
     """One link with what it carries. `load_average` and `load_peak` are shares of its likely capacity."""
 
@@ -44,7 +45,7 @@ class LinkOutcome:
     assumption: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DeviceOutcome:
     """One device: the speed it gets and could get, its frame, its download alone and together, its losses.
 

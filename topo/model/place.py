@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from topo.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where in which file something was written. Line and column count from 1; 0 where it was not written at all."""
 

@@ -5,10 +5,10 @@ Texts of sightings are untrusted: whoever prints them escapes them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import frozen
 from topo.model.rig import COMPUTER
 from topo.model.tree import Tree
 
@@ -23,7 +23,7 @@ PortKey = tuple[str, int]
 """The id of a hub's sighting, and the number of a port there."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Thing:
     """One physical thing as seen: a hub with its sides, or a device, with its own hub where that was told.
 
@@ -70,7 +70,7 @@ class Thing:
         return max((rate for rate in rates if rate is not None), default=None) if None not in rates else None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RootSocket:
     """One socket of the computer: as a rig file would have it, and the root ports behind it, the USB 2 side first.
 
@@ -82,7 +82,7 @@ class RootSocket:
     outside: bool
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class PluggedIn:
     """A scan wired up: its things, parents before children and siblings in the order of bus and port.
 

@@ -1,14 +1,13 @@
 """What the 12 V side and the 5 V of USB come to: amps and volts at every plug, and what could not be judged.
 
 Currents and volts come for each state of the loads (idle, typical, peak: all at once), each as low, likely and high.
-Named tuples all of them: every check of a rig with a 12 V side makes these types, and a dataclass takes ten times as
-long to make.
 """
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.facts import Basis, Range3
 
 LoadState = Literal["idle", "typical", "peak"]
@@ -17,7 +16,8 @@ LOAD_STATES: tuple[LoadState, ...] = ("idle", "typical", "peak")
 StepKind = Literal["wire", "contact", "fuse", "box", "inside"]
 
 
-class ByState(NamedTuple):
+@frozen
+class ByState:
     """A figure with the loads idle, in normal work, and all at their peak. None where they cannot be fed."""
 
     idle: Range3 | None
@@ -29,7 +29,8 @@ class ByState(NamedTuple):
         return self.idle if state == "idle" else self.typical if state == "typical" else self.peak
 
 
-class OhmStep(NamedTuple):
+@frozen
+class OhmStep:
     """One thing that costs volts on a lead: what it is, its ohms there and back, and its metres of lead."""
 
     kind: StepKind
@@ -37,7 +38,8 @@ class OhmStep(NamedTuple):
     metres: float = 0.0
 
 
-class LeadPower(NamedTuple):
+@frozen
+class LeadPower:
     """A lead: where from and to, what it carries, the volts at its two ends.
 
     `limit_a` is what its wire stands. `fuse_a` is the fuse that guards it, at `guard`: itself, or a lead, block or
@@ -74,7 +76,8 @@ class LeadPower(NamedTuple):
         return self.amps if self.alone is None else self.alone
 
 
-class PlugPower(NamedTuple):
+@frozen
+class PlugPower:
     """A part on the 12 V side: what it draws, the volts at its plug, and what it works at.
 
     `at_rest` are the volts with nothing drawn by anybody; `basis` the weakest of what its volts rest on, `rest_basis`
@@ -95,7 +98,8 @@ class PlugPower(NamedTuple):
     ceiling_basis: Basis
 
 
-class SourcePower(NamedTuple):
+@frozen
+class SourcePower:
     """A supply or a converter: its volts before anything is drawn, what is drawn, what it may give. `basis` is the
     weakest of what its amps rest on."""
 
@@ -109,7 +113,8 @@ class SourcePower(NamedTuple):
     volts_basis: Basis
 
 
-class Unfed(NamedTuple):
+@frozen
+class Unfed:
     """Loads that cannot be fed: in this state and level of uncertainty, all on `source` together ask for more than its
     leads carry. `share` of it could be fed, and `lead` is where most is lost."""
 
@@ -120,7 +125,8 @@ class Unfed(NamedTuple):
     lead: str
 
 
-class NotJudged(NamedTuple):
+@frozen
+class NotJudged:
     """Something of power that nobody can judge, and the facts that are missing."""
 
     what: Literal["supply", "lead", "part", "usb"]
@@ -128,7 +134,8 @@ class NotJudged(NamedTuple):
     missing: tuple[str, ...]
 
 
-class Ring(NamedTuple):
+@frozen
+class Ring:
     """A thing that two ways from one source lead to, not over leads side by side: what each way carries is not worked
     out. `first` is the lead that is judged as if it carried all, `other` the second one as it is once that is open."""
 
@@ -137,7 +144,8 @@ class Ring(NamedTuple):
     other: LeadPower
 
 
-class PowerOutcome(NamedTuple):
+@frozen
+class PowerOutcome:
     """The whole 12 V side."""
 
     sources: tuple[SourcePower, ...] = ()
@@ -156,7 +164,8 @@ class PowerOutcome(NamedTuple):
         return next((each for each in self.leads if each.id == lead_id), None)
 
 
-class UsbPower(NamedTuple):
+@frozen
+class UsbPower:
     """The 5 V of one USB plug: what is drawn there with all behind it, what its socket may give, and the volts.
 
     `volts` are those at the part's own end of the cable; None where a fact is missing, which `missing` names. `floor`
@@ -178,7 +187,8 @@ class UsbPower(NamedTuple):
     missing: tuple[str, ...] = ()
 
 
-class FallOut(NamedTuple):
+@frozen
+class FallOut:
     """A part that falls below its lowest volts, `at_s` into the night, for `lasts_s` (to dawn and on, where None).
 
     `source` feeds it. `battery_low` where it is the charge that ran down, and not only what else draws, `raised` the
@@ -197,7 +207,8 @@ class FallOut(NamedTuple):
     cut_off: tuple[str, ...] = ()
 
 
-class BatteryNight(NamedTuple):
+@frozen
+class BatteryNight:
     """A battery's night, as low, likely and high. `lasts_h` until what you let it give is used up, past dawn if it does
     that, which goes on as the night ended. `falls` are the parts that fall below their lowest volts before dawn because
     it runs down, in the order in which they do."""
@@ -209,7 +220,8 @@ class BatteryNight(NamedTuple):
     falls: tuple[FallOut, ...] = ()
 
 
-class PowerNight(NamedTuple):
+@frozen
+class PowerNight:
     """Volts through the night. `times_s` ascending; `volts` of each plug at each time, `amps` of each source; None
     where it cannot be fed any more. `falls` are all parts that fall below their lowest volts, first to last."""
 

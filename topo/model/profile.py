@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal, Protocol
 
+from topo.frozen import frozen
 from topo.model.records import ComputerFacts, HubFacts, PartFacts, SerialFacts
 from topo.model.rig import Controller, Place, Role, Socket
 
 ProfileKind = Literal["computer", "hub", "device"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Profile:
     """Facts of a kind of part. `supplied_by` says who brought it: a plugin with its version, a folder, or the rig file.
 

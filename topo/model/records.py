@@ -5,9 +5,9 @@ JSON Schema, profiles, measured facts, questions and listings follow from it. Wh
 """
 # No `from __future__ import annotations` here: the types of the fields are read (see topo/model/declare.py).
 
-from dataclasses import dataclass
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.declare import Bounds, Record, fact
 from topo.model.facts import Fact
 from topo.model.speed import SpeedWord
@@ -27,7 +27,7 @@ Gear = Literal["worm", "strain-wave", "direct"]
 System = Literal["linux", "windows", "macos"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class DeviceFacts(Record):
     """Hardware facts of a device. Leave out what is not known."""
 
@@ -84,7 +84,7 @@ class DeviceFacts(Record):
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class HubFacts(Record):
     """Hardware facts of a hub."""
 
@@ -107,7 +107,7 @@ class HubFacts(Record):
     over: Fact[Medium] | None = fact("what its leg is: a USB cable, or an extender's network cable or fibre")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ComputerFacts(Record):
     """Hardware facts of a computer."""
 
@@ -127,7 +127,7 @@ class ComputerFacts(Record):
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class UseFacts(Record):
     """What a device does tonight."""
 
@@ -149,7 +149,7 @@ class UseFacts(Record):
     duty_percent: Fact[float] | None = fact("share of the time a heater is on tonight, percent", 0, 100)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SeenFacts(Record):
     """What was seen of a device at work."""
 
@@ -160,7 +160,7 @@ class SeenFacts(Record):
     together_mb_per_s: Fact[float] | None = fact("rate a capture showed with others on the wire, MB/s", 0.001, 100_000)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class NightFacts(Record):
     """What is planned for a night. Whatever is left out is assumed as most people do it, and marked."""
 
@@ -184,7 +184,7 @@ class NightFacts(Record):
     star_noise_arcsec: Fact[float] | None = fact("how far the guide star jumps between frames, rms, arcsec", 0.01, 10)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SerialFacts(Record):
     """A serial line: one exchange at a time, first come, first served."""
 
@@ -202,7 +202,7 @@ class SerialFacts(Record):
     level: Fact[SerialLevel] | None = fact("voltage of its signals")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class CableFacts(Record):
     """The cable from a part to the socket above it."""
 

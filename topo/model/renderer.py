@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
+from topo.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Renderer:
     """A way to draw a rig.
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import ClassVar, Literal, TypeVar, get_args
 
+from topo.frozen import frozen
 from topo.model.facts import Basis, Fact, value_of
 from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
 from topo.model.place import Place as Place
@@ -60,7 +61,7 @@ def socket_number(name: str) -> int | None:
     return int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 4 else None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Socket:
     """A socket a plug fits in.
 
@@ -80,7 +81,7 @@ class Socket:
     may_give_ma: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plug:
     """What a part is plugged into: another part's id and the name of a socket there."""
 
@@ -97,7 +98,7 @@ class Plug:
         return None if self.part == COMPUTER else socket_number(self.socket)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Identity:
     """What a device says it is, as far as the person copied it into the file: hexadecimal ids and serial number."""
 
@@ -106,7 +107,7 @@ class Identity:
     serial: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Controller:
     """A USB host controller of a computer: its name, and what it hangs on (`pcie2x1`, or a figure in MB/s)."""
 
@@ -114,7 +115,7 @@ class Controller:
     uplink: Fact[str] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class AnyPart:
     """What the computer, hubs and devices have in common.
 
@@ -162,7 +163,7 @@ class AnyPart:
         return False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Computer(AnyPart):
     """The computer, with everything known of it; `ways_in` is how the person reaches it, in their order."""
 
@@ -182,7 +183,7 @@ class Computer(AnyPart):
         return False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Hub(AnyPart):
     """A hub, with everything known of it."""
 
@@ -210,7 +211,7 @@ class Hub(AnyPart):
         return True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Device(AnyPart):
     """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
 
@@ -275,7 +276,7 @@ NO_WISHES = NightFacts()
 """Nothing said of the night."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CopyPlan:
     """When a part copies: as `when` says, or `for_s` seconds in each `every_s` where both are given."""
 
@@ -285,7 +286,7 @@ class CopyPlan:
     every_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RemoteDesktop:
     """The network adapter that the computer's screen goes out by, and how much of it (None: not known)."""
 
@@ -293,7 +294,7 @@ class RemoteDesktop:
     mb_per_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightWishes:
     """What the person said of the night: facts, copying in the order of the file, remote desktop."""
 
@@ -303,7 +304,7 @@ class NightWishes:
     place: Place = field(default=Place(), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rig:
     """A whole rig. Parts keep the order of the file; `parts` gives the computer first, then hubs, then devices.
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.sighting import Pulse, Scan
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scanner:
     """A way to see what is plugged in, as plugins hand it over.
 

@@ -5,9 +5,9 @@ None means "not told": the system does not say it, or it could not be read. Text
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.limits import EVERYTHING, Limits
 
 SCAN_FORMAT = "topo.scan.1"
@@ -16,7 +16,7 @@ TransferKind = Literal["control", "iso", "bulk", "interrupt"]
 Side = Literal["usb2", "superspeed"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Endpoint:
     """One endpoint of an interface setting.
 
@@ -32,7 +32,7 @@ class Endpoint:
     interval_us: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Interface:
     """One alternate setting of an interface in the configuration in use.
 
@@ -49,7 +49,7 @@ class Interface:
     endpoints: tuple[Endpoint, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sleep:
     """Runtime power of a device. `control` "on" never sleeps, "auto" may; times in ms since boot or connection."""
 
@@ -60,7 +60,7 @@ class Sleep:
     active_ms: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sighting:
     """One device, hub or root hub as the system knows it now.
 
@@ -139,7 +139,7 @@ SocketPower = Literal["default", "1.5A", "3.0A", "usb_power_delivery"]
 """Words of Linux (sysfs-class-typec, power_operation_mode); "default" is what USB itself allows."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HubPort:
     """One port of a hub or root hub: `hub` is the sighting's id, `number` from 1.
 
@@ -157,7 +157,7 @@ class HubPort:
     gives: SocketPower | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HostController:
     """A host controller: its PCI address (or platform name), ids and driver, and the buses it runs, in order."""
 
@@ -168,7 +168,7 @@ class HostController:
     driver: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SerialPort:
     """A serial port by the name programs use, joined to the sighting it belongs to where it is on USB.
 
@@ -195,7 +195,7 @@ class SerialPort:
     spared: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Holder:
     """A program that has something of the rig open, or claims to. `name` is what it holds, as it was called then.
 
@@ -210,7 +210,7 @@ class Holder:
     gone: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Holding:
     """Who holds what. `everyone`: all programs were looked at; else only those of the person who scanned, and of
     others what locks tell. `whole` is False where the time allowed ran out. `services` are those running that are known
@@ -223,7 +223,7 @@ class Holding:
     whole: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SleepSetting:
     """The system-wide delay before sleep, in seconds (below 0: never): in force for new devices, and as written into a
     module's options, which count for nothing where the USB core is built into the kernel (`built_in`)."""
@@ -233,7 +233,7 @@ class SleepSetting:
     built_in: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scan:
     """Everything one scan saw. Sightings stand in the order of bus and port chain.
 
@@ -263,7 +263,7 @@ class Scan:
         return next((seen for seen in self.sightings if seen.id == sighting_id), None)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Beat:
     """The few figures of one device that change when it drops or comes back, and how many transfers it has had."""
 
@@ -273,7 +273,7 @@ class Beat:
     urbs: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pulse:
     """A cheap look: a beat for each sighting id and the over-current count for each (hub id, port), both in order.
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.facts import Basis, Range3
@@ -14,7 +15,7 @@ Direction = Literal["both", "in", "out"]
 FlowKind = Literal["still", "video", "serial", "network", "storage"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Resource:
     """A link with a capacity.
 
@@ -39,7 +40,7 @@ class Resource:
     streamed: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Use:
     """A flow's use of a resource: seconds of bus time for each payload byte."""
 
@@ -47,7 +48,7 @@ class Use:
     seconds_per_byte: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Flow:
     """Data a device moves. Rates are payload bytes per second.
 
@@ -75,7 +76,7 @@ class Flow:
         return self.kind == "still"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Traffic:
     """All resources, flows and serial lines of a rig, in the order of the file. A line that is polled is a resource."""
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from topo.frozen import frozen
 
 WATCH_FORMAT = "topo.watch.1"
 
@@ -31,7 +32,7 @@ NoteKind = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Watched:
     """One device at the start of a watch: place, the rig file's name for it, ids, device number, speed in Mb/s."""
 
@@ -43,7 +44,7 @@ class Watched:
     speed_mbit: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pressure:
     """Share of the last 10 s in which a program waited for processor, disk or memory, per cent; None: not told."""
 
@@ -52,7 +53,7 @@ class Pressure:
     memory: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Note:
     """One thing noted. What a kind does not need is left out.
 
@@ -103,7 +104,7 @@ class Note:
     pressure: Pressure | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WatchLog:
     """A read log: its notes in order, how many lines were torn by a kill, and other lines that could not be read."""
 

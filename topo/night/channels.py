@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from topo.flows.allocate import Demand, allocate
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.night import Discipline
@@ -27,7 +27,7 @@ ROUNDING = 1e-9
 """A buffer that is passed by less than this part of it is full, not over."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Moving:
     """A flow as the night needs it.
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from random import Random
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import frozen
 from topo.model.night import Cost, GuideNight, Guiding, Late, ShootingNight
 from topo.night.forms import eccentricity, noise_gain, width
 from topo.night.loop import Due, Loop, Sway, on_time, picture, run
@@ -30,7 +30,7 @@ time is among them: f (1 - f) x^2 with x = 2.355 sigma adds 12 %. For less, its 
 CornerName = Literal["harsh", "likely", "mild"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Corner:
     """Where in each assumed range to stand. `harsh` is what makes lateness show most: a restless mount, little star
     noise, good seeing; `mild` the opposite."""
@@ -61,7 +61,7 @@ def corner(name: CornerName, guiding: Guiding, seeing: Range3) -> Corner:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """One picture: variance on the guided axis (arcsec^2) and largest excursion, without and with what came late."""
 

@@ -8,9 +8,9 @@ keeping the shutter closed. `certain` only where it holds at both ends of everyt
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.night.screen import NOTHING
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ FEW = 1 / 20
 HALF = 1 / 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Waits:
     """The longest wait for a guide frame past its exposure, seconds, at the mild and the harsh end; when a program
     gives up waiting, at the earliest and the latest; whether frames are lost, and whether some never come at each end.

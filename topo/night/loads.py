@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.night import Night
     from topo.night.run import Cast
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LinkLoad:
     """One link: shares of what it can carry, for each step of `from_s` to `until_s`."""
 

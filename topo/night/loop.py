@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from random import Random
+
+from topo.frozen import frozen
 
 Due = Callable[[float, int], tuple[float, bool]]
 """When a frame comes that would come at a time with nothing in its way, and whether it can be used. By number."""
@@ -19,7 +20,7 @@ Segment = tuple[float, float, float]
 """From, to, and the correction in between, arcsec."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sway:
     """A mount's motion: terms of amplitude (arcsec), angular rate (1/s) and phase, and a drift (arcsec/s)."""
 
@@ -55,7 +56,7 @@ class Sway:
         return half * (5.0 * a * a + 8.0 * b * b + 5.0 * c * c) / 9.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Loop:
     """Settings of a guide loop: exposure and what a cycle takes besides, s; gain; star noise, arcsec; the rate of guide
     pulses that the next exposure waits for, arcsec/s (0: they take no time)."""
@@ -96,7 +97,7 @@ def run(sway: Sway, loop: Loop, start: float, end: float, due: Due = on_time, se
     return segments
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Picture:
     """The error inside one open shutter: mean square about the lock position, variance about the picture's own mean
     (arcsec^2), and the largest distance from that mean (arcsec)."""

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.night.stage import Stage
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ SLIGHT = 1e-3
 a microframe."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Met:
     """What became of one frame: seconds until it was through (inf: never), and until its first byte was lost."""
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from topo.frozen import frozen
 from topo.model.night import NEVER, Late
 from topo.night.cost import corner, due_of
 from topo.night.loop import Due, Loop, Sway, on_time, run
@@ -37,7 +37,7 @@ RUN_IN = 14
 """Cycles of the loop before what is shown."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GuideFrame:
     """A guide exposure and its frame, seconds from the shutter's closing; `comes_s` may be `NEVER`."""
 
@@ -47,7 +47,7 @@ class GuideFrame:
     lost: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CloseUp:
     """An exposure's end. Times are seconds from the shutter's closing, the error arcsec from the lock position.
 

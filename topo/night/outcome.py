@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from random import Random
 
+from topo.frozen import frozen
 from topo.model.night import (
     DISCIPLINES,
     Cost,
@@ -38,7 +39,7 @@ NIGHTS = 8
 """Draws of phases at each corner."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Nights:
     """The nights of one plan: the same plan and the links at each level of throughput, by name."""
 

@@ -9,9 +9,9 @@ seeing and star noise. All angles in arcseconds, times in seconds. Held against 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.night.forms import lag, noise_gain, width
 from topo.night.judge import PLAIN, SEEN
 from topo.night.screen import NOTHING
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from topo.model.finding import Certainty, Severity
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PulseCorner:
     """One corner of what is assumed: the mount's rate, the guide loop, the sky, and what pulses meet on their line.
 
@@ -58,7 +58,7 @@ def variance(corner: PulseCorner, late_s: float, error_s: float) -> float:
     return trailing(corner, late_s, corner.inside) + scattered + noise
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PulseCost:
     """What the line does to pictures at one corner: rms guiding error without and with it, arcsec, and by which share
     stars widen along the guided axis (0.05 is 5 %). inf where pulses never come."""

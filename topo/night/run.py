@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from random import Random
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.night import Discipline, Guiding, Night, NightPlan, StreamNight
 from topo.night.actors import Copy, Guide, Shoot
 from topo.night.stage import Stage
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from topo.night.channels import Channel, Moving
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cast:
     """What a plan needs of the links at one level of throughput.
 
@@ -32,7 +32,7 @@ class Cast:
     fixed_s: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Draw:
     """One draw of what is uncertain besides throughput: the seed of all phases, and where in each range to stand.
 

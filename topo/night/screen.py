@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.night import Guiding, Shooting
 from topo.night.cost import Corner
 from topo.night.forms import FWHM, lag, late_first, late_square, lost_first, lost_square, peak_rate, sinc
@@ -19,7 +19,7 @@ NOTHING = 0.01
 """Wider stars by less than this cannot be told from the scatter of star noise over two hours."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Meetings:
     """What a guide camera meets, at the worst: every frame late by `always_s`; once in each of `others` (seconds from
     one to the next, lateness, guide frames made late each time) one late by so much. `lost` whether frames may be."""

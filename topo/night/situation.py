@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from random import Random
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
@@ -41,7 +42,7 @@ Others = tuple[tuple[float, float, bool], ...]
 Figures = tuple[tuple[str, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Links:
     """A `Cast` that can be compared and remembered."""
 
@@ -58,7 +59,7 @@ class Links:
                     dict(self.fixed_s))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Situation:
     """A guide camera with all that can hold its frames back and all that take pictures meanwhile."""
 

@@ -7,9 +7,9 @@ cost stands at three corners of all that is assumed. Nothing here judges or prin
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.night import DISCIPLINES
 from topo.night.outcome import LEVEL_OF, Nights, costs_of, cycle_of, lateness, spread, whole_nights
 
@@ -24,7 +24,7 @@ POINTS = 200
 """Points of a curve of lateness, about."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GuideTonight:
     """A guide camera: its cycle with nothing else on its links, and its lateness under each way of sharing.
 
@@ -39,7 +39,7 @@ class GuideTonight:
     curves: tuple[tuple[tuple[float, float], ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CameraTonight:
     """A camera of single frames: pictures of a middle night, the seconds of a night that downloads kept its shutter
     closed, and pictures with bytes lost in an hour."""
@@ -51,7 +51,7 @@ class CameraTonight:
     lost_per_h: Spread
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StreamTonight:
     """A steady flow that asked for more than it got in some night: what it asks for, the least it got, bytes/s, the
     share of a night in which it was short, frames lost in an hour."""
@@ -63,7 +63,7 @@ class StreamTonight:
     lost_per_h: Spread
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PairTonight:
     """What lateness of one guide camera's frames costs one camera's pictures, at the harsh, likely and mild corner."""
 
@@ -72,7 +72,7 @@ class PairTonight:
     costs: tuple[Cost, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tonight:
     """All of it. `nights` for each way of sharing."""
 

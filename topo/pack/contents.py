@@ -9,7 +9,7 @@ from __future__ import annotations
 import secrets
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
@@ -17,6 +17,7 @@ from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.shapes import Sheet, sheet_file
 from topo.draw.svg import render_svg
+from topo.frozen import frozen
 from topo.live import store
 from topo.model.comparison import Comparison
 from topo.model.finding import Finding
@@ -37,7 +38,7 @@ PNG_BYTES = 400_000
 """What forums take as an attached picture without shrinking it (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hidden:
     """A rig file that may be shown, and what hides the rest of a pack in the same way: tags, counts."""
 
@@ -46,7 +47,7 @@ class Hidden:
     removed: Removed
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeldScan:
     """A redacted scan held against the redacted rig, its findings, and those the whole scan gave with the whole rig.
 
@@ -60,7 +61,7 @@ class HeldScan:
     unchecked: Sequence[str] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeldNight:
     """Lines of what evidence says of the redacted rig, its findings there, and those it gave with the whole rig."""
 
@@ -69,7 +70,7 @@ class HeldNight:
     before: Sequence[Finding]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contents:
     """The files of a pack, what was removed in words, what the person should know, and plugins that failed."""
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.profile import Profile
 from topo.model.rig import COMPUTER
 from topo.pack.names import Names
@@ -20,7 +20,7 @@ STEMS = {"imaging": "imaging-camera", "guiding": "guide-camera", "other": "devic
 ProfileOf = Callable[[str], Profile | None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NewNames:
     """New names by kind. `shipped` tells whether a profile's name, and the names in it, may stay."""
 

@@ -6,20 +6,30 @@ Only words of this file, figures and the new names of parts come out: no line of
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.evidence.clocks import offset_named
+from topo.live.holders import SERVICES
 from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS
+from topo.model.evidence import Claimed, ControllerNote
 from topo.model.figures import amount, percent
 from topo.pack.removed import Removed
+from topo.pack.scan import DRIVERS
 from topo.pack.watched import MOST_PARTS_TOLD, STRANGER
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from topo.evidence.open import Source
-    from topo.model.answers import Answers, Away, DropGroup, Link
+    from topo.model.answers import Answers, Away, DeclaredTimes, DropGroup, Link
+    from topo.model.evidence import EvidenceEvent
 
+PROGRAM = "another program"
+CONTROLLER = re.compile(
+    r"[0-9a-f]{4}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]|[0-9a-f]{4,16}\.(usb|xhci)|xhci-hcd\.\d{1,2}\.auto")
+"""Controllers as the system numbers them; any other name is left out."""
 KINDS_READ = ("kernel log", "USB capture", "FITS header", "table of guiding", "table of frames", "table of actions",
               "watch log", "saved scan")
 VERDICT_NAMES = {"shown": "shown", "possible": "possible", "not-seen": "no link seen", "cannot-decide": "cannot decide",
@@ -39,9 +49,35 @@ def renamed(sources: Sequence[Source], names: Mapping[str, str], removed: Remove
             removed.count("lines of the log", len(reading.events))
             removed.count("times", len(reading.events))
             kept = tuple((place, names[name]) for place, name in reading.names if name in names)
-            reading = replace(reading, names=kept)
-        found.append(replace(source, name=f"file-{number}", reading=reading, problem="not read" * bool(source.problem)))
+            reading = replace(reading, names=kept, events=tuple(_nameless(each, removed) for each in reading.events))
+        found.append(replace(source, name=new_name(number), reading=reading, problem="not read" * bool(source.problem)))
     return tuple(found)
+
+
+def _nameless(event: EvidenceEvent, removed: Removed) -> EvidenceEvent:
+    """An event without names that a log made up: of programs but for services everybody has, drivers, controllers."""
+    if isinstance(event, Claimed):
+        removed.count("names of programs", event.program not in SERVICES)
+        return replace(event, program=event.program if event.program in SERVICES else PROGRAM,
+                       driver=event.driver if event.driver in DRIVERS else "other")
+    if isinstance(event, ControllerNote) and event.controller and not CONTROLLER.fullmatch(event.controller):
+        return replace(event, controller="")
+    return event
+
+
+def times_renamed(times: DeclaredTimes, sources: Sequence[Source]) -> DeclaredTimes:
+    """What was said of times with the names that `renamed` gives the files."""
+    offsets = dict(times.offsets)
+    found = []
+    for number, source in enumerate(sources, 1):
+        told = offset_named(offsets, source.name)
+        found += [] if told is None else [(new_name(number), told)]
+    return replace(times, offsets=tuple(found))
+
+
+def new_name(number: int) -> str:
+    """What a pack calls the file of that number, from 1."""
+    return f"file-{number}"
 
 
 def night_lines(answers: Answers) -> list[str]:

@@ -9,9 +9,10 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from topo.frozen import frozen
+from topo.model.declare import known
 from topo.model.facts import value_of
 from topo.model.profile import Profile
 from topo.pack.emit import yaml_text
@@ -20,14 +21,16 @@ from topo.pack.power import WORD, filled, power_shown, shown_facts
 from topo.pack.removed import Removed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, ControllerEntry, DeviceEntry, HubEntry, IdentityEntry
+from topo.rigfile.measured import note_of, with_measured
 from topo.rigfile.profiles import ONLY_CONTROLLER
 from topo.wiring.lasting import BY_ID, BY_PATH, canonical, kind_of_name
 
+MEASURED = "when and where is left out"
 HEX4 = re.compile(r"[0-9a-f]{4}")
 HEAD = "# Made for a post: names are changed, serial numbers are tags, notes are left out.\n"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Redacted:
     """A redacted rig file, with the new names of parts by their old ones."""
 
@@ -99,6 +102,7 @@ class _Writer:
             made |= {
                 "role": entry.role, "use": shown_facts(entry.use),
                 "serial": shown_facts(entry.serial), "seen": shown_facts(entry.seen),
+                "measured": _undated(with_measured(entry)),
                 "guides": self.names.part(entry.guides),
                 "pulse_lead": self.names.part(entry.pulse_lead),
                 "opens": self._opens(entry.opens), "picks": entry.picks, "picks_number": entry.picks_number,
@@ -179,6 +183,13 @@ class _Writer:
                             filled({"uplink": _matching(WORD, uplinks.get(name))}) for name in controllers},
             "ports": ports,
         })
+
+
+def _undated(entry: DeviceEntry) -> dict[str, str]:
+    """Which figures were measured, without the words of where and when."""
+    groups = (("", entry.facts), ("use.", entry.use), ("serial.", entry.serial), ("seen.", entry.seen))
+    return {before + name: note_of(fact.value, MEASURED) for before, record in groups if record is not None
+            for name, fact in known(record) if fact.basis == "measured" and isinstance(fact.value, int | float)}
 
 
 def port_name(typed: str, tags: Tags) -> str | None:

@@ -16,10 +16,10 @@ MOST_ASKED = 4
 
 
 def unknown(study: Study) -> tuple[str, ...]:
-    """What helpers ask for and the file does not tell, each with the parts it is about."""
+    """What helpers ask for and the file does not tell, each with the parts it is about; lengths are a question."""
     found = [(what, names) for what, names in (
-        ("cable length", _unmeasured(study)), ("supply of", _unpowered_unknown(study)),
-        ("exposure", _no_exposure(study)), ("driver and firmware versions", ["all devices"]),
+        ("supply of", _unpowered_unknown(study)), ("exposure", _no_exposure(study)),
+        ("driver and firmware versions", ["all devices"]),
     ) if names]
     if value_of(study.rig.computer.facts.os) is None:
         found.append(("system", ["computer"]))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from topo.analysis.study import Study
+from topo.frozen import frozen
 from topo.model.change import Change, MovePlug, SwapPlugs
 from topo.model.finding import Severity
 from topo.model.rig import Rig
@@ -14,7 +13,7 @@ from topo.place.settings import Settings, eased, settings
 from topo.wiring.apply import apply
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mixed:
     """Fewer moves than without settings, as (part, from plug, to plug), and the settings that clear what they leave."""
 
@@ -23,7 +22,7 @@ class Mixed:
     settings: Settings
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Advice:
     """Moves alone; settings alone, on the rig as it is wired; both, where that takes fewer moves than moves alone."""
 

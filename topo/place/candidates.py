@@ -5,8 +5,9 @@ Sockets on one part that differ in nothing the computation sees form a class; on
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Part, Socket
 from topo.usb.limits import MOST_HUBS_IN_A_ROW
@@ -14,7 +15,7 @@ from topo.wiring.reach import Reach, reach
 from topo.wiring.topology import Topology
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SocketClass:
     """Sockets of one part that are alike: same kind, speed, controller and bus (and translator: it follows)."""
 
@@ -30,7 +31,7 @@ class SocketClass:
         return cls(part.id, socket.kind, int(socket.speed), socket.controller, socket.usb2_bus)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Candidate:
     """A socket a part could go to, how many more like it are free, and whether the cable reaches."""
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from topo.analysis.study import Study
+from topo.frozen import frozen
 from topo.model.finding import Finding
 from topo.model.plain import plain
 
@@ -21,7 +21,7 @@ IMPOSSIBLE = (
 """Findings that make a socket no answer at all where placing a part brings them: advice that can't be followed."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@frozen(order=True)
 class Consequence:
     """Faults, risks, cameras that lose frames, seconds guide frames may come late, the share by which stars get wider
     for it at the harshest, downloads in seconds, busiest link (share at its peak asked), notes, hubs in a row. Compared
@@ -38,7 +38,7 @@ class Consequence:
     depth: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sums:
     """What a study adds to a consequence besides its findings, not rounded: sums, and the last two greatest values."""
 

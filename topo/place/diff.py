@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from topo.frozen import frozen
 from topo.model.declare import Record, known
 from topo.model.facts import value_of
 from topo.model.finding import Finding
@@ -14,7 +13,7 @@ from topo.place.powered import power_things, power_words
 from topo.place.renamed import finding_renamed, renamed, under_new_names
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Difference:
     """One difference of a part. `what` is renamed, added, removed, moved or changed; before and after in words."""
 
@@ -24,7 +23,7 @@ class Difference:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanDiff:
     """Differences of parts in the order of the first rig, then new ones; findings gone, new and still there."""
 

@@ -6,16 +6,17 @@ Nothing of any check by name lives here; a check says itself what its findings h
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from topo.analysis.study import Study
+from topo.frozen import frozen
 from topo.model.finding import Finding, Severity
 
 Examine = Callable[[Study], tuple[Finding, ...]]
 """Runs checks on a study."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LocalCheck:
     """One check of what hangs on a controller, and the severities its findings can have."""
 
@@ -28,7 +29,7 @@ def nothing(study: Study) -> tuple[Finding, ...]:
     return ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Examiner:
     """`whole` runs every check. `local` are those whose findings hang on one controller's parts, `fixed` runs those
     whose findings no plug changes. With `whole` alone a search is as exact, and slower. `named` are the checks one by

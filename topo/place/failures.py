@@ -4,10 +4,10 @@ side, the ways in, pulse leads, the computer itself."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 from topo.analysis.study import Study
+from topo.frozen import frozen
 from topo.model.rig import COMPUTER, Device, Hub, Rig
 from topo.place.services import TakenAway
 from topo.power.tree import fed_by
@@ -18,7 +18,7 @@ FailureKind = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CanFail:
     """Something that can fail: what stops with it, what is lost, which parts and sockets are no use meanwhile.
 

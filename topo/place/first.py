@@ -8,9 +8,10 @@ all that is done, every check run again, nothing made slower, no new fault, and 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.cautions import SHORT
 from topo.model.change import MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity
@@ -31,7 +32,7 @@ MOST_SEARCHED = 24
 """Rigs of more devices are left to `topo rewire` where nothing done alone clears anything."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Advised:
     """The findings, each with what to do about it, in the order they came; and what to do first, None where nothing
     computed helps."""

@@ -7,9 +7,9 @@ out. The first is what `topo check` says to do first; the rest follow by what th
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
 from topo.model.finding import in_order as worst_first
 from topo.place.advice import advise, steps_of
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 MOST_PLANS_SHOWN = 7
 """Past this nobody reads on (our own proposal, no source)."""
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Frontier:
     """What can be done, best first; findings no plug or setting here has to do with; what was searched.
 

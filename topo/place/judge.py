@@ -6,12 +6,12 @@ it counts its work once for all who ask: `may_try_more` says when enough was don
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
+from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SetLead, SetSupply, SwapPlugs
 from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, Consequence, consequence, gone_findings, key_of, new_findings
@@ -32,7 +32,7 @@ EVERY_CHECK = 4
 """What running every check costs beside building a study, about."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Judged:
     """A proposal that can be done, with the rig after it and what was found there."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Plug, Rig
@@ -18,7 +19,7 @@ Moves = Mapping[str, SocketClass]
 """Where each moved part goes: part id → class of sockets."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Blocked:
     """Moves that do not fit as they are, and the parts one of which has to move besides for them to fit."""
 

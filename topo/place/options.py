@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
+from topo.frozen import frozen
 from topo.model.facts import Fact
 from topo.model.finding import Finding
 from topo.model.plain import plain
@@ -21,7 +22,7 @@ from topo.place.slower import made_slower
 from topo.wiring.reach import Reach, ends_elsewhere, reach
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Option:
     """One way to plug a part in: the socket, the rig with it, what it comes to, why it ranks where it does.
 
@@ -48,7 +49,7 @@ class Option:
         return self.buy is None and self.reach.verdict != "elsewhere"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placement:
     """All ways to plug a part in, best first; the sockets ruled out, each with its reason; the rig before it."""
 
@@ -139,7 +140,7 @@ def _beside(study: Study, part: Part) -> str | None:
     return wired[0] if wired else None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Now:
     """The rig before anything is placed, with its findings, and how to find them."""
 

@@ -2,32 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from topo.analysis.study import Study
-from topo.model.facts import value_of
+from topo.frozen import frozen
 from topo.model.finding import Finding
-from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Device, Hub, Rig
 from topo.place.consequence import fresh_of, impossible
 from topo.place.failures import CanFail, FailureKind, things
 from topo.place.refuge import Refuge, plugged_at, refuges, unplugged
 from topo.place.services import TakenAway, goes_on, services
+from topo.place.spares import Spare, spare_of
+from topo.place.worse import worse_by
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
-    from topo.model.feeds import LeadFacts
     from topo.place.examiner import Examine
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Failure:
     """One thing that can fail.
 
     `stops` are the parts without data or power, in rig order; `services` what stops for the night, in words; `still`
-    what stays stopped once the refuges are taken. `brings` are the faults and risks that come with the refuges.
+    what stays stopped once the refuges are taken: refuges that give nothing of it back are not asked for. `brings` are
+    the faults and risks that come with the refuges, `then` in words how much worse the night goes on with them. `spare`
+    is what to have ready.
     """
 
     kind: FailureKind
@@ -37,7 +38,8 @@ class Failure:
     refuges: tuple[Refuge, ...]
     still: tuple[str, ...]
     brings: tuple[Finding, ...]
-    advice: str
+    then: tuple[str, ...] = ()
+    spare: Spare | None = None
 
     @property
     def single_point(self) -> bool:
@@ -56,20 +58,26 @@ def plan_b(rig: Rig, examine: Examine) -> tuple[Failure, ...]:
 def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing: CanFail) -> Failure:
     rig = study.rig
     stopped = tuple(each for each in services(rig) if not goes_on(rig, each, thing.lost))
+    lost = tuple(each.words for each in stopped)
+    spare = spare_of(rig, thing)
     left = _without(rig, thing)
     found, after = refuges(study.topology, left, tuple(n for n in thing.orphans if _has(left, n)))
-    brings: tuple[Finding, ...] = ()
-    if any(refuge.plug is not None for refuge in found):
-        findings = examine(Study(after))
-        brings = fresh_of(before, findings)
-        if bad := impossible(before, findings):
-            found, after, brings = _without_last(left, found, bad, before, examine)
+    if not any(refuge.plug is not None for refuge in found):
+        found = () if lost else found
+        return Failure(thing.kind, thing.name, thing.stops, lost, found, lost, (), (), spare)
+    then = Study(after)
+    findings = examine(then)
+    brings = fresh_of(before, findings)
+    if bad := impossible(before, findings):
+        found, after, brings = _without_last(left, found, bad, before, examine)
+        then = Study(after)
     saved = _saved(after, found)
     still = tuple(each.words for each in stopped if not goes_on(rig, each, _less(thing.lost, saved)))
-    return Failure(
-        thing.kind, thing.name, thing.stops, tuple(each.words for each in stopped), found, still, brings,
-        _advice(rig, thing),
-    )
+    if lost and still == lost:
+        return Failure(thing.kind, thing.name, thing.stops, lost, (), still, (), (), spare)
+    unplugged_now = {refuge.part for refuge in found if refuge.plug is None}
+    told = tuple(each for each in brings if each.name != "not-wired" or each.part not in unplugged_now)
+    return Failure(thing.kind, thing.name, thing.stops, lost, found, still, told, worse_by(study, then), spare)
 
 
 def _without_last(
@@ -130,43 +138,3 @@ Kept = TypeVar("Kept", Hub, Device)
 
 def _kept(part: Kept, thing: CanFail) -> Kept:
     return replace(part, plug=None) if part.id in thing.orphans else part
-
-
-def _advice(rig: Rig, thing: CanFail) -> str:
-    """What to have ready against it, named with what is known of it."""
-    return " ".join(_ready(rig, thing))
-
-
-def _ready(rig: Rig, thing: CanFail) -> Iterator[str]:
-    if thing.kind == "hub":
-        hub = next(part for part in rig.hubs if part.id == thing.name)
-        speed = "USB 3" if (value_of(hub.facts.speed) or "").startswith("super") else "USB 2"
-        yield f"a spare powered {speed} hub with {len(hub.sockets)} sockets or more (for {plain(thing.name)})"
-    elif thing.kind == "cable":
-        part = rig.part(thing.name)
-        length, grade = value_of(part.cable.length_m), value_of(part.cable.grade)
-        kind = "USB 3 cable" if grade == "usb3" else "USB 2 cable" if grade == "usb2" else "USB cable"
-        yield f"a known-good {kind}" + (f" of {length:g} m" if length is not None else "")
-    elif thing.kind == "supply":
-        supply = next(each for each in rig.supplies if each.id == thing.name)
-        amps = "" if supply.amps is None else f", {supply.amps:g} A or more"
-        yield f"a second supply of {supply.volts:g} V{amps}, with leads of its own; never two on one line"
-    elif thing.kind == "lead":
-        lead = next(each for each in rig.leads if each.id == thing.name)
-        yield f"a spare 12 V lead{_lead_words(lead.facts)}"
-    elif thing.kind == "converter":
-        volts = next(each.volts for each in rig.converters if each.id == thing.name)
-        yield f"a second converter to {volts:g} V (for {plain(thing.name)})"
-    elif thing.kind in ("block", "box"):
-        yield f"leads that go round {plain(thing.name)}, each with a fuse of its own"
-    elif thing.kind == "adapter":
-        yield f"a spare serial adapter (for {plain(thing.name)})"
-
-
-def _lead_words(facts: LeadFacts) -> str:
-    """Length, wire and fuse of a lead, as far as they are known."""
-    size = "" if facts.length_m is None else f" of {facts.length_m.value:g} m"
-    wire = "" if facts.area_mm2 is None else f", {facts.area_mm2.value:g} mm² or thicker"
-    wire = wire if facts.gauge_awg is None else f", {facts.gauge_awg.value} AWG or thicker"
-    fuse = "" if facts.fuse_amps is None else f", with spare fuses of {facts.fuse_amps.value:g} A"
-    return f"{size}{wire}{fuse}"

@@ -8,9 +8,10 @@ that is pulled out for another may find a free socket itself, and is left out wh
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Computer, Plug, Rig
 from topo.place.candidates import Candidate, candidates, kind_needed
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from topo.model.rig import Device, Hub
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Refuge:
     """Where a part goes meanwhile. `plug` is None where there is no place; `why` says so, or what is to be tried.
 

@@ -21,10 +21,10 @@ moves of one plan.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
+from topo.frozen import frozen
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
@@ -36,7 +36,7 @@ from topo.place.moves import Blocked, Ground, Moves
 from topo.words.nearest import near_names
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rewiring:
     """A set of moves with the rig after them. `moves` are (part, from plug, to plug) in the order of the rig.
 
@@ -52,7 +52,7 @@ class Rewiring:
     impossible: tuple[Finding, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Searched:
     """Plans looked at for each size, from none up, and whether every size was searched to its end."""
 
@@ -60,7 +60,7 @@ class Searched:
     complete: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Answer:
     """The rig as it is; the best plan of the fewest moves, or None; the best plan seen at all; what was searched.
 
@@ -107,7 +107,7 @@ def _nearest(name: str, ids: list[str]) -> str:
     return f"; nearest: {', '.join(map(plain, near))}" if near else ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Fitting:
     """A plan whose controllers leave nothing to clear, and what it comes to at the least."""
 

@@ -9,9 +9,9 @@ that nothing is told milder than it may be.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.rig import COMPUTER, Device, Rig
 
 IMPORTANCE = (
@@ -21,7 +21,7 @@ IMPORTANCE = (
 """Roles by what the night misses first (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Service:
     """Pictures of a camera, or guiding by one (`mounts`: what it steers or rides on)."""
 
@@ -35,7 +35,7 @@ class Service:
         return f"imaging with {self.camera}" if self.kind == "imaging" else f"guiding by {self.camera}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TakenAway:
     """What a failure takes away: parts without data, parts without power or broken, pulse leads (by guide camera)."""
 

@@ -12,10 +12,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
+from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
 from topo.model.facts import value_of
 from topo.model.finding import Finding, Severity
@@ -46,7 +46,7 @@ NO_LIMIT = 1e6
 Keys = frozenset[tuple[str, str]]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settings:
     """Settings that clear findings, with the rig after them and what is left."""
 

@@ -7,9 +7,9 @@ waits for.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.rig import Device
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from topo.model.rig import Part, Rig
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StartStep:
     """One part: seconds after power-on at which it is connected, how long it takes itself, and what it waits for."""
 

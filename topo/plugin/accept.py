@@ -5,13 +5,16 @@ This runs with the stranger's code, inside its time-out: the series may be a gen
 
 from __future__ import annotations
 
+import importlib
 import re
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from importlib.machinery import SourceFileLoader
 from itertools import islice
+from pathlib import Path
 from types import GeneratorType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.model.check import Check
 from topo.model.plain import plain
@@ -20,6 +23,9 @@ from topo.model.renderer import Renderer
 from topo.model.scanner import Scanner
 from topo.plugin.shelf import ProfileFile, profile_files
 from topo.plugin.values import EvidenceReader, ProfileFolder
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
 """Names that commands take and reports print: lower-case words joined by hyphens."""
@@ -70,7 +76,7 @@ def accept(hook: str, returned: Any, into: Accepted, trusted: bool = False) -> N
 def _taken(hook: str, value: Any, into: Accepted, trusted: bool) -> str:
     """Takes one value, or says what is wrong with it."""
     kinds = HANDED[hook]
-    if sys.flags.optimize > 1 and type(value) is Check:
+    if sys.flags.optimize > 1 and isinstance(value, Check):
         value = _with_explanation(value)
     if not trusted:
         from topo.plugin.anew import Unlike, anew, called
@@ -122,16 +128,24 @@ def _wrong(value: Any) -> Iterator[str]:
 
 def _from_folder(value: ProfileFolder, into: Accepted) -> str:
     """Takes the files of a folder inside a package."""
-    from importlib.resources import files
-
     steps = [step for step in value.folder.split("/") if step]
     if ".." in steps:
         return "a ProfileFolder stays inside its package"
     try:
-        folder = files(value.package).joinpath(*steps)
+        folder = _top_of(value.package).joinpath(*steps)
         if not folder.is_dir():
             return f"there is no folder {value.folder!r} in package {value.package}"
         into.profiles.extend(profile_files(folder, "/".join([value.package.replace(".", "/"), *steps])))
     except (OSError, ImportError, TypeError, ValueError) as error:
         return f"the folder {value.folder!r} of package {value.package!r} cannot be listed: {error}"
     return ""
+
+
+def _top_of(package: str) -> Path | Traversable:
+    """The folder of a package, found by itself where that is a plain one: `importlib.resources` is slow to import."""
+    spec = importlib.import_module(package).__spec__
+    if spec is not None and type(spec.loader) is SourceFileLoader and spec.submodule_search_locations:
+        return Path(spec.loader.path).parent
+    from importlib.resources import files
+
+    return files(package)

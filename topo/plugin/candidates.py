@@ -6,15 +6,18 @@ Nothing is imported here; a candidate says who it is and how to load it.
 from __future__ import annotations
 
 import importlib
-import importlib.metadata
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from topo.frozen import frozen
+from topo.plugin.described import announcing, version_of
 from topo.plugin.isolate import words
 from topo.plugin.spec import GROUP
 from topo.plugin.values import Supplier, Trouble
+
+if TYPE_CHECKING:
+    from importlib.metadata import Distribution
 
 BUILTIN = "topo.builtin"
 """What ships: a module above this room, known by its name alone, as any plugin is."""
@@ -22,7 +25,7 @@ BUILTIN = "topo.builtin"
 DISTRIBUTION = "topo-rig"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NotLoaded:
     """A plugin that is not loaded yet. `load` imports it and returns the module or object its hooks are on.
 
@@ -37,7 +40,7 @@ class NotLoaded:
 
 def built_in() -> tuple[NotLoaded, ...]:
     """The plugins that ship: `topo.builtin` itself, then the profile families it names, in its order."""
-    version = _own_version()
+    version = version_of(DISTRIBUTION)
     modules = (BUILTIN, *importlib.import_module(BUILTIN).families())
     return tuple(
         NotLoaded(Supplier(name, DISTRIBUTION, version), partial(importlib.import_module, name), name, True)
@@ -45,18 +48,15 @@ def built_in() -> tuple[NotLoaded, ...]:
     )
 
 
-def _own_version() -> str:
-    try:
-        return importlib.metadata.version(DISTRIBUTION)
-    except importlib.metadata.PackageNotFoundError:
-        return ""
-
-
 def announced() -> tuple[tuple[NotLoaded, ...], tuple[Trouble, ...]]:
     """The plugins of installed distributions, by distribution name and then by plugin name; and what is wrong.
 
     Of a distribution that is on the path twice the first counts, as it does for imports.
     """
+    if not announcing(GROUP):
+        return (), ()
+    import importlib.metadata
+
     candidates: dict[tuple[str, str], NotLoaded] = {}
     troubles: list[Trouble] = []
     seen: set[str] = set()
@@ -77,7 +77,7 @@ def announced() -> tuple[tuple[NotLoaded, ...], tuple[Trouble, ...]]:
     return tuple(candidates[key] for key in sorted(candidates)), tuple(sorted(troubles, key=str))
 
 
-def _name_of(distribution: importlib.metadata.Distribution) -> tuple[str, str]:
+def _name_of(distribution: Distribution) -> tuple[str, str]:
     metadata = distribution.metadata
     stated = {key: str(metadata[key] or "") for key in ("Name", "Version") if key in metadata}
     if not stated.get("Name"):
@@ -85,6 +85,6 @@ def _name_of(distribution: importlib.metadata.Distribution) -> tuple[str, str]:
     return stated["Name"], stated.get("Version", "")
 
 
-def _of_distribution(distribution: importlib.metadata.Distribution, name: str, version: str) -> Iterator[NotLoaded]:
+def _of_distribution(distribution: Distribution, name: str, version: str) -> Iterator[NotLoaded]:
     for point in distribution.entry_points.select(group=GROUP):
         yield NotLoaded(Supplier(point.name, name, version), point.load, point.value.partition(":")[0].strip())

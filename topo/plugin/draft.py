@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from topo.disk.whole import write_whole
 from topo.errors import CommandError, Problem, RigFileError
+from topo.frozen import frozen
 from topo.model.plain import plain
 from topo.plugin.accept import NAME
 from topo.plugin.folder import OWN
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stated:
     """A value as it was typed, and where it comes from; no source: that of the whole profile."""
 
@@ -29,7 +30,7 @@ class Stated:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Draft:
     """A profile as text: nothing is judged yet. `ports` are a computer's sockets with the speed of each."""
 

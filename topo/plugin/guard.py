@@ -9,11 +9,12 @@ from __future__ import annotations
 import copy
 import io
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from topo.errors import PluginError
+from topo.frozen import frozen
 from topo.model.finding import Finding
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.values import Supplier, Trouble
@@ -34,7 +35,7 @@ _hung: list[tuple[Any, Trouble]] = []
 """Checks that once did not come back. A search runs each check hundreds of times: they are not asked again."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stranger:
     """The finder of a check that did not ship, with who brought it."""
 
@@ -45,7 +46,7 @@ class Stranger:
         return self.find(study)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fenced:
     """A stranger's function (a renderer, a scan, a reader) that runs in isolation on copies of what it is given.
 
@@ -130,11 +131,17 @@ def _collect(check: Check, study: Any, anew: bool = False) -> tuple[list[Finding
             finding, wrong = _taken_apart(found) if anew else (found, "")
             wrong = wrong or next(wrong_with(finding, check), "")
             if not wrong:
-                findings.append(finding)
+                findings.append(_with_test(finding, check))
             first = first or (wrong and f"gave finding {number} that is left out: {wrong}")
     except (Exception, SystemExit) as error:
         return findings, words(error)
     return findings, first
+
+
+def _with_test(finding: Finding, check: Check) -> Finding:
+    """A finding that is only possible, with what tells whether it is true."""
+    tested_by = check.tested_by if finding.certainty == "possible" else ""
+    return finding if finding.tested_by == tested_by else replace(finding, tested_by=tested_by)
 
 
 def _taken_apart(found: Any) -> tuple[Finding, str]:

@@ -16,10 +16,11 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Generic, TextIO, TypeVar
 
 from topo.disk.temporary import umask
+from topo.frozen import frozen
 
 T = TypeVar("T")
 
@@ -29,7 +30,7 @@ really_exit = os._exit
 _ran: list[threading.Thread] = []
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outcome(Generic[T]):
     """What came of it: the value, or in words why there is none; what else it did; whether it never came back."""
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 
+from topo.frozen import frozen
 from topo.model.evidence import Reading
 from topo.model.profile import Profile
 from topo.model.sighting import Pulse, Scan
@@ -23,7 +24,7 @@ from topo.plugin.candidates import NotLoaded, announced, built_in
 from topo.plugin.folder import OWN, is_named, profile_folder
 from topo.plugin.guard import Fenced, Stranger
 from topo.plugin.isolate import Outcome, run, words
-from topo.plugin.settle import Offer, settle
+from topo.plugin.settle import Offer, Settled, settle
 from topo.plugin.shelf import Shelf, own_files
 from topo.plugin.values import EvidenceReader, Renderer, Scanner, Supplier, Trouble
 from topo.words.nearest import near_names
@@ -38,7 +39,7 @@ LOAD_TIME_OUT_S = 10.0
 """How long a stranger may take to be imported and to answer all its hooks, in seconds."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Supplied:
     """What one plugin supplies, by name."""
 
@@ -50,7 +51,7 @@ class Supplied:
     evidence_readers: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Plugins:
     """Everything plugins supply, in order; who supplies what; and what went wrong."""
 
@@ -203,19 +204,26 @@ def _settled(harvests: Sequence[Harvest], troubles: list[Trouble], own: Sequence
     profiles = kinds["profile"]
     shelf = Shelf(own, {offer.name: (offer.supplier, _signed(offer)) for offer in profiles.kept}, profiles.contested)
     order = {h.candidate.supplier: index for index, h in enumerate(harvests)}
+    brought = {what: _by_supplier(kind) for what, kind in kinds.items()}
     return Plugins(
         checks=tuple(_isolated(offer) for offer in kinds["check"].kept),
         scanners=tuple(_fenced(offer, "scan", "pulse") for offer in kinds["scanner"].kept),
         renderers=tuple(_fenced(offer, "render") for offer in kinds["renderer"].kept),
         evidence_readers=tuple(_fenced(offer, "recognises", "read") for offer in kinds["evidence reader"].kept),
         suppliers=tuple(
-            Supplied(supplier, *(
-                tuple(offer.name for offer in kind.kept if offer.supplier == supplier) for kind in kinds.values()
-            )) for supplier in order
+            Supplied(supplier, *(tuple(names.get(supplier, ())) for names in brought.values())) for supplier in order
         ),
         troubles=tuple(sorted(troubles, key=lambda t: order.get(Supplier(t.plugin, t.distribution, t.version), -1))),
         shelf=shelf,
     )
+
+
+def _by_supplier(settled: Settled) -> dict[Supplier, list[str]]:
+    """The names that were kept of one kind of value, by who supplies them."""
+    names: dict[Supplier, list[str]] = {}
+    for offer in settled.kept:
+        names.setdefault(offer.supplier, []).append(offer.name)
+    return names
 
 
 _KINDS: dict[str, Callable[[Accepted], Sequence[Any]]] = {

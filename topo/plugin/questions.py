@@ -5,9 +5,9 @@ A figure's unit stands at the end of its key; this is also where a key is turned
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
+from topo.frozen import frozen
 from topo.model.declare import Declared, declared
 from topo.model.records import ComputerFacts, DeviceFacts, HubFacts, SerialFacts
 
@@ -44,7 +44,7 @@ SERIAL_ROLES = ("mount", "focuser", "rotator", "filter-wheel", "dew", "power", "
 SERIAL = ("baud", "polls_per_s", "bytes_out", "bytes_in")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """One fact to ask for: its key, what it is, and what may be answered. `section` is where it stands in the file."""
 

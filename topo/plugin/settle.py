@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
+from topo.frozen import frozen
 from topo.plugin.values import Supplier, Trouble
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Offer:
     """One plugin's claim to a name, with the value that goes with it."""
 
@@ -19,7 +19,7 @@ class Offer:
     value: Any
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settled:
     """The offers that stand, in their order; who fought over each name; and what the losers are told."""
 

@@ -8,23 +8,24 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from topo.errors import PluginError, Problem, RigFileError
+from topo.frozen import frozen
 from topo.model.plain import plain
 from topo.plugin.folder import OWN
 
 if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
     from topo.model.profile import Profile, ProfileSource
     from topo.plugin.values import Supplier
 
 SUFFIXES = (".yaml", ".yml")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProfileFile:
     """A profile that stands in a file: its name is the stem of the file's."""
 
@@ -59,11 +60,20 @@ def profile_files(folder: Path | Traversable, shown: str) -> tuple[ProfileFile, 
     Hidden files and whatever is no regular file are left alone. Raises OSError where the folder cannot be listed.
     """
     found: dict[str, ProfileFile] = {}
-    for item in sorted(folder.iterdir(), key=lambda item: item.name):
+    for item in sorted(_items(folder), key=lambda item: item.name):
         stem, dot, ending = item.name.rpartition(".")
         if stem and not stem.startswith(".") and dot + ending in SUFFIXES and item.is_file():
-            found.setdefault(stem, ProfileFile(stem, f"{shown}/{item.name}" if shown else str(item), item))
+            file = folder / item.name
+            found.setdefault(stem, ProfileFile(stem, f"{shown}/{item.name}" if shown else str(file), file))
     return tuple(found[stem] for stem in sorted(found))
+
+
+def _items(folder: Path | Traversable) -> Iterable[os.DirEntry[str] | Traversable]:
+    """What is in a folder. A folder of the system tells with each name whether it is a file, without a look at each."""
+    if not isinstance(folder, Path):
+        return folder.iterdir()
+    with os.scandir(folder) as items:
+        return list(items)
 
 
 def own_files(folder: Path, must_be: bool = False) -> tuple[tuple[ProfileFile, ...], str]:

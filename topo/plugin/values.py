@@ -7,8 +7,7 @@ A check is `topo.model.check.Check`, a finished profile `topo.model.profile.Prof
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from topo.frozen import frozen
 from topo.model.evidence import EvidenceReader
 from topo.model.plain import plain
 from topo.model.renderer import Renderer
@@ -18,7 +17,7 @@ from topo.plugin.folder import OWN
 __all__ = ["EvidenceReader", "ProfileFolder", "Renderer", "Scanner", "Supplier", "Trouble"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProfileFolder:
     """A folder of profile files inside an importable package. The stem of a file is the name of its profile.
 
@@ -30,7 +29,7 @@ class ProfileFolder:
     folder: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Supplier:
     """Who supplies something: the plugin, and the distribution it came in with its version (empty where not known)."""
 
@@ -43,7 +42,7 @@ class Supplier:
         return plain(self.plugin) + (f" ({came_in})" if came_in else "")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trouble:
     """Something wrong with a plugin, which was left out or cut short because of it. The rest went on."""
 

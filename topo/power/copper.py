@@ -73,12 +73,12 @@ def _at(celsius: float) -> float:
 def gauge_like(area_mm2: float) -> int:
     """The thickest AWG that has no more copper than an area: what a metric size is judged by."""
     gauge = 4
-    while gauge < 40 and _area_mm2(gauge) > area_mm2:
+    while gauge < 40 and copper_mm2(gauge) > area_mm2:
         gauge += 1
     return gauge
 
 
-def _area_mm2(gauge_awg: int) -> float:
+def copper_mm2(gauge_awg: int) -> float:
     """ASTM B258: diameter 0.127 mm x 92^((36 - n)/39)."""
     return math.pi / 4 * (0.127 * math.pow(92.0, (36 - gauge_awg) / 39)) ** 2
 

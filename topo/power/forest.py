@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Container, Mapping
 from functools import lru_cache
-from typing import NamedTuple
 
+from topo.frozen import frozen
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Converter
 from topo.model.power import LoadState
@@ -40,7 +40,8 @@ class AsPower:
         return self._hash
 
 
-class Forest(NamedTuple):
+@frozen
+class Forest:
     """The trees of a rig, what each part draws, and of each branch of each tree its ohms at the three levels."""
 
     trees: tuple[FedTree, ...]
@@ -57,7 +58,8 @@ def forest_of(held: AsPower) -> Forest:
     ))  # fmt: skip
 
 
-class Solution(NamedTuple):
+@frozen
+class Solution:
     """A tree solved: the volts of its source, its joints, and what flows (None: it cannot be fed)."""
 
     volts: float

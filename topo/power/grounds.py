@@ -7,8 +7,9 @@ joins the grounds of the parts at its ends. An extender over network cable or fi
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.rig import Device, Hub
 
@@ -39,7 +40,8 @@ class Joined:
         return a != b
 
 
-class DataJoin(NamedTuple):
+@frozen
+class DataJoin:
     """A data cable (the leg of `part`) by which the negatives of supplies meet that no 12 V lead joins.
 
     `supplies` are those of the two groups it joins, in the order of the file.
@@ -50,7 +52,8 @@ class DataJoin(NamedTuple):
     supplies: tuple[str, ...]
 
 
-class GroundMap(NamedTuple):
+@frozen
+class GroundMap:
     """`groups` are supplies whose negatives 12 V leads join, in the order of the file; `meets` where groups meet in
     data cables alone, the first cable of each; `loops` the parts whose data cable closes a loop with the 12 V side."""
 

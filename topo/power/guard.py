@@ -7,8 +7,8 @@ largest of what guards any of them.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
+from topo.frozen import frozen
 from topo.model.facts import Basis, value_of
 from topo.model.feeds import Converter, Lead, Supply
 from topo.model.rig import Rig
@@ -18,7 +18,8 @@ TRIPS_AT = 1.25
 """Times its rating at which a mains supply limits itself (makers print 105 to 150 %; from memory, verify)."""
 
 
-class Guard(NamedTuple):
+@frozen
+class Guard:
     """What limits the current in a lead: amps, and the name of the lead, block, channel or supply that does; None where
     nothing does. `maybe_less`: a box between may limit its channel to less, which nobody stated."""
 

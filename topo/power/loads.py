@@ -3,8 +3,7 @@ current does as volts fall."""
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from topo.frozen import frozen
 from topo.model.facts import Basis, Range3, basis_of, value_of
 from topo.model.power import ByState
 from topo.model.records import Draws
@@ -17,7 +16,8 @@ SPREAD = Range3(0.8, 1.0, 1.25)
 """A part of the kind over the figure of its profile (our own, no source); what is declared counts as it stands."""
 
 
-class Drawing(NamedTuple):
+@frozen
+class Drawing:
     """A part's load: amps at `volts`, what stays the same when volts are others, the weakest basis of it."""
 
     amps: ByState

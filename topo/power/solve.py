@@ -12,14 +12,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
+from dataclasses import replace
+
+from topo.frozen import frozen
 
 MOST_STEPS = 200
 CLOSE = 1e-14
 """Steps stop once no volts change by more than this share of the source. At the fold they halve each time."""
 
 
-class Joint(NamedTuple):
+@frozen
+class Joint:
     """A point of the tree: the index of the point it hangs on (-1 for the source), the ohms up to it (both wires), and
     what is drawn there."""
 
@@ -30,7 +33,8 @@ class Joint(NamedTuple):
     siemens: float = 0.0
 
 
-class Flowing(NamedTuple):
+@frozen
+class Flowing:
     """A solution: volts at each point, and the amps through the wire up to it."""
 
     volts: tuple[float, ...]
@@ -118,7 +122,7 @@ def share_that_can_be_fed(source_volts: float, tree: Sequence[Joint]) -> float:
     while high - low > 5e-4:
         middle = (low + high) / 2
         scaled = [
-            joint._replace(amps=joint.amps * middle, watts=joint.watts * middle, siemens=joint.siemens * middle)
+            replace(joint, amps=joint.amps * middle, watts=joint.watts * middle, siemens=joint.siemens * middle)
             for joint in tree
         ]
         low, high = (middle, high) if solved(source_volts, scaled) is not None else (low, middle)

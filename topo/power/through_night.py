@@ -7,6 +7,7 @@ taken to draw on, as parts that try to come back do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 from topo.model.facts import Range3
@@ -32,7 +33,9 @@ def night_power(rig: Rig, happenings: Sequence[Happening] | None = None) -> Powe
         for index, tree in enumerate(plan.trees)
     )
     times = tuple(at for at, _ in likely.moments)
-    return what_falls_out(rig, happenings)._replace(times_s=times, volts=tuple(_volts(plan, runs)), amps=amps)
+    return replace(
+        what_falls_out(rig, happenings), times_s=times, volts=tuple(_volts(plan, runs)), amps=amps
+    )
 
 
 def what_falls_out(rig: Rig, happenings: Sequence[Happening] | None = None) -> PowerNight:

@@ -7,8 +7,8 @@ that other leads feed already, belongs to no tree. A converter ends one tree and
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
+from topo.frozen import frozen
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
 from topo.model.power import OhmStep
@@ -23,7 +23,8 @@ BLOCK_CONTACT_MILLIOHM = Range3(1.0, 5.0, 20.0)
 """A contact of a terminal block: 20 at most (three sheets); the rest our own, no source."""
 
 
-class FedBranch(NamedTuple):
+@frozen
+class FedBranch:
     """A lead in its tree: what it hangs on (-1: the source itself), what costs volts on it (None: not known), metres
     to where it begins, and leads beside it with the same for each."""
 
@@ -75,7 +76,8 @@ def ohm_of(steps: tuple[OhmStep, ...] | None, level: int) -> float:
     return math.fsum((step.ohm.low, step.ohm.likely, step.ohm.high)[level] for step in steps or ())
 
 
-class FedTree(NamedTuple):
+@frozen
+class FedTree:
     """A source and its branches, each after the one it hangs on. `at_rest` are its volts with nothing drawn, a charger
     on it counted. `doubled`: leads that end at what is fed already."""
 

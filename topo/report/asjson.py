@@ -153,6 +153,7 @@ def finding_object(finding: Finding) -> dict[str, Any]:
         "message": finding.message,
         "figures": [_figure(figure) for figure in finding.figures],
         "refuted_by": finding.refuted_by or None,
+        "tested_by": finding.tested_by or None,
         "fix": fix.text if fix else None,
         "after_fix": _after(fix),
         "supplied_by": finding.supplied_by or None,

@@ -5,17 +5,18 @@ plugged in, and the findings. Same looks as the report.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.compare.slow import could_mbit
 from topo.compare.words import told_name, where
+from topo.frozen import frozen
 from topo.model.figures import mbit
 from topo.model.plain import plain
 from topo.report.found import tell_findings
 from topo.report.page import Column, Page
 from topo.report.tables import NAME_CELLS
-from topo.report.text import by_severity, report_lines, tell_cautions, tell_troubles
+from topo.report.text import report_lines, tell_cautions, tell_troubles
+from topo.words.verdicts import NOT_ALL_CHECKED, by_severity
 
 if TYPE_CHECKING:
     from topo.model.comparison import Comparison, Match
@@ -36,7 +37,7 @@ BETTER = {
 """Findings of the plan and those that tell the same as seen."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class ComparisonReport:
     """A comparison with its findings, ready to be told. The report's study is the one with measured facts."""
 
@@ -66,20 +67,22 @@ def comparison_lines(compared: ComparisonReport, width: int = 80, encoding: str 
     return page.lines
 
 
-def live_report_lines(compared: ComparisonReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:
-    """The whole report with measured facts, followed by where every part is."""
+def live_report_lines(
+    compared: ComparisonReport, width: int = 80, encoding: str = "utf-8", whole: bool = False
+) -> list[Line]:
+    """The report with measured facts, with its tables if `whole`, followed by where every part is."""
     page = Page(width, encoding)
     _tell_scan(page, compared.comparison)
     _tell_parts(page, compared.comparison)
     _tell_others(page, compared.comparison)
     _tell_problems(page, compared.comparison)
-    return [*report_lines(compared.report, width, encoding), (), *page.lines]
+    return [*report_lines(compared.report, width, encoding, whole), (), *page.lines]
 
 
 def _verdict(compared: ComparisonReport) -> str:
     report = compared.report
     if report.verdict == "clear":
-        return "Plugged in as the file has it." if not report.troubles else "Nothing found, but not all was checked."
+        return "Plugged in as the file has it." if not report.troubles else NOT_ALL_CHECKED
     words = {"fault": "Not as the file has it", "risk": "Plugged in, but something may go wrong",
              "note": "As the file has it, nearly"}
     return f"{words[report.verdict]}: {by_severity(report.findings)}"

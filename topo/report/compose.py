@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.finding import Finding, Verdict, in_order, verdict
 from topo.report.assumed import assumptions
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from topo.model.finding import Plan
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Report:
     """All there is to tell of a rig.
 

@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from topo.model.answers import CAUSE_WORDS, CLOCK_WORDS, GLITCH_WORDS, Away, Counted, DropGroup, FileTold, Known, Link
-from topo.model.facts import Range3
+from topo.frozen import frozen
+from topo.model.answers import (
+    CAUSE_WORDS,
+    CLOCK_WORDS,
+    GLITCH_WORDS,
+    Away,
+    Counted,
+    DropGroup,
+    FileTold,
+    Known,
+    Link,
+)
 from topo.model.figures import amount, percent
 from topo.model.plain import plain
 from topo.report.found import tell_findings
+from topo.report.measured import tell_measured
 from topo.report.page import Column, Page
-from topo.report.text import by_severity, tell_cautions, tell_troubles
+from topo.report.text import tell_cautions, tell_troubles
 from topo.words.lists import counted
+from topo.words.verdicts import by_severity
 
 if TYPE_CHECKING:
     from topo.model.answers import Answers, OverNights
@@ -33,7 +44,7 @@ COUNT_WORDS = {
 }
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class EvidenceReport:
     """What the evidence says, and the findings it makes against a rig (None where no rig was named)."""
 
@@ -60,7 +71,7 @@ def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8
     _links(page, answers)
     _nights(page, answers)
     _refuted(page, answers)
-    _known(page, answers)
+    tell_measured(page, answers)
     if report is not None:
         tell_troubles(page, report)
         tell_cautions(page, report)
@@ -301,24 +312,6 @@ def _refuted(page: Page, answers: Answers) -> None:
                   f"{plain(limit, 200)}.", 4, "- ")
 
 
-def _known(page: Page, answers: Answers) -> None:
-    if not answers.known:
-        return
-    page.blank()
-    page.say("What captures measured, beside what was planned.", "MEASURED", "strong")
-    rows = [[plain(each.part or f"device {each.device}"), each.what, value_words(each.value, each.unit),
-             value_words(each.planned, each.unit) if each.planned else "-"] for each in answers.known]
-    page.table((Column("part", most=20), Column("what"), Column("measured", right=True),
-                Column("planned", right=True)), rows)
-
-
-def value_words(value: tuple[float, float, float], unit: str) -> str:
-    """Low, likely and high of a figure as a person reads it."""
-    if unit == "byte":
-        return amount(Range3(*(end / 1e6 for end in value)), "MB")
-    return amount(Range3(*value), unit)
-
-
 def remarks(told: EvidenceReport) -> tuple[str, ...]:
     """What the evidence says beside its findings, a sentence each: files, what lines up, what is refuted."""
     page = Page(10_000)
@@ -329,15 +322,30 @@ def remarks(told: EvidenceReport) -> tuple[str, ...]:
     return tuple(f"Evidence: {line.removeprefix('- ')}" for line in (*files, *lines) if line)
 
 
-def facts_to_write(answers: Answers) -> list[tuple[str, str, float]]:
-    """Facts that were measured and may stand in the rig file: part, key and value to three digits, each once.
+@frozen
+class MeasuredFact:
+    """A fact for the rig file: part, key (`seen.interval_s` for one of a mapping), value, and where it was measured."""
 
-    A key of a mapping in the part has a dot: `seen.interval_s`.
-    """
+    part: str
+    key: str
+    value: float
+    source: str
+
+
+def facts_to_write(answers: Answers) -> list[MeasuredFact]:
+    """Facts that were measured and may stand in the rig file, to three digits, each once: that of most frames."""
     found: dict[tuple[str, str], Known] = {}
     for each in answers.known:
         if each.fact and each.part is not None:
             old = found.get((each.part, each.fact))
             if old is None or each.count > old.count:
                 found[(each.part, each.fact)] = each
-    return [(part, fact, float(f"{each.value[1]:.3g}")) for (part, fact), each in sorted(found.items())]
+    return [MeasuredFact(part, fact, float(f"{each.value[1]:.3g}"), f"USB capture{_of_day(each, answers)}")
+            for (part, fact), each in sorted(found.items())]
+
+
+def _of_day(each: Known, answers: Answers) -> str:
+    """The day on which a figure was measured, as far as its clock tells one."""
+    if each.at_s is None or answers.axis not in ("utc", "local"):
+        return ""
+    return f" of {time_words(each.at_s, answers).split()[0]}"

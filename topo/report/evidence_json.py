@@ -64,6 +64,11 @@ def answers_object(answers: Answers) -> dict[str, Any]:
         "refuted": [{"cause": each.cause, "part": each.part or None, "because": each.because, "limit": each.limit}
                     for each in answers.refuted],
         "measured": [_known(each) for each in answers.known],
+        "request_waits": [
+            {"device": each.device, "part": each.part, "kind": each.kind, "endpoint": each.endpoint & 127,
+             "direction": "in" if each.endpoint & 128 else "out" if each.endpoint else "both",
+             "requests": each.requests, "wait_s": [seconds(each.low_s), seconds(each.median_s), seconds(each.high_s)]}
+            for each in answers.waits],
         "notes": list(answers.notes),
     }
 

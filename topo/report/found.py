@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -9,46 +11,55 @@ from topo.model.cautions import POWER_UNITS, SHORT
 from topo.model.facts import BASES, Figure
 from topo.model.figures import figure_words
 from topo.model.plain import plain
+from topo.report.families import alike_words, each_alone, families
 from topo.report.page import MARK, Column, Page
+from topo.words.glossary import BASIS, CERTAINTY, CLEARS, DO, DO_FIRST, NOW, ONCE_DONE, WRONG_IF
+from topo.words.lists import some_of
 
 if TYPE_CHECKING:
     from topo.model.finding import Finding, Fix
     from topo.report.compose import Report
+    from topo.report.families import Family
 
 
 BRIEF_FROM = 6
 """Reports with this many findings tell their notes briefly."""
 
-BASIS_WORDS = {
-    "measured": "measured",
-    "declared": "your rig file",
-    "profile": "profiles and published rates",
-    "assumed": "assumed",
-}
-"""How each basis is told."""
+MOST_ABOUT = 6
+"""Parts named that a message leaves out; the rest are counted."""
+
+SEE_FIRST = f"See {DO_FIRST.upper()}."
 
 
-def tell_findings(page: Page, report: Report) -> None:
-    """Every finding in its order, numbered from 1."""
+def tell_findings(page: Page, report: Report, whole: bool = True) -> None:
+    """Every finding in its order, numbered from 1. Unless `whole`, those that are alike once, and notes briefly."""
     brief = len(report.findings) >= BRIEF_FROM
-    for number, finding in enumerate(report.findings, 1):
+    for family in each_alone(report.findings) if whole else families(report.findings):
         page.blank()
-        _tell(page, report, finding, number, brief and finding.severity == "note")
+        _tell(page, report, family, brief and family.finding.severity == "note", whole)
 
 
-def _tell(page: Page, report: Report, finding: Finding, number: int, brief: bool) -> None:
-    page.say(finding.message, f"{finding.severity.upper()} {number}", finding.severity)
-    page.say(_what_it_is(report, finding))
-    fix = finding.fix
-    if fix is not None:
-        page.say(advice(report, fix) + _outcome(finding), "  do")
-    if brief:
-        if changes := _changes(finding):
-            page.say(changes, "  then")
-    elif finding.figures:
+def _tell(page: Page, report: Report, family: Family, brief: bool, whole: bool) -> None:
+    finding = family.finding
+    page.say(finding.message, f"{finding.severity.upper()} {family.number}", finding.severity)
+    if finding.fix is not None:
+        page.say(_advice(report, finding.fix), f"  {DO}")
+    if not brief and finding.figures:
         _figures(page, finding)
-    if finding.refuted_by:
-        page.say(_sentence(finding.refuted_by), "  wrong if")
+    elif brief and whole and (changes := _changes(finding)):
+        page.say(changes, "  then")
+    if finding.refuted_by and (whole or not brief):
+        page.say(_sentence(finding.refuted_by), f"  {WRONG_IF}")
+    if finding.tested_by and (whole or not brief):
+        page.say(_sentence(test_words(finding, report.file)), "  test")
+    page.say(_what_it_is(report, finding), "  more")
+    if family.alike:
+        page.say(alike_words(family), "  also")
+
+
+def test_words(finding: Finding, file: str) -> str:
+    """What tells whether a finding is true, with the rig file in the commands; empty for one that is certain."""
+    return re.sub(r"\bRIG\b", lambda _: shlex.quote(plain(file)) if file else "RIG", finding.tested_by)
 
 
 def speaks_of_power(report: Report) -> bool:
@@ -61,34 +72,36 @@ def advice(report: Report, fix: Fix) -> str:
     return fix.text.replace(SHORT, "See POWER, below.") if speaks_of_power(report) else fix.text
 
 
+def _advice(report: Report, fix: Fix) -> str:
+    """The same, told once: what stands under DO FIRST already is not said again."""
+    if fix.plan is None:
+        return advice(report, fix)
+    same = report.first is not None and fix.plan.proposal == report.first.proposal
+    return f"{SEE_FIRST if same else advice(report, fix)} {CLEARS}"
+
+
 def _what_it_is(report: Report, finding: Finding) -> str:
     """Certainty, place, parts the message does not name, and where to read more."""
     place = finding.place
-    pieces = ["Certain" if finding.certainty == "certain" else "Possible, not certain"]
+    pieces = [CERTAINTY[finding.certainty]]
     if place.line:
         pieces.append(f"line {place.line}" + (f" of {place.file}" if place.file not in ("", report.file) else ""))
     parts = [plain(name) for name in (finding.part, *finding.others) if name]
     if unnamed := [name for name in dict.fromkeys(parts) if name not in finding.message]:
-        pieces.append(f"about {', '.join(unnamed)}")
+        pieces.append(f"about {some_of(unnamed, MOST_ABOUT)}")
     if finding.supplied_by:
         pieces.append(f"from plugin {plain(finding.supplied_by)}")
-    return f"{'; '.join(pieces)}. Why: topo explain {finding.name}"
-
-
-def _outcome(finding: Finding) -> str:
-    """Whether the fix clears the finding, as computed."""
-    fix = finding.fix
-    return "" if fix is None or fix.plan is None else " Computed again, that clears it."
+    return f"{'; '.join(pieces)}. `topo explain {finding.name}`"
 
 
 def _figures(page: Page, finding: Finding) -> None:
     after = {figure.name: figure for figure in finding.fix.after} if finding.fix else {}
     names = tuple(dict.fromkeys((*(figure.name for figure in finding.figures), *after)))
     now = {figure.name: figure for figure in finding.figures}
-    columns = [Column("figures"), Column("now" if after else "", right=True)]
+    columns = [Column("figures"), Column(NOW if after else "", right=True)]
     rows = [[name, _cell(now.get(name))] for name in names]
     if after:
-        columns.append(Column("once done", right=True))
+        columns.append(Column(ONCE_DONE, right=True))
         rows = [[*row, _cell(after.get(name))] for row, name in zip(rows, names, strict=True)]
     page.table(columns, rows, indent=2)
     page.say(_basis((*finding.figures, *after.values())), "  basis")
@@ -106,9 +119,9 @@ def _basis(figures: Sequence[Figure]) -> str:
     known = [basis for basis in BASES if under[basis]]
     *few, most = sorted(known, key=lambda basis: (len(under[basis]), basis != "assumed"))
     if not few:
-        return f"{BASIS_WORDS[most]}."
-    pieces = [f"{BASIS_WORDS[basis]}: {', '.join(under[basis])}" for basis in few]
-    return f"{'; '.join(pieces)}; all else: {BASIS_WORDS[most]}."
+        return f"{BASIS[most]}."
+    pieces = [f"{BASIS[basis]}: {', '.join(under[basis])}" for basis in few]
+    return f"{'; '.join(pieces)}; all else: {BASIS[most]}."
 
 
 def _changes(finding: Finding) -> str:

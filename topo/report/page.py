@@ -6,8 +6,8 @@ All text passes `safe` here, once, so nothing that comes from a file reaches the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.report.lines import TIE, Line, Span, Style, pad, safe, shortened
 from topo.words.cells import cells, wrap
 
@@ -27,7 +27,7 @@ LEAST_WIDTH = 40
 """A page narrower than this is written as wide as this."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """A column of a table. Cells of a `name` column are shortened in the middle to `most` cells; others wrap."""
 

@@ -196,10 +196,10 @@ def _each_not_judged(page: Page, study: Study) -> None:
         page.hang(f"{'USB plug' if what == 'usb' else what} {plain(name)}: {plain(missing, 300)}", 4, "- ")
 
 
-def tell_power(page: Page, study: Study) -> None:
-    """For `topo check`: volts at the plugs of the 12 V side, and in a sentence what is not judged."""
+def tell_power(page: Page, study: Study, whole: bool = True) -> None:
+    """For `topo check`: volts at the plugs of the 12 V side where `whole`, and in a sentence what is not judged."""
     plugs = [each for each in study.power.plugs if each.volts.peak is not None]
-    if plugs:
+    if plugs and whole:
         page.blank()
         page.say("Volts at each 12 V plug, likely: in normal work, and with all at their peak.", "VOLTS", "strong")
         page.table(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import codecs
 import os
-import shutil
 import sys
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, TextIO
@@ -22,10 +21,12 @@ LOOKS = {"fault": "bold reverse", "risk": "bold", "note": "", "clear": "", "stro
 """Styles for a terminal. No colours: behind a red filter blue and green are black."""
 
 
-def print_report(report: Report, width: int | None = None, stream: TextIO | None = None) -> None:
-    """Prints a report to a stream (standard output), as wide as the terminal, or 80 cells."""
+def print_report(
+    report: Report, width: int | None = None, stream: TextIO | None = None, whole: bool = False
+) -> None:
+    """Prints a report to a stream (standard output), as wide as the terminal or 80 cells; `whole` adds tables."""
     out = sys.stdout if stream is None else stream
-    print_lines(report_lines(report, width or width_of(out), encoding_of(out)), out)
+    print_lines(report_lines(report, width or width_of(out), encoding_of(out), whole), out)
 
 
 def print_lines(lines: Sequence[Line], stream: TextIO | None = None) -> None:
@@ -49,7 +50,11 @@ def is_styled(stream: TextIO, environ: Mapping[str, str] = os.environ) -> bool:
 
 def width_of(stream: TextIO) -> int:
     """Cells of the terminal, at most 120; 80 where the stream is none."""
-    return min(WIDEST, shutil.get_terminal_size((DEFAULT_WIDTH, 24)).columns) if stream.isatty() else DEFAULT_WIDTH
+    if not stream.isatty():
+        return DEFAULT_WIDTH
+    import shutil  # slow: every archive format comes with it
+
+    return min(WIDEST, shutil.get_terminal_size((DEFAULT_WIDTH, 24)).columns)
 
 
 def encoding_of(stream: TextIO) -> str:

@@ -11,7 +11,8 @@ from topo.model.plain import plain
 from topo.night.screen import NOTHING
 from topo.report.assumed import assumed_devices
 from topo.report.page import MARK, Column, Page
-from topo.words.lists import listed, of_100, some_of
+from topo.words.glossary import ALONE, ASKED, AVERAGE, CARRIES, FULL, LINK, LOST, SERVES, TOGETHER
+from topo.words.lists import listed, of_100, some_of, with_small_ones
 
 if TYPE_CHECKING:
     from topo.model.night import Guided, GuideDelay
@@ -27,13 +28,19 @@ MOST_LINKS = 14
 MOST_LINK_NAMES = 12
 """Devices listed with one link; the rest are counted."""
 
+SMALL_SHARE = 0.01
+"""Devices that ask for less than this share of what all on a link ask are counted, not named."""
+
 AVERAGES = (
     "Averages mislead: a link that is almost idle over the night is full at the moment a frame goes down it. "
     "No finding rests on an average."
 )
 
 
-LOST = {"no": "no", "possible": "possible", "certain": "yes"}
+ON_TIME = " shares no link that gets too full for it: its frames come on time."
+
+MOST_CAMERAS = 8
+"""Cameras told in a line each; of the rest those that nobody holds up are counted."""
 
 # -- guiding ----------------------------------------------------------------------------------------------------------
 
@@ -68,14 +75,54 @@ def guiding_words(report: Report) -> tuple[str, ...]:
     return tuple(said)
 
 
+def tell_guiding_briefly(page: Page, report: Report) -> None:
+    """For each guide camera a sentence or two: how late its frames come, and what that does to the pictures. Those
+    that nothing delays are told together."""
+    said: list[str] = []
+    in_time: list[DeviceOutcome] = []
+    for device in report.study.devices:
+        if device.role != "guiding" or device.flow is None:
+            continue
+        judged = report.study.verdict_on(device.id)
+        if judged is not None and (judged.delay.late_last_s.high > 0 or judged.delay.lost != "no"):
+            said.append(_late_briefly(judged))
+        else:
+            in_time.append(device)
+    same = [device.id for device in in_time if _in_time(device) == f"{plain(device.id)}{ON_TIME}"]
+    said += [_in_time(device) for device in in_time if len(same) < 2 or device.id not in same]
+    if len(same) > 1:
+        said.append(f"{listed(same)} share no link that gets too full for them: their frames come on time.")
+    for index, words in enumerate(said):
+        if index == 0:
+            page.blank()
+        page.say(words, "GUIDING" if index == 0 else "", "strong")
+
+
+def _late_briefly(judged: Guided) -> str:
+    """What comes late, how late at worst, and how much wider stars get by it."""
+    delay = judged.delay
+    if delay.never:
+        return f"{plain(delay.camera)}: a frame may never come, and then nothing holds the stars."
+    met = "Downloads delay" if delay.chance is None else f"{of_100(delay.chance).capitalize()} downloads delay"
+    said = f"{plain(delay.camera)}: {met[:1].lower()}{met[1:]} a frame, by up to {seconds(delay.late_last_s.high)}."
+    if delay.lost != "no":
+        said += f" Frames {'are' if delay.lost == 'certain' else 'may be'} lost."
+    worst = judged.worst
+    whose = "a picture" if worst.camera is None else f"the pictures of {plain(worst.camera)}"
+    if not math.isfinite(worst.most):
+        return f"{said} Stars in {whose} may become trails."
+    wider = f"up to {percent(worst.most)}" if worst.most >= NOTHING else "less than 1 %"
+    return f"{said} Stars in {whose} get {wider} wider by it."
+
+
 def _in_time(device: DeviceOutcome) -> str:
     if device.flow == "video":
         return _streaming(device)
-    words = f"{plain(device.id)} shares no link that gets too full for it"
     if device.alone_s is not None and device.cadence_s is not None and device.alone_s.high > device.cadence_s / 2:
         own, cycle = seconds(device.alone_s), seconds(device.cadence_s)
-        return f"{words}, but its own download takes {own} of a cycle of {cycle}."
-    return f"{words}: its frames come on time."
+        return (f"{plain(device.id)} shares no link that gets too full for it, but its own download takes {own} of a "
+                f"cycle of {cycle}.")
+    return f"{plain(device.id)}{ON_TIME}"
 
 
 def _streaming(device: DeviceOutcome) -> str:
@@ -147,8 +194,34 @@ def tell_cameras(page: Page, report: Report) -> None:
         page.blank()
         page.say("One frame of each camera: its download alone, and when all the others download too.", "CAMERAS",
                  "strong")
-        page.table((Column("camera", most=NAME_CELLS), Column("frame", right=True), Column("alone", right=True),
-                    Column("with the others", right=True), Column("lost")), rows)
+        page.table((Column("camera", most=NAME_CELLS), Column("frame", right=True), Column(ALONE, right=True),
+                    Column(TOGETHER, right=True), Column("lost")), rows)
+
+
+def tell_cameras_briefly(page: Page, report: Report) -> None:
+    """One line for each camera: its download alone and while all others download. Past some, those held up by nobody
+    are counted."""
+    cameras = [device for device in report.study.devices if device.frame_bytes is not None]
+    if not cameras:
+        return
+    shown = cameras if len(cameras) <= MOST_CAMERAS else [each for each in cameras if _is_held_up(each)]
+    page.blank()
+    page.say(f"One frame of each: its download {ALONE}, and {TOGETHER} downloading too.", "CAMERAS", "strong")
+    for device in shown:
+        page.hang(_frame_words(device), 2)
+    if rest := len(cameras) - len(shown):
+        page.hang(f"{rest} {'more ' if shown else ''}camera{'s' if rest > 1 else ''}, held up by nobody.", 2)
+
+
+def _is_held_up(device: DeviceOutcome) -> bool:
+    return device.lost != "no" or seconds(device.alone_s) != seconds(device.together_s)
+
+
+def _frame_words(device: DeviceOutcome) -> str:
+    alone, together = (seconds(each).split(" (likely")[0] for each in (device.alone_s, device.together_s))
+    said = f"{plain(device.id)}: {megabytes(device.frame_bytes)} in {alone}"
+    said += f", {TOGETHER} {together}" if together != alone else ""
+    return said + {"no": ".", "possible": "; frames may be lost.", "certain": "; frames are lost."}[device.lost]
 
 
 # -- links ------------------------------------------------------------------------------------------------------------
@@ -167,16 +240,25 @@ def tell_links(page: Page, report: Report) -> None:
                  " 'In' is towards the computer." if any(link.label.endswith(", in") for link in shown) else ""),
              "LINKS", "strong")
     page.table(
-        (Column("link"), Column("carries", right=True), Column("asked", right=True),
-         Column("full", right=True), Column("average", right=True)),
+        (Column(LINK), Column(CARRIES, right=True), Column(ASKED, right=True),
+         Column(FULL, right=True), Column(AVERAGE, right=True)),
         [_link_row(link) for link in shown],
     )
     if len(shown) < len(links):
         page.hang(f"{len(links) - len(shown)} more links serve one part each and are not full (all: --json).", 2)
     shared = [link for link in shown if len(link.carries) > 1]
     for link in shared:
-        page.hang(f"{plain(link.label)} serves {some_of(link.carries, MOST_LINK_NAMES)}.", 4, "- ")
+        page.hang(f"{plain(link.label)} {SERVES} {_served(report, link)}.", 4, "- ")
     page.hang(AVERAGES, 2)
+
+
+def _served(report: Report, link: LinkOutcome) -> str:
+    """The devices on a link that ask for more than 1 % of what all ask, the largest first; the small ones counted."""
+    asked = {name: report.study.device(name).asked_mb_per_s or 0.0 for name in link.carries}
+    all_asked = math.fsum(asked.values())
+    matter = sorted((name for name in asked if asked[name] > SMALL_SHARE * all_asked), key=lambda name: -asked[name])
+    return with_small_ones(matter, len(asked) - len(matter), MOST_LINK_NAMES) if matter else \
+        some_of(link.carries, MOST_LINK_NAMES)
 
 
 def _matters(link: LinkOutcome) -> bool:

@@ -9,66 +9,67 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from topo.model.cautions import CAUTIONS
-from topo.model.finding import SEVERITIES, Finding
 from topo.model.plain import plain
 from topo.report.found import advice, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
 from topo.report.page import MARK, Page
 from topo.report.power import not_judged_words, tell_power
-from topo.report.tables import tell_cameras, tell_devices, tell_guiding, tell_links
+from topo.report.tables import (
+    tell_cameras,
+    tell_cameras_briefly,
+    tell_devices,
+    tell_guiding,
+    tell_guiding_briefly,
+    tell_links,
+)
 from topo.wiring.instructions import in_one_line, outcome_of
-from topo.words.lists import counted
+from topo.words.glossary import DO_FIRST, GUESSES
+from topo.words.verdicts import by_severity, verdict_words
 
 if TYPE_CHECKING:
-    from topo.model.finding import Plan
+    from topo.model.finding import Finding, Plan
     from topo.report.compose import Report
 
 
-def report_lines(report: Report, width: int = 80, encoding: str = "utf-8") -> list[Line]:
-    """The report as styled lines of at most `width` terminal cells (40 at least) that `encoding` can say."""
+def report_lines(
+    report: Report, width: int = 80, encoding: str = "utf-8", whole: bool = False
+) -> list[Line]:
+    """The report as styled lines of at most `width` terminal cells (40 at least) that `encoding` can say.
+
+    `whole` tells each finding by itself and adds the tables; else findings that are alike are told once, and guiding
+    and cameras in a line each.
+    """
     page = Page(width, encoding)
-    page.say(_verdict(report), report.verdict.upper(), report.verdict, "strong")
+    page.say(verdict_words(report.findings, not report.troubles), report.verdict.upper(), report.verdict, "strong")
     page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
     _tell_first(page, report)
-    tell_findings(page, report)
-    tell_guiding(page, report)
-    tell_cameras(page, report)
-    tell_links(page, report)
-    tell_devices(page, report)
-    tell_power(page, report.study)
-    _tell_assumptions(page, report)
+    tell_findings(page, report, whole)
+    if whole:
+        tell_guiding(page, report)
+        tell_cameras(page, report)
+        tell_links(page, report)
+        tell_devices(page, report)
+    else:
+        tell_guiding_briefly(page, report)
+        tell_cameras_briefly(page, report)
+    tell_power(page, report.study, whole)
+    _tell_guesses(page, report, whole)
     tell_troubles(page, report)
     tell_cautions(page, report)
+    if not whole:
+        page.blank()
+        page.say(f"{_MORE} `topo check {plain(report.file)} --all`" if report.file else _MORE, "MORE", "strong")
     return page.lines
 
 
-def _verdict(report: Report) -> str:
-    """One line for the whole rig: what to expect, and how much was found."""
-    certain = any(f.certainty == "certain" for f in report.findings if f.severity == report.verdict)
-    if report.verdict == "clear":
-        return "Nothing found, but not all was checked." if report.troubles else "Fit for the night: nothing found."
-    risks = sum(f.severity == "risk" for f in report.findings)
-    words = {"fault": "Expect trouble" if certain else "Trouble possible",
-             "risk": f"Usable, but {counted(risks, 'thing')} may go wrong",
-             "note": "Fit for the night"}[report.verdict]
-    return f"{words}: {by_severity(report.findings)}"
-
-
-def by_severity(findings: Sequence[Finding]) -> str:
-    """The findings by severity: `1 fault, 2 risks.`; empty where there is none."""
-    pieces = []
-    for severity in SEVERITIES:
-        count = sum(finding.severity == severity for finding in findings)
-        if count:
-            pieces.append(f"{count} {severity}{'s' if count > 1 else ''}")
-    return f"{', '.join(pieces)}." if pieces else ""
+_MORE = "Tables of guiding, cameras, links, devices and volts, each finding by itself, each guess:"
 
 
 def _tell_first(page: Page, report: Report) -> None:
     """The one thing to do first: the fix of the worst finding that has one, and all it clears."""
     page.blank()
     what, *more = first_words(report)
-    page.say(what, "DO FIRST", "strong", "strong" if more else "")
+    page.say(what, DO_FIRST.upper(), "strong", "strong" if more else "")
     for words in more:
         page.say(words)
 
@@ -111,13 +112,15 @@ def _numbered(numbers: Sequence[int]) -> str:
     return f"findings {', '.join(first)} and {last} are gone"
 
 
-def _tell_assumptions(page: Page, report: Report) -> None:
+def _tell_guesses(page: Page, report: Report, whole: bool) -> None:
     marked = any(f" {MARK}" in text_of(line) for line in page.lines)
     if not report.assumptions and not marked:
         return
     page.blank()
-    page.say(f"Figures marked {MARK} depend on a guess. Fill it in in the rig file to be sure.",
-             "ASSUMED", "strong")
+    which = f"Figures marked {MARK} {GUESSES}" if marked else f"Some figures {GUESSES}"
+    page.say(f"{which}. Write into the rig file what you know of it.", "GUESSES", "strong")
+    if not whole:
+        return
     for text in report.assumptions:
         page.hang(text[:1].upper() + text[1:], 4, "- ")
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.figures import arcsec, mb_per_s, number, percent, seconds
 from topo.model.night import NEVER_WORDS
 from topo.model.plain import plain
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 SCREEN_WORDS = "the computer's screen"
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TonightReport:
     """A night told: of which rig and file, what it brings, and what it would bring with the first advice done.
 

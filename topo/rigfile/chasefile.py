@@ -1,8 +1,9 @@
 """The file of a chase: facts only, so that it stays small and can be read and mended by hand."""
 # No `from __future__ import annotations` here: the types of the fields are read (see topo/model/declare.py).
 
-from dataclasses import MISSING, dataclass
+from dataclasses import MISSING
 
+from topo.frozen import frozen
 from topo.model.declare import Bounds, key
 from topo.rigfile.content import content_of
 from topo.rigfile.entries import MADE_UP
@@ -15,7 +16,7 @@ from topo.rigfile.validate import validated
 _LINE = Bounds(shortest=1, longest=300)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ChaseDocument:
     """A chase: what is seen, where, how often, what is at hand, and what tests showed, in their order."""
 

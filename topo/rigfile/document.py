@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.model.rig import Place
 from topo.rigfile.entries import RigDocument
 
@@ -12,7 +12,7 @@ KeyPath = tuple[str, ...]
 """Keys from the top of the file down, list positions as text: ('devices', 'mount', 'plug')."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RigFile:
     """A rig file that follows the schema. `places` gives where each key stands; `values` where each value stands.
 

@@ -5,9 +5,10 @@ Each section is declared here once; the reader, the schema and its JSON Schema f
 # No `from __future__ import annotations` here: the types of the fields are read (see topo/model/declare.py).
 
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass
+from dataclasses import MISSING
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.declare import Bounds, fact, inline, key, names
 from topo.model.facts import Fact
 from topo.model.feeds import (
@@ -45,14 +46,14 @@ _RATE = r"[1-9][0-9]{0,5}(\.[0-9]{1,9})?|0\.[0-9]{0,2}[1-9][0-9]{0,6}"
 UPLINK = Bounds(pattern=rf"^(pcie[1-5]x(1|2|4|8|16)|{_RATE})$")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ControllerEntry:
     """One USB host controller of a computer."""
 
     uplink: Fact[str] | None = fact("what it hangs on: pcie1x1, pcie2x1, pcie3x4, … or a figure in MB/s", bounds=UPLINK)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class PortEntry:
     """One USB or serial socket of a computer."""
 
@@ -67,7 +68,7 @@ class PortEntry:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class IdentityEntry:
     """What the device says it is. Ids are hexadecimal."""
 
@@ -76,7 +77,7 @@ class IdentityEntry:
     serial: str | None = key("", Bounds(longest=126))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Plugged:
     """What every hub and device may say."""
 
@@ -89,14 +90,14 @@ class Plugged:
     note: str | None = key("anything you want to remember; not used", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class HubEntry(Plugged):
     """A hub of the rig."""
 
     facts: HubFacts = inline(HubFacts())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class DeviceEntry(Plugged):
     """A device of the rig."""
 
@@ -105,6 +106,10 @@ class DeviceEntry(Plugged):
     use: UseFacts | None = key()
     serial: SerialFacts | None = key()
     seen: SeenFacts | None = key()
+    measured: Mapping[str, str] | None = key(
+        "which figures of this device were measured: the key, then the figure, where and when; "
+        "`topo evidence --write-facts` writes it"
+    )
     guides: str | None = key("a guide camera's mount", MADE_UP)
     pulse_lead: str | None = key("the mount that a lead from this camera's guide port goes to", MADE_UP)
     opens: str | None = key(
@@ -115,7 +120,7 @@ class DeviceEntry(Plugged):
     picks_number: int | None = key("which one of the list it picks, from 1", Bounds(1, 64))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ComputerEntry:
     """The computer of the rig."""
 
@@ -131,7 +136,7 @@ class ComputerEntry:
     note: str | None = key("", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SupplyEntry:
     """A 12 V source."""
 
@@ -141,7 +146,7 @@ class SupplyEntry:
     note: str | None = key("", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class BlockEntry:
     """A terminal block: a lead ends at it, and several begin there."""
 
@@ -149,14 +154,14 @@ class BlockEntry:
     note: str | None = key("", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ChannelEntry:
     """A way out of a box; a lead begins at it with `from: BOX/CHANNEL`."""
 
     facts: ChannelFacts = inline(ChannelFacts())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class BoxEntry:
     """A box with channels. A device of that name is the same box."""
 
@@ -165,7 +170,7 @@ class BoxEntry:
     note: str | None = key("", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ConverterEntry:
     """A converter: a lead ends at it, and leads of other volts begin there."""
 
@@ -174,7 +179,7 @@ class ConverterEntry:
     note: str | None = key("", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class LeadEntry:
     """A 12 V lead, from a supply, block, box, converter or part to a part, block, box or converter."""
 
@@ -185,7 +190,7 @@ class LeadEntry:
     note: str | None = key("", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class PowerEntry:
     """The 12 V side."""
 
@@ -196,7 +201,7 @@ class PowerEntry:
     leads: Mapping[str, LeadEntry] = names()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class CopyingEntry:
     """When a disk or network adapter copies, at the rate of its `use`."""
 
@@ -205,7 +210,7 @@ class CopyingEntry:
     every_s: float | None = key("seconds from one start to the next", Bounds(0.1, 86_400))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class RemoteEntry:
     """The computer's screen, watched from elsewhere."""
 
@@ -213,7 +218,7 @@ class RemoteEntry:
     mb_per_s: float | None = key("what it moves while somebody watches, MB/s", Bounds(0.001, 1000))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class NightEntry:
     """What is planned for a night."""
 
@@ -223,7 +228,7 @@ class NightEntry:
     note: str | None = key("", TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SourcedFact:
     """A figure of a profile with where it comes from."""
 
@@ -231,7 +236,7 @@ class SourcedFact:
     source: str = key("", TEXT, default=MISSING)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ProfileEntry:
     """A profile: facts of a kind of part. Each fact is a plain value, or a value with its source."""
 
@@ -245,7 +250,7 @@ class ProfileEntry:
     source: str = key("where facts without a source of their own come from", TEXT, default="")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class RigDocument:
     """A whole rig file."""
 

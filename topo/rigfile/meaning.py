@@ -14,6 +14,7 @@ from topo.model.rig import COMPUTER
 from topo.rigfile.content import Content
 from topo.rigfile.document import KeyPath
 from topo.rigfile.meant import meant_by_key
+from topo.rigfile.measured import check_measured
 from topo.rigfile.nightly import check_night
 from topo.rigfile.order import check_order
 from topo.rigfile.problems import Problems, nearest, shown
@@ -32,6 +33,7 @@ def check_meaning(content: Content, problems: Problems) -> None:
     for key in ("guides", "pulse_lead"):
         _mounts(content, hubs, devices, problems, key)
     check_order(content, hubs, devices, problems)
+    check_measured(content, devices, problems)
     _ways_in(content, devices, problems)
     _leads(content, (*hubs, *devices), problems)
     check_night(content, devices, problems)

@@ -6,13 +6,13 @@ A mending serves only to read on and tell more problems at once; nothing mended 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Any
 
+from topo.frozen import frozen
 from topo.rigfile.problems import shown
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mistake:
     """What is wrong, at which line and column (from 1), and lines as they were perhaps meant (empty: cannot tell).
 
@@ -27,7 +27,7 @@ class Mistake:
     exact: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Stop:
     """Where the parser stopped: lines of the text, its words, marks from 0, and the last scalar before."""
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from topo.frozen import frozen
 from topo.model.facts import Basis, Range3
 from topo.model.speed import Speed
 from topo.usb.bustime import NO_STUFFING, WORST_STUFFING, bulk_ceiling_bytes_per_s, full_speed_bulk_bytes_per_s
@@ -12,7 +11,7 @@ from topo.usb.pcie import uplink_mb_per_s
 from topo.usb.superspeed import gen1_ceiling_mb_per_s, gen2_ceiling_mb_per_s
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Delivered:
     """Ceiling and expectation of one bulk flow in MB/s, and the time each frame costs besides its bytes in seconds."""
 

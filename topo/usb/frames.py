@@ -6,9 +6,9 @@ transaction costs its payload and an overhead; whole transactions only. Bit stuf
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
+from topo.frozen import frozen
 from topo.model.speed import Speed
 
 
@@ -59,7 +59,7 @@ HIGH_BANDWIDTH_PAYLOAD = 3072
 """Largest payload of a periodic high-speed endpoint in a microframe: three transactions of 1,024 (USB 2.0 5.9)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FrameRow:
     """A row of a table: how many transactions of a payload fit, bytes left over, payload bytes each second."""
 

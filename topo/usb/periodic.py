@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.speed import Speed
 from topo.usb.frames import BYTES_PER_FRAME, MAX_PAYLOAD, OVERHEAD_BYTES, Transfer
@@ -19,7 +19,7 @@ SPLITS_OF_AN_INTERRUPT = 3
 complete-splits (USB 2.0 11.18.4)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reservation:
     """Shares of bus time: of the device's own bus (or its translator), and of the high-speed bus above a translator.
 

@@ -6,7 +6,7 @@ of them together move the result by less than 4 %. What hosts deliver is lower s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from topo.frozen import frozen
 
 PAYLOAD_BYTES = 1024
 """Largest data packet payload (USB 3.2 8.12.1.2)."""
@@ -36,7 +36,7 @@ GEN2_SKIP_SHARE = 1 / 41
 """About one block in 41 (USB 3.2 6.4.3, from memory)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One step from the line rate to payload: what comes off, MB/s left after it, and where the figure is from."""
 

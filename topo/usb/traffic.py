@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import frozen
 from topo.model.facts import Basis, Range3, basis_of, value_of
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
@@ -32,7 +33,7 @@ ONE_TRANSLATOR = "how many translators the hub has is not known: one assumed"
 ONE_BUS = "which sockets share a 480 Mb/s bus is not known: all sockets of the controller are assumed to"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LinkName:
     """What a link is called, before anybody uses it."""
 
@@ -42,7 +43,7 @@ class LinkName:
     label: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Route:
     """The resources of one device's path in one direction, with the bus time of a payload byte on each."""
 
@@ -274,7 +275,7 @@ class _Builder:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Moves:
     """What a device moves, before it is known which links carry it. Rates in bytes/s, times in s."""
 

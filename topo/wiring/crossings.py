@@ -6,9 +6,9 @@ indoors stand still. A cable crosses as many axes as lie between its ends; where
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import frozen
 from topo.model.rig import Device
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ AXES_ABOVE: dict[Seat, int] = {"tube": 2, "counterweight": 1, "mount": 0, "pier"
 """Axes that a part in this place turns with."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Crossing:
     """A cable that crosses `axes` axes: the leg of `part` (`data`), a 12 V lead of that name (`power`), or the lead
     from the guide port of `part` (`pulse`). `near` and `far` are the parts at its ends, the far one being `part`'s."""

@@ -7,14 +7,14 @@ else by standing at the same place of the two sides, or by being the only two of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.plugged import JoinedBy
 from topo.model.sighting import Scan, Sighting
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sides:
     """One thing as seen: ids of its sightings with the USB 2 side first, and how they were joined (None: only one).
 

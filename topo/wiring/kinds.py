@@ -5,8 +5,9 @@ Class Codes; subclasses of communication interfaces: CDC 1.2 table 4.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.sighting import Endpoint, Scan, Sighting
@@ -17,7 +18,7 @@ SERIAL_DRIVERS = frozenset({"ftdi_sio", "cp210x", "ch341", "pl2303", "cdc_acm", 
 NETWORK_DRIVERS = frozenset({"cdc_ether", "cdc_ncm", "cdc_mbim", "rndis_host", "r8152", "asix", "ax88179_178a"})
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kind:
     """A word to name it by, how it moves data (None: not known), and whether it has a 2.4 GHz radio for certain."""
 

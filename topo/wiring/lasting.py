@@ -12,7 +12,7 @@ from typing import Literal
 BY_ID = "/dev/serial/by-id/"
 BY_PATH = "/dev/serial/by-path/"
 
-_REFUSED = re.compile(r"\\x[0-9A-Fa-f]{2}|[^0-9A-Za-z#+\-.:=@_\x80-\U0010ffff]")
+_REFUSED = re.compile(r"\\x[0-9A-Fa-f]{2}|(?![0-9A-Za-z#+\-.:=@_])[\x00-\x7f]")
 _PCI_ROOT = re.compile(r"pci[0-9a-f]{4,8}:[0-9a-f]{2}")
 _PCI = re.compile(r"[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 MOST_PART = 255

@@ -12,9 +12,9 @@ reaches. A part's own cable is no such leg for the part itself: it goes from the
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Hub, Part
 from topo.wiring.topology import Topology
@@ -31,7 +31,7 @@ EXTENDERS = ("cable-active-", "extender-")
 """How profiles begin whose part ends in another place."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reach:
     """Whether a cable reaches, the least and most metres that may be needed (None where not known), and the part whose
     long leg lies between, if one does."""

@@ -30,6 +30,7 @@ from topo.model.rig import (
 from topo.model.speed import Speed
 from topo.rigfile.document import RigFile
 from topo.rigfile.entries import ComputerEntry, DeviceEntry, HubEntry, IdentityEntry
+from topo.rigfile.measured import with_measured
 from topo.rigfile.profiles import ONLY_CONTROLLER, controllers_of, sockets_of
 from topo.wiring.feeds import power_fields
 from topo.wiring.sockets import sockets_of_part
@@ -187,6 +188,7 @@ def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) 
 
 
 def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | None) -> Device:
+    entry = with_measured(entry)
     facts, serial = entry.facts, entry.serial or SerialFacts()
     if profile is not None and isinstance(profile.facts, DeviceFacts):
         facts, serial = over(profile.facts, facts), over(profile.serial, serial)

@@ -8,11 +8,11 @@ is built only for what needs one (drawing, plan B, tests), because importing net
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.errors import CommandError
+from topo.frozen import frozen
 from topo.model.facts import value_of
 from topo.model.outcome import Limit
 from topo.model.plain import plain
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from topo.model.records import CableFacts
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leg:
     """One cable: from a part up to a socket of the part above. `carries` is the best speed that reaches the part."""
 
@@ -42,7 +42,7 @@ class Leg:
         return f"{self.above}/{self.socket.name}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Translator:
     """The transaction translator that serves a slow device: its hub, and its port where each port has its own.
 

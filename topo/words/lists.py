@@ -21,6 +21,13 @@ def some_of(names: Sequence[str], most: int) -> str:
     return shown if len(names) <= most else f"{shown} and {len(names) - most} more"
 
 
+def with_small_ones(names: Sequence[str], small: int, most: int) -> str:
+    """Names in a row, and how many are too small to matter: `a, b and 27 small ones`."""
+    if not small:
+        return some_of(names, most)
+    return f"{some_of(names, most)} and {small} small one{'s' if small > 1 else ''}"
+
+
 def of_100(share: float) -> str:
     """How often, from a share between 0 and 1: `86 of 100`, `all`, `fewer than 1 of 100`."""
     count = round(100.0 * share)

@@ -50,6 +50,7 @@ def find(held: HeldEvidence) -> Iterator[Finding]:
 CHECK = Check(
     name="never-came-up",
     summary="a device of the rig did not come up at its place, as a log tells",
+    tested_by="`topo chase RIG --symptom not-found` finds what is to blame",
     explanation=__doc__,
     severities=("risk",),
     find=find,

@@ -58,6 +58,7 @@ BEFORE = _scan("2026-11-24T20:00:00+00:00", 480, 3)
 CHECK = Check(
     name="not-as-before",
     summary="two saved scans of a night tell something of a part differently",
+    tested_by="`topo watch RIG` notes what changes through the next night",
     explanation=__doc__,
     severities=("risk",),
     find=find,

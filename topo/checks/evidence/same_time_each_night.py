@@ -59,6 +59,7 @@ def find(held: HeldEvidence) -> Iterator[Finding]:
 CHECK = Check(
     name="same-time-each-night",
     summary="something leaves the bus at the same time night after night",
+    tested_by="`topo chase RIG --symptom drops` tells whether it happens at one attitude",
     explanation=__doc__,
     severities=("risk",),
     symptoms=("fails at the same time every night", "fails so long after the start"),

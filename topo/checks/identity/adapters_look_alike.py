@@ -151,6 +151,7 @@ OWN_IDS = "identity: {{vendor_id: f1a0, product_id: '{}'{}}}"
 CHECK = Check(
     name="adapters-look-alike",
     summary="serial adapters that a program may not be able to tell apart",
+    tested_by="`topo live` shows which of them tell a serial number",
     explanation=__doc__,
     symptoms=("wrong device answers", "mount and focuser swapped", "port number changes"),
     severities=("risk",),

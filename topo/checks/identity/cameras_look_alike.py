@@ -111,6 +111,7 @@ NUMBERED = "picks: serial, identity: {{vendor_id: f1a0, product_id: '0260', seri
 CHECK = Check(
     name="cameras-look-alike",
     summary="a program could take one camera for another",
+    tested_by="`topo live` shows which of them tell a serial number",
     explanation=__doc__,
     symptoms=("wrong camera", "program opens the wrong camera"),
     severities=("risk", "note"),

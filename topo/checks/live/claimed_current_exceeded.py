@@ -88,6 +88,7 @@ ALONE = {"self_powered": False, "max_power_ma": 100}
 CHECK = Check(
     name="claimed-current-exceeded",
     summary="devices claim more current than the socket above them may give",
+    tested_by="`topo watch RIG` notes each drop through a night, with the time",
     explanation=__doc__,
     severities=("risk",),
     find=find,

@@ -102,6 +102,7 @@ def numbered_scan(hub_number: int, guide: int, mount: int) -> str:
 CHECK = Check(
     name="dropped-since-start",
     summary="a part's device number stands out against its neighbours: it has dropped since the start",
+    tested_by="`topo watch RIG` notes each drop through a night, with the time",
     explanation=__doc__,
     symptoms=("device drops and comes back", "keeps disconnecting", "camera disconnects"),
     severities=("risk", "note"),

@@ -14,11 +14,11 @@ Wrong if the scan took another device for this part.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, rig
 from topo.checks.scans import hub, scan, seen
+from topo.frozen import frozen
 from topo.model.check import Case, Check
 from topo.model.declare import known
 from topo.model.facts import Basis, Figure
@@ -36,7 +36,7 @@ FACTS = ("speed", "translators", "hub_translators", "has_serial_number", "usbfs_
 GIVEN: tuple[Basis, ...] = ("declared", "profile")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Disagreement:
     """One fact: what the file says, by which basis, what the scan shows, and whether it matters tonight."""
 

@@ -211,6 +211,7 @@ SLOW: dict[str, Any] = {**MAIN, "usb_version": 2.1}
 CHECK = Check(
     name="fell-back",
     summary="a part runs slower than it could, and this element holds it back",
+    tested_by="`topo chase RIG --symptom slow-downloads` finds which plug or cable is to blame",
     explanation=__doc__,
     symptoms=("slow downloads", "camera runs at usb 2", "slower than before"),
     severities=("risk", "note"),

@@ -145,6 +145,7 @@ AUTO = {"control": "auto", "delay_ms": 2000, "connected_ms": 900_000, "active_ms
 CHECK = Check(
     name="may-be-put-to-sleep",
     summary="the system may put a part to sleep that cannot handle it",
+    tested_by="`topo live` shows what sleeps now",
     explanation=__doc__,
     symptoms=(
         "fails after idle", "first command times out", "works at first, then times out",

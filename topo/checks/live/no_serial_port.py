@@ -97,6 +97,7 @@ def _who(comparison: Comparison, own: Sighting) -> str:
 CHECK = Check(
     name="no-serial-port",
     summary="a part that programs talk to through a serial port has none",
+    tested_by="`topo compare RIG` again, once its plug was out and in",
     explanation=__doc__,
     symptoms=("port is gone", "no serial port", "port vanishes a second after plugging", "adapter not recognised"),
     severities=("fault", "risk"),

@@ -49,6 +49,7 @@ def find(comparison: Comparison) -> Iterator[Finding]:
 CHECK = Check(
     name="no-usb-at-all",
     summary="the scan shows no USB at all, not even a controller",
+    tested_by="`topo live` on the computer at the telescope, a minute later",
     explanation=__doc__,
     severities=("fault",),
     find=find,

@@ -54,6 +54,7 @@ ONE = rig("wheel: {role: filter-wheel, interface: hid, ready_after_s: 60, plug: 
 CHECK = Check(
     name="not-ready-yet",
     summary="a part has only just come up and needs longer before it answers",
+    tested_by="`topo compare RIG` again a minute later",
     explanation=__doc__,
     symptoms=("not found after power on", "fails right after power on, works later", "refuses to connect at first"),
     severities=("note",),

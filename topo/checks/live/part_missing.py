@@ -93,6 +93,7 @@ def _slow_behind_fast(comparison: Comparison, part: Part) -> str:
 CHECK = Check(
     name="part-missing",
     summary="a part of the rig file is not found",
+    tested_by="`topo chase RIG --symptom not-found` finds what is to blame",
     explanation=__doc__,
     symptoms=("device not found", "device missing", "not connected", "device does not show up"),
     severities=("fault", "risk"),

@@ -133,6 +133,7 @@ GUIDE: dict[str, Any] = {"product_id": "0120", "serial": "G1"}
 CHECK = Check(
     name="part-moved",
     summary="a part is plugged in somewhere else than the rig file has it",
+    tested_by="`topo live` with that one unplugged shows which is gone",
     explanation=__doc__,
     symptoms=("port has another number", "moved to another socket"),
     severities=("risk", "note"),

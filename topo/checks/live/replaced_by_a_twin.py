@@ -58,6 +58,7 @@ NUMBERED = rig("mount: {role: mount, interface: serial, plug: hub/1, "
 CHECK = Check(
     name="replaced-by-a-twin",
     summary="another one of the same kind is where a part should be",
+    tested_by="`topo live` with that one unplugged shows which is gone",
     explanation=__doc__,
     symptoms=("a new adapter is not found", "replaced the adapter and the program finds nothing"),
     severities=("risk",),

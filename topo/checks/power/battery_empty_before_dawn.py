@@ -119,6 +119,7 @@ def _rig(ah: float, more: str = "", typical: float = 2) -> str:
 CHECK = Check(
     name="battery-empty-before-dawn",
     summary="a battery does not last through the night",
+    tested_by="a meter at the battery each hour; `topo night RIG` says what volts to expect",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

@@ -72,6 +72,7 @@ def _rig(more: str) -> str:
 CHECK = Check(
     name="fed-twice",
     summary="two supplies feed one part",
+    tested_by="a meter at its plug with one supply switched off: there may be no volts then",
     explanation=__doc__,
     severities=("fault",),
     find=find,

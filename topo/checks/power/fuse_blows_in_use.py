@@ -119,6 +119,7 @@ def _rig(peak: float, typical: float = 2, more: str = "") -> str:
 CHECK = Check(
     name="fuse-blows-in-use",
     summary="a fuse may open in normal work",
+    tested_by="a clamp meter round the lead; `topo power RIG` says what amps to expect there",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
     find=find,

@@ -74,6 +74,7 @@ FIBRE = "hubs:\n  far: {over: fibre, speed: super, ports: 4, plug: computer/usb3
 CHECK = Check(
     name="grounds-meet-in-data",
     summary="the negatives of two supplies meet only in a data cable",
+    tested_by="a meter between the two negatives with all data plugs out",
     explanation=__doc__,
     severities=("risk", "note"),
     symptoms=("random resets when touched", "resets with one supply", "tingle at the case"),

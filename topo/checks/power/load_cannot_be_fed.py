@@ -87,6 +87,7 @@ def _rig(gauge_awg: int) -> str:
 CHECK = Check(
     name="load-cannot-be-fed",
     summary="a load cannot be fed over its lead at all",
+    tested_by="a meter at the plug under full load; `topo power RIG` says what volts to expect there",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

@@ -134,6 +134,7 @@ def _finding(part: Part, where: str, do: str, drawn: Figure, gives: Figure) -> F
 CHECK = Check(
     name="port-current-exceeded",
     summary="more current is drawn from USB sockets than they may give",
+    tested_by="`topo compare RIG` shows what devices claim, and over-current that the system counted",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

@@ -81,6 +81,7 @@ def _rig(amps: float) -> str:
 CHECK = Check(
     name="supply-overloaded",
     summary="the parts on a supply or converter draw more than it gives",
+    tested_by="a meter at its plugs under full load; `topo power RIG` says what volts to expect there",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

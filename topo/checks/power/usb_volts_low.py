@@ -99,6 +99,7 @@ def _rig(gauge: int, bus_ma: int, length_m: float = 3) -> str:
 CHECK = Check(
     name="usb-volts-low",
     summary="a part gets fewer than the volts USB promises, at the end of its cable",
+    tested_by="`topo watch RIG` notes each drop through a night, with the time",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
     find=find,

@@ -136,6 +136,7 @@ def _rig(gauge_awg: int, length_m: float = 5, volts: float = 12.8) -> str:
 CHECK = Check(
     name="volts-out-of-window",
     summary="a part gets fewer volts than it works at",
+    tested_by="a meter at the plug under full load; `topo power RIG` says what volts to expect there",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
     find=find,

@@ -121,6 +121,7 @@ CHARGED = ", charger_volts: 13.4, charger_amps: 4, charger_compensates: true, ni
 CHECK = Check(
     name="volts-too-high",
     summary="a part gets more volts than it stands",
+    tested_by="a meter at the plug before anything is connected; `topo power RIG` says what volts to expect there",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

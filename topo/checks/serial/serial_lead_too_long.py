@@ -78,6 +78,7 @@ def _mount(length_m: float, baud: int = 9600, level: str = "rs232") -> str:
 CHECK = Check(
     name="serial-lead-too-long",
     summary="a serial lead is longer than its voltages carry",
+    tested_by="`topo chase RIG --symptom mount-stalls` finds whether the lead or something else is to blame",
     explanation=__doc__,
     severities=("risk", "note"),
     symptoms=("works with a short serial lead and not with the long one",),

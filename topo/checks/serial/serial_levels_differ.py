@@ -62,6 +62,7 @@ MOUNT = "mount: {role: mount, plug: adapter/serial-1, serial: {baud: 9600, level
 CHECK = Check(
     name="serial-levels-differ",
     summary="two ends of a serial lead work at different voltages",
+    tested_by="`topo chase RIG --symptom mount-stalls` finds whether the lead or something else is to blame",
     explanation=__doc__,
     severities=("fault", "risk"),
     symptoms=("port dead after plugging in a lead",),

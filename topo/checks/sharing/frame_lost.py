@@ -106,6 +106,7 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
 CHECK = Check(
     name="frame-lost",
     summary="a camera without frame memory overflows while its link is shared",
+    tested_by="`topo chase RIG --symptom frames-torn` finds whether sharing is to blame",
     explanation=__doc__,
     symptoms=("frames are lost", "striped frames", "torn frames", "black frames"),
     severities=("fault", "risk", "note"),

@@ -104,6 +104,7 @@ def _guided(serial: str, *more: str) -> str:
 CHECK = Check(
     name="guide-pulse-late",
     summary="guide pulses wait for polls on the mount's serial line",
+    tested_by="`topo chase RIG --symptom mount-stalls` finds whether the line or something else is to blame",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
     symptoms=("guiding gets rough while a second program polls the mount", "guide pulses are too long or too short"),

@@ -117,6 +117,7 @@ def _links(labels: Iterable[str]) -> str:
 CHECK = Check(
     name="guiding-shares-link",
     summary="a guide camera shares a link with something that makes its frames late enough to be seen",
+    tested_by="`topo evidence RIG GUIDE-LOG FRAMES` tells whether late guide frames fall on downloads",
     explanation=__doc__,
     symptoms=("guiding jumps during downloads", "guide frames come late", "guide camera times out"),
     severities=("fault", "risk", "note"),

@@ -99,6 +99,7 @@ def _figures_of(study: Study, link_id: str) -> tuple[Figure, ...]:
 CHECK = Check(
     name="link-overloaded",
     summary="what asks a link steadily adds up to more than it carries",
+    tested_by="`topo evidence RIG CAPTURE` reads from a USB capture of a minute what each one gets",
     explanation=__doc__,
     severities=("fault",),
     find=find,

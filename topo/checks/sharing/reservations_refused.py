@@ -89,6 +89,7 @@ STREAM = "role: other, speed: high, interface: iso, iso_bytes_per_ms: 24576"
 CHECK = Check(
     name="reservations-refused",
     summary="more bandwidth is reserved on a USB 2 bus than USB allows",
+    tested_by="`topo evidence RIG KERNEL-LOG` finds where the system refused bandwidth",
     explanation=__doc__,
     severities=("fault",),
     find=find,

@@ -101,6 +101,7 @@ BESIDE = f"focuser: {{role: focuser, plug: adapter/serial-1, serial: {{{SIX}}}}}
 CHECK = Check(
     name="serial-line-busy",
     summary="the polls on a serial line ask for more than it has",
+    tested_by="`topo chase RIG --symptom mount-stalls` finds whether the line or something else is to blame",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
     symptoms=("the mount answers slowly or shows old positions", "serial time-outs while several programs poll"),

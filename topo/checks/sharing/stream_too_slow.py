@@ -121,6 +121,7 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
 CHECK = Check(
     name="stream-too-slow",
     summary="a video stream gets less of its links than it asks for",
+    tested_by="`topo evidence RIG CAPTURE` reads from a USB capture of a minute what it gets",
     explanation=__doc__,
     symptoms=("download times out", "slow downloads", "frame rate too low"),
     severities=("fault", "risk", "note"),

@@ -83,6 +83,7 @@ def _finding(study: Study, link: LinkOutcome, steady: float, severity: Severity)
 CHECK = Check(
     name="translator-crowded",
     summary="slow devices crowd the one translator of a hub",
+    tested_by="`topo compare RIG` shows how many translators the hub has",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

@@ -105,6 +105,7 @@ def _of_copper(part: Part, speed: Speed) -> str:
 CHECK = Check(
     name="cable-too-long",
     summary="a cable is longer than its speed allows",
+    tested_by="`topo watch RIG` notes each drop through a night",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

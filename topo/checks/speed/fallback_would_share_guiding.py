@@ -101,6 +101,7 @@ def _that_night(delay: GuideDelay) -> str:
 CHECK = Check(
     name="fallback-would-share-guiding",
     summary="a bad cable on the imaging camera would turn into a guiding fault",
+    tested_by="`topo watch RIG` notes when its speed falls, with the time",
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,

@@ -167,6 +167,7 @@ def _camera(name: str, limit: float, plug: str = "computer/usb2-1") -> str:
 CHECK = Check(
     name="limit-above-path",
     summary="a camera's transfer limit is higher than its path carries",
+    tested_by="`topo evidence RIG CAPTURE` reads from a USB capture of a minute what it gets",
     explanation=__doc__,
     severities=("risk",),
     symptoms=(

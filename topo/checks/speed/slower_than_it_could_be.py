@@ -97,6 +97,7 @@ def _advice(study: Study, limit: Limit) -> str:
 CHECK = Check(
     name="slower-than-it-could-be",
     summary="a device runs below its own best speed, and this element holds it back",
+    tested_by="`topo compare RIG` shows the speed it runs at",
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,

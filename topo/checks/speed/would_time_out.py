@@ -105,6 +105,7 @@ def _camera(timeout_s: float, plug: str) -> str:
 CHECK = Check(
     name="would-time-out",
     summary="a frame may take longer to come than its program waits for it",
+    tested_by="`topo chase RIG --symptom camera-timeout` finds what is to blame",
     explanation=__doc__,
     severities=("fault", "risk", "note"),
     symptoms=("exposure times out", "the program gives a frame up"),

@@ -93,6 +93,7 @@ LINUX = PLAIN_PC.replace("computer:\n", "computer:\n  os: linux\n")
 CHECK = Check(
     name="buffer-pool-too-small",
     summary="frames are larger than the kernel's pool for USB buffers",
+    tested_by="`topo live` shows the size of the pool now",
     explanation=__doc__,
     symptoms=("camera times out on large frames", "only large frames fail", "out of memory"),
     severities=("risk", "note"),

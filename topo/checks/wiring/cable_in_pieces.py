@@ -78,6 +78,7 @@ def _finding(part: Part, severity: Severity, crosses: bool) -> Finding:
 CHECK = Check(
     name="cable-in-pieces",
     summary="a cable has joints or is flat where that is known to fail",
+    tested_by="`topo watch RIG` notes each drop through a night",
     explanation=__doc__,
     severities=("risk", "note"),
     symptoms=("drops when touched", "fails with an extension"),

@@ -124,6 +124,7 @@ def _seated(*parts: str) -> str:
 CHECK = Check(
     name="cables-cross-axes",
     summary="several cables run over the mount's axes",
+    tested_by="`topo chase RIG --symptom drops` tells whether it happens at one attitude",
     explanation=__doc__,
     severities=("note",),
     symptoms=("fails at one attitude", "fails on a meridian flip", "fails after a knock"),

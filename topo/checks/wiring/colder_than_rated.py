@@ -76,6 +76,7 @@ def _cold(celsius: float, *parts: str, hub: str) -> str:
 CHECK = Check(
     name="colder-than-rated",
     summary="the night gets colder than a part is rated for",
+    tested_by="`topo watch RIG` notes each drop through a night, with the time",
     explanation=__doc__,
     severities=("risk", "note"),
     symptoms=("fails on cold nights", "fails in frost"),

@@ -57,6 +57,7 @@ def _write(study: Study, name: str) -> str:
 CHECK = Check(
     name="not-wired",
     summary="a camera or hub has no plug in the file",
+    tested_by="`topo compare RIG` shows where it is plugged in",
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,

@@ -68,6 +68,7 @@ def _finding(study: Study, radio: str, beside: tuple[str, ...]) -> Finding:
 CHECK = Check(
     name="radio-beside-superspeed",
     summary="a 2.4 GHz radio sits beside a SuperSpeed device at work",
+    tested_by="`topo chase RIG --symptom drops` tries it with the radio off",
     explanation=__doc__,
     severities=("risk", "note"),
     find=find,

@@ -63,6 +63,7 @@ def _devices(count: int) -> list[str]:
 CHECK = Check(
     name="too-many-devices",
     summary="a controller has more devices than a bus has addresses",
+    tested_by="`topo compare RIG` shows all that is plugged in",
     explanation=__doc__,
     severities=("fault",),
     find=find,

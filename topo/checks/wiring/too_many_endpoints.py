@@ -72,6 +72,7 @@ HUB = "  hub: {speed: high, ports: 31, plug: computer/usb2-1}\n"
 CHECK = Check(
     name="too-many-endpoints",
     summary="the devices of a controller may use up its endpoints",
+    tested_by="`topo evidence RIG KERNEL-LOG` finds where the system refused a device",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,

@@ -11,6 +11,7 @@ import struct
 from dataclasses import dataclass, field
 from typing import BinaryIO
 
+from topo.evidence.capture.frames import FrameRoom
 from topo.evidence.capture.meter import Meter
 from topo.evidence.capture.packets import HEADERS, USBMON_LINKS, CaptureFace, slow_packet
 from topo.evidence.capture.quick import Quick
@@ -41,6 +42,7 @@ class Walked:
     cut: int = 0
     dropped: int = 0
     ended: str = ""
+    kept: FrameRoom = field(default_factory=FrameRoom)
 
 
 class View:
@@ -87,7 +89,7 @@ def walk(stream: BinaryIO) -> Walked:
 
 def _records(view: View, order: str, tick_s: float, link: int) -> Walked:
     walked = Walked()
-    face = CaptureFace(link & 0xFFFF, tick_s, 0.0, Meter("utc"))
+    face = CaptureFace(link & 0xFFFF, tick_s, 0.0, Meter("utc", walked.kept))
     walked.faces.append(face)
     walked.meters[(0, face.link)] = face.meter
     head = struct.Struct(order + "4I")
@@ -219,7 +221,7 @@ def _interface(body: bytes, order: str, walked: Walked, faces: _Faces) -> None:
     shift = options.get(14, b"")
     offset = float(struct.unpack(order + "q", shift)[0]) if len(shift) == 8 else 0.0
     link = struct.unpack_from(order + "H", body, 8)[0]
-    meter = walked.meters.setdefault((len(faces.numbers), link), Meter("utc"))
+    meter = walked.meters.setdefault((len(faces.numbers), link), Meter("utc", walked.kept))
     faces.numbers.append(len(walked.faces))
     walked.faces.append(CaptureFace(link, tick_s, offset, meter))
 

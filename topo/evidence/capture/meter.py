@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from itertools import chain
 
-from topo.evidence.capture.frames import Frames
+from topo.evidence.capture.frames import FrameRoom, Frames
 from topo.model.evidence import FrameData, Transfers
 
 KINDS = ("iso", "interrupt", "control", "bulk")
@@ -32,7 +32,7 @@ class Counts:
         "errors", "first", "frames", "kind", "last", "latency", "long", "pairs", "size", "statuses", "submissions",
     )
 
-    def __init__(self, device: str, endpoint: int, kind: int, first: float, bus: list[int]) -> None:
+    def __init__(self, device: str, endpoint: int, kind: int, first: float, bus: list[int], kept: FrameRoom) -> None:
         self.device, self.endpoint, self.kind = device, endpoint, kind
         self.submissions = self.completions = self.pairs = 0
         self.size = self.asked = self.errors = self.cancelled = 0
@@ -43,7 +43,7 @@ class Counts:
         self.bin_s, self.bin_end, self.bin_size = 1.0, 0.0, 0
         self.bins: dict[int, int] = {}
         self.bus = bus
-        self.frames = Frames(device, endpoint) if kind in (0, 3) and endpoint >= 128 else None
+        self.frames = Frames(device, endpoint, kept) if kind in (0, 3) and endpoint >= 128 else None
 
     def status(self, status: int) -> None:
         """Counts how a transfer ended that did not end well."""
@@ -101,12 +101,12 @@ class Counts:
 
 
 class Meter:
-    """Everything seen on one interface. `clock` is the name of the capture's clock."""
+    """Everything seen on one interface. `clock` is the name of the capture's clock, `kept` the frames of all."""
 
-    __slots__ = ("buses", "clock", "endpoints", "last", "names", "open", "refused", "steps")
+    __slots__ = ("_kept", "buses", "clock", "endpoints", "last", "names", "open", "refused", "steps")
 
-    def __init__(self, clock: str) -> None:
-        self.clock = clock
+    def __init__(self, clock: str, kept: FrameRoom) -> None:
+        self.clock, self._kept = clock, kept
         self.endpoints: dict[int, Counts] = {}
         self.open: dict[int, tuple[float, int]] = {}
         self.names: dict[int, tuple[str, str]] = {}
@@ -125,7 +125,7 @@ class Meter:
                 self.refused += 1
                 return None
             moved = self.buses.setdefault(bus, [0])
-            made = self.endpoints[key] = Counts(f"{bus}.{device}", endpoint, kind, at, moved)
+            made = self.endpoints[key] = Counts(f"{bus}.{device}", endpoint, kind, at, moved, self._kept)
         return made
 
     def packet(
@@ -177,7 +177,7 @@ class Meter:
             counts.device, counts.endpoint, KINDS[counts.kind],  # type: ignore[arg-type]
             counts.submissions, counts.completions, counts.submissions + counts.completions - 2 * counts.pairs,
             counts.size, counts.asked, counts.errors, counts.cancelled, tuple(sorted(done.items())), counts.first,
-            counts.last, _quantile(counts, 0.5), _quantile(counts, 0.95), counts.bin_s,
+            counts.last, _quantile(counts, 0.05), _quantile(counts, 0.5), _quantile(counts, 0.95), counts.bin_s,
             tuple(counts.bins.get(first + n, 0) for n in range(width)), vendor, product,
         )
 

@@ -6,9 +6,9 @@ Sources: the kernel's Documentation/usb/usbmon.rst and drivers/usb/mon/mon_bin.c
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
 
 from topo.evidence.capture.meter import Meter
+from topo.frozen import frozen
 
 USBMON_LINKS = (189, 220)
 WINDOWS = 249
@@ -22,7 +22,7 @@ _WINDOWS = struct.Struct("<HQIHBHHBBI")
 MOST_ISO = 128
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaptureFace:
     """An interface of a capture: link type, seconds a tick and seconds to add, and its own meter."""
 

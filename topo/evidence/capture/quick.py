@@ -10,7 +10,7 @@ import mmap
 import struct
 
 from topo.evidence.capture.frames import LEAST_FRAME_BYTES, LEAST_PAUSE_S
-from topo.evidence.capture.meter import MOST_OPEN, Counts, Meter, key_of
+from topo.evidence.capture.meter import LATENCY_STEPS_PER_S, MOST_LATENCIES, MOST_OPEN, Counts, Meter, key_of
 
 MOST_WORDS = 8_192
 """Ways the eight bytes of event, kind, place and flags can look; a capture that has more of them is made up."""
@@ -47,6 +47,7 @@ class Quick:
         """Reads packets from `position` as long as they begin at or before `limit`: where it ended, and how many."""
         meter, number, tick, offset = self._meter, self._number, self._tick_s, self._offset_s
         unpack, known, under_way = self._struct.unpack_from, self._words.get, meter.open
+        taken = under_way.pop
         last, packets, cut, high_before, base = meter.last, 0, 0, -1, 0.0
         while position <= limit:
             kind, size, which, high, low, captured, original, ident, word, status, length = unpack(data, position)
@@ -72,7 +73,24 @@ class Quick:
                 counts.asked += length
                 under_way[ident] = (at, length)
                 continue
-            asked = counts.completed(at, under_way.pop(ident, None), status, length)
+            begun = taken(ident, None)
+            if begun is None or status or not length:
+                asked = counts.completed(at, begun, status, length)
+            else:  # `completed`, written out
+                counts.completions += 1
+                counts.pairs += 1
+                since, asked = begun
+                step = int((at - since) * LATENCY_STEPS_PER_S)
+                if 0 <= step < MOST_LATENCIES:
+                    counts.latency[step] += 1
+                else:
+                    counts.waited(at - since)
+                if at >= counts.bin_end:
+                    counts.next_bin(at)
+                counts.bin_size += length
+                counts.size += length
+                counts.bus[0] += length
+                counts.last = at
             frames = counts.frames
             if frames is None or (asked < LEAST_FRAME_BYTES and not frames.reads):
                 continue

@@ -98,7 +98,7 @@ def _skipped(walked: Walked, meters: list[Meter]) -> list[str]:
         told.append(f"it says that {walked.dropped} packets were lost, so a gap in it proves nothing")
     left_out = sum(c.frames.left_out for m in meters for c in m.endpoints.values() if c.frames is not None)
     if left_out:
-        told.append(f"{left_out} frames beyond the first of their endpoint are only in the sums")
+        told.append(f"{left_out} frames are only in the sums: too many to keep, or too small for pictures")
     return told
 
 

@@ -9,10 +9,10 @@ import json
 import quopri
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, BinaryIO
 
 from topo.evidence.kernel.prefixes import Prefixes, Stamp
+from topo.frozen import frozen
 
 MOST_LINE = 65_536
 MOST_LINES = 20_000_000
@@ -22,7 +22,7 @@ LONG = 35
 _MAILED = re.compile(rb"=3D|=C2=A0|=\r?\n")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Message:
     """One message with where it stands, the form of its line, its stamp and, in a journal, its boot and clocks."""
 

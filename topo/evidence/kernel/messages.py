@@ -8,7 +8,8 @@ those of 2.6 and 3.0 included.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from topo.frozen import frozen
 
 _PATH = r"\d{1,4}-\d{1,3}(?:\.\d{1,3}){0,9}"
 _SUBJECT = re.compile(
@@ -67,7 +68,7 @@ _LOW = re.compile(r"\bUnder-?voltage detected", re.IGNORECASE)
 _SET = re.compile(r"Time has been changed|System clock time unset or jumped|time stepped by|System clock wrong by")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Happened:
     """One message understood: its kind, the place it is about ("" for none), and what it says of it.
 

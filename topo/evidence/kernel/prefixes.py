@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+
+from topo.frozen import frozen
 
 _DAY = "(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)"
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -20,7 +21,7 @@ _HOST = r"(?:[^\s:\[\]]{1,255} )"
 _LEVEL = r"(?:<\d{1,3}>)?"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stamp:
     """What a line's start tells: seconds since the boot, wall time in seconds, or a difference to the line before.
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import BinaryIO
+
+from topo.frozen import frozen
 
 DELIMITERS = ("\t", ";", ",", "|")
 MOST_LINE = 16_384
@@ -28,10 +29,10 @@ WORDS: Mapping[str, tuple[str, ...]] = {
     "event": ("event", "action", "what", "kind"),
     "until": ("until", "to", "action_end"),
 }
-"""KnownNames that tables know, and headings that mean them (lower case; blanks and underscores are alike)."""
+"""Names that tables know, and headings that mean them (lower case; blanks and underscores are alike)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Table:
     """How a table is laid out: delimiter, decimal comma, and the place of each column that is known."""
 

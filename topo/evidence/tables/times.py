@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from topo.evidence.kernel.prefixes import iso
 from topo.evidence.tables.columns import number_of
+from topo.frozen import frozen
 from topo.model.evidence import ClockKind, ClockSpan, ClockStep, Moment
 
 _DAY_S = 86_400.0
@@ -16,7 +16,7 @@ EPOCH_S = 6e8
 """A number beyond this is seconds since 1970 (1989 and later); below, since the start of a session."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TimeRead:
     """A time read: seconds, the kind of its clock, the zone where told, and how far it is known."""
 

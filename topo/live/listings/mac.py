@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from topo.frozen import frozen
 from topo.live.listings.assemble import assembled, loose, root_hub, short
 from topo.live.listings.values import whole
 from topo.model.limits import Limits
@@ -33,7 +34,7 @@ Seen on two machines, documented nowhere.
 SIDES: dict[int, Side] = {1: "usb2", 2: "superspeed"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MacBus:
     """A bus as a listing names it: `number` where it is told, driver, PCI ids, and 480 where it is USB 2 only."""
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from topo.errors import ScanError
+from topo.frozen import frozen
 from topo.live.listings.mac import MacBus, location_of, mac_scan, names_a_hub, place_of, speed_of
 from topo.live.listings.values import hex4, told, whole
 from topo.model.limits import Limits
@@ -25,7 +25,7 @@ OLD = "SPUSBDataType"
 DEEPEST_ITEM = 40
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProfilerItem:
     """A bus, hub or device: its name, its properties by any of the three spellings, and what is in it."""
 

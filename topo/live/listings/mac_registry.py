@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from topo.errors import ScanError
+from topo.frozen import frozen
 from topo.live.listings.mac import MacBus, mac_scan, names_a_hub, place_of, speed_by_code
 from topo.live.listings.values import hex4, octet, told, whole
 from topo.model.limits import Limits
@@ -29,7 +29,7 @@ CONTROLLER = re.compile(r"[XEOU]HCI|USBHostController|RootHubDevice", re.IGNOREC
 NOT_A_CONTROLLER = re.compile(r"Port|Interface|Driver|Client", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RegistryEntry:
     """One entry: name, location number after its @, class, and its properties (none in a listing of names only)."""
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from topo.errors import ScanError
+from topo.frozen import frozen
 from topo.live.listings.ask import ask_for
 from topo.live.listings.unknown import unknown
 from topo.model.plain import plain
@@ -16,7 +17,7 @@ from topo.model.sighting import Scan
 if TYPE_CHECKING:
     from topo.model.records import System
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListingFormat:
     """A format that is read: what it is called in words, and the module and names of its test and its reader."""
 

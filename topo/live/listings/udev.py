@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from topo.errors import ScanError
+from topo.frozen import frozen
 from topo.live.listings.assemble import assembled, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of
@@ -33,7 +34,7 @@ LETTER = re.compile(r"^\s*([A-Z]): ?(.*)$")
 ROOT_SIDES: Mapping[str, Side] = {"0001": "usb2", "0002": "usb2", "0003": "superspeed"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UdevBlock:
     """One device of the database: its path, its properties, and its further names below /dev.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.live.listings.ask import ask_lines
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KnownKind:
     """A format that is recognised and not read, and why."""
 

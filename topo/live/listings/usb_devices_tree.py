@@ -8,13 +8,14 @@ order; the kernel's own text agrees with both.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from topo.frozen import frozen
 from topo.live.listings.assemble import root_hub
 from topo.model.sighting import HostController, Sighting, device_id
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UsbDevicesBlock:
     """What a block says of its place: level from 0, socket from 1, and the number it gives for its parent."""
 

@@ -7,8 +7,8 @@ None of it depends on the language of Windows.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from topo.frozen import frozen
 from topo.live.listings.values import told, whole
 from topo.model.sighting import Side
 
@@ -28,7 +28,7 @@ INSIDE = "{00000000-0000-0000-ffff-ffffffffffff}"
 Codes = tuple[int, int, int]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WinNode:
     """One entry of the device tree as a listing gives it; what it does not give is None or empty."""
 

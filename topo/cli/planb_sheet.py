@@ -1,0 +1,217 @@
+"""The sheet of `topo planb`: what fails, what stops, where orphans go meanwhile, what to have ready. Worst first."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from topo.cli.show import WIDTH
+from topo.draw.sheet import Passage
+from topo.model.plain import plain
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from topo.model.rig import Rig
+    from topo.place.planb import Failure
+
+TITLES = {
+    "computer": "the computer",
+    "cable": "cable of {}",
+    "supply": "supply {}",
+    "lead": "12 V lead {}",
+    "block": "terminal block {}",
+    "box": "power box {}",
+    "converter": "converter {}",
+    "hub": "hub {}",
+    "adapter": "serial adapter {}",
+    "port": "socket {}",
+    "controller": "controller {}",
+    "way-in": "way in: {}",
+    "pulse-lead": "pulse lead of {}",
+    "device": "{}",
+}
+
+WAYS = {"network": "its own network socket", "wifi": "its own Wi-Fi", "screen": "a screen and keyboard at the pier"}
+
+MOST_BROUGHT = 2
+"""Findings that a refuge brings are told in full up to this many."""
+
+
+def sheet(rig: Rig, failures: Sequence[Failure], everything: bool = False) -> tuple[Passage, ...]:
+    """The sheet in blocks of lines of at most 80 columns: single points of failure first, then the rest in short."""
+    single = [failure for failure in failures if failure.single_point]
+    rest = [failure for failure in failures if not failure.single_point and (everything or failure.stops)]
+    title = f"PLAN B: {plain(rig.name)}"
+    blocks = [Passage((title, "=" * min(WIDTH, len(title))), 1, keeps=True)]
+    blocks.append(_heading("PICTURES OR GUIDING STOP WHEN ONE OF THESE FAILS" if single else "NOTHING STOPS THE NIGHT"))
+    if single:
+        blocks += _section(single, "Cables that stop what hangs on them", everything)
+    else:
+        blocks.append(Passage(("    No one failure stops pictures or guiding.",)))
+    if rest:
+        blocks += [_heading("THE NIGHT GOES ON WITHOUT THESE"), *_section(rest, "Cables", everything)]
+    blocks += _start(rig)
+    blocks += [_heading("WAYS IN"), Passage(tuple(_ways_in(rig)))]
+    blocks += _ready([*single, *rest])
+    return (*blocks, *_cautions(rig))
+
+
+def _heading(words: str) -> Passage:
+    return Passage(("", words, ""), 3, keeps=True)
+
+
+def _start(rig: Rig) -> Iterator[Passage]:
+    """When to connect what after power-on, where any part takes its time or waits for another."""
+    from topo.model.rig import COMPUTER
+    from topo.place.startlist import start_list, worth_saying
+
+    steps = start_list(rig)
+    if not worth_saying(steps, rig):
+        return
+    yield _heading("SWITCHING ON, IN THIS ORDER")
+    lines = ["[ ] T: 12 V on, before any data plug goes in."]
+    at_once = [plain(step.part) for step in steps if step.at_s == 0.0 and step.part != COMPUTER]
+    lines += _wrapped(f"At once: {', '.join(at_once)}.", "[ ] ") if at_once else []
+    waits = {part.id: part.after for part in rig.parts}
+    for step in steps:
+        if step.at_s > 0.0:
+            first = waits[step.part]
+            why = f", after {plain(first)}" if first is not None else ""
+            own = f" (takes {step.own_s:g} s to answer)" if step.own_s else ""
+            lines += _wrapped(f"Connect {plain(step.part)} at T+{step.at_s:g} s{why}{own}.", "[ ] ")
+    yield Passage(tuple(lines))
+
+
+def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator[Passage]:
+    """Entries of a section; what has no more to tell than its name stands in a row at the end."""
+    bare = [] if everything else [failure for failure in failures if _is_bare(failure)]
+    for group in _grouped([failure for failure in failures if failure not in bare]):
+        yield _entry(group)
+    leaves = [failure for failure in bare if failure.kind == "cable"]
+    others = [failure for failure in bare if failure.kind != "cable"]
+    if others:
+        yield Passage(tuple(_wrapped(f"{_capital(', '.join(map(_title, others)))}.", "[ ] ")))
+    if leaves:
+        yield Passage(tuple(_wrapped(f"{cables}: {', '.join(plain(failure.name) for failure in leaves)}.", "[ ] ")))
+
+
+def _is_bare(failure: Failure) -> bool:
+    """Nothing to tell but the name: a cable with no more than one part behind its own, or a lesser part by itself."""
+    if failure.kind == "cable":
+        return not failure.refuges and len(failure.stops) <= 2
+    return not failure.services and not failure.refuges and set(failure.stops) <= {failure.name}
+
+
+def _ways_in(rig: Rig) -> list[str]:
+    """How the computer is reached, and what is left when one way fails."""
+    ways = [WAYS.get(way, plain(way)) for way in rig.computer.ways_in]
+    if not ways:
+        return _wrapped("The file does not say how you reach the computer: add `ways_in: [network, wifi, screen]`, or "
+                        "the names of sticks and adapters, under `computer:`.", "    ")  # fmt: skip
+    if len(ways) == 1:
+        return _wrapped(f"Only {ways[0]}. When that fails you are locked out: set the computer up to go on by itself, "
+                        "and keep a second way ready.", "    ")  # fmt: skip
+    return _wrapped(f"{_capital(ways[0])}; when that fails {', then '.join(ways[1:])}.", "    ")
+
+
+def _ready(failures: Sequence[Failure]) -> Iterator[Passage]:
+    """What to pack, one thing for all that it can stand in for; what stops the night comes first."""
+    from topo.place.spares import packed, spare_words
+    from topo.words.lists import some_of
+
+    spares = packed(failure.spare for failure in failures if failure.spare is not None)
+    if not spares:
+        return
+    yield _heading("HAVE READY")
+    for spare in spares:
+        names = some_of(spare.serves, 6)
+        ask = "; look that its plugs fit" if "cable" in spare.kind and len(spare.serves) > 1 else ""
+        yield Passage(tuple(_wrapped(f"{_capital(spare_words(spare))} (for {names}{ask}).", "[ ] ")))
+
+
+def _cautions(rig: Rig) -> Iterator[Passage]:
+    from topo.model.cautions import CAUTIONS
+
+    if rig.supplies or rig.leads:
+        yield _heading("ON POWER")
+        yield Passage(tuple(line for caution in CAUTIONS for line in _wrapped(caution, "  - ")))
+
+
+def _grouped(failures: list[Failure]) -> list[list[Failure]]:
+    """Failures with the same consequences together: a port, its cable and its hub stop the same parts."""
+    groups: dict[tuple[object, ...], list[Failure]] = {}
+    for failure in failures:
+        groups.setdefault((failure.stops, failure.services, failure.refuges), []).append(failure)
+    return list(groups.values())
+
+
+def _title(failure: Failure) -> str:
+    return TITLES[failure.kind].format(plain(failure.name))
+
+
+def _entry(group: list[Failure]) -> Passage:
+    """One entry: what fails, what stops, where orphans go meanwhile, what that comes to, the spare."""
+    first = group[0]
+    stopped = f": no {', no '.join(map(plain, first.services))}" if first.services else ""
+    head = _wrapped(_capital(", or ".join(map(_title, group))) + stopped, "[ ] ")
+    said = [*_stops(first), *_meanwhile(first), *_outcome(first), *_swap(group)]
+    return Passage((*head, *(line for words in said for line in _wrapped(words, "    "))), len(head))
+
+
+def _stops(failure: Failure) -> Iterator[str]:
+    others = [plain(name) for name in failure.stops if name != failure.name]
+    if failure.kind == "computer":
+        yield "Everything on it stops."
+    elif others:
+        yield f"Stops {', '.join(others)}."
+
+
+def _meanwhile(failure: Failure) -> Iterator[str]:
+    """Where orphans go, in the order to do it."""
+    said = []
+    for refuge in failure.refuges:
+        if refuge.plug is not None:
+            pull = f"pull {plain(refuge.instead_of)} and " if refuge.instead_of else ""
+            why = f" ({refuge.why})" if refuge.why else ""
+            said.append(f"{pull}plug {plain(refuge.part)} into {plain(refuge.plug)}{why}")
+    if said:
+        yield f"Meanwhile {'; '.join(said)}."
+    for why in dict.fromkeys(refuge.why for refuge in failure.refuges if refuge.plug is None):
+        left = [plain(refuge.part) for refuge in failure.refuges if refuge.plug is None and refuge.why == why]
+        why = why.replace("takes it", "takes them") if len(left) > 1 else why
+        yield f"Leave out {', '.join(left)}: {why}."
+
+
+def _outcome(failure: Failure) -> Iterator[str]:
+    """How the night goes on: what stays stopped, what gets worse, which faults and risks come."""
+    moved = any(refuge.plug is not None for refuge in failure.refuges)
+    if moved and failure.services:
+        yield f"Still no {', no '.join(map(plain, failure.still))}." if failure.still else "Then the night goes on."
+    if failure.then:
+        yield f"Until it is mended {'; '.join(failure.then)}."
+    for finding in failure.brings[:MOST_BROUGHT]:
+        yield f"That brings a {finding.severity}: {finding.message}"
+    if more := failure.brings[MOST_BROUGHT:]:
+        yield f"And {', '.join(f'{each.severity} {each.name} ({plain(each.part)})' for each in more)}."
+    left = failure.still if failure.refuges else failure.services
+    if left and all(words.startswith("guiding") for words in left):
+        yield "Pictures go on unguided: expose shorter."
+
+
+def _swap(group: list[Failure]) -> Iterator[str]:
+    """The spare, where no plug brings the night back."""
+    first = group[0]
+    if any(refuge.plug is not None for refuge in first.refuges) and not first.still:
+        return
+    spared = [_title(failure) for failure in group if failure.spare is not None]
+    if spared and first.stops:
+        yield f"Change {' or '.join(spared)} for the spare (HAVE READY)."
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _wrapped(text: str, first: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent="    ", break_on_hyphens=False)
