@@ -90,4 +90,5 @@ CHECK = Check(
         Case("the second one too thin", _rig(24), 1),
         Case("the second one without a fuse", _rig(16, ""), 1),
     ),
+    tested_by="a clamp meter round each of the two ways",
 )
