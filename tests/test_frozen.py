@@ -93,6 +93,8 @@ def test_as_a_frozen_dataclass(
     assert inspect.signature(ours).parameters.keys() == inspect.signature(theirs).parameters.keys()
 
     names = [name for name, _ in (*inherited, *own)]
+    for name in () if slots else names:
+        assert repr(getattr(ours, name, "none")) == repr(getattr(theirs, name, "none"))
     by_name = st.dictionaries(st.sampled_from(names), values) if names else st.just({})
     some, others, count = data.draw(by_name), data.draw(by_name), data.draw(st.integers(0, 6))
     assert repr(outcome(lambda: ours(*range(count), other=1))) == repr(outcome(lambda: theirs(*range(count), other=1)))

@@ -123,7 +123,7 @@ def contents(
         warnings = (*warnings, *differences(night.before, night.findings))
         report = replace(report, findings=(*night.findings, *report.findings))
     lines = removed.lines()
-    scene = picture(report.study, report.findings)
+    scene = picture(report.study, report.findings, first=report.first)
     png = _small_png(scene)
     made = post(report, seen, lines, held is not None, "diagram.png" if png is not None else "diagram.svg")
     if png is not None:

@@ -73,7 +73,7 @@ class Post:
 def post(report: Report, seen: Sequence[str], removed: Sequence[str], has_scan: bool,
          picture_file: str = "diagram.png") -> Post:
     """The post of a report. `seen` are lines about a scan and a watch; `removed` what was taken out, in counts."""
-    scene = picture(report.study, report.findings)
+    scene = picture(report.study, report.findings, first=report.first)
     return Post(
         question="(say here in one sentence what goes wrong and what you expected)",
         summary=_summary(report), tree=_tree(scene, "usb"), feeds=_tree(scene, "power"),

@@ -124,7 +124,7 @@ def _done(finding: Finding, best: Judged) -> Fix:
 
 def wasted(judged: Judged) -> int:
     """Parts that a proposal puts into sockets that carry more than they can use: others may need these."""
-    topology = judged.study.topology
+    topology = judged.rig_after.topology
     legs = (topology.leg(step.part) for step in judged.proposal.steps if isinstance(step, MovePlug))
     return sum(
         leg.socket.speed.is_superspeed and not (topology.could_be(leg.part) or Speed.HIGH).is_superspeed

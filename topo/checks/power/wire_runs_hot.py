@@ -114,4 +114,5 @@ CHECK = Check(
         Case("8 A over two leads of 18 AWG", _beside(8, "gauge_awg: 18, fuse_amps: 7"), 0),
         Case("the same without fuses: if one opens, the other is too thin", _beside(8, "gauge_awg: 18"), 2),
     ),
+    tested_by="a clamp meter round the lead at full load; `topo power RIG` says what amps to expect there",
 )
