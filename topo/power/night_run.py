@@ -61,7 +61,7 @@ class FedPlan:
         return list(itertools.pairwise(whole))
 
 
-class Track:
+class Draining:
     """A battery while it runs: share of its charge left, and what is noted of it, s."""
 
     __slots__ = ("at_dawn", "capacity", "ends_at", "flat_s", "left", "supply", "usable", "used_up_s")
@@ -93,7 +93,7 @@ class NightRun:
 
     def __init__(self, plan: FedPlan, level: int) -> None:
         self.plan, self.level = plan, level
-        self.tracks: dict[str, Track] = {}
+        self.tracks: dict[str, Draining] = {}
         self.moments: list[tuple[float, list[FedNow | None]]] = []
         self.lacks: list[Lack] = []
         self._curves: dict[frozenset[str], list[Curve]] = {}
@@ -162,7 +162,7 @@ class NightRun:
             self._open.pop(key).until_s = at
 
 
-def _drain(track: Track, begin: float, end: float, moment: FedNow, night: bool) -> None:
+def _drain(track: Draining, begin: float, end: float, moment: FedNow, night: bool) -> None:
     amps, volts = moment.amps, moment.volts(TERMINALS)
     if amps is None or volts is None or volts < track.ends_at:
         track.flat_s = begin
@@ -183,7 +183,7 @@ def _is_followed(supply: Supply) -> bool:
     return supply.is_battery and supply.facts.ah is not None and supply.facts.chemistry is not None
 
 
-def _track(supply: Supply, coldest: float | None, level: int) -> Track:
+def _track(supply: Supply, coldest: float | None, level: int) -> Draining:
     """A battery as it is at dusk."""
     capacity, chemistry = capacity_ah(supply, coldest), value_of(supply.facts.chemistry)
     assert capacity is not None and chemistry is not None
@@ -191,10 +191,10 @@ def _track(supply: Supply, coldest: float | None, level: int) -> Track:
     left = UNKNOWN_CHARGE[level] if charge is None else charge / 100
     usable = value_of(supply.facts.usable_percent, 100 * USABLE[chemistry]) / 100
     ends_at = value_of(supply.facts.cut_off_volts, ENDS_AT[chemistry])
-    return Track(supply, (capacity.low, capacity.likely, capacity.high)[level], left, usable, ends_at)
+    return Draining(supply, (capacity.low, capacity.likely, capacity.high)[level], left, usable, ends_at)
 
 
-def _volts(track: Track, level: int) -> float:
+def _volts(track: Draining, level: int) -> float:
     """At rest, by charge; no more than the file says it rests at, but at the high end."""
     chemistry = value_of(track.supply.facts.chemistry)
     assert chemistry is not None
