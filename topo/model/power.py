@@ -152,8 +152,8 @@ class PowerOutcome:
     leads: tuple[LeadPower, ...] = ()
     plugs: tuple[PlugPower, ...] = ()
     unfed: tuple[Unfed, ...] = ()
-    rings: tuple[Ring, ...] = ()
     not_judged: tuple[NotJudged, ...] = ()
+    rings: tuple[Ring, ...] = ()
 
     def plug(self, part: str) -> PlugPower | None:
         """What reaches a part; None where no lead that can be judged does."""

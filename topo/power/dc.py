@@ -67,8 +67,8 @@ def _power_of(held: AsPower) -> PowerOutcome:
         tuple(plug for tree in found for plug in _plugs(rig, tree, answers[tree.source.id], loads, drawn,
                                                         amps[tree.source.id])),
         tuple(unfed),
-        rings_of(rig, found, power_of),
         not_judged(rig, found, loads),
+        rings_of(rig, found, power_of),
     )  # fmt: skip
 
 
