@@ -13,6 +13,7 @@ from topo.evidence.departures import LogPlaces, departures, groups, log_places
 from topo.evidence.nights import nights_in, over_nights
 from topo.evidence.open import Source
 from topo.evidence.portnames import port_histories, taken_away
+from topo.evidence.presence import presence
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
 from topo.evidence.series import (
@@ -53,11 +54,12 @@ BIG_FACTOR = 4.0
 
 @frozen
 class KnownNames:
-    """What the rig calls things: places to parts, capture devices ("bus.number") to parts, and roles of parts."""
+    """What the rig calls things: places to parts, capture devices ("bus.number") to parts, roles; what is plugged."""
 
     parts: Mapping[str, str] = field(default_factory=dict)
     devices: Mapping[str, str] = field(default_factory=dict)
     roles: Mapping[str, str] = field(default_factory=dict)
+    plugged: tuple[str, ...] = ()
 
 
 def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float | None, names: KnownNames) -> Answers:
@@ -76,16 +78,17 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
                            max((drop.give_s for drop in sure), default=0.0)))
     guiding = tuple(_guiding(one, sources) for one in series)
     places = [(place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)]
-    there = [part for _, part in places if part is not None]
+    there = presence(axis, sources, names.parts, names.devices, names.roles, names.plugged)
+    ours = [*(part for _, part in places if part is not None), *names.devices.values()]
     return Answers(
         axis.kind, axis.zone_s, tuple(_told(axis, n, source) for n, source in enumerate(sources)), together, ports,
         counted, guiding, links,
         tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
-        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, covered, there),
+        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, there, ours),
         errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
         port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
         over_nights(nights_in(axis, sources, (group.drops[0].at_s for group in together if _awake(group)))),
-        capture.waits,
+        capture.waits, there.unseen,
     )
 
 

@@ -305,7 +305,10 @@ class TimelineRow:
 
 @frozen
 class Answers:
-    """Everything the evidence of a night says. Empty tuples mean that nothing of the kind was in it."""
+    """Everything the evidence of a night says. Empty tuples mean that nothing of the kind was in it.
+
+    `unseen` are parts of the rig that no file shows: nothing is known of them.
+    """
 
     axis: ClockKind
     zone_s: float | None
@@ -327,6 +330,7 @@ class Answers:
     taken: tuple[DriverLost, ...] = ()
     nights: tuple[OverNights, ...] = ()
     waits: tuple[RequestWaits, ...] = ()
+    unseen: tuple[str, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:

@@ -24,7 +24,7 @@ from topo.report.found import tell_findings
 from topo.report.measured import tell_measured
 from topo.report.page import Column, Page
 from topo.report.text import tell_cautions, tell_troubles
-from topo.words.lists import counted
+from topo.words.lists import counted, listed
 from topo.words.verdicts import by_severity
 
 if TYPE_CHECKING:
@@ -67,6 +67,7 @@ def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8
         tell_findings(page, report)
     _departures(page, answers)
     _places(page, answers)
+    _unseen(page, answers)
     _between(page, answers)
     _links(page, answers)
     _nights(page, answers)
@@ -216,6 +217,13 @@ def _places(page: Page, answers: Answers) -> None:
         page.hang(words, 4, "- ")
     if harmless:
         page.hang(f"{harmless} resets while waking up or right after coming up: harmless", 4, "- ")
+
+
+def _unseen(page: Page, answers: Answers) -> None:
+    if answers.unseen:
+        page.blank()
+        page.say(f"No file shows {listed(answers.unseen)}: nothing is known of "
+                 f"{'it' if len(answers.unseen) == 1 else 'them'}, neither good nor bad.", "NOT SEEN", "strong")
 
 
 def _port_words(answers: Answers) -> list[str]:

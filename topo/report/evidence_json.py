@@ -48,6 +48,7 @@ def answers_object(answers: Answers) -> dict[str, Any]:
         "taken_from_driver": [
             {"place": each.path, "part": each.part, "driver": each.driver, "program": each.program,
              "count": each.count, "where": _where(each.file, each.line)} for each in answers.taken],
+        "not_seen": list(answers.unseen),
         "between_scans": [
             {"before": each.before, "after": each.after,
              "changes": [{"place": one.path or None, "part": one.part, "what": one.words} for one in each.changes]}
