@@ -66,6 +66,8 @@ def _for_dark(svg: str) -> str:
     rules = "".join(
         f'svg.timeline [style*="{what}: {light}"]{{{what}:{dark} !important}}'
         for light, dark in ON_DARK.items() for what in ("fill", "stroke"))
+    rules += "".join(f'svg.timeline [fill="{light}"]{{fill:{dark} !important}}' for light, dark in ON_DARK.items()
+                     if f'fill="{light}"' in svg)  # the ground of what is hatched
     svg = MARKER.sub(r"\1", svg)  # a sign takes its colour from where it is used, which the rules reach
     style = f"<style>svg.timeline{{max-width:100%;height:auto}}@media(prefers-color-scheme:dark){{{rules}}}</style>"
     begin = svg.index(">") + 1
