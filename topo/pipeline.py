@@ -182,6 +182,7 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
         partial(found, tuple(check for check in checks if check.scope == "no-plug")),
         {check.name: partial(found, (check,)) for check in checks},
         frozenset(check.name for check in checks if check.scope == "no-plug"),
+        frozenset(check.name for check in checks if check.scope == "controller"),
     )
 
 

@@ -11,7 +11,7 @@ from topo.model.finding import Finding, in_order
 from topo.pipeline import examiner, rig_of
 from topo.place import judge as judges
 from topo.place.first import advised
-from topo.place.judge import MOST_JUDGED, Judge
+from topo.place.judge import MOST_WORK, Judge
 from topo.rigfile.read import read_text
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -39,10 +39,10 @@ def judged(text: str) -> tuple[Judge, tuple[Finding, ...]]:
 
 
 def test_a_crowded_rig_is_told_all_and_given_advice(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(judges, "MOST_JUDGED", 20_000)
+    monkeypatch.setattr(judges, "MOST_WORK", 20_000)
     judge, findings = judged(crowded(30))
     assert not judge.may_try_more
-    assert 20_000 < judge.done * 30**2 <= 30_000
+    assert 20_000 < judge.kept.work <= 30_000
     assert len([finding for finding in findings if finding.name == "frame-lost"]) == 30
     assert all(finding.fix is not None and finding.fix.text for finding in findings if finding.severity == "fault")
 
@@ -50,4 +50,4 @@ def test_a_crowded_rig_is_told_all_and_given_advice(monkeypatch: pytest.MonkeyPa
 def test_a_rig_of_15_devices_has_all_its_changes_tried() -> None:
     judge, _ = judged((ROOT / "examples" / "garden-pier" / "rig.yaml").read_text())
     assert judge.may_try_more
-    assert judge.done * 15**2 < MOST_JUDGED / 4
+    assert judge.kept.work < MOST_WORK / 2

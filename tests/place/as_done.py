@@ -9,7 +9,18 @@ from typing import Any
 
 import yaml
 
-from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
+from topo.model.change import (
+    AddCard,
+    AddPart,
+    MovePlug,
+    Proposal,
+    SetCable,
+    SetLead,
+    SetSerial,
+    SetSupply,
+    SetUse,
+    SwapPlugs,
+)
 from topo.model.declare import Record, known
 from topo.model.rig import Hub
 
@@ -35,6 +46,8 @@ def carried_out(text: str, proposal: Proposal) -> str:
             document["power"]["supplies"][step.supply][step.key] = str(step.value)
         elif isinstance(step, SetSerial):
             _entry(document, step.part).setdefault("serial", {})[step.key] = str(step.value)
+        elif isinstance(step, AddCard):
+            _add_card(document, step)
         else:
             assert isinstance(step, AddPart)
             _add(document, step)
@@ -55,6 +68,16 @@ def _add(document: dict[str, Any], step: AddPart) -> None:
     if hub.sits is not None:
         entry["sits"] = hub.sits
     document.setdefault("hubs", {})[hub.id] = {**entry, "cable": _written(hub.cable)}
+
+
+def _add_card(document: dict[str, Any], step: AddCard) -> None:
+    """Controllers and ports are written under the computer, beside those that are there."""
+    computer = document["computer"]
+    for controller in step.controllers:
+        assert controller.uplink is not None
+        computer.setdefault("controllers", {})[controller.name] = {"uplink": controller.uplink.value}
+    for socket in step.sockets:
+        computer.setdefault("ports", {})[socket.name] = {"controller": socket.controller, "speed": "super"}
 
 
 def _written(record: Record) -> dict[str, str]:

@@ -28,6 +28,9 @@ EXAMINER = Examiner(
     every,
     tuple(LocalCheck(check.severities, partial(_found, (check,))) for check in CHECKS if check.scope == "controller"),
     partial(_found, tuple(check for check in CHECKS if check.scope == "no-plug")),
+    {check.name: partial(_found, (check,)) for check in CHECKS if check.needs == "study"},
+    frozenset(check.name for check in CHECKS if check.scope == "no-plug"),
+    frozenset(check.name for check in CHECKS if check.scope == "controller"),
 )
 """Every check that ships, without the fence around strangers."""
 
@@ -120,3 +123,40 @@ def _device(pick: random.Random, number: int) -> tuple[str, list[str], list[str]
     if pick.random() < 0.35:
         facts.append(f"bus_ma: {pick.choice((80, 200, 450, 600))}")
     return name, facts, more
+
+
+def whole_text(seed: int, most_devices: int = 8) -> str:
+    """The same rig with what most rigs have besides: a serial adapter, a night section and a 12 V side, each in two of
+    three. The same seed gives the same text."""
+    pick = random.Random(f"whole {seed}")
+    text = random_text(seed, most_devices)
+    parts = [line.strip().split(":")[0] for line in text.partition("devices:\n")[2].splitlines()]
+    free = _free_sockets(text)
+    if free and pick.random() < 2 / 3:
+        text += f"  adapter: {{speed: full, serial_sockets: 2, plug: {pick.choice(free)}}}\n"
+        text += (f"  rotator: {{role: rotator, serial: {{baud: 9600, polls_per_s: {pick.choice((1, 4))}, bytes_out: 8, "
+                 f"bytes_in: 12}}, plug: adapter/serial-{pick.choice((1, 2))}}}\n")
+    if pick.random() < 2 / 3:
+        said = [f"hours: {pick.choice((2, 6, 9))}", f"dither_every: {pick.choice((0, 2, 5))}",
+                f"overlapped: {pick.choice(('true', 'false'))}", f"seeing_arcsec: {pick.choice((1.5, 2.5))}",
+                f"guide_timeout_s: {pick.choice((1, 8))}"]  # fmt: skip
+        text += "night: {" + ", ".join(pick.sample(said, pick.randint(1, len(said)))) + "}\n"
+    if parts and pick.random() < 2 / 3:
+        text += _power_side(pick, pick.sample(parts, min(len(parts), pick.randint(1, 3))))
+    return text
+
+
+def _free_sockets(text: str) -> list[str]:
+    topology = Study(rig_from(text)).topology
+    return [f"{above}/{socket.name}" for above, socket in topology.free_sockets() if socket.kind == "usb"]
+
+
+def _power_side(pick: random.Random, fed: list[str]) -> str:
+    volts, amps = pick.choice((12, 13.2)), pick.choice((3, 10))
+    lines = ["power:", f"  supplies: {{box: {{kind: mains, volts: {volts}, amps: {amps}}}}}", "  leads:"]
+    lines += [
+        f"    lead{number}: {{from: box, to: {name}, length_m: {pick.choice((1, 4))}, "
+        f"gauge_awg: {pick.choice((16, 22))}, fuse_amps: {pick.choice((3, 20))}}}"
+        for number, name in enumerate(fed)
+    ]
+    return "\n".join(lines) + "\n"

@@ -10,6 +10,7 @@ from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.facts import value_of
 from topo.model.finding import Severity
+from topo.model.rig import Rig
 from topo.pipeline import examine_text, new_part
 from topo.place.advice import advise, in_order
 from topo.place.options import place
@@ -273,8 +274,8 @@ def test_a_limit_in_the_file_does_not_lower_the_floor() -> None:
     assert floor == 17.5 and highest_limit(study, "guide-camera", lambda after: _limit(after) <= 17.4) is None
 
 
-def _limit(study: Study) -> float:
-    return value_of(study.rig.part("guide-camera").use.limit_mb_per_s) or 0.0
+def _limit(rig: Rig) -> float:
+    return value_of(rig.part("guide-camera").use.limit_mb_per_s) or 0.0
 
 
 def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:

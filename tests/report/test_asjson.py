@@ -45,6 +45,7 @@ from topo.model.power import (
     UsbPower,
 )
 from topo.model.records import CableFacts
+from topo.place.bought import bought_card
 from topo.report.asjson import ranged, report_json, rounded
 from topo.report.compose import Report
 
@@ -54,7 +55,7 @@ CHANGES: tuple[Change, ...] = (
     MovePlug("a", "computer", "usb2-1"), SwapPlugs("a", "b"),
     SetCable("a", facts(CableFacts, length_m=1.5, grade="usb3")),
     SetUse("a", "limit_mb_per_s", 18.5), SetSerial("a", "clients", 1), AddPart(rig().devices[0]),
-    SetLead("l", "gauge_awg", 14), SetSupply("s", "volts", 13.2),
+    bought_card(rig().computer), SetLead("l", "gauge_awg", 14), SetSupply("s", "volts", 13.2),
 )
 
 

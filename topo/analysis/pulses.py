@@ -15,15 +15,13 @@ from topo.frozen import frozen
 from topo.model.facts import Range3
 from topo.night.forms import peak_rate, window_factor
 from topo.night.mounts import mount_of_guide
-from topo.night.planned import nights_of
 from topo.night.pulses import PulseCorner, PulseCost, judge_pulses, pulse_cost
 from topo.serial.waits import waits
 
 if TYPE_CHECKING:
     from topo.model.finding import Certainty, Severity
     from topo.model.line import LineWaits, PulseCommand, SerialLine
-    from topo.model.night import Guiding
-    from topo.model.traffic import Traffic
+    from topo.model.night import Guiding, NightPlan
     from topo.wiring.topology import Topology
 
 PULSE_S = 0.3
@@ -55,12 +53,11 @@ class PulseOutcome:
     certainty: Certainty
 
 
-def pulse_outcomes(topology: Topology, traffic: Traffic) -> tuple[PulseOutcome, ...]:
+def pulse_outcomes(topology: Topology, lines: tuple[SerialLine, ...], plan: NightPlan) -> tuple[PulseOutcome, ...]:
     """One outcome for each line with a mount on it that a guide camera steers while pictures are taken."""
-    steered = [line for line in traffic.lines if line.pulse is not None and line.askers]
+    steered = [line for line in lines if line.pulse is not None and line.askers]
     if not steered:
         return ()
-    plan = nights_of(topology, traffic).plan
     pictures = [shot.exposure_s for shot in plan.shooting if shot.pictures]
     guides = {
         mount.id: guiding for guiding in plan.guiding

@@ -7,6 +7,7 @@ import itertools
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from topo.analysis.cut import cut, groups
 from topo.analysis.devices import device_outcomes
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
@@ -17,18 +18,20 @@ from topo.night.planned import nights_of
 from topo.night.situation import costs, lateness_of, situation
 from topo.night.verdict import delay_of, guided
 from topo.progress import at
+from topo.serial.lines import serial_lines
 from topo.usb.traffic import traffic
 from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
     from topo.analysis.pulses import PulseOutcome
-    from topo.model.change import Change
+    from topo.model.change import SetCable, SetUse
+    from topo.model.line import SerialLine
     from topo.model.night import Cost, Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome
     from topo.model.power import PowerNight, PowerOutcome, UsbPower
     from topo.model.rig import Part, Rig
-    from topo.model.traffic import Flow
+    from topo.model.traffic import Flow, Traffic
     from topo.night.outcome import Nights
     from topo.night.situation import Situation
 
@@ -43,17 +46,30 @@ class Study:
     for checks whose finding is about another night (a leg that carries no SuperSpeed any more).
     """
 
-    def __init__(self, rig: Rig) -> None:
+    def __init__(self, rig: Rig, topology: Topology | None = None) -> None:
+        """`topology` is that of the rig, where who asks has made it already."""
         at("rigs computed", next(_count))
         self.rig = rig
-        self.topology = Topology(rig)
-        self.traffic = traffic(self.topology)
-        self._flows = {flow.device: flow for flow in self.traffic.flows}
-        self._studied: dict[Change, Study] = {}
+        self.topology = Topology(rig) if topology is None else topology
+        self._studied: dict[tuple[object, ...], Study] = {}
 
     def __deepcopy__(self, memo: dict[int, object]) -> Study:
         """A study of a copy of the rig that shares nothing with this one, for code that is not trusted to only read."""
         return Study(copy.deepcopy(self.rig, memo))
+
+    @cached_property
+    def lines(self) -> tuple[SerialLine, ...]:
+        """Every serial line with somebody on it."""
+        return serial_lines(self.topology)
+
+    @cached_property
+    def traffic(self) -> Traffic:
+        """Resources and flows."""
+        return traffic(self.topology, self.lines)
+
+    @cached_property
+    def _flows(self) -> dict[str, Flow]:
+        return {flow.device: flow for flow in self.traffic.flows}
 
     @cached_property
     def levels(self) -> tuple[Level, ...]:
@@ -121,11 +137,11 @@ class Study:
     @cached_property
     def pulses(self) -> tuple[PulseOutcome, ...]:
         """What each serial line does to the guide pulses that go over it."""
-        if not any(line.pulse is not None and line.askers for line in self.traffic.lines):
+        if not any(line.pulse is not None and line.askers for line in self.lines):
             return ()
         from topo.analysis.pulses import pulse_outcomes
 
-        return pulse_outcomes(self.topology, self.traffic)
+        return pulse_outcomes(self.topology, self.lines, self.nights.plan)
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""
@@ -147,7 +163,7 @@ class Study:
     def likely_cost(self, guide: str, camera: str) -> Cost | None:
         """What sharing does to one camera's pictures as likely, over many nights; None where none of them ends in what
         is simulated. Raises KeyError."""
-        return costs(self._situations[guide].waiting(), camera, "likely")
+        return costs(self._situations[guide].waiting, camera, "likely")
 
     def link(self, link_id: str) -> LinkOutcome:
         """The outcome of one link. Raises KeyError."""
@@ -161,11 +177,19 @@ class Study:
         """The devices with one of these roles, in the order of the file."""
         return tuple(part for part in self.rig.devices if part.role in roles)
 
-    def what_if(self, change: Change) -> Study:
-        """The study of the rig after a change. Remembered, so that checks may ask the same thing again."""
-        if change not in self._studied:
-            self._studied[change] = Study(apply(self.rig, change))
-        return self._studied[change]
+    def what_if(self, change: SetCable | SetUse, *beside: str) -> Study:
+        """What a change of one part's cable or setting does to all that hangs on its controller, and on those of the
+        parts `beside`; what hangs on others is left out (`cut.py`). Remembered, since checks ask the same again."""
+        key = change, *beside
+        if key not in self._studied:
+            wanted = {change.part, *beside}
+            together = {n for names in self._groups.values() if not wanted.isdisjoint(names) for n in names}
+            self._studied[key] = Study(apply(cut(self.rig, frozenset(together)), change))
+        return self._studied[key]
+
+    @cached_property
+    def _groups(self) -> dict[str, list[str]]:
+        return groups(self.topology)
 
     @cached_property
     def _by_id(self) -> dict[str, DeviceOutcome]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import field
 
 from topo.evidence import known, refuted
 from topo.evidence.between import between
@@ -26,7 +26,7 @@ from topo.evidence.series import (
     guide_tables,
     streams,
 )
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.answers import (
     Answers,
     Counted,

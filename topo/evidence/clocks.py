@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from topo.evidence.open import Source
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.evidence import (
     Arrival,
     ClockKind,

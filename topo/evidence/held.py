@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.evidence.answer import KnownNames
 from topo.evidence.departures import PLACE_SHAPE, above, line_of, log_places
 from topo.evidence.open import Source
+from topo.frozen import replace
 from topo.model.answers import Answers, HeldEvidence, Known
 from topo.model.evidence import Arrival, FrameData
 from topo.model.rig import COMPUTER

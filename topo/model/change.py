@@ -8,7 +8,7 @@ from topo.frozen import frozen
 
 if TYPE_CHECKING:
     from topo.model.records import CableFacts
-    from topo.model.rig import Part
+    from topo.model.rig import Controller, Part, Socket
 
 
 @frozen(order=True)
@@ -103,7 +103,18 @@ class AddPart:
         return f"add {self.part.id} at {self.part.plug}"
 
 
-Change = MovePlug | SwapPlugs | SetCable | SetUse | SetSerial | SetLead | SetSupply | AddPart
+@frozen
+class AddCard:
+    """Put a card with USB controllers of its own into the computer: its controllers, and its sockets on these."""
+
+    controllers: tuple[Controller, ...]
+    sockets: tuple[Socket, ...]
+
+    def __str__(self) -> str:
+        return f"add a card with {', '.join(socket.name for socket in self.sockets)}"
+
+
+Change = MovePlug | SwapPlugs | SetCable | SetUse | SetSerial | SetLead | SetSupply | AddPart | AddCard
 
 
 @frozen

@@ -109,7 +109,10 @@ class Copying:
 
 @frozen
 class NightPlan:
-    """What is planned for a night. `seeing_arcsec` is the width of stars (FWHM); `assumed` says in words what is."""
+    """What is planned for a night. `seeing_arcsec` is the width of stars (FWHM); `assumed` says in words what is.
+
+    `seconds` are those simulated, `planned_s` those planned: less of the night where exposures are very short.
+    """
 
     seconds: float
     shooting: tuple[Shooting, ...]
@@ -117,6 +120,7 @@ class NightPlan:
     copying: tuple[Copying, ...] = ()
     seeing_arcsec: Range3 = SEEING
     assumed: tuple[str, ...] = ()
+    planned_s: float = 0.0
 
 
 @frozen

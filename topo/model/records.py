@@ -118,6 +118,7 @@ class ComputerFacts(Record):
     port_ma: Fact[float] | None = fact("current each USB socket may give, mA", 0, 5000)
     all_ports_ma: Fact[float] | None = fact("current all USB sockets together may give, mA", 0, 100_000)
     endpoint_slots: Fact[int] | None = fact("endpoints a controller can serve", 8, 4096)
+    card_slots: Fact[int] | None = fact("slots that are free for a card (PCI Express)", 0, 16)
     radio_2g4: Fact[bool] | None = fact("its network tonight is 2.4 GHz Wi-Fi")
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)

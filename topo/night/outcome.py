@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from functools import cached_property
 from random import Random
+from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.night import (
     DISCIPLINES,
     Cost,
@@ -22,6 +23,10 @@ from topo.model.night import (
 )
 from topo.night.cost import Corner, CornerName, Pair, corner, cost, pairs_of, sway_of
 from topo.night.run import Cast, Draw, run_night
+from topo.night.stage import joined
+
+if TYPE_CHECKING:
+    from topo.night.channels import Moving
 
 LEVEL_OF: Mapping[CornerName, str] = {"harsh": "low", "likely": "likely", "mild": "high"}
 """The throughput that goes with a corner: downloads are longest where it is low."""
@@ -39,12 +44,18 @@ NIGHTS = 8
 """Draws of phases at each corner."""
 
 
-@frozen
+@frozen(slots=False)
 class Nights:
     """The nights of one plan: the same plan and the links at each level of throughput, by name."""
 
     plan: NightPlan
     casts: Mapping[str, Cast]
+
+    @cached_property
+    def scarce(self) -> tuple[Sequence[Moving], ...]:
+        """The flows in groups that scarce links join where links carry least."""
+        cast = self.casts["low"]
+        return tuple(joined(cast.flows, cast.capacities))
 
     def of(self, level: str, discipline: Discipline, draw: Draw) -> Night:
         """One of them."""

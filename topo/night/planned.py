@@ -7,7 +7,7 @@ was assumed is listed in words in the plan.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
 from topo.model.facts import Fact, Range3, value_of
@@ -58,6 +58,15 @@ def nights_of(topology: Topology, traffic: Traffic) -> Nights:
     return Nights(_Planner(rig, casts["likely"]).plan(), casts)
 
 
+def simulated_s(
+    seconds: float, cameras: Iterable[Guiding | Shooting], copying: Iterable[Copying], alone_s: Mapping[str, float]
+) -> float:
+    """How much of a night is simulated with these cameras and copies: no more than `MOST_CYCLES` of them together."""
+    rate = math.fsum(1.0 / (each.exposure_s + alone_s[each.camera]) for each in cameras)
+    rate += math.fsum(1.0 / each.every_s for each in copying)
+    return min(seconds, MOST_CYCLES / rate) if rate > 0.0 else seconds
+
+
 class _Planner:
     """Reads the wishes of a rig and notes what it had to assume."""
 
@@ -80,13 +89,12 @@ class _Planner:
             self._note(f"stars {SEEING.low:g} to {SEEING.high:g} arcsec wide")
         copying = self._copying(shooting, hours * 3600.0)
         seconds = self._bounded(hours * 3600.0, (*guiding, *shooting), copying)
-        return NightPlan(seconds, shooting, guiding, copying, seeing, tuple(dict.fromkeys(self.assumed)))
+        return NightPlan(seconds, shooting, guiding, copying, seeing, tuple(dict.fromkeys(self.assumed)),
+                         hours * 3600.0)
 
     def _bounded(self, seconds: float, cameras: Sequence[Guiding | Shooting], copying: Sequence[Copying]) -> float:
         """Less of the night where exposures are so short that all of it would take too long to simulate."""
-        rate = math.fsum(1.0 / (each.exposure_s + self.cast.alone_s[each.camera]) for each in cameras)
-        rate += math.fsum(1.0 / each.every_s for each in copying)
-        most = MOST_CYCLES / rate if rate > 0.0 else seconds
+        most = simulated_s(seconds, cameras, copying, self.cast.alone_s)
         if most < seconds:
             self._note(f"the first {amount(most, 's')} stand for the night, since exposures are that short")
         return min(seconds, most)

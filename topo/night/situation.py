@@ -7,24 +7,24 @@ so the same sharing in another socket is the same situation.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
-from functools import lru_cache
+from collections.abc import Iterable, Sequence
+from functools import cached_property, lru_cache
 from random import Random
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
 from topo.night.cost import cost, worst_pairs
 from topo.night.meet import all_wait, meeting, without_slight
 from topo.night.outcome import SHORT_S, Nights, costs_of, cycle_of, lateness
+from topo.night.planned import simulated_s
 from topo.night.run import Cast, Draw
 from topo.night.stage import joined
 
 if TYPE_CHECKING:
-    from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan
+    from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan, Shooting
     from topo.night.cost import CornerName
 
 SLICE, SLICES = 12, 4
@@ -59,60 +59,81 @@ class Links:
                     dict(self.fixed_s))
 
 
-@frozen
 class Situation:
-    """A guide camera with all that can hold its frames back and all that take pictures meanwhile."""
+    """A guide camera with all that can hold its frames back and all that take pictures meanwhile.
 
-    guide: str
-    plan: NightPlan
-    links: tuple[Links, ...]
+    Never changed, and made by `_same` alone, so that equal ones are one value: what is remembered of it is found by
+    identity, since to hash all of it each time costs more than most of what is asked.
+    """
+
+    def __init__(self, guide: str, plan: NightPlan, links: tuple[Links, ...]) -> None:
+        self.guide, self.plan, self.links = guide, plan, links
 
     def nights(self) -> Nights:
         """Its nights."""
         return Nights(self.plan, {each.level: each.cast() for each in self.links})
 
-    @property
+    @cached_property
     def guiding(self) -> Guiding:
         """The loop of its guide camera."""
         return next(each for each in self.plan.guiding if each.camera == self.guide)
 
+    @cached_property
+    def pictures(self) -> tuple[Shooting, ...]:
+        """The cameras that take pictures meanwhile."""
+        return tuple(shot for shot in self.plan.shooting if shot.pictures)
+
+    @cached_property
     def waiting(self) -> Situation:
         """The same with cameras that all wait: what is lost, if anything, is judged elsewhere."""
-        return replace(self, links=tuple(replace(each, flows=all_wait(each.flows)) for each in self.links))
+        links = tuple(replace(each, flows=all_wait(each.flows)) for each in self.links)
+        return self if links == self.links else _same(self.guide, self.plan, links)
 
     def at(self, level: str) -> Links:
         """Its links at one level of throughput."""
         return next(each for each in self.links if each.level == level)
 
+    @cached_property
     def others(self) -> tuple[str, ...]:
         """The flows that a scarce link joins with the guide camera, in their order."""
-        return tuple(name for name in _group(self.links[0].cast(), self.guide) if name != self.guide)
+        cast = self.links[0].cast()
+        return tuple(name for name in _group(cast, joined(cast.flows, cast.capacities), self.guide)
+                     if name != self.guide)
+
+    @cached_property
+    def bursts(self) -> tuple[str, ...]:
+        """The cameras of single frames that hold the guide camera up, in the order of the file."""
+        steady = {flow.name for flow in self.links[0].flows if flow.steady}
+        return tuple(name for name in self.others if name not in steady)
+
+
+_same = lru_cache(maxsize=MOST_KEPT)(Situation)
 
 
 def situation(nights: Nights, guide: str) -> Situation:
     """What the night of one guide camera depends on."""
-    group = _group(nights.casts["low"], guide)
+    group = _group(nights.casts["low"], nights.scarce, guide)
     # Which guide camera keeps a picture's star still is not declared: each may, and unknown is never milder.
     shooting = tuple(
-        each if each.camera in group else replace(each, guided_by=None)
+        replace(each, guided_by=guide if each.camera in group and each.guided_by else None)
         for each in nights.plan.shooting if each.camera in group or each.pictures
     )
     kept = [flow.name for flow in nights.casts["low"].flows if flow.name in group]
     apart = tuple(each.camera for each in shooting if each.camera not in group)
-    plan = replace(
-        nights.plan,
-        shooting=shooting,
-        guiding=tuple(each for each in nights.plan.guiding if each.camera in kept),
-        copying=tuple(each for each in nights.plan.copying if each.flow in kept),
-        assumed=(),
-    )
+    guiding = tuple(each for each in nights.plan.guiding if each.camera in kept)
+    copying = tuple(each for each in nights.plan.copying if each.flow in kept)
+    alone = {**nights.casts["likely"].alone_s, **dict.fromkeys(apart, 0.0)}
+    seconds = simulated_s(nights.plan.planned_s or nights.plan.seconds, (*guiding, *shooting), copying, alone)
+    plan = replace(nights.plan, seconds=seconds, shooting=shooting, guiding=guiding, copying=copying, assumed=(),
+                   planned_s=0.0)
     numbers: dict[str, str] = {}
-    return Situation(guide, plan, tuple(_only(cast, kept, apart, numbers) for cast in nights.casts.values()))
+    return _same(guide, plan, tuple(_only(cast, kept, apart, numbers) for cast in nights.casts.values()))
 
 
-def _group(cast: Cast, guide: str) -> tuple[str, ...]:
-    """The flows that a scarce link joins with a guide camera, itself among them, without those too slight to matter."""
-    for members in joined(cast.flows, cast.capacities):
+def _group(cast: Cast, scarce: Iterable[Sequence[Moving]], guide: str) -> tuple[str, ...]:
+    """The flows that a scarce link joins with a guide camera, itself among them, without those too slight to matter.
+    `scarce`: the flows in groups that such links join."""
+    for members in scarce:
         if any(flow.name == guide for flow in members):
             links = {use.resource for flow in members if flow.name == guide for use in flow.uses}
             return tuple(flow.name for flow in without_slight(members, cast.capacities, links))
@@ -183,17 +204,11 @@ def _beside(here: Situation, level: str, beside: tuple[str, ...] | None) -> Cast
 @lru_cache(maxsize=MOST_KEPT)
 def lateness_of(here: Situation, discipline: Discipline) -> Lateness:
     """How late its frames come under one discipline: slices of nights, at random phases, at every level in turn."""
-    met = set(bursts(here))
+    met = set(here.bursts)
     alone = dict(here.at("likely").alone_s)
     step = max((each.exposure_s + each.gap_s + alone[each.camera] for each in here.plan.shooting if each.camera in met),
                default=60.0)
     plan = replace(here.plan, seconds=min(here.plan.seconds, SLICE * step))
-    nights = replace(here.waiting().nights(), plan=plan)
+    nights = replace(here.waiting.nights(), plan=plan)
     drawn = [nights.of(each.level, discipline, Draw(seed)) for seed in range(SLICES) for each in here.links]
     return lateness(here.guide, cycle_of(here.guiding, nights.casts["likely"]), drawn, discipline)
-
-
-def bursts(here: Situation) -> Iterator[str]:
-    """The cameras of single frames that hold the guide camera up, in the order of the file."""
-    steady = {flow.name for flow in here.links[0].flows if flow.steady}
-    yield from (name for name in here.others() if name not in steady)

@@ -19,7 +19,7 @@ from topo.night.forms import meeting_chance
 from topo.night.judge import PLAIN, SEEN, Waits, judge
 from topo.night.outcome import DISCIPLINE_OF, LEVEL_OF
 from topo.night.screen import NOTHING, Meetings, bound
-from topo.night.situation import MOST_KEPT, Situation, bursts, costs, harshest, lost_after_s, took_s
+from topo.night.situation import MOST_KEPT, Situation, costs, harshest, lost_after_s, took_s
 
 if TYPE_CHECKING:
     from topo.model.night import Discipline
@@ -52,7 +52,7 @@ class _Corners(Mapping[CornerName, "Cost"]):
     def __getitem__(self, name: CornerName) -> Cost:
         if name == "harsh":
             return _at_worst(self.here, self.shot)
-        if _bound(self.here, self.shot, name) < RULED_OUT[name]:
+        if _bound(self.here, self.shot.exposure_s, name) < RULED_OUT[name]:
             return Cost(name, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
         return costs(self.here, self.shot.camera, name) or _at_worst(self.here, self.shot)
 
@@ -74,12 +74,12 @@ def _at_worst(here: Situation, shot: Shooting) -> Cost:
 def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
     """How late its frames may come. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
     lost, after = loss(here, sure_of_buffer)
-    here = here.waiting()  # how late those are that wait: the same situation as that of `guided`, computed once
+    here = here.waiting  # how late those are that wait: the same situation as that of `guided`, computed once
     late = {
         discipline: Range3.of(*sorted(_late(here, level, discipline) for level in LEVEL_OF.values()))
         for discipline in DISCIPLINES
     }
-    pictures = [_sentence(here, shot, ask=False) for shot in _pictures(here)] or [_without_pictures(here)]
+    pictures = _by_bound(here) or (_without_pictures(here),)
     harmless = all(each.severity is None and each.most < NOTHING for each in pictures)
     return GuideDelay(
         here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here), lost, after,
@@ -89,24 +89,22 @@ def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
 
 def guided(here: Situation, delay: GuideDelay) -> Guided:
     """The verdict on a guide camera whose delays are known."""
-    here = here.waiting()  # that frames are lost is a finding of its own, with a doubt of its own
-    first = {shot.camera: _sentence(here, shot, ask=False) for shot in _pictures(here)}
-    asked = sorted(first, key=lambda camera: -first[camera].most)[:MOST_SIMULATED]
+    here = here.waiting  # that frames are lost is a finding of its own, with a doubt of its own
+    first = _by_bound(here)
+    asked = {each.camera for each in sorted(first, key=lambda each: -each.most)[:MOST_SIMULATED]}
     sentences = tuple(
-        _sentence(here, shot) if shot.camera in asked else first[shot.camera] for shot in _pictures(here)
+        _sentence(here, shot) if shot.camera in asked else known
+        for shot, known in zip(here.pictures, first, strict=True)
     ) or (_without_pictures(here),)
     worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
     return Guided(delay, sentences, worst.severity, worst.certainty, worst.why)
-
-
-def _pictures(here: Situation) -> tuple[Shooting, ...]:
-    return tuple(shot for shot in here.plan.shooting if shot.pictures)
 
 
 def _rank(sentence: Sentence) -> int:
     return len(SEVERITIES) if sentence.severity is None else SEVERITIES.index(sentence.severity)
 
 
+@lru_cache(maxsize=4 * MOST_KEPT)
 def _late(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
     """Seconds of the worst coincidence. On one link others first is never sooner than fair; over several it may come
     out so, and then the later of the two is said for both ends of what is not known."""
@@ -143,13 +141,13 @@ def _chance(here: Situation) -> float | None:
     alone, fixed = dict(here.at("likely").alone_s), dict(here.at("likely").fixed_s)
     chances = [
         meeting_chance(alone[name] + fixed[name], _alone_s(here, "likely"), _cycle_s(here, "likely"))
-        for name in bursts(here) if name in alone and (_crowded(here) or _late(here, "low", "last", (name,)) > 0.0)
+        for name in here.bursts if name in alone and (_crowded(here) or _late(here, "low", "last", (name,)) > 0.0)
     ]
     return max(chances, default=None)
 
 
 def _crowded(here: Situation) -> bool:
-    return len(tuple(bursts(here))) > CROWD
+    return len(here.bursts) > CROWD
 
 
 def _too_short(here: Situation, shot: Shooting) -> bool:
@@ -159,7 +157,7 @@ def _too_short(here: Situation, shot: Shooting) -> bool:
 
 def _ways(here: Situation) -> list[tuple[str, ...]]:
     """What a frame may meet for certain in a night: what is steady, and each other camera alone with it."""
-    return [(), *(() if _crowded(here) else ((name,) for name in bursts(here)))]
+    return [(), *(() if _crowded(here) else ((name,) for name in here.bursts))]
 
 
 def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
@@ -189,12 +187,22 @@ def _waits(here: Situation) -> Waits:
     )
 
 
-def _sentence(here: Situation, shot: Shooting, ask: bool = True) -> Sentence:
-    """The verdict on one camera's pictures; without `ask` by the closed form alone, for who only wants to know whether
-    it rules harm out."""
+@lru_cache(maxsize=MOST_KEPT)
+def _by_bound(here: Situation) -> tuple[Sentence, ...]:
+    """The verdict on every camera's pictures by the closed form alone: it may rule harm out, and where it does not,
+    tells whose pictures suffer most."""
+    severity, certainty, why = judge(_waits(here), {})
+    return tuple(
+        Sentence(here.guide, shot.camera, severity, certainty, why, _bound(here, shot.exposure_s, "harsh"))
+        for shot in here.pictures
+    )
+
+
+def _sentence(here: Situation, shot: Shooting) -> Sentence:
+    """The verdict on one camera's pictures."""
     waits = _waits(here)
-    most = _bound(here, shot, "harsh")
-    if not ask or most < NOTHING or math.isinf(waits.mild_s):
+    most = _bound(here, shot.exposure_s, "harsh")
+    if most < NOTHING or math.isinf(waits.mild_s):
         severity, certainty, why = judge(waits, {})
         return Sentence(here.guide, shot.camera, severity, certainty, why, most)
     if _crowded(here) or _too_short(here, shot):
@@ -207,9 +215,7 @@ def _sentence(here: Situation, shot: Shooting, ask: bool = True) -> Sentence:
 
 def _without_pictures(here: Situation) -> Sentence:
     """No camera is known to take pictures meanwhile: judged by the closed form alone, for a picture of usual length."""
-    shot = Shooting("", USUAL_PICTURE_S, 0.0)
-    most = _bound(here, shot, "harsh")
-    return _by_closed_form(here, None, most)
+    return _by_closed_form(here, None, _bound(here, USUAL_PICTURE_S, "harsh"))
 
 
 def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentence:
@@ -221,12 +227,13 @@ def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentenc
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _bound(here: Situation, shot: Shooting, name: CornerName) -> float:
-    """The most by which stars can widen at a corner, by the closed form."""
+def _bound(here: Situation, exposure_s: float, name: CornerName) -> float:
+    """The most by which stars in pictures of a length can widen at a corner, by the closed form."""
     at = corner(name, here.guiding, here.plan.seeing_arcsec)
-    return bound(at, here.guiding, shot, _after_s(here, LEVEL_OF[name]), _meetings(here, name))
+    return bound(at, here.guiding, Shooting("", exposure_s, 0.0), _after_s(here, LEVEL_OF[name]), _meetings(here, name))
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def _cadence(here: Situation, level: str) -> dict[str, float]:
     """Seconds from one picture, or guide frame, of each camera to the next."""
     alone, fixed = dict(here.at(level).alone_s), dict(here.at(level).fixed_s)
@@ -237,6 +244,7 @@ def _cadence(here: Situation, level: str) -> dict[str, float]:
     return {**pictures, **guides}
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def _meetings(here: Situation, name: CornerName) -> Meetings:
     """What its frames meet at the worst of a corner."""
     level, discipline = LEVEL_OF[name], DISCIPLINE_OF[name]
@@ -244,11 +252,11 @@ def _meetings(here: Situation, name: CornerName) -> Meetings:
     every = _cadence(here, level)
     cycle = _cycle_s(here, level)
     others = []
-    for other in () if _crowded(here) else bursts(here):
+    for other in () if _crowded(here) else here.bursts:
         by = _late(here, level, discipline, (other,))
         if by > 0.0 and other in every:
             others.append((every[other], by, 1 + int(alone[other] / cycle)))
     if _crowded(here):  # all of them at once, as often as the busiest of them comes
-        soonest = min((every[other] for other in bursts(here) if other in every), default=cycle)
+        soonest = min((every[other] for other in here.bursts if other in every), default=cycle)
         others.append((soonest, _late(here, level, discipline), 1))
     return Meetings(_late(here, level, discipline, ()), tuple(others), lost=False, lost_always=False)

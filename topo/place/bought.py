@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import islice
+
+from topo.model.change import AddCard
 from topo.model.facts import Fact, T
 from topo.model.records import CableFacts, HubFacts
-from topo.model.rig import Hub, Plug, Rig, Socket
+from topo.model.rig import Computer, Controller, Hub, Plug, Rig, Socket
 from topo.model.speed import Speed
 
 HUB_SOCKETS = 4
@@ -26,6 +29,24 @@ def bought_hub(name: str, plug: Plug | None, sockets: tuple[str, ...] = ()) -> H
             port_ma=_common(900),
         ),
         sockets=tuple(Socket(each, Speed.SUPER, basis="assumed") for each in names),
+    )
+
+
+CARD_CONTROLLERS = 4
+CARD_UPLINK = "pcie2x1"
+"""A card with a controller for each of four sockets, each on a PCIe 2 lane of its own (from memory, verify: the profile
+desktop-usb3-card-four-controllers has the same)."""
+
+
+def bought_card(computer: Computer) -> AddCard:
+    """A card whose four sockets have a controller each; named card-1 to card-4, or further on where these are taken."""
+    taken = {socket.name for socket in computer.sockets} | {each.name for each in computer.controllers}
+    free = (name for number in range(1, len(taken) + CARD_CONTROLLERS + 1) if (name := f"card-{number}") not in taken)
+    names = tuple(islice(free, CARD_CONTROLLERS))
+    uplink = Fact(CARD_UPLINK, "assumed", "a common card with a controller for each socket")
+    return AddCard(
+        tuple(Controller(name, uplink) for name in names),
+        tuple(Socket(name, Speed.SUPER, controller=name, basis="assumed") for name in names),
     )
 
 

@@ -12,10 +12,11 @@ until one of the clash's own parts moves.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import cached_property
 
+from topo.analysis.cut import cut
 from topo.analysis.study import Study
+from topo.frozen import replace
 from topo.model.finding import Finding, Severity
 from topo.model.rig import COMPUTER, P, Plug, Rig
 from topo.place.candidates import SocketClass
@@ -173,14 +174,9 @@ class Domains:
 
 
 def _only(rig: Rig, here: frozenset[str], assigned: Mapping[str, Plug]) -> Rig:
-    """The rig with the parts of one controller where a plan has them, and mounts and imaging cameras unplugged: guide
-    cameras name the ones, and what lateness costs is judged by the pictures of the others."""
+    """The rig with the parts of one controller where a plan has them."""
 
-    def kept(parts: tuple[P, ...]) -> Iterator[P]:
-        for part in parts:
-            if part.id in here:
-                yield replace(part, plug=assigned[part.id]) if part.id in assigned else part
-            elif part.role in ("mount", "imaging"):
-                yield replace(part, plug=None)
+    def moved(parts: tuple[P, ...]) -> tuple[P, ...]:
+        return tuple(replace(part, plug=assigned[part.id]) if part.id in assigned else part for part in parts)
 
-    return replace(rig, hubs=tuple(kept(rig.hubs)), devices=tuple(kept(rig.devices)), supplies=(), leads=())
+    return cut(replace(rig, hubs=moved(rig.hubs), devices=moved(rig.devices), supplies=(), leads=()), here)

@@ -33,13 +33,15 @@ def nothing(study: Study) -> tuple[Finding, ...]:
 class Examiner:
     """`whole` runs every check. `local` are those whose findings hang on one controller's parts, `fixed` runs those
     whose findings no plug changes. With `whole` alone a search is as exact, and slower. `named` are the checks one by
-    one, `no_plug` the names of those whose findings no plug changes."""
+    one in their order, `no_plug` the names of those whose findings no plug changes, `one_controller` of those whose
+    findings hang on one controller."""
 
     whole: Examine
     local: tuple[LocalCheck, ...] = ()
     fixed: Examine = nothing
     named: Mapping[str, Examine] = field(default_factory=dict)
     no_plug: frozenset[str] = frozenset()
+    one_controller: frozenset[str] = frozenset()
 
     def __call__(self, study: Study) -> tuple[Finding, ...]:
         return self.whole(study)

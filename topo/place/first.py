@@ -8,10 +8,9 @@ all that is done, every check run again, nothing made slower, no new fault, and 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.cautions import SHORT
 from topo.model.change import MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity
@@ -124,7 +123,7 @@ def _done(finding: Finding, best: Judged) -> Fix:
 
 def wasted(judged: Judged) -> int:
     """Parts that a proposal puts into sockets that carry more than they can use: others may need these."""
-    topology = judged.study.topology
+    topology = judged.rig_after.topology
     legs = (topology.leg(step.part) for step in judged.proposal.steps if isinstance(step, MovePlug))
     return sum(
         leg.socket.speed.is_superspeed and not (topology.could_be(leg.part) or Speed.HIGH).is_superspeed

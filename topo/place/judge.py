@@ -9,27 +9,26 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SwapPlugs
 from topo.model.finding import Finding, Plan
-from topo.place.consequence import IMPOSSIBLE, Consequence, consequence, gone_findings, key_of, new_findings
+from topo.place.consequence import IMPOSSIBLE, gone_findings, key_of, new_findings
 from topo.place.price import prices
+from topo.place.remembered import After, Remembered
 from topo.place.slower import made_slower
 from topo.wiring.apply import apply
 
 if TYPE_CHECKING:
+    from topo.analysis.study import Study
     from topo.model.change import Change
     from topo.model.rig import Rig
+    from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
 
-MOST_JUDGED = 150_000
-"""Proposals computed times devices squared, past which no more are tried: 600 of 15 devices, 40 of 60. One
-that every check is run on counts as several."""
-
-EVERY_CHECK = 4
-"""What running every check costs beside building a study, about."""
+MOST_WORK = 100_000
+"""Work (`remembered.py`) past which no more is tried and the rest is left to `topo rewire`: 400 rigs of 15 parts on one
+controller, 10 of 100, and as many as that of one controller of a larger rig."""
 
 
 @frozen(slots=False)
@@ -37,10 +36,19 @@ class Judged:
     """A proposal that can be done, with the rig after it and what was found there."""
 
     proposal: Proposal
-    study: Study
+    rig_after: After
     findings: tuple[Finding, ...]
     plan: Plan
-    consequence: Consequence
+
+    @property
+    def study(self) -> Study:
+        """The whole rig with it done."""
+        return self.rig_after.study
+
+    @property
+    def consequence(self) -> Consequence:
+        """What the rig comes to with it done."""
+        return self.rig_after.consequence
 
     @cached_property
     def left(self) -> tuple[int, int]:
@@ -53,63 +61,58 @@ class Judge:
     """Computes proposals on one rig with the findings it has now, worst first."""
 
     def __init__(
-        self, study: Study, findings: tuple[Finding, ...], examiner: Examiner, pinned: frozenset[str] = frozenset()
+        self, study: Study, findings: tuple[Finding, ...], examiner: Examiner, pinned: frozenset[str] = frozenset(),
+        kept: Remembered | None = None,
     ) -> None:
         self.study, self.findings, self.examiner, self.pinned = study, findings, examiner, pinned
+        self.kept = Remembered(study, examiner) if kept is None else kept
         # What a scan or a log saw cannot be computed again: it stays whatever is changed.
         self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
-        self.done = 0
-        self._studies: dict[tuple[object, ...], Study | None] = {}
+        self._afters: dict[tuple[object, ...], After | None] = {}
         self._judged: dict[tuple[object, ...], Judged | None] = {}
-        self._asked: dict[tuple[str, tuple[object, ...]], tuple[Finding, ...]] = {}
         severities = [finding.severity for finding in findings]
         self.now = severities.count("fault"), severities.count("risk")
 
     @property
     def may_try_more(self) -> bool:
         """False once so much was computed that the rest is left to `topo rewire`."""
-        return self.done * len(self.study.rig.devices) ** 2 <= MOST_JUDGED
+        return self.kept.work <= MOST_WORK
 
-    def after(self, proposal: Proposal) -> Study | None:
+    def after(self, proposal: Proposal) -> After | None:
         """The rig with a proposal done; None where it cannot be done or makes a device slower."""
         key = proposal.steps
-        if key not in self._studies:
-            self._studies[key] = self._after(proposal)
-            self.done += 1
-        return self._studies[key]
+        if key not in self._afters:
+            self._afters[key] = self._after(proposal)
+        return self._afters[key]
 
-    def _after(self, proposal: Proposal) -> Study | None:
+    def _after(self, proposal: Proposal) -> After | None:
         if self.pinned and any(name in self.pinned for step in proposal.steps for name in moved(step)):
             return None
         try:
-            study = Study(done(self.study.rig, proposal))
+            after = self.kept.of(done(self.study.rig, proposal))
         except CommandError:
             return None
-        return None if made_slower(self.study.topology, study.topology) else study
+        return None if made_slower(self.study.topology, after.topology) else after
 
     def would_clear(self, proposal: Proposal, finding: Finding) -> bool:
         """Whether a finding is gone, or only a note, with a proposal done: asked of its own check alone."""
         check = self.examiner.one(finding.name)
         if check is None or (after := self.after(proposal)) is None:
             return False
-        key = finding.name, proposal.steps
-        if key not in self._asked:
-            self._asked[key] = check(after)
-        return _milder(finding, self._asked[key])
+        return not after.still_has(finding) and _milder(finding, after.found(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""
         key = proposal.steps
         if key not in self._judged:
             self._judged[key] = self._judge(proposal)
-            self.done += EVERY_CHECK
         return self._judged[key]
 
     def _judge(self, proposal: Proposal) -> Judged | None:
-        study = self.after(proposal)
-        if study is None:
+        after = self.after(proposal)
+        if after is None:
             return None
-        findings = (*self.examiner(study), *self.seen)
+        findings = (*after.findings, *self.seen)
         brings = new_findings(self.findings, findings)
         if any(finding.name in IMPOSSIBLE and finding.severity != "note" for finding in brings):
             return None
@@ -118,9 +121,9 @@ class Judge:
             clears=gone_or_milder(self.findings, findings),
             leaves=tuple(finding for finding in findings if finding.severity != "note"),
             brings=brings,
-            price=prices(self.study, study),
+            price=prices(self.study, after),
         )
-        return Judged(proposal, study, findings, plan, consequence(study, findings))
+        return Judged(proposal, after, findings, plan)
 
     def helps(self, judged: Judged) -> bool:
         """Whether a rig is better for it: fewer faults, or as many and fewer risks."""

@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from topo.model.figures import number, seconds
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
-    from topo.analysis.study import Study
     from topo.model.outcome import DeviceOutcome
+    from topo.model.traffic import Flow
 
 TELLING = 1.05
 """Downloads that get longer by less than this are not spoken of."""
 
 
-def prices(before: Study, after: Study) -> tuple[str, ...]:
+class Outcomes(Protocol):
+    """A studied rig, as far as it is asked here."""
+
+    @property
+    def devices(self) -> tuple[DeviceOutcome, ...]:
+        """The outcome of every device, in the order of the file."""
+
+    def flow(self, part_id: str, /) -> Flow | None:
+        """What a device moves, or None."""
+
+
+def prices(before: Outcomes, after: Outcomes) -> tuple[str, ...]:
     """Each loss in one phrase, in the order of the rig; empty where nothing is lost."""
     new = {device.id: device for device in after.devices}
     return tuple(
@@ -24,7 +35,7 @@ def prices(before: Study, after: Study) -> tuple[str, ...]:
     )
 
 
-def _of_device(before: Study, after: Study, old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
+def _of_device(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
     name = plain(old.id)
     if old.frame_bytes and new.frame_bytes and new.frame_bytes < old.frame_bytes * 0.999:
         yield f"{name}: {number(new.frame_bytes / old.frame_bytes, 2)} of the pixels"

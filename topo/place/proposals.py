@@ -8,17 +8,17 @@ is a range, the cable is computed at its longest, since that is where it carries
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from itertools import compress
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import replace
 from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.records import CableFacts
 from topo.model.rig import COMPUTER, Computer, Hub, Part, Plug, Socket
 from topo.model.speed import Speed
-from topo.place.bought import bought_hub, free_name
+from topo.place.bought import bought_card, bought_hub, free_name
 from topo.place.candidates import Candidate, candidates, kind_needed
 from topo.usb.limits import longest_cable_m
 from topo.wiring.reach import NEVER_SENT, Reach, ends_elsewhere, reach
@@ -191,6 +191,21 @@ def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
         new = bought_hub(free_name(topology.rig), Plug(above, socket.name))
         words = f"a powered USB 3 hub for {plain(above)}/{plain(socket.name)}"
         yield Proposal((AddPart(new), MovePlug(name, new.id, "1")), (words,), _to_try(part, way))
+
+
+def card_for(topology: Topology, name: str) -> Iterator[Proposal]:
+    """A card with controllers of its own that is bought, with the part on its first socket; only for a computer that is
+    known to have a slot free."""
+    computer, part, leg = topology.rig.computer, topology.part(name), topology.leg(name)
+    if not value_of(computer.facts.card_slots, 0) or part.plug is None or leg is None or leg.socket.kind != "usb":
+        return
+    if ends_elsewhere(part):
+        return
+    way = reach(topology, name, leg.above, COMPUTER, value_of(part.cable.length_m))
+    if way.verdict not in NEVER_SENT:
+        card = bought_card(computer)
+        words = f"a card with a USB 3 controller for each of its {len(card.sockets)} sockets"
+        yield Proposal((card, MovePlug(name, COMPUTER, card.sockets[0].name)), (words,), _to_try(part, way))
 
 
 def _of(socket: Socket) -> tuple[object, ...]:

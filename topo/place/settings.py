@@ -78,7 +78,10 @@ def settings(study: Study, examine: Examine, clear: tuple[Severity, ...]) -> Set
     for finding in [f for f in findings if f.severity in clear and key_of(f) not in stuck]:
         if key_of(finding) not in map(key_of, findings):
             continue
-        for change in _offers(study, examine, finding):
+        def gone(rig: Rig, key: tuple[str, str] = key_of(finding)) -> bool:
+            return key not in map(key_of, examine(Study(rig)))
+
+        for change in _offers(study, gone, finding):
             after = Study(apply(study.rig, change))
             then = examine(after)
             if key_of(finding) not in map(key_of, then) and _keys(then, clear) <= _keys(findings, clear):
@@ -139,19 +142,23 @@ def _longest_gap_s(part: Device) -> float | None:
 
 def offers(judge: Judge, finding: Finding) -> Iterator[Proposal]:
     """Settings that might clear a finding, one at a time, asked of its own check alone."""
-    check = judge.examiner.one(finding.name)
-    if check is None:
+    if judge.examiner.one(finding.name) is None:
         return
-    for change in _offers(judge.study, check, finding):
+
+    def gone(rig: Rig) -> bool:
+        after = judge.kept.of(rig)
+        return not after.still_has(finding) and key_of(finding) not in map(key_of, after.found(finding.name))
+
+    for change in _offers(judge.study, gone, finding):
         yield Proposal((change,))
 
 
-def _offers(study: Study, examine: Examine, finding: Finding) -> Iterator[SetUse]:
+def _offers(study: Study, gone: Callable[[Rig], bool], finding: Finding) -> Iterator[SetUse]:
     cameras = [
         name for name in (finding.part, *finding.others) if (flow := study.flow(name)) is not None and flow.frame_bytes
     ]
     for name in cameras:
-        limit = highest_limit(study, name, lambda after: key_of(finding) not in map(key_of, examine(after)))
+        limit = highest_limit(study, name, gone)
         if limit is not None:
             yield SetUse(name, "limit_mb_per_s", limit)
     for name in cameras:
@@ -183,7 +190,7 @@ def _gaps(study: Study, name: str) -> Iterator[SetUse]:
         yield SetUse(name, "gap_s", gap)
 
 
-def highest_limit(study: Study, name: str, good: Callable[[Study], bool]) -> float | None:
+def highest_limit(study: Study, name: str, good: Callable[[Rig], bool]) -> float | None:
     """The highest transfer limit of a still camera, in MB/s, with which a rig is good; None where none offered is.
 
     Found by halving, which holds because a lower limit of one camera never gives it or the others less room.
@@ -193,7 +200,7 @@ def highest_limit(study: Study, name: str, good: Callable[[Study], bool]) -> flo
         return None
 
     def fits(tenths: int) -> bool:
-        return good(Study(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS))))
+        return good(apply(study.rig, SetUse(name, "limit_mb_per_s", tenths / TENTHS)))
 
     high = math.ceil(study.levels[2].alone[name] / 1e6 * TENTHS)
     if not fits(low):
@@ -230,7 +237,7 @@ def _put_back(study: Study, examine: Examine, good: Callable[[tuple[Finding, ...
                 kept = tried
                 break
         if key[1] == "limit_mb_per_s":
-            limit = highest_limit(after(without), key[0], lambda then: good(examine(then)))
+            limit = highest_limit(after(without), key[0], lambda then: good(examine(Study(then))))
             kept = kept if limit is None else {**kept, key: SetUse(*key, limit)}
     done = after(kept)
     findings = examine(done)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from topo.model.change import Proposal, SetCable, SetUse
 from topo.model.rig import COMPUTER
-from topo.place.proposals import cables, hub_for, moves, powered_in_place, swaps
+from topo.place.proposals import cables, card_for, hub_for, moves, powered_in_place, swaps
 from topo.place.settings import offers as settings_for
 
 if TYPE_CHECKING:
@@ -48,6 +48,7 @@ def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:
         return
     yield (*(o for o in offers if o.settings), *settings_for(judge, finding))
     yield tuple(p for name in names for p in (*powered_in_place(topology, name), *hub_for(topology, name)))
+    yield tuple(p for name in names for p in card_for(topology, name))
 
 
 def _is_free(offer: Proposal) -> bool:

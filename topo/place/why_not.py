@@ -35,7 +35,7 @@ def _stops(judge: Judge, proposal: Proposal) -> str:
     after = judge.after(proposal)
     if after is None:
         return ""
-    brings = new_findings(judge.findings, (*judge.examiner(after), *judge.seen))
+    brings = new_findings(judge.findings, (*after.findings, *judge.seen))
     bad = [f for f in brings if f.severity == "fault" or (f.severity == "risk" and f.name in IMPOSSIBLE)]
     bad = bad or [f for f in brings if f.severity == "risk"]
     if not bad:

@@ -7,8 +7,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
+from topo.model.change import (
+    AddCard,
+    AddPart,
+    Change,
+    MovePlug,
+    SetCable,
+    SetLead,
+    SetSerial,
+    SetSupply,
+    SetUse,
+    SwapPlugs,
+)
 from topo.model.facts import Figure, Range3, value_of
+from topo.model.rig import COMPUTER
 from topo.report.power_json import power_json
 from topo.report.rounded import ranged as ranged
 from topo.report.rounded import rounded as rounded
@@ -217,6 +229,8 @@ def _change(change: Change) -> dict[str, Any]:
         return {"kind": "set-lead", "part": change.lead, "key": change.key, "value": rounded(change.value)}
     if isinstance(change, SetSupply):
         return {"kind": "set-supply", "part": change.supply, "key": change.key, "value": rounded(change.value)}
+    if isinstance(change, AddCard):
+        return {"kind": "add-card", "part": COMPUTER, "sockets": [socket.name for socket in change.sockets]}
     assert isinstance(change, AddPart)
     plug = change.part.plug
     return {"kind": "add-part", "part": change.part.id, "to": None if plug is None else str(plug)}

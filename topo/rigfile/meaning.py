@@ -69,7 +69,7 @@ def _plugs(content: Content, hubs: dict[str, Any], devices: dict[str, Any], prob
                 if _misplaced(content.data, part):
                     continue  # it is in a section that does not exist, which is told there
                 message = f"there is no part '{shown(part)}' to plug into"
-                problems.add(place.line, place.column, message, partial(_part_meant, part, names))
+                problems.add(place.line, place.column, message, partial(_part_meant, part, names, content.data))
             elif name not in above:
                 above[name], where[name] = part, section
     for loop in _loops(above):
@@ -88,8 +88,12 @@ def _misplaced(data: dict[str, Any], part: str) -> bool:
     return any(isinstance(below, dict) and part in below for key, below in data.items() if key not in SECTIONS)
 
 
-def _part_meant(part: str, names: tuple[str, ...]) -> str:
-    """The part that was perhaps meant: the nearest name, or the computer under another name for it."""
+def _part_meant(part: str, names: tuple[str, ...], data: dict[str, Any]) -> str:
+    """The part that was perhaps meant: by its profile, the nearest name, or the computer under another name for it."""
+    from topo.rigfile.shorthand import part_of_profile
+
+    if named := part_of_profile(part, data):
+        return named
     near = nearest(part, names)
     if not near and meant_by_key(part, (COMPUTER,)):
         return f"the computer is called `{COMPUTER}`"

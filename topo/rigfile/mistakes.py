@@ -6,6 +6,7 @@ A mending serves only to read on and tell more problems at once; nothing mended 
 from __future__ import annotations
 
 import re
+import unicodedata
 from typing import Any
 
 from topo.frozen import frozen
@@ -60,7 +61,7 @@ def recognised(lines: list[str], error: Any, last: Any) -> Mistake:
         begin.column if begin else column,
         last,
     )
-    for rule in (_limit, _tab, _quote, _bracket, _no_key, _colon, _second_colon, _indentation, _character):
+    for rule in (_limit, _tab, _odd_space, _quote, _bracket, _no_key, _colon, _second_colon, _indentation, _character):
         found = rule(stop)
         if found is not None:
             return found
@@ -245,6 +246,10 @@ def _indentation(stop: _Stop) -> Mistake | None:
     if not any(words in stop.words for words in wanted):
         return None
     if stop.column == indent and text.strip():
+        above = next((n for n in range(stop.line - 1, -1, -1) if stop.lines[n].lstrip().startswith("- ")), None)
+        if above is not None and len(_indent(stop.lines[above])) == indent:
+            return _told(above, indent, "an item of a list ('- ') stands among entries with names",
+                         "write the name and a colon, without '- '")
         known = sorted({len(line) - len(line.lstrip()) for line in stop.lines[: stop.line] if line.strip()})
         listed = " or ".join(str(width) for width in known if abs(width - indent) <= 4)
         return _told(
@@ -254,6 +259,19 @@ def _indentation(stop: _Stop) -> Mistake | None:
             f"lines above have {listed}" if listed else "",
         )
     return _told(stop.line, stop.column, "this does not belong here", "begin a new line, `key: value`")
+
+
+def _odd_space(stop: _Stop) -> Mistake | None:
+    """A space that looks like one and is none, as copying from a web page brings."""
+    for number in range(max(0, stop.line - 2), min(stop.line + 1, len(stop.lines))):
+        text = stop.lines[number]
+        mended = "".join(" " if unicodedata.category(char) == "Zs" else char for char in text)
+        if mended != text:
+            column = next(n for n, (was, now) in enumerate(zip(text, mended, strict=True)) if was != now)
+            said = "this space is not a plain one, as text copied from a page has them"
+            hint = "type it anew with the space bar"
+            return Mistake(number + 1, column + 1, said, hint, ((number + 1, mended),), exact=True)
+    return None
 
 
 def _character(stop: _Stop) -> Mistake | None:

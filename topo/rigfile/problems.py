@@ -21,7 +21,7 @@ def shown(text: str, limit: int = 60) -> str:
     return "".join(f"\\u{ord(c):04x}" if c != " " and unicodedata.category(c) == "Zs" else c for c in cut)
 
 
-def nearest(name: str, names: Iterable[str], cutoff: float = 0.55) -> str:
+def nearest(name: str, names: Iterable[str], cutoff: float = 0.62) -> str:
     """'nearest name: …' for a name that does not exist, or nothing where none is near."""
     found = near_names(name, names, cutoff=cutoff)
     return f"nearest name: {shown(found[0])}" if found else ""

@@ -11,6 +11,7 @@ from topo.rigfile.keys import unknown_key
 from topo.rigfile.meant import meant_by
 from topo.rigfile.problems import Problems, nearest, shown
 from topo.rigfile.shape import fields, follow, is_model, members, model_at, words_of
+from topo.rigfile.shorthand import cable_meant, plug_meant
 from topo.rigfile.units import rewritten, unit_of
 
 _FORMS = {
@@ -90,8 +91,10 @@ def _wrong_kind(path: KeyPath, annotation: Any, value: Any, place: _Place) -> No
     origin = next((getattr(choice, "__origin__", None) for choice in members(annotation)), None)
     if model is not None:
         keys = ", ".join(list(fields(model))[:4])
-        meant = f"write `{key}: {{profile: {got[1:-1]}}}`" if "profile" in fields(model) and got[:1] == "'" else ""
-        place.at_value(path, f"`{key}` takes keys of its own, not {got}", meant or f"such as {keys}")
+        short = cable_meant(value) if {"length_m", "grade"} <= set(fields(model)) else ""
+        if not short and "profile" in fields(model) and got[:1] == "'":
+            short = f"write `{key}: {{profile: {got[1:-1]}}}`"
+        place.at_value(path, f"`{key}` takes keys of its own, not {got}", short or f"such as {keys}")
     elif origin is dict:
         place.at_value(path, f"`{key}` takes names with something below each, not {got}")
     elif origin is list:
@@ -146,12 +149,14 @@ def _in_unit(key: str) -> str:
 def _one_of(key: str, value: str, words: tuple[str, ...]) -> str:
     if meant := meant_by(key, value):
         return meant
-    near = nearest(value, words, 0.55)
+    near = nearest(value, words)
     listed = "one of " + ", ".join(words)
     return f"{near}; {listed}" if near else listed
 
 
 def _as_meant(key: str, value: str) -> str:
+    if key == "plug":
+        return plug_meant(value)
     digits = value.lower().removeprefix("0x")
     if key.endswith("_id") and 0 < len(digits) <= 4 and all(c in "0123456789abcdef" for c in digits):
         return f"write `{key}: '{digits.zfill(4)}'`"

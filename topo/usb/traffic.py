@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import Basis, Range3, basis_of, value_of
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
@@ -20,6 +19,7 @@ from topo.usb.periodic import Reservation, reservations
 from topo.usb.translator import exchange_seconds_per_byte, split_bus_seconds_per_byte
 
 if TYPE_CHECKING:
+    from topo.model.line import SerialLine
     from topo.wiring.topology import Topology, Translator
 
 Way = Literal["in", "out"]
@@ -52,9 +52,9 @@ class _Route:
     weight: float
 
 
-def traffic(topology: Topology) -> Traffic:
-    """Resources and flows of a wired rig, in the order of the file."""
-    builder = _Builder(topology)
+def traffic(topology: Topology, lines: tuple[SerialLine, ...] | None = None) -> Traffic:
+    """Resources and flows of a wired rig, in the order of the file. `lines` are its serial lines, where known."""
+    builder = _Builder(topology, lines)
     flows = []
     for part in topology.rig.devices:
         builder.reserve(part)
@@ -69,17 +69,17 @@ def screen_traffic(topology: Topology, through: str, mb_per_s: float) -> Traffic
 
     No flow where the rig has no such device, or none of its legs leads to the computer.
     """
-    builder = _Builder(topology)
+    builder = _Builder(topology, None)
     part = next((part for part in topology.rig.devices if part.id == through), None)
     flow = None if part is None else builder.steady(part, "out", mb_per_s * 1e6)
     return Traffic(builder.finished(), () if flow is None else (flow,))
 
 
 class _Builder:
-    def __init__(self, topology: Topology) -> None:
+    def __init__(self, topology: Topology, lines: tuple[SerialLine, ...] | None) -> None:
         self.topology = topology
         self.resources: dict[str, Resource] = {}
-        self.lines = serial_lines(topology)
+        self.lines = serial_lines(topology) if lines is None else lines
         self._asked = {asker.part: (line, asker) for line in self.lines for asker in line.askers}
 
     def finished(self) -> tuple[Resource, ...]:

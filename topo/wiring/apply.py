@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from topo.errors import CommandError
-from topo.model.change import AddPart, Change, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
+from topo.frozen import replace
+from topo.model.change import (
+    AddCard,
+    AddPart,
+    Change,
+    MovePlug,
+    SetCable,
+    SetLead,
+    SetSerial,
+    SetSupply,
+    SetUse,
+    SwapPlugs,
+)
 from topo.model.declare import names_of, with_facts
 from topo.model.facts import Fact
 from topo.model.feeds import Lead, LeadFacts
@@ -18,6 +28,12 @@ def apply(rig: Rig, change: Change) -> Rig:
     """The rig after a change. Raises CommandError where a part or socket it names does not exist."""
     if isinstance(change, AddPart):
         return rig.with_part(change.part)
+    if isinstance(change, AddCard):
+        computer = rig.computer
+        return rig.with_part(replace(
+            computer, controllers=(*computer.controllers, *change.controllers),
+            sockets=(*computer.sockets, *change.sockets),
+        ))  # fmt: skip
     if isinstance(change, SetLead | SetSupply):
         return _on_12_volts(rig, change)
     part = _part(rig, change.part)

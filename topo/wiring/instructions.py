@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from topo.model.change import AddPart, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
+from topo.model.change import AddCard, AddPart, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.figures import number
 from topo.model.plain import plain
 
@@ -67,6 +67,8 @@ def instructions(proposal: Proposal) -> tuple[str, ...]:
             said.append(_of_supply(proposal, step))
         elif isinstance(step, SetSerial):
             said.append(_of_line(step))
+        elif isinstance(step, AddCard):
+            said.append(f"Put {proposal.buys[0] if proposal.buys else 'a card'} in.")
         else:
             assert isinstance(step, AddPart)
             part = new[step.part.id]

@@ -5,9 +5,8 @@ Errors here are those that need profiles: names of profiles and sockets that do 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from topo.errors import Problem, RigFileError
+from topo.frozen import replace
 from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
@@ -111,13 +110,15 @@ def _profile(
     if profile is None:
         near = near_names(name, profiles.profile_names())
         hint = f"nearest name: {plain(near[0])}; " if near else ""
+        unlisted = "" if near or kind != "device" else "; nothing fits? Leave `profile` out and give what you know, " \
+            "for a camera width_px, height_px and speed"
         problems.append(
             Problem(
                 rigfile.path,
                 place.line,
                 place.column,
                 f"no profile is called '{plain(name)}'",
-                f"{hint}`topo profiles WORD` searches them",
+                f"{hint}`topo profiles WORD` searches them{unlisted}",
             )
         )
     elif profile.kind != kind:
@@ -259,6 +260,17 @@ def _sockets_key(above: Part, part: Part) -> str:
     return "serial_sockets" if part.plug.socket.startswith("serial") else "hub_ports"
 
 
+def _socket_hint(socket: str, names: list[str]) -> str:
+    """Which sockets there are; where a serial lead goes if none of them is serial."""
+    from topo.rigfile.shorthand import SERIAL_CURE, is_serial_word
+
+    listed = f"it has {some_of(names, MOST_SHOWN)}"
+    if is_serial_word(socket) and not any(is_serial_word(name) for name in names):
+        return f"{listed}, and none is serial: {SERIAL_CURE}"
+    near = near_names(socket, names, cutoff=0.4)
+    return f"nearest name: {plain(near[0])}; {listed}" if near else listed
+
+
 def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
     parts = {part.id: part for part in rig.parts}
     problems = []
@@ -270,9 +282,8 @@ def _plug_problems(rigfile: RigFile, rig: Rig) -> list[Problem]:
             message = f"'{plain(above.id)}' has no sockets to plug into"
             hint = f"give it `{_sockets_key(above, part)}` if it has some"
         else:
-            near = near_names(part.plug.socket, names, cutoff=0.4)
             message = f"'{plain(above.id)}' has no socket '{plain(part.plug.socket)}'"
-            hint = (f"nearest name: {plain(near[0])}; " if near else "") + f"it has {some_of(names, MOST_SHOWN)}"
+            hint = _socket_hint(part.plug.socket, names)
         place: Place = part.plug.place
         problems.append(Problem(rigfile.path, place.line, place.column, message, hint))
     return problems

@@ -8,15 +8,22 @@ LONGEST_NAME = 80
 """Characters of a wrong name that are compared: names that exist are shorter."""
 
 
-def near_names(wrong: str, known: Iterable[str], most: int = 1, cutoff: float = 0.55) -> list[str]:
+def near_names(wrong: str, known: Iterable[str], most: int = 1, cutoff: float = 0.62) -> list[str]:
     """At most that many of the known names, the nearest first, none less alike than `cutoff` (0 to 1).
 
-    Upper and lower case are one, and so are `_`, `-` and a space.
+    Of names that are alike to the same degree one that begins so comes first, then the first known. Upper and lower
+    case are one, and so are `_`, `-` and a space.
     """
-    import difflib
+    from difflib import SequenceMatcher
 
-    folded = {_folded(name): name for name in reversed(list(known))}
-    return [folded[name] for name in difflib.get_close_matches(_folded(wrong)[:LONGEST_NAME], folded, most, cutoff)]
+    likeness = SequenceMatcher(b=_folded(wrong)[:LONGEST_NAME])
+    found: list[tuple[float, bool, int, str]] = []
+    for number, name in enumerate(known):
+        likeness.set_seq1(_folded(name))
+        if likeness.real_quick_ratio() >= cutoff and likeness.quick_ratio() >= cutoff:
+            ratio = likeness.ratio()
+            found += [(-ratio, not _folded(name).startswith(_folded(wrong)), number, name)] if ratio >= cutoff else []
+    return [name for *_, name in sorted(found)[:most]]
 
 
 def _folded(name: str) -> str:

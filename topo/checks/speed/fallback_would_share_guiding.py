@@ -15,12 +15,12 @@ Wrong if the imaging camera shows 5 Gb/s at the moment of trouble (`topo live`, 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, mount, rig
 from topo.checks.help import fix_by, guide_figures
 from topo.checks.speed.cable_too_long import too_long
+from topo.frozen import replace
 from topo.model.change import SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact
@@ -44,9 +44,10 @@ def find(study: Study) -> Iterator[Finding]:
                 yield finding
 
 
-def _fallen(study: Study, leg_part: str) -> Study:
+def _fallen(study: Study, leg_part: str, *beside: str) -> Study:
     """The rig on the night a leg carries no SuperSpeed any more."""
-    return study.what_if(SetCable(leg_part, replace(study.rig.part(leg_part).cable, grade=Fact("usb2", "assumed"))))
+    cable = replace(study.rig.part(leg_part).cable, grade=Fact("usb2", "assumed"))
+    return study.what_if(SetCable(leg_part, cable), *beside)
 
 
 def _shares(study: Study, camera: str, guide: str) -> bool:
@@ -83,7 +84,7 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
         fix=fix_by(
             (),
-            lambda then: guide_figures(_fallen(then, legs[0]), guide),
+            lambda then: guide_figures(_fallen(then, legs[0], guide), guide),
             "Keep a short known-good cable at hand for that leg; no free socket puts the guide camera on another "
             "USB 2 bus.",
         ),

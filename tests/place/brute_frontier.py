@@ -1,0 +1,205 @@
+"""Every set of changes tried, over concrete sockets: the frontier the slow way, by an enumeration of its own.
+
+A change is a plug moved, a setting, or a purchase (a cable, a hub in place of another, a hub with a part on it; at most
+one of all). Every rig that so many of them lead to is studied from nothing, with every check. No tests here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from tests.place.random_rigs import every
+from topo.analysis.study import Study
+from topo.errors import CommandError
+from topo.model.change import SetUse
+from topo.model.facts import value_of
+from topo.model.finding import Finding
+from topo.model.rig import Device, Part, Plug, Rig
+from topo.place.candidates import kind_needed
+from topo.place.consequence import IMPOSSIBLE, new_findings
+from topo.place.price import prices
+from topo.place.proposals import best_behind, cables, carried, hub_for, new_cable, powered_in_place
+from topo.wiring.apply import apply
+from topo.wiring.reach import reach
+from topo.wiring.topology import Topology
+
+Asked = tuple[int, int, int, int]
+"""Things bought, plugs moved, settings that cost pictures, cables to try."""
+
+Point = tuple[Asked, tuple[int, int]]
+"""What a plan asks, and the faults and risks it leaves."""
+
+
+class TooMany(Exception):
+    """The rig has more sets of changes than were allowed."""
+
+
+@dataclass(frozen=True)
+class State:
+    """A rig after some changes: parts moved, settings, purchases, parts whose cable has to be tried."""
+
+    rig: Rig
+    size: int = 0
+    moved: frozenset[str] = frozenset()
+    use: frozenset[tuple[str, str]] = frozenset()
+    bought: tuple[str, ...] = ()
+    to_try: frozenset[str] = frozenset()
+
+
+def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
+    """What no other plan of so few changes beats. Raises TooMany."""
+    start = Study(rig)
+    had = every(start)
+    now = _left(had)
+    points: set[Point] = set()
+    for state in _states(start, size, most_states):
+        study = Study(state.rig)
+        if _slower(start, study):
+            continue
+        findings = every(study)
+        brings = new_findings(had, findings)
+        if any(f.name in IMPOSSIBLE and f.severity != "note" for f in brings):
+            continue
+        left, worst = _left(findings), {f.severity for f in brings}
+        if left >= now or "fault" in worst or ("risk" in worst and left[0] >= now[0]):
+            continue
+        paid = len(state.use) if prices(start, study) else 0
+        points.add(((len(state.bought), len(state.moved), paid, len(state.to_try)), left))
+    return undominated(points)
+
+
+def undominated(points: set[Point]) -> set[Point]:
+    """Those that no other asks no more than and leaves no more than."""
+
+    def beats(one: Point, other: Point) -> bool:
+        return one != other and all(a <= b for a, b in zip(one[0], other[0], strict=True)) and one[1] <= other[1]
+
+    return {point for point in points if not any(beats(other, point) for other in points)}
+
+
+def _left(findings: tuple[Finding, ...]) -> tuple[int, int]:
+    severities = [finding.severity for finding in findings]
+    return severities.count("fault"), severities.count("risk")
+
+
+def _slower(before: Study, after: Study) -> bool:
+    new = {device.id: device.speed for device in after.devices}
+    return any(d.speed is not None and (new[d.id] is None or new[d.id] < d.speed) for d in before.devices)
+
+
+def _states(start: Study, size: int, most: int) -> Iterator[State]:
+    """Every rig of up to so many changes, each once."""
+    level, seen = [State(start.rig)], set()
+    for _ in range(size):
+        then = []
+        for state in level:
+            for after in _changed(start, state, size):
+                key = _signature(after)
+                if key in seen:
+                    continue
+                seen.add(key)
+                if len(seen) > most:
+                    raise TooMany
+                try:
+                    Topology(after.rig)
+                except CommandError:
+                    continue
+                then.append(after)
+        yield from then
+        level = then
+
+
+def _signature(state: State) -> object:
+    parts = tuple((p.id, str(p.plug), p.cable, p.use if isinstance(p, Device) else None) for p in state.rig.parts[1:])
+    return parts, state.bought
+
+
+def _changed(start: Study, state: State, size: int) -> Iterator[State]:
+    room = size - state.size
+    for part in state.rig.parts[1:]:
+        if part.plug is None or start.topology.leg(part.id) is None:
+            continue
+        if part.id not in state.moved:
+            yield from _moves(start, state, part, room)
+    yield from _settings(start, state)
+    if not state.bought:
+        yield from _purchases(state, room)
+
+
+def _moves(start: Study, state: State, part: Part, room: int) -> Iterator[State]:
+    """To every socket, taken or not: who is in it may move next, and nothing counts with two in one socket."""
+    topology = Topology(state.rig)
+    at = start.topology.leg(part.id)
+    assert at is not None
+    for other in state.rig.parts:
+        if other.id == part.id or (other.id != "computer" and topology.leg(other.id) is None):
+            continue
+        where = start.topology if start.topology.rig.parts and _known(start, other.id) else topology
+        way = reach(where, part.id, at.above, other.id, value_of(part.cable.length_m))
+        if way.verdict == "elsewhere":
+            continue
+        for socket in other.sockets:
+            if socket.kind != kind_needed(start.topology, part) or part.plug == Plug(other.id, socket.name):
+                continue
+            moved = replace(part, plug=Plug(other.id, socket.name))
+            if way.verdict != "too-short":
+                tried = state.to_try | ({part.id} if way.verdict == "try" else set())
+                yield replace(state, rig=state.rig.with_part(moved), size=state.size + 1,
+                              moved=state.moved | {part.id}, to_try=tried)  # fmt: skip
+            there = min(carried(topology, other.id, socket), best_behind(start.topology, part.id))
+            poor = there.is_superspeed and value_of(part.cable.grade) == "usb2"
+            if (way.verdict == "too-short" or poor) and room >= 2 and not state.bought:
+                bought = new_cable(part, there, way)
+                if bought is not None:
+                    tried = state.to_try | ({part.id} if bought[2] else set())
+                    yield replace(state, rig=state.rig.with_part(replace(moved, cable=bought[0])), size=state.size + 2,
+                                  moved=state.moved | {part.id}, bought=("cable",), to_try=tried)  # fmt: skip
+
+
+def _known(start: Study, name: str) -> bool:
+    return any(part.id == name for part in start.rig.parts)
+
+
+def _purchases(state: State, room: int) -> Iterator[State]:
+    topology = Topology(state.rig)
+    for name in topology.wired[1:]:
+        for proposal in (*cables(topology, name), *powered_in_place(topology, name), *hub_for(topology, name)):
+            if 1 + proposal.plugs > room or (proposal.plugs and name in state.moved):
+                continue
+            rig = state.rig
+            for step in proposal.steps:
+                rig = apply(rig, step)
+            yield replace(state, rig=rig, size=state.size + 1 + proposal.plugs, bought=proposal.buys,
+                          moved=state.moved | ({name} if proposal.plugs else set()),
+                          to_try=state.to_try | ({name} if proposal.to_try else set()))  # fmt: skip
+
+
+def _settings(start: Study, state: State) -> Iterator[State]:
+    """Each setting of each camera at its bound and half of the way there."""
+    for change in _bounds(start):
+        if (change.part, change.key) not in state.use:
+            yield replace(state, rig=apply(state.rig, change), size=state.size + 1,
+                          use=state.use | {(change.part, change.key)})  # fmt: skip
+
+
+def _bounds(start: Study) -> Iterator[SetUse]:
+    for part in start.rig.devices:
+        flow = start.flow(part.id)
+        if flow is None or not flow.frame_bytes:
+            continue
+        if part.role == "guiding" or flow.kind == "video":
+            yield from (SetUse(part.id, "bin", factor) for factor in (2, 3, 4) if factor > value_of(part.use.bin, 1))
+        if flow.kind == "video":
+            fastest = value_of(part.use.fps) or flow.demand_bytes_per_s / flow.frame_bytes
+            yield from (SetUse(part.id, "fps", fps) for fps in sorted({1, int(fastest / 2)} - {0}))
+        elif flow.kind == "still":
+            free = Study(apply(start.rig, SetUse(part.id, "limit_mb_per_s", 1e6)))
+            alone = free.levels[0].alone[part.id] / 1e6
+            least = max(alone / 2, flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1)
+            for limit in (int(least * 10 + 1) / 10, int(least * 15) / 10):
+                if limit < start.levels[2].alone[part.id] / 1e6:
+                    yield SetUse(part.id, "limit_mb_per_s", limit)
+        exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0
+        if part.role == "guiding" and exposure is not None and exposure + gap < 10:
+            yield SetUse(part.id, "gap_s", round(10 - exposure, 1))

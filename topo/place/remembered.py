@@ -1,0 +1,231 @@
+"""Studying only what changed: findings and figures of a changed rig, put together from what hangs on each controller.
+
+A change touches one controller or two. Each controller with what hangs on it is studied once (`analysis/cut.py`), and
+each check with scope "controller" is asked of it once; the same parts in the same sockets are the same study in every
+plan of a run. Checks that read the whole rig are asked of the whole; those that no plug changes are asked again only
+where something else than plugs has changed. All work is counted here, once for everybody who asks.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from topo.analysis.cut import crossing, cut, groups
+from topo.analysis.study import Study
+from topo.frozen import replace
+from topo.model.rig import COMPUTER, Plug, Rig
+from topo.place.consequence import Consequence, Sums, weighed
+from topo.wiring.topology import Topology
+
+if TYPE_CHECKING:
+    from topo.model.finding import Finding
+    from topo.model.outcome import DeviceOutcome
+    from topo.model.rig import AnyPart, Device, Hub, Socket
+    from topo.model.traffic import Flow
+    from topo.place.examiner import Examiner
+    from topo.wiring.topology import Leg
+
+EVERY_CHECK = 0.05
+"""What one check of a controller costs beside studying it, about."""
+
+
+class Piece:
+    """One controller with what hangs on it, and what was asked of it so far."""
+
+    def __init__(self, kept: Remembered, rig: Rig, here: list[str]) -> None:
+        self.kept, self.here = kept, frozenset(here)
+        self.study = Study(cut(rig, self.here))
+        self._found: dict[str, tuple[Finding, ...]] = {}
+        kept.work += len(here) ** 2
+
+    def found(self, name: str) -> tuple[Finding, ...]:
+        """What one check finds here, of the parts here and of the computer."""
+        if name not in self._found:
+            self.kept.work += EVERY_CHECK * len(self.here) ** 2
+            every = self.kept.examiner.named[name](self.study)
+            self._found[name] = tuple(f for f in every if f.part in self.here or f.part == COMPUTER)
+        return self._found[name]
+
+    @cached_property
+    def sums(self) -> Sums:
+        """What it adds to a consequence."""
+        return Sums.of(self.study)
+
+    @cached_property
+    def devices(self) -> dict[str, DeviceOutcome]:
+        """The outcomes of the devices here."""
+        return {device.id: device for device in self.study.devices if device.id in self.here}
+
+
+class After:
+    """A changed rig: what is asked of it is computed when it is asked, and only where it has changed."""
+
+    def __init__(self, kept: Remembered, rig: Rig, topology: Topology) -> None:
+        self.kept, self.rig, self.topology = kept, rig, topology
+        self._found: dict[str, tuple[Finding, ...]] = {}
+
+    @cached_property
+    def study(self) -> Study:
+        """The whole of it."""
+        self.kept.work += len(self.rig.devices) ** 2
+        return Study(self.rig, self.topology)
+
+    @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        """Its controllers."""
+        return self.kept.pieces(self.rig, self.topology)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What all checks find, check by check, each in the order of the file."""
+        if not self.kept.examiner.named:
+            return self.kept.examiner(self.study)
+        return tuple(f for name in self.kept.examiner.named for f in self.found(name))
+
+    def found(self, name: str) -> tuple[Finding, ...]:
+        """What one check finds."""
+        if name not in self._found:
+            self._found[name] = self._ask(name)
+        return self._found[name]
+
+    def _ask(self, name: str) -> tuple[Finding, ...]:
+        examiner = self.kept.examiner
+        if self is not self.kept.base and name in examiner.no_plug and self.kept.only_plugs_differ(self.rig):
+            return self.kept.base.found(name)
+        if name not in examiner.one_controller:
+            return examiner.named[name](self.study)
+        found = [f for piece in self.pieces for f in piece.found(name) if f.part != COMPUTER]
+        found += dict.fromkeys(f for piece in self.pieces for f in piece.found(name) if f.part == COMPUTER)
+        return tuple(sorted(found, key=lambda finding: self._order[finding.part]))
+
+    def still_has(self, finding: Finding) -> bool:
+        """Whether what a finding names, with nothing else plugged in, has it still: then the whole rig has it, since
+        more parts never take away what hangs on one controller (`model.check.Check.scope`). A small rig, soon studied;
+        False proves nothing."""
+        if finding.name not in self.kept.examiner.one_controller or finding.part == COMPUTER:
+            return False
+        named = {leg.part for name in (finding.part, *finding.others) for leg in self._way(name)}
+        if finding.part not in named:
+            return False
+        piece = self.kept.some(self.rig, named)
+        is_note = finding.severity == "note"
+        return any(f.part == finding.part and (is_note or f.severity != "note") for f in piece.found(finding.name))
+
+    def _way(self, name: str) -> tuple[Leg, ...]:
+        return self.topology.path(name) if self.topology.leg(name) is not None else ()
+
+    @cached_property
+    def _order(self) -> dict[str, int]:
+        return {part.id: number for number, part in enumerate(self.rig.parts)}
+
+    @cached_property
+    def consequence(self) -> Consequence:
+        """What it comes to."""
+        return weighed(Sums.together(piece.sums for piece in self.pieces), self.findings)
+
+    @cached_property
+    def devices(self) -> tuple[DeviceOutcome, ...]:
+        """The outcome of every device, in the order of the file."""
+        known = {name: device for piece in self.pieces for name, device in piece.devices.items()}
+        return tuple(known[device.id] for device in self.rig.devices)
+
+    def flow(self, name: str) -> Flow | None:
+        """What a device moves, or None."""
+        return next((p.study.flow(name) for p in self.pieces if name in p.here), None)
+
+
+class Remembered:
+    """All that was computed in one run, of a rig and of whatever it was changed to."""
+
+    def __init__(self, study: Study, examiner: Examiner) -> None:
+        self.examiner = examiner
+        self.work = 0.0
+        """What was done so far: parts squared of each piece that was studied, and checks in the same measure."""
+        self._same: dict[AnyPart, AnyPart] = {}
+        self._known: dict[int, tuple[object, int]] = {}
+        self._kinds: dict[tuple[Socket, ...], dict[str, tuple[str, ...]]] = {}
+        self._replugged: dict[tuple[int, Plug], Hub | Device] = {}
+        self._pieces: dict[object, Piece] = {}
+        self._afters: dict[object, After] = {}
+        self.base = After(self, study.rig, study.topology)
+        self.base.study = study
+        self._bare: dict[int, tuple[object, int]] = {}
+        self._plain = self._without_plugs(study.rig)
+
+    def of(self, rig: Rig) -> After:
+        """A changed rig. Raises CommandError for plugs that form a loop."""
+        key = self._key(rig)
+        if key not in self._afters:
+            self._afters[key] = After(self, rig, Topology(rig))
+        return self._afters[key]
+
+    def only_plugs_differ(self, rig: Rig) -> bool:
+        """Whether a rig is the first one but for where its parts are plugged in."""
+        return self._without_plugs(rig) == self._plain
+
+    def pieces(self, rig: Rig, topology: Topology) -> tuple[Piece, ...]:
+        """The controllers of a rig, each studied when it is first seen."""
+        return tuple(self.piece(rig, name, here) for name, here in groups(topology).items())
+
+    def piece(self, rig: Rig, name: str, here: list[str]) -> Piece:
+        """Some parts of a rig with nothing else plugged in, studied when they are first asked for."""
+        inside = set(here)
+        key = (name, rig.leads, tuple(map(self._bare_number, crossing(rig))),
+               tuple(self._number(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
+        if key not in self._pieces:
+            self._pieces[key] = Piece(self, rig, here)
+        return self._pieces[key]
+
+    def some(self, rig: Rig, named: set[str]) -> Piece:
+        """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:
+        in which of several like sockets a part sits changes its name and nothing else."""
+        taken: dict[tuple[str, str], tuple[str, str]] = {}
+        parts: tuple[Hub | Device, ...] = (*rig.hubs, *rig.devices)
+        for part in parts:
+            if part.id not in named or part.plug is None:
+                continue
+            at = part.plug.part, part.plug.socket
+            if at not in taken:
+                above = rig.part(at[0])
+                like = self._like(above, at[1])
+                taken[at] = at[0], next(name for name in like if (at[0], name) not in taken.values())
+            if taken[at] != at:
+                rig = rig.with_part(self._moved(part, Plug(*taken[at])))
+        return self.piece(rig, "some", sorted(named))
+
+    def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:
+        """The sockets of a part that differ from one in nothing but their name, itself among them."""
+        if above.sockets not in self._kinds:
+            kinds: dict[object, list[str]] = {}
+            for each in above.sockets:
+                kinds.setdefault(replace(each, name=""), []).append(each.name)
+            self._kinds[above.sockets] = {n: tuple(names) for names in kinds.values() for n in names}
+        return self._kinds[above.sockets].get(name, (name,))
+
+    def _moved(self, part: Hub | Device, plug: Plug) -> Hub | Device:
+        key = self._number(part), plug
+        if key not in self._replugged:
+            self._replugged[key] = replace(part, plug=plug)
+        return self._replugged[key]
+
+    def _key(self, rig: Rig) -> object:
+        return rig.supplies, rig.leads, tuple(self._number(part) for part in (*rig.hubs, *rig.devices))
+
+    def _without_plugs(self, rig: Rig) -> object:
+        return rig.supplies, rig.leads, tuple(map(self._bare_number, (*rig.hubs, *rig.devices)))
+
+    def _bare_number(self, part: AnyPart) -> int:
+        """The number of a part without its plug."""
+        known = self._bare.get(id(part))
+        if known is None or known[0] is not part:
+            self._bare[id(part)] = known = part, self._number(replace(part, plug=None, leg_speed=None))
+        return known[1]
+
+    def _number(self, part: AnyPart) -> int:
+        """A number that equal parts have alike. Parts are hashed once each: that costs more than all else here."""
+        known = self._known.get(id(part))
+        if known is None or known[0] is not part:
+            same = self._same.setdefault(part, part)
+            self._known[id(part)] = known = part, id(same)
+        return known[1]
