@@ -33,7 +33,7 @@ SMALL_SHARE = 0.01
 
 AVERAGES = (
     "Averages mislead: a link that is almost idle over the night is full at the moment a frame goes down it. "
-    "No finding rests on an average."
+    "No finding is based on an average."
 )
 
 

@@ -71,7 +71,7 @@ def _figures(link: Link) -> tuple[Figure, ...]:
 
 CHECK = Check(
     name="glitches-line-up",
-    summary="late or lost guide frames, jumps or departures line up with what the rig did",
+    summary="late or lost guide frames, jumps or drops off the bus line up with what the rig did",
     tested_by="`topo chase RIG --symptom guide-late` finds what is to blame, test by test",
     explanation=__doc__,
     severities=("risk",),
