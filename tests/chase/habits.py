@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from tests.chase.faults import Fault
 from topo.chase.belief import Belief, start
 from topo.chase.choose import WORTH, choose, now
-from topo.chase.ending import Ending, ending, settled, too_dear
+from topo.chase.ending import Ending, ending, settled
 from topo.chase.rhythm import Rhythm
 from topo.chase.score import READING_MIN, Silences, full, option_of
 from topo.model.chase import GOES, Dossier, LookChances, Reply, Shows
@@ -142,9 +142,10 @@ def _first(under: Chase, order: list[int]) -> tuple[int, float] | Ending:
     end = ending(under.belief, exhausted=False)
     if end is not None:
         return end
-    left = settled(under.belief)
-    if left is not None and too_dear(under.belief, max(o.per_minute for o in now(under.belief, under.answers))):
-        return left
+    if settled(under.belief, 0.0) is not None:  # small enough to end with, were it too dear to go on
+        left = settled(under.belief, max(o.per_minute for o in now(under.belief, under.answers)))
+        if left is not None:
+            return left
     wait = under.rhythm.waits[-1]
     watched = {test.key: 0.0 for test in under.case.tests}
     for answer in under.answers:

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from topo.chase.trials import Rewired
 from topo.chase.tweaks import Tweak
 from topo.chase.wires import SPARE, Hookup, Wires, Wiring
+from topo.frozen import frozen
 
 QUICK = frozenset((
     "lower-limit", "leave-idle", "loads-off", "darks", "5-ghz", "other-socket", "spare-cable", "swap-sockets",
@@ -24,7 +25,7 @@ AND = "+"
 """Between the two in the key of such a test, and in its kind."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Doable:
     """A change as it would be made on this rig: its key, the way, the wiring it makes, and its words with names in.
 
@@ -45,8 +46,8 @@ def doable(way: Tweak, trial: Rewired) -> Doable:
 
 
 def two_at_once(rig: Wires, made: Sequence[Doable]) -> tuple[Doable, ...]:
-    """Every two of these changes that go together."""
-    quick = [each for each in made if each.way.name in QUICK]
+    """Every two of these changes that go together, a stress after what it is to stress."""
+    quick = sorted((each for each in made if each.way.name in QUICK), key=lambda each: bool(each.trial.hurried))
     found = []
     for place, one in enumerate(quick):
         for two in quick[place + 1 :]:
