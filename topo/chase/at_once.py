@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 
 from topo.chase.trials import Rewired
 from topo.chase.tweaks import Tweak
 from topo.chase.wires import SPARE, Hookup, Wires, Wiring
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 
 QUICK = frozenset((
     "lower-limit", "leave-idle", "loads-off", "darks", "5-ghz", "other-socket", "spare-cable", "swap-sockets",

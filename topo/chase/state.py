@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 from topo.chase.follow import Said
@@ -10,6 +9,7 @@ from topo.chase.heard import heard
 from topo.chase.known import renewed
 from topo.disk.whole import write_whole
 from topo.errors import CommandError
+from topo.frozen import replace
 from topo.rigfile.chasefile import ChaseDocument, chase_text, read_chase
 
 

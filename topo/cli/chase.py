@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.show import width_option
 from topo.cli.times import evidence_options, times_of
 from topo.cli.unchecked import finish, note
 
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
 @click.option("--scan", metavar="FILE", type=click.Path(path_type=str),
               help="The same with a saved scan (`topo live --save`), or the kernel's usb/devices text.")
 @evidence_options("What a log, capture or table of a night tells counts, and is kept")
+@width_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.chase.1) instead of text.")
 @click.option("-o", "--output", metavar="FILE.html", type=click.Path(path_type=str),
               help="Write a page to print: the first three tests as a tree.")
@@ -161,10 +163,9 @@ def _logged(study: Study, files: tuple[str, ...], times: DeclaredTimes) -> tuple
 
 def _asked(said: Said, study: Study) -> Said:
     """What was not said yet, asked for in the terminal."""
-    from dataclasses import replace
-
     from topo.chase.said import HOW_OFTEN, UNSAID
     from topo.chase.symptoms import SYMPTOM_OF, SYMPTOMS
+    from topo.frozen import replace
     from topo.model.plain import plain
     from topo.model.rig import COMPUTER
 
@@ -209,10 +210,11 @@ def _remedies(step: ChaseStep, rig: str) -> tuple[str, ...]:
 
 
 def _print(step: ChaseStep, rig: str, remedies: tuple[str, ...] = ()) -> None:
+    from topo.cli.show import width
     from topo.report.chase import chase_lines
-    from topo.report.print import encoding_of, print_lines, width_of
+    from topo.report.print import encoding_of, print_lines
 
-    print_lines(chase_lines(step, rig, width_of(sys.stdout), encoding_of(sys.stdout), remedies))
+    print_lines(chase_lines(step, rig, width(), encoding_of(sys.stdout), remedies))
 
 
 def _write_page(step: ChaseStep, rig: str, output: str) -> None:

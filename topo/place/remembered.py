@@ -8,12 +8,12 @@ where something else than plugs has changed. All work is counted here, once for 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
+from topo.frozen import replace
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.consequence import Consequence, Sums, weighed
 from topo.wiring.topology import Topology

@@ -12,9 +12,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 
 MOST_STEPS = 200
 CLOSE = 1e-14

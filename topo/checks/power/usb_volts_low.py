@@ -15,12 +15,12 @@ Wrong if a meter between cable and device shows more volts under load.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.power_help import fixed
+from topo.frozen import replace
 from topo.model.change import Proposal, SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure
