@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 from topo.chase.trials import Rewired
 from topo.chase.tweaks import Tweak
 from topo.chase.wires import SPARE, Hookup, Wires, Wiring
+from topo.frozen import frozen, replace
 
 QUICK = frozenset((
     "lower-limit", "leave-idle", "loads-off", "darks", "5-ghz", "other-socket", "spare-cable", "swap-sockets",
@@ -24,7 +24,7 @@ AND = "+"
 """Between the two in the key of such a test, and in its kind."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Doable:
     """A change as it would be made on this rig: its key, the way, the wiring it makes, and its words with names in.
 

@@ -6,7 +6,6 @@ Everything is computed anew from facts: what is seen, how often, what is at hand
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from topo.chase import kinds, symptoms
 from topo.chase.belief import Belief, believe
@@ -19,7 +18,7 @@ from topo.chase.symptoms import Symptom
 from topo.chase.things import THINGS, USUAL
 from topo.chase.wires import Wires
 from topo.errors import CommandError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.chase import Dossier, Reply
 from topo.model.plain import plain
 

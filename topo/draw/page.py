@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.shapes import Sheet, sheet_svg
 from topo.draw.svg import svg_text
+from topo.frozen import replace
 from topo.model.cautions import CAUTIONS, POWER_UNITS
 from topo.model.facts import Figure, Range3
 from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds
