@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any, cast
 import pytest
 
 from tests.chase.test_command import body, run
-from topo.chase.heard import NO_OVER_CURRENT, NOT_AT_DOWNLOADS, SPEEDS_HOLD, WORDS, Heard, heard, of_answers
+from topo.chase.heard import NO_FINDINGS, NO_OVER_CURRENT, NOT_AT_DOWNLOADS, SPEEDS_HOLD, Heard, heard, of_answers
 from topo.chase.kinds import KIND_OF
-from topo.chase.known import POINTS, fresh, looked, renewed
+from topo.chase.known import SPEAKS_OF, fresh, looked, renewed
 from topo.chase.looks import ALL_LOOKS
 from topo.chase.of_rig import wires_of
 from topo.checks.live import dropped_since_start, fell_back, over_current_counted
@@ -77,16 +77,16 @@ def test_numbers_and_counts_of_a_scan_move_priors(capsys: pytest.CaptureFixture[
 
 
 def test_what_a_scan_does_not_show_speaks_against_it() -> None:
-    assert POINTS[SPEEDS_HOLD].weight("possible") < 1.0
-    assert POINTS[NO_OVER_CURRENT].weight("possible") < 1.0
+    assert SPEAKS_OF[SPEEDS_HOLD].weight("possible") < 1.0
+    assert SPEAKS_OF[NO_OVER_CURRENT].weight("possible") < 1.0
 
 
 def test_every_entry_is_known() -> None:
     """Each points to kinds there are, is a finding or a word of its own, and answers looks there are."""
     findings = {check.name for check in plugins().checks}
     families = {look.family for look in ALL_LOOKS}
-    for name, points in POINTS.items():
-        assert name in findings or name in WORDS, name
+    for name, points in SPEAKS_OF.items():
+        assert name in findings or name in NO_FINDINGS, name
         assert set(points.kinds) <= set(KIND_OF), name
         assert set(points.looks) <= families, name
 

@@ -22,8 +22,8 @@ DEAR, HANDS_MIN, MOST_MIN = 16.0, 10.0, 3000.0
 """A bit is too dear when it costs so many times as much as a clear test would: hands-on minutes, and the wait that
 trouble which is there keeps silent through 5 times in 100; and when it costs that many minutes, six nights
 (judgement)."""
-FAR = 3.0
-"""Far too dear is so many times too dear."""
+MUCH_TOO_DEAR = 3.0
+"""Much too dear is so many times too dear."""
 
 Alike = tuple[int, ...]
 """Suspects that every test treats alike: their bar, end and fix are one."""
@@ -67,10 +67,10 @@ def ranked(belief: Belief) -> list[tuple[Alike, float]]:
 def settled(belief: Belief, bits_per_minute: float) -> Ending | None:
     """The smallest set to end with where what still tells most, so much a minute, is too dear; None else.
 
-    It has the one at 0.95; at 0.9 too, where going on is far too dear.
+    It has the one at 0.95; at 0.9 too, where going on is much too dear.
     """
     limit = min(MOST_MIN, DEAR * (HANDS_MIN + belief.rhythm.wait()))
-    for share, times in ((SURE, 1.0), (TOGETHER, FAR)):
+    for share, times in ((SURE, 1.0), (TOGETHER, MUCH_TOO_DEAR)):
         if bits_per_minute * times * limit >= 1.0:
             return None
         order = [group for group, _ in ranked(belief)]

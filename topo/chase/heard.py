@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 SPEEDS_HOLD, NO_OVER_CURRENT = "speeds-hold", "no-over-current"
 AT_DOWNLOADS, AT_SLEWS, NOT_AT_DOWNLOADS = "at-downloads", "at-slews", "not-at-downloads"
-WORDS = {
+NO_FINDINGS = {
     SPEEDS_HOLD: "a scan shows every part as fast as it could be",
     NO_OVER_CURRENT: "a scan shows no over-current",
     AT_DOWNLOADS: "the trouble comes with downloads, more often than chance",
@@ -37,7 +37,7 @@ WORDS = {
 
 @frozen
 class Heard:
-    """One thing told: a finding's name or a word of `WORDS`, how sure, and the parts it is about."""
+    """One thing told: a finding's name or a word of `NO_FINDINGS`, how sure, and the parts it is about."""
 
     name: str
     certainty: Literal["certain", "possible"]
@@ -93,6 +93,6 @@ def _refuted(answers: Answers) -> Iterator[Heard]:
     for each in answers.refuted:
         if each.cause == "sharing":
             yield Heard(NOT_AT_DOWNLOADS, "possible")
-        elif f"not-{each.cause}" in WORDS:
+        elif f"not-{each.cause}" in NO_FINDINGS:
             whole = each.cause in ("host", "controller", "data-path")
             yield Heard(f"not-{each.cause}", "possible", () if whole or not each.part else (each.part,))

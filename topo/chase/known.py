@@ -46,7 +46,7 @@ class Points:
         return SEEN if self.seen else CERTAIN if certainty == "certain" else POSSIBLE
 
 
-POINTS: dict[str, Points] = {
+SPEAKS_OF: dict[str, Points] = {
     "guiding-shares-link": Points(("sharing",)),
     "link-overloaded": Points(("sharing", "limit")),
     "frame-lost": Points(("sharing", "limit")),
@@ -107,13 +107,13 @@ POINTS: dict[str, Points] = {
     "not-host": Points(("host",), factor=0.3),
     "not-data-path": Points(("sky",), seen=True, looks=("star",)),
 }
-"""What each finding, and each word of `heard.WORDS`, points to."""
+"""What each finding, and each word of `heard.NO_FINDINGS`, points to."""
 
 
 def factors(rig: Wires, study: Study, told: Iterable[Heard]) -> Callable[[str, str], float]:
     """The factor for a suspect of a kind at a piece: the strongest of all that point to it, and of all against it."""
     together = {frozenset((pair.guide, pair.other)) for pair in study.shared}
-    points = [(each, POINTS[each.name]) for each in told if each.name in POINTS]
+    points = [(each, SPEAKS_OF[each.name]) for each in told if each.name in SPEAKS_OF]
 
     def known(kind: str, piece: str) -> float:
         meant = [at.weight(each.certainty) for each, at in points
@@ -130,7 +130,7 @@ def factors(rig: Wires, study: Study, told: Iterable[Heard]) -> Callable[[str, s
 
 def looked(told: Iterable[Heard]) -> tuple[str, ...]:
     """Families of looks that are answered by what was told."""
-    return tuple(dict.fromkeys(look for each in told if each.name in POINTS for look in POINTS[each.name].looks))
+    return tuple(dict.fromkeys(look for each in told if each.name in SPEAKS_OF for look in SPEAKS_OF[each.name].looks))
 
 
 def fresh(told: Sequence[Heard], saw: Sequence[str]) -> tuple[Heard, ...]:
@@ -151,7 +151,7 @@ def remedies(rig: Wires, suspects: Sequence[Suspect], findings: Sequence[Finding
     told = [
         finding.fix.text
         for finding in findings
-        if finding.fix is not None and (points := POINTS.get(finding.name)) is not None
+        if finding.fix is not None and (points := SPEAKS_OF.get(finding.name)) is not None
         for suspect in suspects
         if suspect.kind in points.kinds
         and _meant(rig, suspect.kind, suspect.piece, (finding.part, *finding.others))

@@ -135,7 +135,7 @@ def _scanned(study: Study, path: str | None, live: bool) -> tuple[str, ...]:
     if path is None and not live:
         return ()
     from topo.chase.heard import of_findings, of_scan
-    from topo.chase.known import POINTS
+    from topo.chase.known import SPEAKS_OF
     from topo.cli.live import scan_of
     from topo.pipeline import compare_scan
 
@@ -144,7 +144,7 @@ def _scanned(study: Study, path: str | None, live: bool) -> tuple[str, ...]:
     differ = sum(finding.name in ("part-moved", "part-missing", "part-unexpected") for finding in found)
     mend = f"the scan differs from the file in {differ} places: see `topo compare`, since tests follow the file"
     note((*troubles, *((mend,) if differ else ())))
-    return tuple(each.text for each in (*of_findings(found), *of_scan(scan, found)) if each.name in POINTS)
+    return tuple(each.text for each in (*of_findings(found), *of_scan(scan, found)) if each.name in SPEAKS_OF)
 
 
 def _logged(study: Study, files: tuple[str, ...], times: DeclaredTimes) -> tuple[str, ...]:
@@ -152,13 +152,13 @@ def _logged(study: Study, files: tuple[str, ...], times: DeclaredTimes) -> tuple
     if not files:
         return ()
     from topo.chase.heard import of_answers, of_findings
-    from topo.chase.known import POINTS
+    from topo.chase.known import SPEAKS_OF
     from topo.pipeline import evidence_study
 
     told = evidence_study(study, files, times)
     note((*told.troubles, *(f"{file.name}: {file.problem}" for file in told.answers.files if file.problem)))
     found = told.report.findings if told.report is not None else ()
-    return tuple(each.text for each in (*of_findings(found), *of_answers(told.answers)) if each.name in POINTS)
+    return tuple(each.text for each in (*of_findings(found), *of_answers(told.answers)) if each.name in SPEAKS_OF)
 
 
 def _asked(said: Said, study: Study) -> Said:

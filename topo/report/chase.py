@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from topo.chase import kinds
 from topo.chase.ending import Ending, ranked
 from topo.chase.follow import Branch, ChaseStep, fixes_of, reliefs_of
-from topo.chase.heard import WORDS, Heard, heard
+from topo.chase.heard import NO_FINDINGS, Heard, heard
 from topo.chase.score import Prospect
 from topo.chase.things import THINGS
 from topo.chase.words import BAR, UNLIKELY, bar, minutes, named, outcome_said, percent, typed
@@ -55,8 +55,8 @@ def _tell_head(page: Page, step: ChaseStep) -> None:
 def _told(each: Heard) -> str:
     """One thing that a scan or log told."""
     parts = ", ".join(map(plain, each.parts))
-    if each.name in WORDS:
-        return f"{WORDS[each.name][:1].upper()}{WORDS[each.name][1:]}" + (f": {parts}." if parts else ".")
+    if each.name in NO_FINDINGS:
+        return f"{NO_FINDINGS[each.name][:1].upper()}{NO_FINDINGS[each.name][1:]}" + (f": {parts}." if parts else ".")
     return f"{each.name}: {parts} (`topo explain {each.name}`)."
 
 
