@@ -83,7 +83,8 @@ def names_of(study: Study, comparison: Comparison | None, sources: Sequence[Sour
                for place, number in _numbers(sources)[0].items() if place in parts}
     devices |= _by_ids(study, sources, devices)
     devices |= _by_size(study, sources, devices)
-    return KnownNames(parts, devices, {part.id: part.role for part in study.rig.parts})
+    return KnownNames(parts, devices, {part.id: part.role for part in study.rig.parts},
+                      tuple(part.id for part in study.rig.plugged if part.plug is not None))
 
 
 def _by_ids(study: Study, sources: Sequence[Source], known: Mapping[str, str]) -> dict[str, str]:
