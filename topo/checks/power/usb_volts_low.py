@@ -69,9 +69,9 @@ def _promised_more(study: Study, usb: UsbPower) -> bool:
 
 def _figures(usb: UsbPower) -> tuple[Figure, ...]:
     return (
-        Figure("volts at its end", usb.volts, "V", "declared"),
+        Figure("volts at its end", usb.volts, "V", usb.volts_basis),
         Figure("volts at the socket", usb.volts_at_socket, "V", "profile"),
-        Figure("drawn with all behind it", usb.drawn_ma, "mA", "declared"),
+        Figure("drawn with all behind it", usb.drawn_ma, "mA", usb.drawn_basis),
     )
 
 
