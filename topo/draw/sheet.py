@@ -5,8 +5,6 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator, Sequence
 
-from topo.draw.dot import escaped
-from topo.draw.engine import drawn
 from topo.frozen import frozen
 
 LETTER_POINTS = 11
@@ -39,6 +37,8 @@ def pdf_of_blocks(blocks: Sequence[Passage], foot: str, paper: str = "a4") -> by
     Raises CommandError where no engine is there.
     """
     from pypdf import PdfReader, PdfWriter, Transformation
+
+    from topo.draw.engine import drawn
 
     pages = tuple(paged(blocks, rows_of(paper)))
     writer = PdfWriter()
@@ -106,6 +106,8 @@ def dot_of_page(lines: Sequence[tuple[str, bool]], foot: str, paper: str) -> str
 
 def _row(line: str, bold: bool, height: float) -> str:
     """A line with its leading spaces kept; an empty one keeps its height."""
+    from topo.draw.dot import escaped  # with all of drawing: who only prints the passages does without
+
     text = line.lstrip(" ")
     cell = "&#160;" * (len(line) - len(text)) + (f"<b>{escaped(text)}</b>" if bold else escaped(text))
     return f'<tr><td align="left" height="{height}">{cell if text else "&#160;"}</td></tr>'
