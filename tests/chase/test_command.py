@@ -59,6 +59,22 @@ def test_what_cannot_be_done_is_not_advised_again(rig: str, capsys: pytest.Captu
     assert run(capsys, rig, "--cannot", "nothing")[0] == 2
 
 
+def test_an_answer_alone_is_about_the_test_that_is_advised(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
+    first = body(capsys, rig, *SAID)["test"]["test"]
+    short = body(capsys, rig, "--saw", "no:2")
+    assert [(a["test"], a["outcome"], a["minutes"]) for a in short["answers"]] == [(first, "goes", 2.0)]
+    full = body(capsys, rig, "--new", *SAID, "--saw", f"{first}=no:2")
+    assert full["suspects"] == short["suspects"]
+    assert run(capsys, rig, "--saw", "perhaps")[0] == 2
+
+
+def test_an_answer_is_taken_back(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
+    start = body(capsys, rig, *SAID)
+    body(capsys, rig, "--saw", "yes")
+    assert body(capsys, rig, "--undo") == start
+    assert run(capsys, rig, "--undo")[0] == 2
+
+
 def test_a_log_counts_as_seen(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     from topo.checks.evidence.dropped_in_the_night import CHECK
 
@@ -169,9 +185,9 @@ def test_asked_in_the_terminal(rig: str) -> None:
 
 
 def test_cautions_where_power_is_touched(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    rig = str(ROOT / "examples" / "twin-telescopes" / "rig.yaml")
-    said = ["--symptom", "several-drop", "--at", "mount", "--at", "left-focuser", "--every", "always",
-            "--have", "supply", "--state", str(tmp_path / "kept.yaml")]
+    rig = str(ROOT / "examples" / "field-battery" / "rig.yaml")
+    said = ["--symptom", "drops", "--at", "mount", "--every", "always", "--have", "supply", "--have", "lead",
+            "--state", str(tmp_path / "kept.yaml")]
     found = body(capsys, rig, *said)
     for _ in range(25):
         if found["ending"] is not None or found["test"]["touches"] == "power":

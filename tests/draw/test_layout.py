@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -49,7 +50,8 @@ def test_wires_end_at_their_parts(examples: list[Scene]) -> None:
         boxes = {box.node.key: box for box in placed.boxes}
         for strand in placed.strands:
             above, below = boxes[strand.wire.above], boxes[strand.wire.below]
-            assert strand.x1 == pytest.approx(above.x + above.width) and strand.x2 == pytest.approx(below.x)
+            (x1, y1), (x2, y2) = strand.points
+            assert x1 == pytest.approx(above.x + above.width) and x2 == pytest.approx(below.x) and y1 == y2
             assert above.y <= strand.y <= above.y + above.height
             assert below.y <= strand.y <= below.y + below.height
 
@@ -59,7 +61,8 @@ def test_two_hundred_hubs_in_a_row_are_placed() -> None:
                      for n in range(200))
     scene = picture(study_of(f"rig: deep\ncomputer: {{ports: {{usb2-1: {{}}}}}}\nhubs:\n{hubs}\n"))
     placed = place(scene)
-    assert len(placed.boxes) == 202 and placed.width > 900
+    assert len(placed.boxes) == 202 and placed.width == 900
+    assert all(900 - box.x >= 170 for box in placed.boxes), "text keeps its room however deep it hangs"
 
 
 @given(hostile)
@@ -73,7 +76,8 @@ def test_wrapped_lines_fit_and_lose_nothing(text: str) -> None:
 def test_no_word_is_broken_where_it_fits_a_line() -> None:
     assert wrapped("A Extension", text_width("Extension", 11) + 1, 11) == ("A", "Extension")
     rows = [run for hub in (_deep("Extension 10m"), _deep("a-hub-on-the-tripod")) for run in hub]
-    assert {"Extension", "10m"} <= set(rows) and "Extensi" not in rows
+    assert "Extension 10m" in rows or {"Extension", "10m"} <= set(rows)
+    assert not {"Extensi", "a-hub-on-the-tripo"} & set(rows)
 
 
 def _deep(name: str) -> list[str]:
@@ -102,14 +106,14 @@ def wire_to(scene: Scene, part: str) -> tuple[WireKind, tuple[str, ...], tuple[s
 
 def test_scene_says_where_guiding_meets_imaging_and_what_slows() -> None:
     # By hand: both cameras run through the USB 2 hub's one 480 Mb/s bus, and the hub keeps the camera from 5 Gb/s.
-    scene = picture(study_of(rig_text()), [finding_at("guide-camera")])
+    scene = picture(study_of(rig_text()), [replace(finding_at("guide-camera"), others=("main-camera",))])
     assert wire_to(scene, "pier-hub") == ("usb2", ("imaging", "guiding"), ("meet",))
-    assert wire_to(scene, "main-camera") == ("usb2", ("imaging", "guiding"), ("meet",))
+    assert wire_to(scene, "main-camera") == ("usb2", ("imaging", "guiding"), ())  # told once, nearest the computer
     assert wire_to(scene, "guide-camera") == ("usb2", ("guiding",), ())
     marks = {node.part: [mark.text for mark in node.marks] for node in scene.nodes}
     assert marks["pier-hub"] == ["slows main-camera"]
-    assert marks["guide-camera"] == ["fault: guiding-shares-link"]
-    assert scene.cautions and scene.verdict == "1 fault"
+    assert marks["guide-camera"] == ["fault 1: guiding-shares-link"]
+    assert scene.cautions and scene.verdict == "Expect trouble: 1 fault."
 
 
 def test_a_scene_without_supplies_or_leads_needs_no_cautions() -> None:

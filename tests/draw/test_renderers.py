@@ -46,7 +46,7 @@ def hostile_scene(seven: list[str]) -> Scene:
 def test_svg_holds_names_as_text_and_known_elements_alone(seven: list[str]) -> None:
     data = render_svg(hostile_scene(seven))
     root = ElementTree.fromstring(data)
-    allowed = {"svg", "title", "desc", "style", "g", "polygon", "path", "polyline", "text", "ellipse"}
+    allowed = {"svg", "title", "desc", "style", "g", "polygon", "path", "polyline", "text", "rect"}
     assert {element.tag.removeprefix(SVG) for element in root.iter()} <= allowed
     for element in root.iter():
         for name, value in element.attrib.items():
@@ -197,10 +197,10 @@ def test_without_any_engine_what_needs_none_is_drawn_and_the_rest_is_told(
     monkeypatch.setenv("PATH", str(tmp_path))
     monkeypatch.setenv("TOPO_PROFILES", os.devnull)
     rig = str(EXAMPLES / "two-cameras" / "rig.yaml")
-    for options in ([], ["-o", str(tmp_path / "rig.mmd")], ["-o", str(tmp_path / "rig.dot")]):
+    for options in ([], *(["-o", str(tmp_path / f"rig.{ending}")] for ending in ("mmd", "dot", "svg"))):
         assert status_of(["draw", rig, *options]) == 0
     capfd.readouterr()
-    for ending in (".svg", ".png", ".pdf"):
+    for ending in (".png", ".pdf"):
         assert status_of(["draw", rig, "-o", str(tmp_path / f"rig{ending}")]) == 2
         assert "install Graphviz (the program `dot`)" in capfd.readouterr().err
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["rig.dot", "rig.mmd"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["rig.dot", "rig.mmd", "rig.svg"]

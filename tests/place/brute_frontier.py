@@ -6,6 +6,7 @@ one of all). Every rig that so many of them lead to is studied from nothing, wit
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -214,8 +215,9 @@ def _bounds(start: Study) -> Iterator[SetUse]:
         elif flow.kind == "still":
             free = Study(apply(start.rig, SetUse(part.id, "limit_mb_per_s", 1e6)))
             alone = free.levels[0].alone[part.id] / 1e6
-            least = max(alone / 2, flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1)
-            for limit in (int(least * 10 + 1) / 10, int(least * 15) / 10):
+            in_time = flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1
+            least = max(math.floor(alone * 5), math.ceil(in_time * 10), 1)
+            for limit in (least / 10, int(least * 1.5) / 10):
                 if limit < start.levels[2].alone[part.id] / 1e6:
                     yield SetUse(part.id, "limit_mb_per_s", limit)
         exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0

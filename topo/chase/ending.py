@@ -1,4 +1,7 @@
-"""When a chase ends, and with what: one name at 0.95, or the smallest set that nothing at hand can tell apart."""
+"""When a chase ends, and with what: one name at 0.95, or the smallest set that nothing at hand can tell apart.
+
+A set of at most three ends it at 0.95 as well, where telling them apart would cost far more than a clear test does.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,15 @@ SURE = 0.95
 """A name ends the chase from this chance on. At 0.90 six to eight names of 100 were wrong in the prototype."""
 TOGETHER = 0.9
 """Chance that a set has the one, where no name can be had."""
+
+MOST_LEFT = 3
+"""So many groups may be left where telling them apart is too dear."""
+DEAR, HANDS_MIN, MOST_MIN = 16.0, 10.0, 3000.0
+"""A bit is too dear when it costs so many times as much as a clear test would: hands-on minutes, and the wait that
+trouble which is there keeps silent through 5 times in 100; and when it costs that many minutes, six nights
+(judgement)."""
+MUCH_TOO_DEAR = 3.0
+"""Much too dear is so many times too dear."""
 
 Alike = tuple[int, ...]
 """Suspects that every test treats alike: their bar, end and fix are one."""
@@ -50,6 +62,23 @@ def ranked(belief: Belief) -> list[tuple[Alike, float]]:
     """Groups with their chances, the likeliest first; equal ones in the order of the case."""
     pairs = [(group, guilt_of(belief, group)) for group in groups(belief.case)]
     return sorted(pairs, key=lambda pair: -pair[1])
+
+
+def settled(belief: Belief, bits_per_minute: float) -> Ending | None:
+    """The smallest set to end with where what still tells most, so much a minute, is too dear; None else.
+
+    It has the one at 0.95; at 0.9 too, where going on is much too dear.
+    """
+    limit = min(MOST_MIN, DEAR * (HANDS_MIN + belief.rhythm.wait()))
+    for share, times in ((SURE, 1.0), (TOGETHER, MUCH_TOO_DEAR)):
+        if bits_per_minute * times * limit >= 1.0:
+            return None
+        order = [group for group, _ in ranked(belief)]
+        for count in range(1, min(MOST_LEFT, len(order)) + 1):
+            together = guilt_of(belief, tuple(i for group in order[:count] for i in group))
+            if together >= share:
+                return Ending(tuple(order[:count]), together)
+    return None
 
 
 def ending(belief: Belief, exhausted: bool) -> Ending | None:

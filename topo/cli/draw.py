@@ -17,13 +17,13 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("rig", type=click.Path())
 @click.option("-o", "--output", type=click.Path(dir_okay=False), help="Write a picture: .svg .png .pdf .mmd .dot .txt")
-@click.option("--width", type=click.IntRange(480, 4000), default=900, show_default=True,
-              help="Pixels the picture should be wide.")
+@click.option("--width", type=click.IntRange(300, 4000), default=900, show_default=True,
+              help="Pixels the picture is wide, at most.")
 @click.option("--live", is_flag=True, help="Mark what differs from what is plugged in now.")
 @click.option("--scan", type=click.Path(), metavar="FILE", help="Mark what differs from a saved scan.")
 @click.option("--json", "as_json", is_flag=True, help="Print the scene as JSON.")
 def command(rig: str, output: str | None, width: int, live: bool, scan: str | None, as_json: bool) -> None:
-    """Draw RIG: what hangs on what, by which wire, how full, and where guiding meets imaging.
+    """Draw RIG: what is plugged into what, by which wire, how full, and where guiding meets imaging.
 
     With --live or --scan the figures are those measured, and what is missing, moved, slower or not in the file is
     marked. A scan opens no device and sends nothing.
@@ -51,7 +51,7 @@ def _declared(rig: str, width: int) -> tuple[Scene, tuple[str, ...]]:
     from topo.pipeline import check_file
 
     report = check_file(rig)
-    return picture(report.study, report.findings, width), report.troubles
+    return picture(report.study, report.findings, width, report.first), report.troubles
 
 
 def _compared(rig: str, scan: str | None, width: int) -> tuple[Scene, tuple[str, ...]]:
@@ -64,7 +64,7 @@ def _compared(rig: str, scan: str | None, width: int) -> tuple[Scene, tuple[str,
 
     study = study_file(rig)
     compared = check_study_live(study, scan_of(scan, None))
-    scene = picture(compared.report.study, compared.report.findings, width)
+    scene = picture(compared.report.study, compared.report.findings, width, compared.report.first)
     return overlaid(scene, differences(compared.comparison)), compared.report.troubles
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.show import width_option
 from topo.cli.unchecked import finish
 from topo.progress import listen
 
@@ -26,6 +27,7 @@ ALLOWED = "plans that make nothing slower and send nothing to another place its 
 @click.option("--moves", type=click.IntRange(0, 6), default=3, show_default=True, help="Most plugs to move.")
 @click.option("--risks", "what", flag_value="risks", default="risks", help="Clear faults and risks. [default]")
 @click.option("--faults", "what", flag_value="faults", help="Clear the faults alone.")
+@width_option
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig: str, pin: tuple[str, ...], moves: int, what: str, json_: bool) -> None:
     """What could be changed in RIG, from the least trouble up: plugs, settings with their price, one part bought.
@@ -103,12 +105,12 @@ def proof(found: Frontier, clear: tuple[Severity, ...]) -> str:
     if answer.plan is None:
         return (
             f"No plan of {_moves(len(counts) - 1)} or fewer clears all {what} by plugs alone. Looked at: all "
-            f"{ALLOWED} and touch what they hang on (plans: {sizes})."
+            f"{ALLOWED} and touch what they depend on (plans: {sizes})."
         )
     size = len(answer.plan.moves)
     if not size:
         return f"Moving plugs does not help further: it clears none of the {what} that the changes above leave."
-    fewer = f"all sets of {_moves(size - 1)} or fewer that touch what they hang on"
+    fewer = f"all sets of {_moves(size - 1)} or fewer that touch what they depend on"
     smaller = "the rig as it is" if size == 1 else fewer
     return (
         f"By plugs alone it takes {_moves(size)}, proven. Looked at: {smaller}, and for the best plan all of "

@@ -65,7 +65,7 @@ def _by_wheel(dot: str, kind: Format) -> bytes:
     except ImportError as error:
         raise CommandError(
             "nothing here can draw pictures: install Graphviz (the program `dot`), or the package pygraphviz; the tree "
-            "in the terminal, .mmd and .dot need neither"
+            "in the terminal, .svg, .mmd and .dot need neither"
         ) from error
     try:
         with _silent():

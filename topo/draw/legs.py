@@ -2,33 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Literal
 
-from topo.draw.scene import Load, Mark, Wire, WireKind
-from topo.draw.words import length_text, share_text
+from topo.draw.answer import ON_LINKS, whom
+from topo.draw.guilt import Guilt
+from topo.draw.scene import Load, Mark, Outlet, Tone, Wire, WireKind
+from topo.draw.words import length_text, room_text, share_text
 from topo.model.facts import value_of
 from topo.model.outcome import Limit, LinkOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed
 from topo.wiring.crossings import crossings
-from topo.words.lists import counted
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.finding import Finding
     from topo.wiring.topology import Leg
 
-MEET = "guiding meets imaging"
 SERIAL_LINE = "serial line"
 BESIDE = "both, on separate wires: no clash"
+WORTH_TELLING = 0.25
+"""A serial line or translator that is in use for less of its time than this says nothing (our own)."""
 
 
 class Legs:
     """Looks up what a study says of legs, hubs and controllers."""
 
-    def __init__(self, study: Study) -> None:
-        self.study = study
+    def __init__(self, study: Study, guilt: Guilt, findings: Sequence[Finding] = ()) -> None:
+        self.study, self.guilt = study, guilt
         self.topology = study.topology
         self._on: dict[str, list[LinkOutcome]] = {}
         for link in study.links:
@@ -41,10 +44,12 @@ class Legs:
                 place = "node" if device.limited_by.element == "hub" else "wire"
                 self._limits.setdefault((place, device.limited_by.part), []).append((device.id, device.limited_by))
         roles = {part.id: part.role for part in study.rig.devices}
-        pairs = [pair for pair in study.shared if roles.get(pair.other) == "imaging"]
-        self._pairs = tuple((pair.guide, pair.other) for pair in pairs)
-        self._apart = {link for pair in pairs for link in pair.links
-                       if self.topology.common_ancestor((pair.guide, pair.other)) == COMPUTER}
+        bad = {(each.part, other) for each in findings if each.name in ON_LINKS and each.severity != "note"
+               for other in each.others}
+        self._pairs = tuple((pair.guide, pair.other) for pair in study.shared if roles.get(pair.other) == "imaging")
+        self._harmful = tuple(pair for pair in self._pairs if pair in bad or pair[::-1] in bad)
+        self._fast_wanted = frozenset(each.part for each in findings
+                                      if each.name == "slower-than-it-could-be" and each.severity != "note")
 
     # -- wires ------------------------------------------------------------------------------------------------------
 
@@ -54,11 +59,17 @@ class Legs:
         assert leg is not None
         behind = (part_id, *self.topology.below(part_id))
         kind = self._kind(leg, behind)
+        side = self.guilt.wires.get(part_id)
         return Wire(
             key, kind, above, below, socket=plain(leg.socket.name), speed=self._speed(leg, behind, kind),
             length=self._length(part_id), load=self._load(part_id), power=_draw(self.topology.part(part_id)),
-            carries=self._roles(behind), marks=(*self._sharing(behind), *self._limit_marks("wire", part_id)),
+            carries=self._roles(behind),
+            marks=(*self._sharing(part_id, behind), *self._limit_marks("wire", part_id)),
+            tone="loud" if side is not None else self._tone(part_id), side=side if side and kind == "both" else "",
         )
+
+    def _tone(self, part_id: str) -> Tone:
+        return "faded" if self.guilt.fades(part_id) else ""
 
     def _length(self, part_id: str) -> str:
         """How long the cable is, and what it runs over."""
@@ -94,21 +105,42 @@ class Legs:
         return " + ".join(speed.label for speed in (fast, slow) if speed is not None)
 
     def _load(self, part_id: str) -> Load | None:
+        """How much room the leg has left, where it says something: a serial line that is mostly idle says nothing."""
         here = self._on.get(part_id, ())
-        if (line := next((link for link in here if link.kind == "serial-line"), None)) is not None:
-            return Load(f"{SERIAL_LINE} {share_text(line.load_peak)}", min(1.0, line.load_peak))
-        peak = max((link.load_peak for link in here if link.kind == "superspeed"), default=None)
-        return None if peak is None else Load(f"{share_text(peak)} full", peak)
+        line = next((link for link in here if link.kind == "serial-line"), None)
+        if line is not None:
+            loud = line.id == self.guilt.link
+            said = f"{SERIAL_LINE} in use {share_text(line.load_peak)}"
+            return Load(said, min(1.0, line.load_peak), loud) if loud or line.load_peak >= WORTH_TELLING else None
+        fast = [link for link in here if link.kind == "superspeed"]
+        if not fast or (not self.topology.children(part_id) and all(link.id != self.guilt.link for link in fast)):
+            return None  # room on a cable with one device at its end is of no use to anybody
+        return self._room(max(fast, key=lambda link: link.load_peak))
+
+    def _room(self, link: LinkOutcome, before: str = "") -> Load:
+        loud = link.id == self.guilt.link
+        return Load(before + room_text(link, loud), link.load_peak, loud)
 
     def _roles(self, behind: Iterable[str]) -> tuple[str, ...]:
         found = {self.topology.part(name).role for name in behind}
         return tuple(role for role in ("imaging", "guiding") if role in found)
 
-    def _sharing(self, behind: tuple[str, ...]) -> tuple[Mark, ...]:
+    def _sharing(self, part_id: str, behind: tuple[str, ...]) -> tuple[Mark, ...]:
+        """Who meets whom on this leg, told once: on the leg nearest the computer that both run over."""
+        if self.guilt.named == part_id and self.guilt.finding is not None:
+            return (Mark("meet", whom(self.guilt.finding)),)
+        leg = self.topology.leg(part_id)
+        if len(self._roles(behind)) < 2 or leg is None or leg.above != COMPUTER:
+            return ()
         inside = set(behind)
-        if any(guide in inside and other in inside for guide, other in self._pairs):
-            return (Mark("meet", MEET),)
-        return (Mark("beside", BESIDE),) if len(self._roles(behind)) == 2 else ()
+        if part_id in self.guilt.wires:
+            return ()
+        met = next(((guide, other) for guide, other in (*self._harmful, *self._pairs)
+                    if guide in inside and other in inside), None)
+        if met is None:
+            return (Mark("beside", BESIDE),)
+        words = f"{plain(met[0])} meets {plain(met[1])}"
+        return (Mark("meet", words),) if met in self._harmful else (Mark("beside", f"{words}, a note only"),)
 
     # -- nodes ------------------------------------------------------------------------------------------------------
 
@@ -120,37 +152,52 @@ class Legs:
         found = self._limits.get((place, part_id), ())
         if not found:
             return ()
+        kind: Literal["risk", "limit"] = "risk" if any(name in self._fast_wanted for name, _ in found) else "limit"
         if place == "wire":
             element = {"port": "socket"}.get(found[0][1].element, found[0][1].element)
-            return (Mark("limit", f"{element} slows"),)
-        return (Mark("limit", f"slows {plain(found[0][0])}" if len(found) == 1 else f"slows {len(found)} devices"),)
+            return (Mark(kind, f"{element} slows"),)
+        return (Mark(kind, f"slows {plain(found[0][0])}" if len(found) == 1 else f"slows {len(found)} devices"),)
 
     def hub_lines(self, part: Hub) -> tuple[str, ...]:
-        """A hub's side, supply and free sockets."""
+        """A hub's side and supply."""
         word = "USB 3 hub" if part.inner_speed.is_superspeed else "USB 2 hub"
         powered = value_of(part.facts.powered)
-        supply = "" if powered is None else ", powered" if powered else ", bus-powered"
+        return (word + ("" if powered is None else ", powered" if powered else ", bus-powered"),)
+
+    def sockets(self, part: Part) -> tuple[Outlet, ...]:
+        """All sockets of a part, in its own order."""
         used = {leg.socket.name for child in self.topology.children(part.id)
                 if (leg := self.topology.leg(child)) is not None}
-        free = sum(socket.name not in used for socket in part.sockets)
-        return (word + supply, *((f"{counted(free, 'socket')} free",) if free else ()))
+        return tuple(Outlet(plain(each.name), "serial" if each.kind == "serial" else
+                            "superspeed" if each.speed.is_superspeed else "usb2", each.name not in used)
+                     for each in part.sockets)
 
     def translator_loads(self, part_id: str) -> tuple[Load, ...]:
-        """The load of a hub's busiest translator, where anything runs through one."""
+        """The load of a hub's busiest translator, where it is worth telling."""
         prefix = f"translator:{part_id}"
-        loads = [link.load_peak for link in self.study.links
+        links = [link for link in self.study.links
                  if link.kind == "translator" and (link.id == prefix or link.id.startswith(prefix + "/"))]
-        busiest = max(loads, default=0.0)
-        return (Load(f"translator {share_text(busiest)} full", busiest),) if busiest > 0 else ()
+        busiest = max(links, key=lambda link: link.load_peak, default=None)
+        if busiest is None or (busiest.load_peak < WORTH_TELLING and busiest.id != self.guilt.link):
+            return ()
+        loud = busiest.id == self.guilt.link
+        return (Load(f"translator in use {share_text(busiest.load_peak)}", busiest.load_peak, loud),)
 
     def controller_loads(self, controller: str | None) -> tuple[Load, ...]:
-        """The loads of a controller's USB 2 buses and of its uplink."""
-        return tuple(Load(f"{_short(link)} {share_text(link.load_peak)} full", link.load_peak)
-                     for link in self._of(controller) if link.load_peak > 0)
+        """What room a controller's USB 2 buses and its uplink have left."""
+        return tuple(self._room(link, f"{_short(link)}: ") for link in self._of(controller) if link.load_peak > 0)
 
     def controller_marks(self, controller: str | None) -> tuple[Mark, ...]:
-        """Where guiding and imaging hang on different sockets and still share one bus or uplink."""
-        return (Mark("meet", MEET),) if any(link.id in self._apart for link in self._of(controller)) else ()
+        """Who meets whom inside the computer: on different sockets that still share one bus or uplink."""
+        if controller is None:
+            return ()
+        if self.guilt.named == controller and self.guilt.finding is not None and self.guilt.controllers:
+            return (Mark("meet", whom(self.guilt.finding)),)
+        here = {link.id for link in self._of(controller)}
+        apart = [f"{plain(pair.guide)} meets {plain(pair.other)}" for pair in self.study.shared
+                 if (pair.guide, pair.other) in self._harmful and here & set(pair.links)
+                 and self.topology.common_ancestor((pair.guide, pair.other)) == COMPUTER]
+        return (Mark("meet", apart[0]),) if apart else ()
 
     def _of(self, controller: str | None) -> tuple[LinkOutcome, ...]:
         bus, uplink = f"usb2:{controller}", f"uplink:{controller}:"

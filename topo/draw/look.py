@@ -14,6 +14,8 @@ from topo.frozen import frozen
 
 FONT = "Helvetica"
 FONT_STACK = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+FIGURE_SIZE = 22
+"""The figure that matters: the one text of this size."""
 NAME_SIZE = 13
 TEXT_SIZE = 11
 """The smallest text of a picture, in pixels at its own width."""

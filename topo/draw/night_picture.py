@@ -17,7 +17,7 @@ from topo.draw.night_loads import draw_loads, night_loads
 from topo.draw.shapes import Sheet, Slab, Stroke, Words
 from topo.draw.strip import STRIP_WIDTH
 from topo.draw.strips import strips_of
-from topo.draw.svg import style
+from topo.draw.style import style
 from topo.errors import CommandError
 
 if TYPE_CHECKING:
@@ -80,14 +80,14 @@ def _draw_sheet(axes: Any, sheet: Sheet, colours: Colours) -> None:
     from matplotlib.patches import Rectangle
 
     point = 72.0 / DOTS_PER_INCH
-    for number, shape in enumerate(sheet.shapes):
+    for number, shape in enumerate(sheet.flat):
         if isinstance(shape, Slab):
             axes.add_patch(Rectangle((shape.x, shape.y), shape.width, shape.height, zorder=number + 1, linewidth=point,
                                      facecolor=_colour(colours, shape.fill), edgecolor=_colour(colours, shape.edge)))
         elif isinstance(shape, Stroke):
             xs, ys = zip(*shape.points, strict=True)
             axes.add_line(Line2D(xs, ys, color=_colour(colours, shape.ink), linewidth=shape.width * point,
-                                 zorder=number + 1, linestyle=(0, (4, 3)) if shape.dashed else "solid"))
+                                 zorder=number + 1, linestyle=(0, (4, 3)) if shape.dash else "solid"))
         else:
             _text(axes, shape, colours, number + 1, point)
 

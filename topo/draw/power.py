@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from topo.draw.scene import Mark, Node, Wire
+from topo.draw.guilt import Guilt
+from topo.draw.scene import Mark, Node, Tone, Wire
 from topo.draw.words import joined
 from topo.model.feeds import Lead, Supply
 from topo.model.plain import plain
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 
 
 def power_tree(
-    study: Study, findings: Sequence[Finding], keys: Mapping[str, str], nodes: int, wires: int
+    study: Study, findings: Sequence[Finding], keys: Mapping[str, str], nodes: int, wires: int,
+    guilt: Guilt,
 ) -> tuple[list[Node], list[Wire]]:
     """Nodes and wires of the 12 V side, numbered on from `nodes` and `wires`. Leads carry their amps and volts, and the
     findings about them.
@@ -25,7 +27,7 @@ def power_tree(
     Leads that run in a loop are followed once.
     """
     rig = study.rig
-    tree = _Tree(study, findings, keys, nodes, wires)
+    tree = _Tree(study, findings, keys, nodes, wires, guilt)
     for supply in rig.supplies:
         tree.supply(supply)
     fed = {lead.to for lead in rig.leads}
@@ -39,8 +41,10 @@ def power_tree(
 
 class _Tree:
     def __init__(
-        self, study: Study, findings: Sequence[Finding], keys: Mapping[str, str], nodes: int, wires: int
+        self, study: Study, findings: Sequence[Finding], keys: Mapping[str, str], nodes: int, wires: int,
+        guilt: Guilt,
     ) -> None:
+        self.guilt = guilt
         self.rig, self.keys, self.power, self.findings = study.rig, keys, study.power, findings
         self.nodes: list[Node] = []
         self.wires: list[Wire] = []
@@ -78,12 +82,17 @@ class _Tree:
         key = f"n{self._first_node + len(self.nodes)}"
         role = self._roles.get(name, "")
         own = kind == "supply" or name not in self.keys  # parts have theirs where they are shown first
-        marks = tuple(self._mark(each) for each in self.findings if own and each.part == name and not self._on(each))
-        self.nodes.append(Node(key, kind, plain(name), plain(name), role, lines, marks=marks))  # type: ignore[arg-type]
+        marks = self._marks(each for each in self.findings if own and each.part == name and not self._on(each))
+        worst = self.guilt.finding
+        tone: Tone = "faded" if self.guilt.fades(name) or self.guilt.on_usb else ""
+        tone = "loud" if own and worst is not None and worst.part == name and not self.guilt.leads else tone
+        self.nodes.append(Node(key, kind, plain(name), plain(name), role, lines,  # type: ignore[arg-type]
+                               marks=marks, tone=tone))
         return key
 
-    def _mark(self, finding: Finding) -> Mark:
-        return Mark(finding.severity, f"{finding.severity}: {plain(finding.name)}")
+    def _marks(self, found: Iterable[Finding]) -> tuple[Mark, ...]:
+        numbers = {id(finding): number for number, finding in enumerate(self.findings, 1)}
+        return tuple(Mark(each.severity, f"{each.severity} {numbers[id(each)]}: {plain(each.name)}") for each in found)
 
     def _on(self, finding: Finding) -> bool:
         """Whether a finding sits on a lead."""
@@ -106,8 +115,11 @@ class _Tree:
         amps = ""
         if power is not None and power.amps.peak is not None:
             amps = f"up to {power.amps.peak.likely:.1f} A"
-        marks = tuple(self._mark(each) for each in self.findings if each.place == lead.place and each.place.line)
+        marks = self._marks(each for each in self.findings if each.place == lead.place and each.place.line)
+        loud = lead.id in self.guilt.leads
+        apart = self.guilt.leads or self.guilt.on_usb or any(self.guilt.fades(end) for end in lead.ends)
+        tone: Tone = "loud" if loud else "faded" if self.guilt.finding is not None and apart else ""
         return Wire(
             f"w{self._first_wire + len(self.wires)}", "power", above, below, socket=plain(lead.socket or ""),
-            speed=joined(length, gauge), note=joined(fuse, amps), marks=marks,
+            speed=joined(length, gauge), note=joined(fuse, amps), marks=marks, tone=tone,
         )  # fmt: skip

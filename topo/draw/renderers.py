@@ -29,7 +29,7 @@ def _png(scene: Any) -> bytes:
     from topo.draw.dot import dot_text
     from topo.draw.engine import drawn
 
-    return drawn(dot_text(scene, fit=True), "png")
+    return drawn(dot_text(scene), "png")
 
 
 def _pdf(scene: Any) -> bytes:

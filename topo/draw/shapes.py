@@ -5,14 +5,14 @@ A sheet knows no seconds and no cameras; who lays it out does. Text is shown as 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Literal
 from xml.etree import ElementTree
 
 from topo.draw.look import FONT_STACK, LIGHT
-from topo.draw.svg import SVG, style
-from topo.frozen import frozen
+from topo.draw.style import SVG, style
+from topo.frozen import frozen, replace
 from topo.model.plain import plain
 
 Ink = Literal["paper", "ink", "quiet", "line", "bar", "edge", "imaging", "guiding", "trouble", "on_trouble", ""]
@@ -20,11 +20,13 @@ Ink = Literal["paper", "ink", "quiet", "line", "bar", "edge", "imaging", "guidin
 
 HATCH_PX = 7.0
 """From one line of a hatch to the next."""
+DASHES = {"": "", "dashed": "4 3", "dotted": "1.5 4", "planned": "9 4"}
+_ROUND_PX = 9.0
 
 
 @frozen
 class Slab:
-    """A rectangle."""
+    """A rectangle, with an edge of `width` pixels; a rounded one has its corners cut round."""
 
     x: float
     y: float
@@ -32,6 +34,13 @@ class Slab:
     height: float
     fill: Ink = ""
     edge: Ink = ""
+    edge_px: float = 1.0
+    dashed: bool = False
+    rounded: bool = False
+
+
+Dash = Literal["", "dashed", "dotted", "planned"]
+"""Dashes of a line: a serial lead is dashed, a 12 V lead dotted, what is still to be plugged in is planned."""
 
 
 @frozen
@@ -41,7 +50,12 @@ class Stroke:
     points: tuple[tuple[float, float], ...]
     ink: Ink = "line"
     width: float = 1.0
-    dashed: bool = False
+    dashed: bool | Dash = False
+
+    @property
+    def dash(self) -> str:
+        """The lengths of dashes and gaps, as SVG writes them; empty for an unbroken line."""
+        return DASHES["dashed" if self.dashed is True else self.dashed or ""]
 
 
 @frozen
@@ -58,31 +72,54 @@ class Words:
 
 
 @frozen
+class Cluster:
+    """Shapes that belong to one part or wire. `key` is its key in the scene, `classes` are for style rules, `title` is
+    seen where a pointer rests, `ends` are the keys of what a wire joins."""
+
+    shapes: tuple[Slab | Stroke | Words, ...]
+    key: str = ""
+    classes: str = ""
+    title: str = ""
+    ends: tuple[str, str] | None = None
+
+
+Shape = Slab | Stroke | Words | Cluster
+
+
+@frozen
 class Sheet:
     """Shapes from the back to the front, and what they show in words, for those who hear a picture."""
 
     width: float
     height: float
-    shapes: tuple[Slab | Stroke | Words, ...]
+    shapes: tuple[Shape, ...]
     title: str
     told: str
+
+    @property
+    def flat(self) -> tuple[Slab | Stroke | Words, ...]:
+        """The shapes without their groups."""
+        return tuple(shape for each in self.shapes for shape in (each.shapes if isinstance(each, Cluster) else (each,)))
 
 
 def stacked(sheets: Sequence[Sheet], gap: float = 16.0) -> Sheet:
     """Sheets beneath each other as one; the first gives the title."""
-    shapes: list[Slab | Stroke | Words] = []
+    shapes: list[Shape] = []
     top = 0.0
     for sheet in sheets:
-        shapes += [_lower(shape, top) for shape in sheet.shapes]
+        shapes += [moved(shape, 0.0, top) for shape in sheet.shapes]
         top += sheet.height + gap
     told = " ".join(f"{sheet.title}: {sheet.told}." for sheet in sheets)
     return Sheet(max(sheet.width for sheet in sheets), top - gap, tuple(shapes), sheets[0].title, told)
 
 
-def _lower(shape: Slab | Stroke | Words, by: float) -> Slab | Stroke | Words:
+def moved(shape: Shape, right: float, down: float) -> Shape:
+    """The shape so many pixels further."""
+    if isinstance(shape, Cluster):
+        return replace(shape, shapes=tuple(moved(each, right, down) for each in shape.shapes))  # type: ignore[misc]
     if isinstance(shape, Stroke):
-        return replace(shape, points=tuple((x, y + by) for x, y in shape.points))
-    return replace(shape, y=shape.y + by)
+        return replace(shape, points=tuple((x + right, y + down) for x, y in shape.points))
+    return replace(shape, x=shape.x + right, y=shape.y + down)
 
 
 def hatched(x: float, y: float, width: float, height: float, ink: Ink) -> Iterator[Stroke]:
@@ -107,34 +144,44 @@ def sheet_svg(sheet: Sheet, prefix: str) -> str:
         "aria-labelledby": f"{prefix}-title {prefix}-desc",
     })
     ElementTree.SubElement(root, "title", {"id": f"{prefix}-title"}).text = plain(sheet.title, 400)
-    ElementTree.SubElement(root, "desc", {"id": f"{prefix}-desc"}).text = plain(sheet.told, 2000)
+    ElementTree.SubElement(root, "desc", {"id": f"{prefix}-desc"}).text = plain(sheet.told, 20_000)
     ElementTree.SubElement(root, "style").text = style(prefix)
-    paper = Slab(0.0, 0.0, sheet.width, sheet.height, "paper")
-    for shape in (paper, *sheet.shapes):
-        _add(root, shape)
-    ElementTree.indent(root, space=" ")
+    _add(root, Slab(0.0, 0.0, sheet.width, sheet.height, "paper"))
+    for shape in sheet.shapes:
+        if isinstance(shape, Cluster):
+            group = ElementTree.SubElement(root, "g", {"class": shape.classes} if shape.classes else {})
+            if shape.title:
+                ElementTree.SubElement(group, "title").text = shape.title
+            for each in shape.shapes:
+                _add(group, each)
+        else:
+            _add(root, shape)
     return ElementTree.tostring(root, encoding="unicode")
 
 
-def sheet_file(sheet: Sheet) -> bytes:
+def sheet_file(sheet: Sheet, prefix: str = "strip") -> bytes:
     """A sheet as one SVG file that needs nothing else, in UTF-8."""
-    return ('<?xml version="1.0" encoding="UTF-8"?>\n' + sheet_svg(sheet, "strip") + "\n").encode("utf-8")
+    text = re.sub(r"(>)(<(?:g|text|title|style|polygon|polyline|rect|/g|/svg)\b)", r"\1\n\2", sheet_svg(sheet, prefix))
+    return ('<?xml version="1.0" encoding="UTF-8"?>\n' + text + "\n").encode("utf-8")
 
 
 def _add(root: ElementTree.Element, shape: Slab | Stroke | Words) -> None:
     if isinstance(shape, Slab):
-        ElementTree.SubElement(root, "polygon", {"points": _points((
-            (shape.x, shape.y), (shape.x + shape.width, shape.y),
-            (shape.x + shape.width, shape.y + shape.height), (shape.x, shape.y + shape.height))),
-            **_ink("fill", shape.fill), **_ink("stroke", shape.edge), **_classes(shape.fill, shape.edge)})
+        edge = {"stroke-width": f"{shape.edge_px:g}"} if shape.edge and shape.edge_px != 1.0 else {}
+        edge |= {"stroke-dasharray": DASHES["dashed"]} if shape.dashed else {}
+        ElementTree.SubElement(root, "rect", {
+            "x": _px(shape.x), "y": _px(shape.y), "width": _px(shape.width), "height": _px(shape.height),
+            **({"rx": _px(_ROUND_PX)} if shape.rounded else {}),
+            **_ink("fill", shape.fill), **_ink("stroke", shape.edge), **edge, **_classes(shape.fill, shape.edge)})
     elif isinstance(shape, Stroke):
         ElementTree.SubElement(root, "polyline", {
-            "points": _points(shape.points), "fill": "none", **_ink("stroke", shape.ink),
-            "stroke-width": f"{shape.width:g}", **({"stroke-dasharray": "4 3"} if shape.dashed else {}),
-            **_classes("", shape.ink)})
+            "points": " ".join(f"{_px(x)},{_px(y)}" for x, y in shape.points), "fill": "none",
+            **_ink("stroke", shape.ink), "stroke-width": f"{shape.width:g}",
+            **({"stroke-dasharray": shape.dash} if shape.dash else {}), **_classes("", shape.ink)})
     else:
         text = ElementTree.SubElement(root, "text", {
-            "x": f"{shape.x:.1f}", "y": f"{shape.y:.1f}", "font-size": f"{shape.size:g}", "text-anchor": shape.anchor,
+            "x": _px(shape.x), "y": _px(shape.y), "font-size": f"{shape.size:g}",
+            **({"text-anchor": shape.anchor} if shape.anchor != "start" else {}),
             **({"font-weight": "bold"} if shape.bold else {}), **_ink("fill", shape.ink), **_classes(shape.ink, "")})
         text.text = plain(shape.text, 400)
 
@@ -149,5 +196,5 @@ def _classes(fill: Ink, edge: Ink) -> dict[str, str]:
     return {"class": " ".join(marks)} if marks else {}
 
 
-def _points(points: Sequence[tuple[float, float]]) -> str:
-    return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+def _px(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")

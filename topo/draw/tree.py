@@ -12,6 +12,7 @@ from topo.draw.scene import Node, Scene, Wire
 from topo.draw.words import joined
 from topo.frozen import frozen
 from topo.words.cells import cells, wrap
+from topo.words.lists import counted
 
 GLYPHS = {"superspeed": "══", "usb2": "──", "both": "≡≡", "serial": "╌╌", "power": "··", "inside": ""}
 ASCII = {"superspeed": "==", "usb2": "--", "both": "=-", "serial": "-.", "power": "..", "inside": ""}
@@ -53,7 +54,8 @@ class _Tree:
 
     def lines(self) -> tuple[Runs, ...]:
         found: list[Runs] = [(Run(line, "title"),) for line in wrap(self.scene.title, self.columns)]
-        found += [(Run(self.scene.verdict, "quiet"),), ()]
+        found += [(Run(line, "quiet"),) for line in wrap(self.scene.verdict, self.columns)]
+        found.append(())
         for node in self.scene.nodes:
             wire = self.above.get(node.key)
             self.tier[node.key] = self.tier[wire.above] + 1 if wire else 0
@@ -80,19 +82,24 @@ class _Tree:
             style = node.role if node.role in ("imaging", "guiding") else "role"
             self._append(lines, (Run("  " + node.role, style),), name_at)
         short = node.lines if len(node.lines) == 1 and wire is not None and cells(node.lines[0]) <= 14 else ()
-        figures = joined(*dict.fromkeys((*short, *_figures(wire))))
+        figures = joined(*dict.fromkeys((*short, *_figures(wire, self.details))))
         if figures:
             self._figures(lines, figures, name_at)
         inner = indent + 2 + (0 if wire is None or wire.kind == "inside" else 2)
         if self.details:
-            lines += self._details(joined(*(() if short else node.lines), *(load.text for load in node.loads)), inner)
+            lines += self._details(joined(*(() if short else node.lines), _free(node),
+                                            *(load.text for load in node.loads)), inner)
         elif node.loads and node.kind == "controller":
             lines += self._details(joined(*(load.text for load in node.loads)), inner)
         for mark in (*(wire.marks if wire else ()), *node.marks):
-            if not self.details and mark.kind == "beside":
+            if not self.details and mark.kind in ("beside", "note", "do"):
                 continue
-            style = "trouble" if mark.kind not in ("beside", "note") else "quiet"
-            lines += [(Run(" " * inner), Run(line, style)) for line in wrap(f"[{mark.text}]", self.columns - inner)]
+            style = "trouble" if mark.kind not in ("beside", "note", "limit") else "quiet"
+            text = f"[do: {mark.text}]" if mark.kind == "do" else f"[{mark.text}]"
+            lines += [(Run(" " * inner), Run(line, style)) for line in wrap(text, self.columns - inner)]
+        if self.details:
+            lines += [(Run(" " * inner), Run(line, "trouble")) for move in self.scene.moves if move.part == node.key
+                      for line in (wrap(f"[do: {move.words}]", self.columns - inner) if move.words else ())]
         return lines
 
     def _append(self, lines: list[Runs], spans: Runs, name_at: int) -> None:
@@ -124,7 +131,13 @@ class _Tree:
         return [(Run(line, "quiet"),) for line in wrap(text, self.columns)] if text else []
 
 
-def _figures(wire: Wire | None) -> tuple[str, ...]:
+def _free(node: Node) -> str:
+    """The sockets in which nothing is plugged: `2 sockets free: 6, 7`."""
+    free = [socket.name for socket in node.sockets if socket.free]
+    return f"{counted(len(free), 'socket')} free: {', '.join(free)}" if free else ""
+
+
+def _figures(wire: Wire | None, details: bool) -> tuple[str, ...]:
     if wire is None:
         return ()
-    return (wire.speed, wire.length, wire.note, wire.load.text if wire.load else "", wire.power)
+    return (wire.speed, wire.length, wire.note, wire.load.text if wire.load and details else "", wire.power)

@@ -6,7 +6,10 @@ import math
 
 from topo.model.facts import Range3, value_of
 from topo.model.night import NEVER_WORDS
+from topo.model.outcome import LinkOutcome
+from topo.model.plain import plain
 from topo.model.records import CableFacts
+from topo.words.glossary import ASKED, CARRIES
 
 SEPARATOR = " · "
 
@@ -24,6 +27,19 @@ def share_text(share: float) -> str:
     if 0 < share < 0.01:
         return "under 1 %"
     return f"{share * 100:.0f} %"
+
+
+def room_text(link: LinkOutcome, loud: bool) -> str:
+    """What room a link has left while everything on it runs at once: `29 of 42 MB/s free`. A link that downloads fill
+    is well used, and that is said calmly unless the first finding is about it."""
+    whole = link.expected_mb_per_s.likely
+    left = whole - link.asked_mb_per_s
+    if left > 0.02 * whole and link.load_peak < 0.98:
+        return f"{_digits(left)} of {_digits(whole)} MB/s free"
+    if loud:
+        return f"{_digits(link.asked_mb_per_s)} MB/s {ASKED}, {CARRIES} {_digits(whole)}"
+    alone = len(link.carries) == 1
+    return f"no room while {plain(link.carries[0])} downloads" if alone else "no room while all download"
 
 
 def seconds_text(seconds: Range3 | float) -> str:

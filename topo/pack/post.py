@@ -6,14 +6,13 @@ Order and questions follow what helpers asked back in public threads, counted in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from topo.draw.legs import SERIAL_LINE
 from topo.draw.picture import picture
 from topo.draw.scene import Load, Scene
 from topo.draw.tree import plain_text, tree_lines
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
 from topo.model.figures import UNKNOWN, seconds
@@ -73,7 +72,7 @@ class Post:
 def post(report: Report, seen: Sequence[str], removed: Sequence[str], has_scan: bool,
          picture_file: str = "diagram.png") -> Post:
     """The post of a report. `seen` are lines about a scan and a watch; `removed` what was taken out, in counts."""
-    scene = picture(report.study, report.findings)
+    scene = picture(report.study, report.findings, first=report.first)
     return Post(
         question="(say here in one sentence what goes wrong and what you expected)",
         summary=_summary(report), tree=_tree(scene, "usb"), feeds=_tree(scene, "power"),
