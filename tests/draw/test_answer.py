@@ -190,6 +190,6 @@ def test_before_and_after_keep_their_places(name: str, width: int) -> None:
     planned = [each for each in now.shapes if isinstance(each, Stroke) and each.dash == "9 4"]
     assert len(planned) == sum(1 for move in scene_of(report).moves)
     assert not [each for each in done.shapes if isinstance(each, Stroke) and each.dash]
-    finding = shown_finding(report.findings, report.first)
-    assert finding is not None and bars_of(finding, report.first) is not None
+    finding = shown_finding(report.findings, report.first, after)
+    assert finding is not None and bars_of(finding, report.first, after) is not None
     assert width < STACKED_BELOW or sheet.height < 400

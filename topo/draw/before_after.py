@@ -46,7 +46,7 @@ class Bars:
 
 def before_after(now: Study, done: Study, findings: Sequence[Finding], plan: Plan, width: int = 900) -> Sheet | None:
     """The sheet of a plan; None where none of its parts hangs on anything."""
-    finding = shown_finding(findings, plan)
+    finding = shown_finding(findings, plan, done)
     if finding is None:
         return None
     leads = {lead.id: lead for lead in now.rig.leads}
@@ -55,22 +55,27 @@ def before_after(now: Study, done: Study, findings: Sequence[Finding], plan: Pla
     moved = [name for name in sorted(touched(plan)) if name not in leads and name != COMPUTER]
     ends = [end for name in sorted(touched(plan)) if name in leads for end in leads[name].ends]
     tree = small_tree(now, done, (finding.part, *finding.others, *moved, *ends), on_leads)
-    return None if tree is None else _Sheet(tree, finding, plan, float(width)).sheet()
+    return None if tree is None else _Sheet(tree, finding, plan, done, float(width)).sheet()
 
 
-def shown_finding(findings: Sequence[Finding], plan: Plan) -> Finding | None:
+def shown_finding(findings: Sequence[Finding], plan: Plan, done: Study) -> Finding | None:
     """The finding a plan is shown by: the first it clears that has a figure to compare, else the first it clears."""
     cleared = {(each.name, each.part) for each in plan.clears}
     found = [each for each in findings if (each.name, each.part) in cleared]
-    return next((each for each in found if bars_of(each, plan) is not None), found[0] if found else None)
+    return next((each for each in found if bars_of(each, plan, done) is not None), found[0] if found else None)
 
 
-def bars_of(finding: Finding, plan: Plan) -> Bars | None:
-    """The figure of a finding that changes, at the end that its words speak of; None where none can be compared."""
+def bars_of(finding: Finding, plan: Plan, done: Study) -> Bars | None:
+    """The figure of a finding that changes, at the end that its words speak of; None where none can be compared.
+
+    `done` is the rig with the plan done.
+    """
     fix = finding.fix
-    if fix is None or fix.plan is None or fix.plan.proposal != plan.proposal:
+    if fix is None:
         return None
-    after = {figure.name: figure for figure in fix.after}
+    own = fix.plan is not None and fix.plan.proposal == plan.proposal
+    figures = fix.after if own else fix.figures_of(done) if fix.figures_of is not None else ()
+    after = {figure.name: figure for figure in figures}
     known = {figure.name: figure for figure in finding.figures}
     for name, end in FIGURES.get(finding.name, ("", ()))[1]:
         if name in known and name in after:
@@ -87,8 +92,9 @@ def _value(figure: Figure, end: str) -> float | None:
 
 
 class _Sheet:
-    def __init__(self, tree: SmallTree, finding: Finding, plan: Plan, width: float) -> None:
+    def __init__(self, tree: SmallTree, finding: Finding, plan: Plan, done: Study, width: float) -> None:
         self.tree, self.finding, self.plan, self.width = tree, finding, plan, width
+        self.bars = bars_of(finding, plan, done)
         self.stacked = width < STACKED_BELOW
         self.panel = width - 2 * EDGE if self.stacked else (width - 2 * EDGE - BETWEEN) / 2
         said = [short_of(plain(step, 400).replace("`", "")) for step in instructions(plan.proposal)]
@@ -114,7 +120,7 @@ class _Sheet:
             bottoms.append(y + heads[side] + high)
             y = bottoms[-1] + 10 if self.stacked else y
         y = max(bottoms)
-        bars = bars_of(self.finding, self.plan)
+        bars = self.bars
         if bars is not None:
             shapes.append(Cluster(tuple(self._bars(bars, y)), classes="bars"))
             y += 92.0
