@@ -21,7 +21,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 
 ROOT = Path(__file__).resolve().parent.parent
 T = TypeVar("T")
@@ -112,8 +112,10 @@ def alike(mine: Any, one: Any, mine_too: Any, one_too: Any, changes: dict[str, A
     assert (mine == mine_too, mine == one, mine != mine_too) == (one == one_too, False, one != one_too)
     for compare in (operator.lt, operator.le, operator.gt, operator.ge):
         assert outcome(partial(compare, mine, mine_too)) == outcome(partial(compare, one, one_too))
-    changed = outcome(lambda: dataclasses.replace(mine, **changes))
-    assert repr(changed) == repr(outcome(lambda: dataclasses.replace(one, **changes)))
+    for more in ({}, {"other": 1}):
+        changed = outcome(lambda: dataclasses.replace(one, **changes, **more))  # noqa: B023
+        assert repr(outcome(lambda: dataclasses.replace(mine, **changes, **more))) == repr(changed)  # noqa: B023
+        assert repr(outcome(lambda: replace(mine, **changes, **more))) == repr(changed)  # noqa: B023
     assert mine == copy.copy(mine)
     assert repr(copy.deepcopy(mine)) == repr(mine)
     for name in ("a", "base_a", "other"):
@@ -177,8 +179,9 @@ def test_what_a_class_of_the_house_has() -> None:
     assert (Point.kind, point.far, Point.__slots__) == ("point", False, ("x", "y", "seen"))  # type: ignore[attr-defined]
     assert point == Point(1, 2.0) and hash(point) == hash(Point(1, 2.0)) and Point(1) < point
     assert repr(point) == "Point(x=1, y=2.0, seen=('here',))"
-    with pytest.raises(ValueError, match="below nothing"):
-        dataclasses.replace(point, x=-1)
+    for change in (replace, dataclasses.replace):
+        with pytest.raises(ValueError, match="below nothing"):
+            change(point, x=-1)
     with pytest.raises(TypeError, match=r"Point\.__init__\(\) missing 1 required positional argument: 'x'"):
         Point()  # type: ignore[call-arg]
     assert get_type_hints(Point)["seen"] == tuple[str, ...]
@@ -220,12 +223,15 @@ def test_the_house_has_no_other() -> None:
             if isinstance(node, ast.ClassDef):
                 for decorator in map(ast.unparse, node.decorator_list):
                     assert "frozen=True" not in decorator, f"{path}:{node.lineno}: write @frozen (topo/frozen.py)"
+            elif isinstance(node, ast.ImportFrom) and node.module == "dataclasses" and path.name != "frozen.py":
+                names = [alias.name for alias in node.names]
+                assert "replace" not in names, f"{path}:{node.lineno}: take replace from topo.frozen"
 
 
 def test_types_are_checked_as_those_of_a_dataclass(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.py"
     wrong.write_text(
-        "from dataclasses import replace\nfrom topo.model.facts import Fact\nfact = Fact(1, 'declared')\n"
+        "from topo.frozen import replace\nfrom topo.model.facts import Fact\nfact = Fact(1, 'declared')\n"
         "Fact(1)\nFact(1, 'guessed')\nfact.value = 2\nreplace(fact, worth=2)\nfact.worth\n")
     command = [sys.executable, "-m", "mypy", "--strict", str(wrong)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)

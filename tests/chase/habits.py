@@ -1,4 +1,7 @@
-"""Ways to choose the next test: the chooser's own, and four that people have. All but the last end by the same rule."""
+"""Ways to choose the next test: the chooser's own, and four that people have. All but the last end by the same rule.
+
+Habits change one thing at a time, as is customary; `halving_two` is halving that may do two at once like the chooser.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +11,8 @@ from dataclasses import dataclass
 
 from tests.chase.faults import Fault
 from topo.chase.belief import Belief, start
-from topo.chase.choose import WORTH, choose
-from topo.chase.ending import Ending, ending
+from topo.chase.choose import WORTH, choose, now
+from topo.chase.ending import Ending, ending, settled, too_dear
 from topo.chase.rhythm import Rhythm
 from topo.chase.score import READING_MIN, Silences, full, option_of
 from topo.model.chase import GOES, Dossier, LookChances, Reply, Shows
@@ -89,7 +92,7 @@ def own(under: Chase) -> tuple[int, float] | Ending:
 
 def random_swaps(under: Chase) -> tuple[int, float] | Ending:
     """Any test, in no order."""
-    order = list(range(len(under.case.tests)))
+    order = _single(under)
     under.rng.shuffle(order)
     return _first(under, order)
 
@@ -98,12 +101,26 @@ def forum(under: Chase) -> tuple[int, float] | Ending:
     """The customary order, from the victim up; again from the start when it is through."""
     done = [answer.test for answer in under.answers]
     tests = under.case.tests
-    order = sorted(range(len(tests)), key=lambda n: (done.count(tests[n].key), FORUM.index(tests[n].kind), n))
+    order = sorted(_single(under), key=lambda n: (done.count(tests[n].key), FORUM.index(tests[n].kind), n))
     return _first(under, order)
 
 
 def halving(under: Chase) -> tuple[int, float] | Ending:
     """The test whose outcomes part the suspects most evenly as they stand, minutes and silence left out."""
+    return _first(under, _evenly(under, _single(under)))
+
+
+def halving_two(under: Chase) -> tuple[int, float] | Ending:
+    """The same with two changes at once."""
+    return _first(under, _evenly(under, list(range(len(under.case.tests)))))
+
+
+def _single(under: Chase) -> list[int]:
+    return [number for number, test in enumerate(under.case.tests) if not test.both]
+
+
+def _evenly(under: Chase, among: list[int]) -> list[int]:
+    """These tests, the one that parts the suspects most evenly first; those done least often before the others."""
     guilt, done = under.belief.guilt, [answer.test for answer in under.answers]
 
     def largest(number: int) -> float:
@@ -113,10 +130,7 @@ def halving(under: Chase) -> tuple[int, float] | Ending:
             parts[what] = parts.get(what, 0.0) + guilt[place]
         return max(parts.values())
 
-    order = sorted(
-        range(len(under.case.tests)), key=lambda n: (done.count(under.case.tests[n].key), round(largest(n), 9), n)
-    )
-    return _first(under, order)
+    return sorted(among, key=lambda n: (done.count(under.case.tests[n].key), round(largest(n), 9), n))
 
 
 def _likeliest(told: LookChances) -> str:
@@ -128,6 +142,9 @@ def _first(under: Chase, order: list[int]) -> tuple[int, float] | Ending:
     end = ending(under.belief, exhausted=False)
     if end is not None:
         return end
+    left = settled(under.belief)
+    if left is not None and too_dear(under.belief, max(o.per_minute for o in now(under.belief, under.answers))):
+        return left
     wait = under.rhythm.waits[-1]
     watched = {test.key: 0.0 for test in under.case.tests}
     for answer in under.answers:
@@ -148,7 +165,7 @@ def _first(under: Chase, order: list[int]) -> tuple[int, float] | Ending:
 def until_quiet(fault: Fault, ordered: bool, minutes: float, seed: int) -> tuple[bool, float]:
     """The habit: change things until it is quiet for so long. Whether the trouble is really gone; minutes spent."""
     rng = random.Random(seed)
-    changes = [n for n, test in enumerate(fault.case.tests) if not test.is_look]
+    changes = [n for n, test in enumerate(fault.case.tests) if not test.is_look and not test.both]
     if ordered:
         changes.sort(key=lambda n: (FORUM.index(fault.case.tests[n].kind), n))
     else:

@@ -1,15 +1,21 @@
-"""The problems of the experiment: rigs, symptoms and who is hit."""
+"""The problems of the experiment: rigs, symptoms and who is hit. The examples first, then random rigs."""
 
 from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
 
 from tests.chase.rigs import random_rig
 from topo.chase.dossier import dossier_of, symptoms_named
+from topo.chase.of_rig import wires_of
 from topo.chase.things import THINGS
 from topo.chase.wires import Wires
 from topo.model.chase import Dossier
+from topo.pipeline import study_file
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 MIX = (
     ("drops", 25), ("several-drop", 11), ("slow-downloads", 10), ("guide-missing", 10), ("camera-timeout", 10),
@@ -19,7 +25,7 @@ MIX = (
 
 
 def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Dossier]:
-    """The cases; everything is at hand in all of them."""
+    """The cases; everything is at hand in all of them. Each third problem is of an example, while these last."""
     rng = random.Random(seed)
     rigs = _rigs(rng)
     found = []
@@ -34,9 +40,19 @@ def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Doss
 
 
 def _rigs(rng: random.Random) -> Iterator[Wires]:
-    rigs = [random_rig(rng) for _ in range(35)]
+    """35 random rigs in turn, and after every second the next example."""
+    rigs, number = [random_rig(rng) for _ in range(35)], 0
     while True:
-        yield from rigs
+        yield rigs[number % len(rigs)]
+        if number % 2:
+            yield examples()[number // 2 % len(examples())]
+        number += 1
+
+
+@cache
+def examples() -> tuple[Wires, ...]:
+    """The examples of the project, by name."""
+    return tuple(wires_of(study_file(path)) for path in sorted(EXAMPLES.glob("*/rig.yaml")))
 
 
 def _victims(rng: random.Random, rig: Wires, symptom: str) -> tuple[str, ...]:

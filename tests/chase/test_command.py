@@ -169,9 +169,9 @@ def test_asked_in_the_terminal(rig: str) -> None:
 
 
 def test_cautions_where_power_is_touched(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    rig = str(ROOT / "examples" / "twin-telescopes" / "rig.yaml")
-    said = ["--symptom", "several-drop", "--at", "mount", "--at", "left-focuser", "--every", "always",
-            "--have", "supply", "--state", str(tmp_path / "kept.yaml")]
+    rig = str(ROOT / "examples" / "field-battery" / "rig.yaml")
+    said = ["--symptom", "drops", "--at", "mount", "--every", "always", "--have", "supply", "--have", "lead",
+            "--state", str(tmp_path / "kept.yaml")]
     found = body(capsys, rig, *said)
     for _ in range(25):
         if found["ending"] is not None or found["test"]["touches"] == "power":

@@ -16,6 +16,9 @@ saw:
 - new-number=alone
 - spare-cable/my-camera=no:18
 - swap-cables/my-camera/my-mount=moved
+- lower-limit/my-camera+spare-cable/my-camera=no:12
+- lower-limit/my-camera+spare-cable/stranger=no:12
+- new-number+spare-cable/my-camera=alone
 - spare-cable/stranger=yes
 - secret/my-camera=yes
 - spare-cable/my-camera=perhaps
@@ -33,8 +36,9 @@ def test_what_was_tried_in_known_words(tmp_path: Path) -> None:
         "- new number: alone",
         "- spare cable (imaging-1): not seen, watched 18 min",
         "- swap cables (imaging-1, mount-1): moved elsewhere",
+        "- lower limit (imaging-1) and spare cable (imaging-1): not seen, watched 12 min",
     ]
-    assert removed.total == 4
+    assert removed.total == 6
 
 
 def test_the_file_beside_the_rig_is_told(tmp_path: Path) -> None:

@@ -183,6 +183,25 @@ def test_a_bad_file_gives_its_problems_as_json(
     assert told(capsys, name, *more)[1] == ""
 
 
+def test_every_command_with_json_tells_problems_as_json(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    jsonschema = pytest.importorskip("jsonschema")
+    schema = json.loads((Path(main_file).with_name("problems.schema.json")).read_text("utf-8"))
+    (tmp_path / "bad.yaml").write_text("rig: A\ncomputer: {}\ndevices: {cam: {rol: imaging}}\n")
+    (tmp_path / "scan").write_bytes(b"\x00\xff{")
+    with_json = {name for name, (module, _) in COMMANDS.items()
+                 if any("--json" in option.opts for option in importlib.import_module(module).command.params)}
+    ways = {name: ["bad.yaml", *NEEDED.get(name, ())] for name in WITH_RIG} | {
+        "diff": ["bad.yaml", "bad.yaml"], "chase": ["bad.yaml", "--symptom", "drops"], "evidence": ["bad.yaml", "scan"],
+        "live": ["--from", "scan"], "compare": [str(CLEAN), "scan"], "explain": ["no-such-finding"],
+        "profiles": ["no-such-thing"],
+    }
+    assert with_json - set(ways) == {"plugins"}  # nothing a person hands it can be bad
+    for name, words in ways.items():
+        status, out, err = told(capsys, name, *words, "--json")
+        assert status in (2, 3) and err, name
+        jsonschema.validate(json.loads(out), schema)
+
+
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_the_shell_can_complete_as_the_readme_says(shell: str) -> None:
     done = topo("x", _TOPO_COMPLETE=f"{shell}_source")

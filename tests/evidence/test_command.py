@@ -73,7 +73,7 @@ def test_the_whole_night_in_words(folder: Path) -> None:
     told = run(*NIGHT)
     assert told.exit_code == 1, told.output
     for words in (
-        "hub, guide-camera and mount dropped once",
+        "hub, guide-camera and mount dropped together once",
         "Late guide frames line up with downloads",
         "REFUTED",
         "plug or cable of main-camera",
@@ -174,7 +174,7 @@ def test_check_and_report_tell_it_along(folder: Path) -> None:
     assert "Guiding" in told.output or "GUIDING" in told.output
     page = topo("report", "rig.yaml", "-o", "page.html", "--evidence", "kernel.log")
     assert page.exit_code == 0, page.output
-    assert "dropped once" in (folder / "page.html").read_text(encoding="utf-8")
+    assert "dropped together once" in (folder / "page.html").read_text(encoding="utf-8")
 
 
 def test_without_a_rig_places_are_named(folder: Path) -> None:

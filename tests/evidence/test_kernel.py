@@ -202,7 +202,8 @@ WANTED = {
         "Reset starting": 1,
         "Reset unknown": 3,
     },
-    "two-boots.journal.json": {"Arrival answered": 1, "Identified": 1, "Drop": 2, "Reset unknown": 1, "ClockStep": 1},
+    "two-boots.journal.json": {"Arrival answered": 1, "Identified": 1, "Drop": 2, "Reset unknown": 1, "ClockStep": 1,
+                               "Booted": 1},
     "mailed-and-quoted.log": {
         "PortTrouble config-error": 1,
         "Arrival begun": 1,

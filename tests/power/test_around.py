@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from tests.place.told_rigs import FIELD
@@ -19,7 +20,7 @@ def test_leads_of_a_picture_carry_amps_and_their_findings() -> None:
     nodes = {node.part: node for node in scene.nodes if node.kind == "again"}
     camera = wires[nodes["main-camera"].key]
     assert "22 AWG" in camera.speed and "A" in camera.note
-    assert {mark.text for mark in camera.marks} >= {"fault: fuse-does-not-protect"}
+    assert any(re.fullmatch("fault \\d+: fuse-does-not-protect", mark.text) for mark in camera.marks)
     assert any(" V" in line for line in nodes["main-camera"].lines)
     assert nodes["mount"].part == "mount" and nodes["strap"].part == "strap"  # one lead, two parts
     first = next(node for node in scene.nodes if node.part == "main-camera" and node.kind == "device")

@@ -13,8 +13,18 @@ import pytest
 
 from tests.facts import facts
 from tests.power.rigs import IDEAL, METER, outcome, part
+from topo.model.facts import Range3
 from topo.model.feeds import LeadFacts, Supply, SupplyFacts
-from topo.power.battery import LEAD_COLD, at, capacity_ah, inside_ohm, rest_volts, used_share
+from topo.power.battery import (
+    LEAD_COLD,
+    at,
+    capacity_ah,
+    charged_volts,
+    compensated,
+    inside_ohm,
+    rest_volts,
+    used_share,
+)
 from topo.power.copper import (
     CLASS_5_OHM_PER_KM,
     DEVICE_LIMIT_A,
@@ -293,3 +303,27 @@ def test_the_likely_figures_are_a_little_above() -> None:
     found = wire_ohm_per_m(facts(LeadFacts, gauge_awg=14))
     assert found is not None and found.likely == pytest.approx(1.02 * conductor_ohm_per_m(14))
     assert found.low < conductor_ohm_per_m(14) and found.high > 1.1 * conductor_ohm_per_m(14)
+
+
+def test_w14_a_charger_follows_temperature() -> None:
+    """13.4 V of float at 25 C, 5 mV a kelvin and cell: 13.25 V at 30 C (a published example); 3 mV over -15 K is 0.27 V
+    more (another source)."""
+    assert compensated(13.4, 30, 0.005) == pytest.approx(13.25, abs=1e-9)
+    assert compensated(13.4, 10, 0.003) == pytest.approx(13.4 + 0.27, abs=1e-9)
+
+
+def test_w14_as_a_battery_with_its_charger_left_on() -> None:
+    """At rest the parts have what the charger gives; whether it follows is a range where nobody says."""
+    facts_ = {"chemistry": "agm", "charger_volts": 13.4, "night_celsius": 30.0}
+    warm = charged_volts(lead_acid(40, **facts_, charger_compensates=True))
+    assert warm is not None and warm.low == pytest.approx(13.25) and warm.high == pytest.approx(13.31)
+    unknown = charged_volts(lead_acid(40, **facts_))
+    assert unknown is not None and unknown.likely == unknown.high == 13.4
+    assert charged_volts(lead_acid(40, **facts_, charger_compensates=False)) == Range3.of(13.4)
+    found = outcome(
+        "supplies: {b: {volts: 12.7, chemistry: agm, charger_volts: 13.4, charger_compensates: true, "
+        "night_celsius: -10}}\nleads: {l: {from: b, to: x, length_m: 1, gauge_awg: 14}}",
+        part("x", 1, more=", volts_max: 14"),
+    )  # fmt: skip
+    [plug] = found.plugs
+    assert plug.at_rest.likely == pytest.approx(13.4 + 6 * 0.004 * 35) and plug.at_rest.high > plug.ceiling  # type: ignore[operator]

@@ -35,11 +35,13 @@ from topo.model.finding import Fix, Plan
 from topo.model.power import (
     BatteryNight,
     ByState,
+    FallOut,
     LeadPower,
     NotJudged,
     PlugPower,
     PowerNight,
     PowerOutcome,
+    Ring,
     SourcePower,
     Unfed,
     UsbPower,
@@ -74,14 +76,18 @@ def powered() -> Any:
     three, states = Range3(1, 2, 3), ByState(Range3(1, 2, 3), None, Range3(1, 2, 3))
     camera = rig().devices[0].id
     supplied = replace(rig(), supplies=(Supply("s", 13.2, facts=facts(SupplyFacts, chemistry="lifepo4")),))
+    lead = LeadPower("l", "s", camera, "s", states, states, states, (), 0.0, 2.0, 7.0, 5.0, "l", False, "declared",
+                     "declared", "profile", "declared", ("m",), states)  # fmt: skip
     power = PowerOutcome(
-        (SourcePower("s", "supply", three, states, 10.0, (camera,), "declared"),),
-        (LeadPower("l", "s", camera, "s", states, states, states, (), 0.0, 2.0, 7.0, 5.0, "l", False, "declared"),),
-        (PlugPower(camera, "l", states, states, three, 11.0, 14.0, "profile", "profile"),),
-        (Unfed("s", "peak", "low", 0.9, "l"),), (NotJudged("lead", "m", ("length_m",)),),
+        (SourcePower("s", "supply", three, states, 10.0, (camera,), "declared", "measured"),), (lead,),
+        (PlugPower(camera, "l", states, states, three, 11.0, 14.0, "profile", "declared", "profile", "profile",
+                   "assumed"),),
+        (Unfed("s", "peak", "low", 0.9, "l"),), (NotJudged("lead", "m", ("length_m",)),), (Ring(camera, "l", lead),),
     )  # fmt: skip
-    usb = (UsbPower(camera, "computer/usb3-1", 900.0, 900.0, "profile", three, None, 4.0, None, ("gauge_awg",)),)
-    night = PowerNight(28800.0, batteries=(BatteryNight("s", 8.0, three, Range3(0, 0.1, 0.2), camera, 6.0),))
+    usb = (UsbPower(camera, "computer/usb3-1", 900.0, 900.0, "profile", three, None, 4.0, "profile", "assumed", None,
+                    ("gauge_awg",)),)  # fmt: skip
+    fall = FallOut(camera, "s", 3600.0, None, "likely", True, (camera,), (camera,), (camera,))
+    night = PowerNight(28800.0, batteries=(BatteryNight("s", 8.0, three, Range3(0, 0.1, 0.2), (fall,)),))
     return replace(study(supplied), power=power, usb_power=usb, power_night=night)
 
 

@@ -7,9 +7,9 @@ there is a focuser or a filter wheel at all, since these make the plan of the ni
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.frozen import replace
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Device, P, Rig
 

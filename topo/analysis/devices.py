@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.levels import Level, asked_rates, demand_of
 from topo.analysis.streams import Dip, Stream, Streaming, dips_of, stream_at, streaming
 from topo.flows.allocate import allocate
+from topo.frozen import replace
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
 from topo.night.buffers import knows_its_buffer

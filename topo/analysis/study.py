@@ -122,7 +122,14 @@ class Study:
 
     @cached_property
     def power_night(self) -> PowerNight:
-        """Volts through a usual night, and how batteries get through it."""
+        """How batteries get through a usual night, and what falls out in it."""
+        from topo.power.through_night import what_falls_out
+
+        return what_falls_out(self.rig)
+
+    @cached_property
+    def volts_at_night(self) -> PowerNight:
+        """The same, with volts at every plug."""
         from topo.power.through_night import night_power
 
         return night_power(self.rig)
@@ -142,6 +149,15 @@ class Study:
         from topo.analysis.pulses import pulse_outcomes
 
         return pulse_outcomes(self.topology, self.lines, self.nights.plan)
+
+    def fed_otherwise(self, rig: Rig) -> Study:
+        """The study of a rig that differs in nothing but what supplies and leads are: what hangs on none of that is
+        not computed anew, nor other nights that were asked of this one."""
+        found = copy.copy(self)
+        found.rig = rig
+        for name in ("power", "power_night", "volts_at_night"):
+            found.__dict__.pop(name, None)
+        return found
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""

@@ -68,4 +68,5 @@ def _ending(step: ChaseStep, remedies: Sequence[str]) -> dict[str, Any] | None:
         "fixes": [fix for group in end.groups for fix in fixes_of(step.case, group)]
         + list(remedies),
         "borrow": list(step.borrow),
+        "further": None if step.choice.further is None else step.case.tests[step.choice.further.number].key,
     }

@@ -10,13 +10,12 @@ import itertools
 import math
 import operator
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import cached_property
 
 from topo.chase.classes import Classes, classes_of
 from topo.chase.likely import Faults, Glance, episode
 from topo.chase.rhythm import Rhythm
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.chase import Dossier, Reply
 
 PAIRS = 0.06

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from topo.chase.belief import Belief
-from topo.chase.ending import Ending, ending, groups, guilt_of
+from topo.chase.ending import Ending, ending, groups, guilt_of, settled, too_dear
 from topo.chase.exact import MOST_HISTORIES, Greedy, best, histories
 from topo.chase.score import Prospect, Silences, options, table_of
 from topo.frozen import frozen
@@ -26,11 +26,15 @@ NEAR = 0.85
 
 @frozen
 class Decision:
-    """What to do now: an option, and how it was chosen; or how the chase ended."""
+    """What to do now: an option, and how it was chosen; or how the chase ended.
+
+    `further` is what would still tell most where the chase ended because that is too dear.
+    """
 
     option: Prospect | None
     ending: Ending | None
     exact: bool = False
+    further: Prospect | None = None
 
 
 def choose(belief: Belief, answers: Sequence[Reply], cannot: Sequence[str] = ()) -> Decision:
@@ -43,6 +47,9 @@ def choose(belief: Belief, answers: Sequence[Reply], cannot: Sequence[str] = ())
     if not worth:
         return Decision(None, ending(belief, exhausted=True))
     each = _best_of_each(worth)
+    left = settled(belief)
+    if left is not None and too_dear(belief, each[0].per_minute):
+        return Decision(None, left, further=each[0])
     exactly = _exact(belief, each)
     if exactly is not None:
         return Decision(exactly, None, exact=True)

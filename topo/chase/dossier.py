@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from topo.chase import kinds, symptoms
+from topo.chase.at_once import Doable, doable, two_at_once
 from topo.chase.belief import UNLISTED
 from topo.chase.kinds import SuspectKind
 from topo.chase.likely import HEALED
@@ -46,15 +47,22 @@ def dossier_of(
         if _wanted(look, symptoms_, have):
             tests.append(_look_test(look))
             table.append(tuple(look.told(kinds.KIND_OF[s.kind], _reached(rig, s)) for s in found))
-    for way in TWEAKS:
-        if not _wanted(way, symptoms_, have):
-            continue
-        for trial in way.make(rig, victims):
-            row = predictions(rig, found, victims, trial)
-            if len({(shows.outcome, shows.pace) for shows in row}) > 1:
-                tests.append(_way_test(way, trial, victims, row))
-                table.append(row)
+    ways = (way for way in TWEAKS if _wanted(way, symptoms_, have))
+    alone = [doable(way, trial) for way in ways for trial in way.make(rig, victims)]
+    told = [(each, row) for each in alone if _tells(row := predictions(rig, found, victims, each.trial))]
+    rows = {row for _, row in told}
+    for each in two_at_once(rig, [each for each, _ in told]):
+        row = predictions(rig, found, victims, each.trial)
+        if _tells(row) and row not in rows:  # else one alone tells as much
+            rows.add(row)
+            told.append((each, row))
+    tests += [_way_test(each, victims, row) for each, row in told]
+    table += [row for _, row in told]
     return Dossier(found, tuple(tests), tuple(table))
+
+
+def _tells(row: Sequence[Shows]) -> bool:
+    return len({(shows.outcome, shows.pace) for shows in row}) > 1
 
 
 def suspects(
@@ -131,12 +139,12 @@ def _look_test(look: Look) -> Test:
     )
 
 
-def _way_test(way: Tweak, trial: Rewired, victims: Victims, row: Sequence[Shows]) -> Test:
+def _way_test(each: Doable, victims: Victims, row: Sequence[Shows]) -> Test:
     outcomes = (STAYS, MOVES, GOES) if any(shows.outcome == MOVES for shows in row) else (STAYS, GOES)
+    way, trial = each.way, each.trial
     return Test(
-        f"{way.name}/{trial.key}", way.name, way.words.format(piece=trial.piece, other=trial.other, to=trial.to),
-        way.minutes, outcomes, effort=way.effort, pace=trial.pace, needs=way.needs, watch=trial.watch or victims,
-        lost=way.lost, caution=way.caution,
+        each.key, way.name, each.words, way.minutes, outcomes, effort=way.effort, pace=trial.pace, needs=way.needs,
+        watch=trial.watch or victims, lost=way.lost, caution=way.caution, both=each.both,
     )
 
 

@@ -6,7 +6,6 @@ Everything is computed anew from facts: what is seen, how often, what is at hand
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from topo.chase import kinds, symptoms
 from topo.chase.belief import Belief, believe
@@ -19,7 +18,7 @@ from topo.chase.symptoms import Symptom
 from topo.chase.things import THINGS, USUAL
 from topo.chase.wires import Wires
 from topo.errors import CommandError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.chase import Dossier, Reply
 from topo.model.plain import plain
 
@@ -160,3 +159,9 @@ def fixes_of(case: Dossier, group: Alike, words: Callable[[str], str] = plain) -
     """What mends each of a group, in words, with names made safe by `words`."""
     told = [(kinds.KIND_OF[case.suspects[place].kind], words(case.suspects[place].piece)) for place in group]
     return tuple(kind.said(kind.fix, piece) for kind, piece in told)
+
+
+def reliefs_of(case: Dossier, group: Alike) -> tuple[str, ...]:
+    """What one may stop worrying about, where that holds of all of a group; each once."""
+    told = [kinds.KIND_OF[case.suspects[place].kind].relief for place in group]
+    return tuple(dict.fromkeys(told)) if all(told) else ()

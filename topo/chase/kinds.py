@@ -23,7 +23,7 @@ class SuspectKind:
 
     `reach` gives the devices that show the trouble in a wiring. `electrical`: whoever it reaches drops off the bus.
     `contact`: touching it may heal it for a while. `causes` gives factors for symptoms that do not list it, `tells`
-    chances of looks that do not list it.
+    chances of looks that do not list it. `relief` is what the person may stop worrying about once this is the name.
     """
 
     name: str
@@ -37,6 +37,7 @@ class SuspectKind:
     power: bool = False
     causes: Mapping[str, float] = field(default_factory=dict)
     tells: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    relief: str = ""
 
     def said(self, words: str, piece: str) -> str:
         """Words of this kind with the piece filled in."""
@@ -98,32 +99,36 @@ KINDS: tuple[SuspectKind, ...] = (
         "sharing", 8, "sharing one bus: {piece}",
         "Put one of {piece} on another bus: `topo rewire` and `topo place` say which plug.",
         reach.pairs, reach.sharing,
+        relief="No part is broken: sound parts want one bus at the same moment.",
     ),
     SuspectKind(
         "limit", 12, "the transfer limit in the driver of {piece}, set too high",
         "Leave the limit of {piece} at the value that held, and write it down.",
-        reach.limited, reach.limit,
+        reach.limited, reach.limit, relief="No part is broken: it is a setting.",
     ),
     SuspectKind(
         "suspend", 5, "power saving of the computer",
         "Leave power saving off for these parts, and look at the effective value after the next start.",
-        reach.sleepy, reach.suspend,
+        reach.sleepy, reach.suspend, relief="No part is broken: it is a setting.",
     ),
     SuspectKind(
         "asleep", 3, "power saving of the computer, which puts {piece} to sleep",
         "Leave power saving off for {piece}, and look at the effective value after the next start.",
         reach.awake_by_role, reach.asleep, causes={"fails-after-idle": 6},
+        relief="No part is broken: it is a setting.",
     ),
     SuspectKind(
         "port-name", 6, "the name by which the program of {piece} opens it",
         "Let the program of {piece} open the name that lasts: `topo names` shows it; label the socket.",
         reach.talkers, reach.port_name, causes={"port-gone": 3, "wrong-answers": 6, "port-in-use": 0.7},
+        relief="No part is broken: a program opens the wrong name.",
     ),
     SuspectKind(
         "holder", 4, "another program or service that has the port of {piece}",
         "Stop that program or service for good, or tell it to leave {piece} alone: `topo explain may-be-probed`.",
         reach.talkers, reach.holder,
         causes={"port-in-use": 8, "port-gone": 1.5, "wrong-answers": 0.7, "fails-after-idle": 0.3},
+        relief="No part is broken: two programs want one port.",
     ),
     SuspectKind(
         "radio", 3, "the 2.4 GHz radio beside USB 3",
@@ -133,10 +138,10 @@ KINDS: tuple[SuspectKind, ...] = (
     SuspectKind(
         "sky", 6, "mount or sky, no wire at all",
         "Look at balance, backlash, wind and seeing; the wires are cleared.",
-        reach.guided, reach.sky,
+        reach.guided, reach.sky, relief="This is not the USB: no cable, hub or camera is at fault.",
     ),
     SuspectKind(
-        "host", 6, "the computer's own doing: program, processor, disk, buffers",
+        "host", 6, "the computer itself (program, processor, disk, buffers)",
         "Renew the driver and the program, save to a faster disk, and stop what else runs at night.",
         reach.whole, reach.host,
     ),

@@ -21,6 +21,8 @@ READING_MIN = 1.0
 """Reading the advice and noting the answer, minutes (judgement)."""
 MOST_WATCHED = 9.0
 """Mean intervals that one change is watched at most, all its waits together."""
+PROMISING = 6
+"""Two changes at once are scored where both are among so many that tell most for each minute alone."""
 
 
 @frozen
@@ -48,16 +50,26 @@ def options(belief: Belief, watched: Sequence[float], looked: frozenset[str]) ->
     `watched[test]` is how long each change was watched already, minutes; `looked` are families of looks that are done.
     """
     silences = Silences(belief)
-    found = []
+    singles = [number for number, test in enumerate(belief.case.tests) if not test.both]
+    found = {number: _waits(belief, number, watched, looked, silences) for number in singles}
+    rates = [(max((o.per_minute for o in found[n]), default=0.0), n) for n in singles]
+    changes = [(-rate, n) for rate, n in rates if not belief.case.tests[n].is_look]
+    promising = {belief.case.tests[number].key for _, number in sorted(changes)[:PROMISING]}
     for number, test in enumerate(belief.case.tests):
-        if test.is_look:
-            if test.family not in looked:
-                found.append(option_of(belief, number, 0.0, silences))
-            continue
-        for wait in belief.rhythm.waits:
-            if not full(belief, number, watched[number], wait):
-                found.append(option_of(belief, number, wait / test.pace, silences))
-    return found
+        if test.both and (promising.issuperset(test.both) or number == belief.standing):
+            found[number] = _waits(belief, number, watched, looked, silences)
+    return [option for number in sorted(found) for option in found[number]]
+
+
+def _waits(
+    belief: Belief, number: int, watched: Sequence[float], looked: frozenset[str], silences: Silences
+) -> list[Prospect]:
+    """One test with every wait that it may be given now."""
+    test = belief.case.tests[number]
+    if test.is_look:
+        return [] if test.family in looked else [option_of(belief, number, 0.0, silences)]
+    waits = [wait for wait in belief.rhythm.waits if not full(belief, number, watched[number], wait)]
+    return [option_of(belief, number, wait / test.pace, silences) for wait in waits]
 
 
 def full(belief: Belief, number: int, watched: float, wait: float) -> bool:

@@ -46,7 +46,8 @@ TWEAKS: tuple[Tweak, ...] = (
     Tweak("loads-off", 1, "setting", "Turn dew heaters and coolers off in their programs ({other}).", trials.loads_off,
         lost=0.5, caution="Let the sensor warm up slowly and do not cut its 12 V; watch for dew."),
     Tweak("darks", 1, "setting", "Take darks of 10 s back to back with {piece}, cap on.", trials.darks, lost=1.0,
-        caution="This brings on whatever comes with downloads, so that minutes are enough."),
+        caution="This brings on whatever comes with downloads, so that minutes are enough. A guide camera under the "
+        "cap sees no star: let it loop, and look at its frames, not at the graph."),
     Tweak("5-ghz", 2, "setting", "Let the computer use 5 GHz or a wire only.", trials.five_ghz, ("router",),
         caution="The remote link may drop: be at the rig."),
     Tweak("other-socket", 2, "plug", "Move the plug of {piece} from {other} to the free socket {to}.",

@@ -6,11 +6,10 @@ devices would show the trouble if this piece were at fault.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cached_property
 from typing import Literal
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.rig import COMPUTER, Role
 
 ELSEWHERE = "another/computer"

@@ -19,7 +19,7 @@ def bar(chance: float) -> str:
 
 def percent(chance: float) -> str:
     """A chance as whole hundredths in four cells, never certain."""
-    return f"{min(99, int(chance * 100.0 + 0.5)):3d}%"
+    return f"{min(99, int(chance * 100.0 + 0.5)):2d} %"
 
 
 def named(case: Dossier, group: Alike) -> str:
@@ -41,6 +41,8 @@ def minutes(value: float) -> str:
     """Minutes as people say them."""
     if value < 1.0:
         return f"{max(1, round(value * 60))} s"
+    if value < 3.0 and (tens := round(value * 6.0)) % 6:
+        return f"{tens * 10} s"
     if value < 120.0:
         return f"{round(value)} min"
     hours = value / 60.0

@@ -50,6 +50,7 @@ MODULES = (
     "power.volts_out_of_window",
     "power.load_cannot_be_fed",
     "power.fed_twice",
+    "power.fed_in_a_ring",
     "power.wire_not_fused",
     "power.fuse_does_not_protect",
     "power.fuse_in_wrong_place",

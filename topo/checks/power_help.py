@@ -2,15 +2,27 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from topo.model.cautions import SHORT
 from topo.model.change import Proposal, SetLead, SetSupply
-from topo.model.facts import Basis, Figure, Range3, value_of
+from topo.model.facts import Basis, Fact, Figure, Range3, value_of
+from topo.model.feeds import LeadFacts
 from topo.model.finding import Certainty, Fix, Severity
 from topo.model.plain import plain
-from topo.power.copper import AREAS_MM2, FUSES_A, GAUGES, fuse_for, gauge_like, limit_of_gauge, wire_limit_a
+from topo.power.copper import (
+    AREAS_MM2,
+    FUSES_A,
+    GAUGES,
+    fuse_for,
+    gauge_like,
+    limit_of_gauge,
+    wire_limit_a,
+    wire_ohm_per_m,
+)
 from topo.power.tree import fed_by
 
 if TYPE_CHECKING:
@@ -47,6 +59,13 @@ def over(states: ByState, most: float) -> tuple[Severity, Certainty] | None:
     return None
 
 
+def over_alone(power: LeadPower, most: float) -> tuple[Severity, Certainty] | None:
+    """The same for a lead that shares its current, once those beside it are open: a note, since that is a fault of its
+    own. None where it shares with none."""
+    found = None if power.alone is None else over(power.alone, most)
+    return None if found is None or found[0] == "note" else ("note", "possible")
+
+
 def amps_figures(states: ByState, basis: Basis) -> tuple[Figure, ...]:
     """Amps in normal work and at the peak."""
     return tuple(
@@ -81,9 +100,28 @@ def other_fuse(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
         yield Proposal(_fused(lead, fuse), (f"a fuse of {fuse:g} A for {plain(lead.id)}",))
 
 
-def thicker(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
-    """The same lead of thicker wire, each size that is easy to buy, with a fuse that fits it where one is known to be
-    needed."""
+def gains(power: LeadPower, proposal: Proposal) -> float:
+    """Volts that a thicker wire could win at most, about: its share of the wire's ohms, and a half more since amps fall
+    as volts rise. For leaving out what cannot do."""
+    sizes = {step.key: step.value for step in proposal.steps if isinstance(step, SetLead)}
+    gauge, area = sizes.get("gauge_awg"), sizes.get("area_mm2")
+    wire = wire_ohm_per_m(LeadFacts(
+        gauge_awg=None if gauge is None else Fact(int(gauge), "declared"),
+        area_mm2=None if area is None else Fact(area, "declared"),
+    ))  # fmt: skip
+    now = math.fsum(step.ohm.high for step in power.steps if step.kind == "wire")
+    then = 0.0 if wire is None else 2 * power.length_m * wire.low
+    amps = power.amps.peak.high if power.amps.peak is not None else 0.0
+    return 1.5 * amps * (now - then)
+
+
+def thicker(lead: Lead, power: LeadPower, most: int = 2) -> Iterator[Proposal]:
+    """The same lead of thicker wire, so many sizes that are easy to buy from the first that does, with a fuse that fits
+    it where one is known to be needed."""
+    yield from itertools.islice(_thicker(lead, power), most)
+
+
+def _thicker(lead: Lead, power: LeadPower) -> Iterator[Proposal]:
     facts = lead.facts
     size = "" if facts.length_m is None else f" of {facts.length_m.value:g} m"
     for key, value, limit in _sizes(lead):

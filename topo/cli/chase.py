@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.show import width_option
 from topo.cli.times import evidence_options, times_of
 from topo.cli.unchecked import finish, note
 
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 @click.option("--ask", is_flag=True, help="Ask, test by test, in the terminal.")
 @click.option("--scan", metavar="FILE", type=click.Path(path_type=str), help="A saved scan counts as seen as well.")
 @evidence_options("What a log, capture or table of a night says counts as well")
+@width_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.chase.1) instead of text.")
 @click.option("-o", "--output", metavar="FILE.html", type=click.Path(path_type=str),
               help="Write a page to print: the first three tests as a tree.")
@@ -127,10 +129,9 @@ def _studied(path: str, scan: str | None) -> tuple[Study, tuple[Finding, ...]]:
 
 def _asked(said: Said, wires: Wires) -> Said:
     """What was not said yet, asked for in the terminal."""
-    from dataclasses import replace
-
     from topo.chase.said import HOW_OFTEN, UNSAID
     from topo.chase.symptoms import SYMPTOM_OF, SYMPTOMS
+    from topo.frozen import replace
     from topo.model.plain import plain
 
     if not said.symptoms:
@@ -174,10 +175,11 @@ def _remedies(step: ChaseStep, rig: str) -> tuple[str, ...]:
 
 
 def _print(step: ChaseStep, rig: str, remedies: tuple[str, ...] = ()) -> None:
+    from topo.cli.show import width
     from topo.report.chase import chase_lines
-    from topo.report.print import encoding_of, print_lines, width_of
+    from topo.report.print import encoding_of, print_lines
 
-    print_lines(chase_lines(step, rig, width_of(sys.stdout), encoding_of(sys.stdout), remedies))
+    print_lines(chase_lines(step, rig, width(), encoding_of(sys.stdout), remedies))
 
 
 def _write_page(step: ChaseStep, rig: str, output: str) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.show import width_option
 from topo.cli.unchecked import finish
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("rig_a", type=click.Path())
 @click.argument("rig_b", type=click.Path())
+@width_option
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig_a: str, rig_b: str, json_: bool) -> None:
     """Show what is different in RIG_B, and which findings went and came."""
@@ -45,9 +47,12 @@ def command(rig_a: str, rig_b: str, json_: bool) -> None:
         )
     else:
         from topo.cli.planning import consequence_words
+        from topo.cli.show import paragraph
 
         _print(found)
-        click.echo(f"\nBefore: {consequence_words(before)}.\nAfter:  {consequence_words(after)}.")
+        click.echo()
+        paragraph(f"{consequence_words(before)}.", "        ", "Before: ")
+        paragraph(f"{consequence_words(after)}.", "        ", "After:  ")
     finish()
 
 

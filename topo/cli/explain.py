@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.show import width_option
 from topo.model.cautions import SHORT
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ POWER_WORDS = r"\b(12 V|supply|supplies|volts|fuses?|amps|mA|currents?|is drawn|
 
 @click.command(short_help="Explain a finding.")
 @click.argument("finding", nargs=-1)
+@width_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.explain.1) instead of text.")
 def command(finding: tuple[str, ...], as_json: bool) -> None:
     """Explain the FINDING of that name: what it means and what would refute it. Without one, list them all.

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.show import width_option
+
 if TYPE_CHECKING:
     from topo.model.scanner import Scanner
     from topo.model.sighting import Scan
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
               help="Read a saved scan, or a listing that a system printed, instead of scanning.")
 @click.option("--ask", is_flag=True, help="Print which command shows what is plugged in, for each system, and end.")
 @click.option("--scanner", "name", metavar="NAME", help="Scan with this scanner; `topo plugins` lists them.")
+@width_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.live.1) instead of text.")
 def command(
     save: str | None, draft: str | None, replay: str | None, ask: bool, name: str | None, as_json: bool
@@ -54,9 +57,10 @@ def command(
     if as_json:
         _print_json(scan)
     elif save is None and draft is None:
+        from topo.cli.show import width
         from topo.live.tree import tree_lines
 
-        for line in tree_lines(scan):
+        for line in tree_lines(scan, width()):
             _echo(line)
 
 

@@ -20,10 +20,11 @@ if TYPE_CHECKING:
 
 def new_page() -> Page:
     """A page as wide as standard output, that says only what its encoding can."""
+    from topo.cli.show import width
     from topo.report.page import Page
-    from topo.report.print import encoding_of, width_of
+    from topo.report.print import encoding_of
 
-    return Page(width_of(sys.stdout), encoding_of(sys.stdout))
+    return Page(width(), encoding_of(sys.stdout))
 
 
 def show(page: Page) -> None:

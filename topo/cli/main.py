@@ -47,6 +47,9 @@ DEFECT = """topo has a defect: {kind}: {text}
 Nothing was changed. Please report the lines above together with the command you typed."""
 
 
+PROBLEM_KEYS = ("file", "line", "column", "message", "hint")
+
+
 class LazyGroup(click.Group):
     """A group that imports a command when it is asked for."""
 
@@ -106,6 +109,7 @@ def run(argv: list[str] | None = None) -> None:
 
 def status_of(argv: list[str] | None = None) -> int:
     """Runs a command and returns its exit status; errors are told on standard error."""
+    asks_json = "--json" in (sys.argv[1:] if argv is None else argv)
     try:
         result: Any = main.main(args=argv, prog_name="topo", standalone_mode=False)
         sys.stdout.flush()
@@ -118,14 +122,16 @@ def status_of(argv: list[str] | None = None) -> int:
         _tell("stopped")
         return 130
     except RigFileError as error:
-        if "--json" in (sys.argv[1:] if argv is None else argv):
-            _print_problems(error)
+        if asks_json:
+            _print_problems([{name: getattr(each, name) for name in PROBLEM_KEYS} for each in error.problems])
         for problem in error.problems:
             _tell(str(problem))
         count = len(error.problems)
         _tell(f"{count} problem{'s' if count != 1 else ''} to mend first; nothing was computed")
         return error.exit_status
     except TopoError as error:
+        if asks_json:
+            _print_problems([dict(zip(PROBLEM_KEYS, ("", 0, 0, plain(str(error), LONGEST), ""), strict=True))])
         for line in f"topo: {error}".split("\n"):
             _tell(line)
         return error.exit_status
@@ -135,13 +141,11 @@ def status_of(argv: list[str] | None = None) -> int:
     return result if isinstance(result, int) else 0
 
 
-def _print_problems(error: RigFileError) -> None:
-    """What is wrong with a file, for programs: one object after `problems.schema.json`, on standard output."""
-    import dataclasses
+def _print_problems(problems: list[dict[str, Any]]) -> None:
+    """What is wrong, for programs: one object after `problems.schema.json`, on standard output."""
     import json
 
-    click.echo(json.dumps({"format": "topo.problems.1",
-                           "problems": [dataclasses.asdict(problem) for problem in error.problems]}, indent=2))
+    click.echo(json.dumps({"format": "topo.problems.1", "problems": problems}, indent=2))
 
 
 def _remark() -> None:

@@ -55,8 +55,10 @@ def _tell(output: str, files: dict[str, bytes], removed: tuple[str, ...], as_jso
         made = {"format": "topo.pack.1", "files": sizes, "removed": list(removed), "plugins_failed": unchecked()}
         click.echo(json.dumps(made, indent=2))
         return
+    from topo.cli.show import paragraph
     from topo.model.plain import plain
 
-    click.echo(f"{plain(output)}: " + ", ".join(f"{name} ({len(data) / 1000:.0f} kB)" for name, data in files.items()))
-    click.echo("taken out: " + ("; ".join(removed) or "nothing"))
-    click.echo("Look through it before you post it, and do not add where you observe from.")
+    listed = ", ".join(f"{name} ({len(data) / 1000:.0f} kB)" for name, data in files.items())
+    paragraph(f"{plain(output)}: {listed}")
+    paragraph("taken out: " + ("; ".join(removed) or "nothing"))
+    paragraph("Look through it before you post it, and do not add where you observe from.")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.show import width_option
 from topo.cli.unchecked import finish
 from topo.model.rig import ROLES
 
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
 @click.option("--near", metavar="PART", help="The part it will sit beside; tells which sockets the cable can reach.")
 @click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
 @click.option("--at", metavar="PART/SOCKET", help="With --write: this socket instead of the best.")
+@width_option
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(
     rig: str,

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from topo.cli.show import width_option
 from topo.cli.unchecked import finish
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 @click.option("-o", "--output", type=click.Path(), metavar="FILE.pdf|.txt", help="Write the sheet to print.")
 @click.option("--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True, help="Its size.")
 @click.option("--all", "everything", is_flag=True, help="List failures that stop neither imaging nor guiding as well.")
+@width_option
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig: str, output: str | None, paper: str, everything: bool, json_: bool) -> None:
     """For each hub, cable, port, controller, supply and network link: what stops, and where orphans go."""
@@ -51,11 +53,17 @@ def _lines(blocks: Sequence[Passage]) -> list[str]:
 def _print(blocks: Sequence[Passage]) -> None:
     import sys
 
+    from topo.cli.show import paragraph, width
     from topo.report.lines import safe
     from topo.report.print import encoding_of
+    from topo.words.cells import cells
 
     for line in _lines(blocks):
-        click.echo(safe(line, encoding_of(sys.stdout)))
+        if cells(line) <= width():
+            click.echo(safe(line, encoding_of(sys.stdout)))
+        else:
+            indent = " " * min(8, len(line) - len(line.lstrip()))
+            paragraph(line, indent, indent)
 
 
 def _write(path: str, blocks: Sequence[Passage], foot: str, paper: str) -> None:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.show import width_option
+
 if TYPE_CHECKING:
     from topo.plugin.load import Plugins, Supplied
     from topo.report.page import Page
@@ -16,6 +18,7 @@ WORDS = {"evidence_readers": "evidence"}
 
 
 @click.command(short_help="Show who supplies what.")
+@width_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.plugins.1) instead of text.")
 @click.pass_context
 def command(ctx: click.Context, as_json: bool) -> None:

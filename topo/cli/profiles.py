@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.show import width_option
 from topo.errors import RigFileError, TopoError
 from topo.model.declare import known
 from topo.model.rig import ROLES
@@ -27,7 +28,7 @@ class _Words(click.Group):
         return super().parse_args(ctx, args)
 
     def format_usage(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        formatter.write_usage(ctx.command_path, "[--json] [WORD]...")
+        formatter.write_usage(ctx.command_path, "[--json] [--width N] [WORD]...")
         formatter.write_usage(ctx.command_path, "new [OPTIONS] [NAME]")
 
 
@@ -42,6 +43,7 @@ def command() -> None:
 
 @command.command(hidden=True)
 @click.argument("words", nargs=-1, metavar="[WORD]...")
+@width_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.profiles.1) instead of text.")
 @click.pass_context
 def find(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import click
 
 from topo.errors import CommandError, RigFileError
+from topo.frozen import replace
 from topo.model.cautions import SHORT
 from topo.model.plain import plain
 from topo.model.rig import ROLES, Role

@@ -63,7 +63,10 @@ def command(
                 "bytes": len(page), "plugins_failed": unchecked()}
         click.echo(json.dumps(made, indent=2))
     else:
-        click.echo(f"{plain(output)}: {len(report.findings)} findings, {len(page) / 1000:.0f} kB")
+        from topo.cli.show import paragraph
+        from topo.words.lists import counted
+
+        paragraph(f"{plain(output)}: {counted(len(report.findings), 'finding')}, {len(page) / 1000:.0f} kB")
     finish()
 
 

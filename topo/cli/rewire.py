@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.show import width_option
 from topo.cli.unchecked import finish
 from topo.progress import listen
 
@@ -26,6 +27,7 @@ ALLOWED = "plans that make nothing slower and send nothing to another place its 
 @click.option("--moves", type=click.IntRange(0, 6), default=3, show_default=True, help="Most plugs to move.")
 @click.option("--risks", "what", flag_value="risks", default="risks", help="Clear faults and risks. [default]")
 @click.option("--faults", "what", flag_value="faults", help="Clear the faults alone.")
+@width_option
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig: str, pin: tuple[str, ...], moves: int, what: str, json_: bool) -> None:
     """What could be changed in RIG, from the least trouble up: plugs, settings with their price, one part bought.

@@ -83,6 +83,7 @@ def _tell(note: Note, as_json: bool) -> None:
     """Prints a note; a terminal that is gone must not end the watch."""
     import contextlib
 
+    from topo.cli.show import paragraph
     from topo.live.notes import line_of
     from topo.model.plain import plain
 
@@ -90,7 +91,7 @@ def _tell(note: Note, as_json: bool) -> None:
         if as_json:
             click.echo(line_of(note), nl=False)
         elif note.kind != "alive":
-            click.echo(f"{note.at[11:19]}  {plain(note.text, 2000)}".encode("ascii", "backslashreplace").decode())
+            paragraph(plain(note.text, 2000), " " * 10, f"{note.at[11:19]}  ")
 
 
 def _signals() -> None:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections import Counter, deque
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.compare.likeness import BACK_PLACE, BASE, IDS, PLACE, TWIN, TWIN_PLACE, fit, has_serial_of
 from topo.compare.rootplaces import is_at
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.rig import COMPUTER, Part
 from topo.wiring.matching import best_pairs
 

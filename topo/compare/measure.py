@@ -6,10 +6,10 @@ What was measured carries the basis "measured". What a scan does not tell stays 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from topo.compare.replug import Replugged, replugged, unplugged
+from topo.frozen import replace
 from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain

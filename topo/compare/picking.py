@@ -8,9 +8,8 @@ SuperSpeed bus, and on one bus devices come up in any order.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 
 
 @frozen

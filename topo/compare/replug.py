@@ -7,11 +7,10 @@ shares its way with is not lost; that hub stands in the measured rig alone, unde
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.compare.rootplaces import socket_at
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.rig import COMPUTER, Hub, Plug, Rig, Socket, socket_number
 from topo.model.speed import Speed
 from topo.wiring.measured import hub_facts

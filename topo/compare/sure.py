@@ -7,11 +7,11 @@ not found could be this thing too. What is left is a guess, said as one, with wh
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.compare.align import Aligner, Pairing
 from topo.compare.likeness import IDS, PLACE, has_serial_of, identity_value, own_sides
+from topo.frozen import replace
 from topo.model.rig import COMPUTER
 
 if TYPE_CHECKING:

@@ -4,11 +4,11 @@ What is to be done about a cable or a lead stands beside the part at its end, wh
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.draw.answer import short_of
 from topo.draw.scene import Mark, Move, Scene
+from topo.frozen import replace
 from topo.model.change import AddCard, AddPart, MovePlug, Proposal, SetCable, SetLead, SetSupply, SwapPlugs
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Computer

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Literal
 
 from topo.draw.scene import Mark, Node, Scene, Wire
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.plain import plain
 
 

@@ -6,7 +6,6 @@ Pointing at a part, in the picture or in a table, lights up its path by style ru
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.draw.choices import Choice, choices_html, figure_of_two
@@ -17,7 +16,7 @@ from topo.draw.paint import painted
 from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.shapes import PAGE_CLASS, Sheet, sheet_svg
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.cautions import CAUTIONS, POWER_UNITS
 from topo.model.facts import Figure, Range3
 from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.draw.answer import answer_of
@@ -13,6 +12,7 @@ from topo.draw.legs import Legs
 from topo.draw.power import power_tree
 from topo.draw.scene import Mark, Node, Outlet, Scene, Told, Wire
 from topo.draw.words import bytes_text, seconds_text
+from topo.frozen import replace
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
 from topo.model.finding import Finding, Severity

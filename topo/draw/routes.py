@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from topo.draw.blocks import Row, block_height, run_width
 from topo.draw.placed import MARGIN, Box, Placed, Route, Track
 from topo.draw.scene import Move
+from topo.frozen import replace
 
 LANE = 12.0
 """Width along the right edge for each plug to move."""

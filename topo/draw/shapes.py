@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Literal
 from xml.etree import ElementTree
 
 from topo.draw.look import FONT_STACK, LIGHT, Colours
 from topo.draw.style import SVG, style
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.plain import plain
 
 Ink = Literal["paper", "ink", "quiet", "line", "bar", "edge", "imaging", "guiding", "trouble", "on_trouble", ""]

@@ -19,7 +19,10 @@ if TYPE_CHECKING:
 WIDE_IN, ROW_IN, HEAD_IN = 9.0, 0.34, 1.1
 DOTS = 100
 INK, PAPER, QUIET = "#1b1b1b", "#fbfaf7", "#8a857c"
-STATES = {"there": "#dcdfd3", "busy": "#5d7fa3", "away": "#b4552d", "asleep": "#c9c4b8"}
+STATES = {"there": "#dcdfd3", "busy": "#5d7fa3", "away": "#b4552d", "asleep": "#c9c4b8", "untold": "#fbfaf7"}
+LEGEND = {"there": "there", "away": "away", "asleep": "computer asleep", "untold": "no file tells"}
+"""States that are told in words; a state that is not told is hatched, so that nobody takes it for health."""
+UNSEEN = "not seen in any file"
 SIGNS = {"dropped": ("v", "#b4552d"), "late": ("|", "#6a4c93"), "lost": ("x", "#b4552d"), "jump": ("^", "#2f6f5e"),
          "over-current": ("*", "#b4552d"), "reset": (".", "#8a857c"), "no answer": ("1", "#8a857c")}
 """Marks differ in shape as well as in colour."""
@@ -63,6 +66,8 @@ def _for_dark(svg: str) -> str:
     rules = "".join(
         f'svg.timeline [style*="{what}: {light}"]{{{what}:{dark} !important}}'
         for light, dark in ON_DARK.items() for what in ("fill", "stroke"))
+    rules += "".join(f'svg.timeline [fill="{light}"]{{fill:{dark} !important}}' for light, dark in ON_DARK.items()
+                     if f'fill="{light}"' in svg)  # the ground of what is hatched
     svg = MARKER.sub(r"\1", svg)  # a sign takes its colour from where it is used, which the rules reach
     style = f"<style>svg.timeline{{max-width:100%;height:auto}}@media(prefers-color-scheme:dark){{{rules}}}</style>"
     begin = svg.index(">") + 1
@@ -120,7 +125,11 @@ def _rows(axes: Any, rows: tuple[TimelineRow, ...], start: float) -> None:
         for begin, end, state in row.stretches:
             by_state.setdefault(state, []).append(((begin - start) / 3600, max((end - begin) / 3600, 0.0)))
         for state, bars in by_state.items():
-            axes.broken_barh(bars, (number - 0.3, 0.6), facecolor=STATES[state], edgecolor=STATES[state], linewidth=0.8)
+            _bars(axes, number, state, bars)
+        if {state for *_, state in row.stretches} == {"untold"} and not row.marks:
+            middle = (row.stretches[0][0] + row.stretches[-1][1]) / 2
+            axes.text((middle - start) / 3600, number, UNSEEN, ha="center", va="center", color=INK, fontsize=8.0,
+                      bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.5})
         by_sign: dict[str, list[float]] = {}
         for at, what in row.marks:
             by_sign.setdefault(what, []).append((at - start) / 3600)
@@ -133,10 +142,24 @@ def _rows(axes: Any, rows: tuple[TimelineRow, ...], start: float) -> None:
     axes.grid(axis="x", color=STATES["asleep"], linewidth=0.5)
     axes.set_axisbelow(True)
     handles, labels = axes.get_legend_handles_labels()
+    states = {state for row in rows for *_, state in row.stretches}
+    for state in (state for state in LEGEND if state in states):
+        handles.append(axes.broken_barh([], (0, 0), **_look(state)))
+        labels.append(LEGEND[state])
     unique = dict(zip(labels, handles, strict=True))
     if unique:
         axes.legend(unique.values(), unique.keys(), loc="lower left", bbox_to_anchor=(0, 1.0), ncols=len(unique),
                     frameon=False)
+
+
+def _bars(axes: Any, number: int, state: str, bars: list[tuple[float, float]]) -> None:
+    axes.broken_barh(bars, (number - 0.3, 0.6), **_look(state))
+
+
+def _look(state: str) -> dict[str, Any]:
+    if state == "untold":
+        return {"facecolor": STATES[state], "edgecolor": STATES["asleep"], "linewidth": 0.0, "hatch": "////"}
+    return {"facecolor": STATES[state], "edgecolor": STATES[state], "linewidth": 0.8}
 
 
 def _errors(axes: Any, answers: Answers, start: float) -> None:

@@ -54,7 +54,8 @@ class _Tree:
 
     def lines(self) -> tuple[Runs, ...]:
         found: list[Runs] = [(Run(line, "title"),) for line in wrap(self.scene.title, self.columns)]
-        found += [(Run(self.scene.verdict, "quiet"),), ()]
+        found += [(Run(line, "quiet"),) for line in wrap(self.scene.verdict, self.columns)]
+        found.append(())
         for node in self.scene.nodes:
             wire = self.above.get(node.key)
             self.tier[node.key] = self.tier[wire.above] + 1 if wire else 0

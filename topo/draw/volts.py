@@ -41,7 +41,7 @@ def volts_picture(study: Study, ending: str, dark: bool = False) -> bytes:
         raise CommandError("this picture needs matplotlib: pip install 'topo-rig[plot]'") from None
     colours = DARK if dark and ending != "pdf" else LIGHT
     with matplotlib.rc_context(_settings(colours)):
-        night = bool(study.power_night.times_s)
+        night = bool(study.volts_at_night.times_s)
         heights = [max(PANEL_IN, 1.0 + ROW_IN * 2 * len(_on(study, each))) for each in sources]
         heights += [NIGHT_IN] if night else []
         figure = Figure(figsize=(WIDE_IN, sum_of(heights) + FOOT_IN), dpi=DOTS, facecolor=colours.paper,
@@ -175,7 +175,7 @@ def _window(plug: PlugPower) -> str:
 def _through_night(axis: Any, study: Study, colours: Colours) -> None:
     """Volts at the plugs with least to spare, hour by hour: coolers at dusk, slews, focus runs, a battery running
     down."""
-    night = study.power_night
+    night = study.volts_at_night
     hours = [at / 3600 for at in night.times_s]
     floors = {plug.part: plug.floor for plug in study.power.plugs}
     series = [(name, values) for name, values in night.volts if any(each is not None for each in values)]

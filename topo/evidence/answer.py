@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import field
 
 from topo.evidence import known, refuted
 from topo.evidence.between import between
 from topo.evidence.clocks import Axis, events_on, join
 from topo.evidence.departures import LogPlaces, departures, groups, log_places
+from topo.evidence.happenings import happenings
 from topo.evidence.nights import nights_in, over_nights
 from topo.evidence.open import Source
 from topo.evidence.portnames import port_histories, taken_away
+from topo.evidence.presence import presence
 from topo.evidence.questions import answered, asked
 from topo.evidence.rows import errors_of, rows_of
 from topo.evidence.series import (
@@ -24,7 +26,7 @@ from topo.evidence.series import (
     guide_tables,
     streams,
 )
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.answers import (
     Answers,
     Counted,
@@ -47,17 +49,19 @@ from topo.model.evidence import (
     Reset,
     SpeedChange,
 )
+from topo.words.lists import counted
 
 BIG_FACTOR = 4.0
 
 
 @frozen
 class KnownNames:
-    """What the rig calls things: places to parts, capture devices ("bus.number") to parts, and roles of parts."""
+    """What the rig calls things: places to parts, capture devices ("bus.number") to parts, roles; what is plugged."""
 
     parts: Mapping[str, str] = field(default_factory=dict)
     devices: Mapping[str, str] = field(default_factory=dict)
     roles: Mapping[str, str] = field(default_factory=dict)
+    plugged: tuple[str, ...] = ()
 
 
 def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float | None, names: KnownNames) -> Answers:
@@ -66,7 +70,7 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
     tree = log_places(sources)
     away = departures(axis, sources, names.parts)
     together = groups(away, tree)
-    ports, counted = _troubles(axis, sources, names.parts)
+    ports, counts = _troubles(axis, sources, names.parts)
     capture = _Capture(axis, sources, names)
     series = [*guide_tables(axis, sources), *capture.series]
     windows = [*_downloads(axis, sources, capture), *action_windows(axis, sources)]
@@ -76,16 +80,17 @@ def answer(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: floa
                            max((drop.give_s for drop in sure), default=0.0)))
     guiding = tuple(_guiding(one, sources) for one in series)
     places = [(place, names.parts.get(place)) for place in sorted(tree.places, key=_by_place)]
-    there = [part for _, part in places if part is not None]
+    there = presence(axis, sources, names.parts, names.devices, names.roles, names.plugged)
+    ours = [*(part for _, part in places if part is not None), *names.devices.values()]
     return Answers(
         axis.kind, axis.zone_s, tuple(_told(axis, n, source) for n, source in enumerate(sources)), together, ports,
-        counted, guiding, links,
-        tuple(_refuted(together, tree, ports, counted, covered, guiding, links, capture, names)),
-        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, covered, there),
+        counts, guiding, links,
+        tuple(_refuted(together, tree, ports, counts, covered, guiding, links, capture, names)),
+        tuple(capture.known), rows_of(axis, sources, away, windows, series, names.parts, there, ours),
         errors_of(axis, sources), axis.notes, covered, tuple(places), between(axis, sources, names.parts),
         port_histories(axis, sources, names.parts), taken_away(axis, sources, names.parts),
         over_nights(nights_in(axis, sources, (group.drops[0].at_s for group in together if _awake(group)))),
-        capture.waits,
+        capture.waits, there.unseen, happenings(axis, sources),
     )
 
 
@@ -109,7 +114,9 @@ def _told(axis: Axis, number: int, source: Source) -> FileTold:
     joined = [(span, place) for span, place in placed if math.isfinite(place.give_s)]
     skipped = list(reading.skipped)
     if apart := len(placed) - len(joined):
-        skipped.append(f"{apart} of its {len(placed)} stretches of clock cannot be joined to the rest")
+        local = all(span.kind == "local" for span, place in placed if not math.isfinite(place.give_s))
+        zone = "; they are local times: --zone HOURS joins them" if local and axis.kind == "utc" else ""
+        skipped.append(f"{apart} of {counted(len(placed), 'stretch')} of its clock cannot be joined to the rest{zone}")
     first = min((span.first_s + place.offset_s for span, place in joined), default=None)
     last = max((span.last_s + place.offset_s for span, place in joined), default=None)
     give = max((place.give_s for _, place in joined), default=None)
@@ -136,7 +143,7 @@ def _troubles(
     axis: Axis, sources: Sequence[Source], parts: Mapping[str, str]
 ) -> tuple[tuple[PortWoes, ...], tuple[Counted, ...]]:
     woes: dict[str, PortWoes] = {}
-    counted: dict[tuple[str, str], Counted] = {}
+    counts: dict[tuple[str, str], Counted] = {}
     for at, _, number, event in events_on(axis, sources):
         file = sources[number].name
         if isinstance(event, PortTrouble):
@@ -151,11 +158,11 @@ def _troubles(
             woes[event.path] = replace(woes[event.path], settled=True)
         elif (kind := _counts_as(event)) is not None:
             path = getattr(event, "path", "") or getattr(event, "controller", "")
-            seen = counted.get((kind, path))
-            counted[(kind, path)] = Counted(
+            seen = counts.get((kind, path))
+            counts[(kind, path)] = Counted(
                 kind, path, parts.get(path), (seen.count if seen else 0) + 1,  # type: ignore[arg-type]
                 seen.first_s if seen else at, seen.file if seen else file, seen.line if seen else event.at.line)
-    return tuple(woes.values()), tuple(counted.values())
+    return tuple(woes.values()), tuple(counts.values())
 
 
 def _counts_as(event: object) -> str | None:
@@ -271,7 +278,7 @@ def _refuted(
     arrived = sum(1 for place in tree.places if "-" in place)
     return [
         *refuted.of_plugs(known_parts, together, ports, troubled, covered, glitches),
-        *refuted.of_groups(together, tree), *refuted.of_controllers(together, tree, names.parts),
+        *refuted.of_groups(together, names.parts), *refuted.of_controllers(together, tree, names.parts),
         *refuted.of_sharing(links), *capture.idle(),
         *refuted.of_data_path(guiding), *refuted.of_reservations(covered, refusals, arrived),
     ]

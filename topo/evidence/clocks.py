@@ -9,11 +9,21 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from topo.evidence.open import Source
-from topo.frozen import frozen
-from topo.model.evidence import Arrival, ClockKind, ClockSpan, Drop, EvidenceEvent, FrameData, FrameTime, Moment
+from topo.frozen import frozen, replace
+from topo.model.evidence import (
+    Arrival,
+    ClockKind,
+    ClockSpan,
+    ClockStep,
+    Drop,
+    EvidenceEvent,
+    FrameData,
+    FrameTime,
+    Moment,
+)
 
 UNCHECKED_S = 1.0
 """Wall clocks of two files of one computer, as far as nobody checked them (common practice)."""
@@ -22,6 +32,8 @@ QUARTER_S = 900.0
 """Time zones differ by multiples of 15 minutes."""
 MOST_PPM = 200.0
 LEAST_DRIFT_MATCHES = 8
+LEAST_CHECKED = 2
+"""Two files that disagree over one event alone may have seen two."""
 SERIES_LEAST = 5
 DELAY_S = 3.0
 """A file is closed, and a line written, up to so long after the download it tells of."""
@@ -70,6 +82,7 @@ def join(sources: Sequence[Source], offsets: Mapping[str, float], zone_s: float 
         for span in source.reading.spans if source.reading else ():
             _by_itself(work, kind, number, source, span)
     _by_matches(work, kind)
+    _check_events(work)
     _check_downloads(work)
     _shift_before_steps(work)
     _put_apart(work)
@@ -199,6 +212,42 @@ def _drift(pairs: Sequence[tuple[float, float]]) -> float:
     return abs(slope) * span if abs(slope) <= MOST_PPM * 1e-6 else 0.0
 
 
+def _check_events(work: _Joining) -> None:
+    """Holds files that are placed against each other by what both saw; where they disagree, says by how much.
+
+    Nobody knows which is right, so the later one is known no better than they disagree.
+    """
+    for number, source in enumerate(work.sources):
+        for other in range(number):
+            theirs = work.sources[other]
+            if source.reading is None or theirs.reading is None:
+                continue
+            mine = [key for key in work.placed if key[0] == number]
+            gives = [work.placed[key].give_s for key in work.placed if key[0] in (number, other)]
+            found = offset_of(_pairs(work, number, other)) if gives else None
+            if found is None or found.matches < LEAST_CHECKED or abs(found.offset_s) <= max(gives) + found.give_s:
+                continue
+            work.notes.append(f"the clocks of {source.name} and {theirs.name} are up to {abs(found.offset_s):.0f} s "
+                              f"apart, by {found.how}; which is right is not known")
+            for key in mine:
+                old = work.placed[key]
+                work.placed[key] = replace(old, give_s=max(old.give_s, abs(found.offset_s) + found.give_s))
+
+
+def _pairs(work: _Joining, number: int, other: int) -> list[tuple[float, float]]:
+    """Times, on the axis, of what two placed sources both saw."""
+    def placed(source: int) -> dict[tuple[str, str, int], list[float]]:
+        def time(moment: Moment) -> float | None:
+            place = work.placed.get((source, moment.clock))
+            return None if place is None else moment.seconds + place.offset_s
+
+        return _seen(work.sources[source], time)
+
+    mine, theirs = placed(number), placed(other)
+    return [(a, b) for key, times in mine.items() if len(times) == len(theirs.get(key, ()))
+            for a, b in zip(times, theirs[key], strict=True)]
+
+
 # -- wall clocks held against each other ------------------------------------------------------------------------------
 
 def _check_downloads(work: _Joining) -> None:
@@ -275,8 +324,8 @@ def _shift_before_steps(work: _Joining) -> None:
     for number, source in enumerate(work.sources):
         for event in source.reading.events if source.reading else ():
             key = (number, event.at.clock)
-            if type(event).__name__ == "ClockStep" and key in work.placed and not event.at.clock.startswith("boot"):
-                step = abs(getattr(event, "seconds", None) or 0.0)
+            if isinstance(event, ClockStep) and key in work.placed:
+                step = abs(event.seconds or 0.0)
                 old = work.placed[key]
                 if old.matches == 0:
                     work.placed[key] = replace(old, give_s=old.give_s + step)

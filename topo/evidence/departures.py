@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from topo.evidence.clocks import Axis, events_on
 from topo.evidence.kernel.reader import WAKING_S
 from topo.evidence.open import Source
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.answers import Away, DropGroup, GroupKind
 from topo.model.evidence import Arrival, Asleep, ControllerNote, Drop, Identified
 

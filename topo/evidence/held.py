@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.evidence.answer import KnownNames
 from topo.evidence.departures import PLACE_SHAPE, above, line_of, log_places
 from topo.evidence.open import Source
+from topo.frozen import replace
 from topo.model.answers import Answers, HeldEvidence, Known
 from topo.model.evidence import Arrival, FrameData
 from topo.model.rig import COMPUTER
@@ -83,7 +83,8 @@ def names_of(study: Study, comparison: Comparison | None, sources: Sequence[Sour
                for place, number in _numbers(sources)[0].items() if place in parts}
     devices |= _by_ids(study, sources, devices)
     devices |= _by_size(study, sources, devices)
-    return KnownNames(parts, devices, {part.id: part.role for part in study.rig.parts})
+    return KnownNames(parts, devices, {part.id: part.role for part in study.rig.parts},
+                      tuple(part.id for part in study.rig.plugged if part.plug is not None))
 
 
 def _by_ids(study: Study, sources: Sequence[Source], known: Mapping[str, str]) -> dict[str, str]:

@@ -13,10 +13,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.answers import NIGHT_CLOCKS, NightClock, OverNights
 from topo.model.evidence import Gap
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from topo.evidence.clocks import Axis, events_on
 from topo.evidence.open import Source
+from topo.frozen import replace
 from topo.model.answers import DriverLost, PortHistory
 from topo.model.evidence import Claimed, PortNamed
 

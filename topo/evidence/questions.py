@@ -7,11 +7,10 @@ import math
 import statistics
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
 
 from topo.evidence import chance
 from topo.evidence.series import Series, Windows
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.answers import CauseKind, GlitchKind, Link, LinkVerdict
 
 OVERLAP = 0.3

@@ -41,17 +41,19 @@ def of_plugs(
                       f"glitches went on", "a link that was bad without being lost is not refuted by this")
 
 
-def of_groups(groups: Sequence[DropGroup], tree: LogPlaces) -> Iterator[Refuted]:
+def of_groups(groups: Sequence[DropGroup], parts: Mapping[str, str]) -> Iterator[Refuted]:
     """One part that left while its neighbours stayed: not what they share. One half of a hub alone: no dip of power."""
     for group in groups:
         if group.drops[0].asleep:
             continue
         if group.kind == "one" and group.stayed:
-            hub = above(group.drops[0].path)
+            place = above(group.drops[0].path)
+            hub = parts.get(place, place)
             stayed = f"{group.drops[0].name} left alone while {len(group.stayed)} neighbours stayed"
             yield Refuted("supply", hub, stayed, "for that departure only")
         if group.both_sides is False and group.kind == "branch":
-            yield Refuted("supply", group.common, "one half of the USB 3 hub left and the other stayed; they share "
+            common = group.common_part or group.common
+            yield Refuted("supply", common, "one half of the USB 3 hub left and the other stayed; they share "
                           "their supply", "a very short dip is not refuted (common practice)")
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from topo.evidence.clocks import Axis
 from topo.evidence.open import Source
+from topo.evidence.presence import Presence, gaps
 from topo.evidence.series import Series, Windows
 from topo.model.answers import Away, TimelineRow
 from topo.model.evidence import GuideSample, OverCurrent, PortTrouble, Reset
@@ -17,26 +18,25 @@ MOST_POINTS = 2_000
 
 def rows_of(
     axis: Axis, sources: Sequence[Source], away: Sequence[Away], windows: Sequence[Windows],
-    series: Sequence[Series], names: Mapping[str, str], covered: tuple[float, float] | None = None,
-    there: Sequence[str] = (),
+    series: Sequence[Series], names: Mapping[str, str], there: Presence, ours: Sequence[str],
 ) -> tuple[TimelineRow, ...]:
-    """Rows in a fixed order: what the rig did, then guide frames, then every part with its state.
+    """Rows in a fixed order: what the rig did, guide frames, the parts `ours` with their state, unseen ones last.
 
-    `there` are parts that a log shows; it would have shown their going in all of `covered`. What else left or had
-    trouble follows.
+    In the row of a part, all time in which no file would have shown its going is `untold`, so that nobody takes what
+    was not looked at for health. What else left or had trouble has a row too.
     """
     sure = [drop for drop in away if math.isfinite(drop.give_s)]
     ends = [drop.at_s for drop in sure] + [t for w in windows for s in w.stretches for t in s]
     ends += [t for one in series for t in one.due[:1] + one.due[-1:]]
-    last = max(ends, default=0.0)
+    ends += [t for stretches in there.stretches.values() for s in stretches for t in s]
+    first, last = min(ends, default=0.0), max(ends, default=0.0)
     rows = [TimelineRow(_plural(w.cause), tuple((a, b, "busy") for a, b in w.stretches)) for w in windows]
     for one in series:
         marks = sorted([(t, "late") for t, _ in one.late] + [(t, "lost") for t in one.lost]
                        + [(t, "jump") for t, *_ in one.jumps])
         rows.append(TimelineRow(f"guide frames, {_short(one.name)}", (), tuple(marks)))
     parts: dict[str, tuple[list[tuple[float, float, str]], list[tuple[float, str]]]] = {}
-    if covered is not None:
-        parts = {name: ([(*covered, "there")], []) for name in dict.fromkeys(there)}
+    parts = {name: ([], []) for name in dict.fromkeys(ours) if name in there.stretches}
     for drop in sure:
         stretches, marks = parts.setdefault(drop.name, ([], []))
         state = "asleep" if drop.asleep else "away"
@@ -44,7 +44,13 @@ def rows_of(
         marks.append((drop.at_s, "dropped"))
     for at, path, what in _marks(axis, sources):
         parts.setdefault(names.get(path, path), ([], []))[1].append((at, what))
-    rows += [TimelineRow(name, tuple(stretches), tuple(marks)) for name, (stretches, marks) in parts.items()]
+    for name, (stretches, marks) in parts.items():
+        known = there.stretches.get(name, ())
+        untold = gaps((*known, *((a, b) for a, b, _ in stretches)), first, last)
+        rows.append(TimelineRow(name, (*((a, b, "untold") for a, b in untold), *((a, b, "there") for a, b in known),
+                                       *stretches), tuple(marks)))
+    if last > first:
+        rows += [TimelineRow(name, ((first, last, "untold"),)) for name in there.unseen]
     return tuple(rows[:MOST_TIMELINE_ROWS])
 
 

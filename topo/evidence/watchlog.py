@@ -67,6 +67,8 @@ def reading_of(log: WatchLog) -> Reading:
         at = Moment(note.monotonic_s, clock, every, line)
         if note.kind == "start" and last is not None and last.clock == clock and at.seconds > last.seconds:
             events.append(Gap(last, at.seconds - last.seconds, "no watch ran"))
+        if note.kind == "clock" and last is not None:
+            events.append(ClockStep(last, note.seconds))  # what stands before it is in doubt
         events += _events(note, at, every)
         last = at
     skipped = []
@@ -141,8 +143,6 @@ def _events(note: Note, at: Moment, every: float) -> Iterator[EvidenceEvent]:
         yield LowVolts(at)
     elif note.kind == "gap":
         yield Gap(Moment(at.seconds - (note.seconds or 0.0), at.clock, every, at.line), note.seconds or 0.0, "no look")
-    elif note.kind == "clock":
-        yield ClockStep(at, note.seconds)
 
 
 def recognises_scan(head: bytes) -> bool:

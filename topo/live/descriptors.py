@@ -8,10 +8,9 @@ ends because bLength is at least 2. Layouts: USB 2.0 9.6 and USB 3.2 9.6; number
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Final
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.sighting import Endpoint, Interface, TransferKind
 
 DEVICE, CONFIG, INTERFACE, ENDPOINT, BOS, CAPABILITY, COMPANION = 1, 2, 4, 5, 0x0F, 0x10, 0x30

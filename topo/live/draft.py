@@ -6,8 +6,8 @@ What a device says of itself goes into comments and quoted scalars only, escaped
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 
+from topo.frozen import replace
 from topo.live.computer import computer_lines
 from topo.model.declare import known
 from topo.model.facts import value_of

@@ -9,10 +9,10 @@ from __future__ import annotations
 import platform
 import subprocess
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import datetime
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.listings.mac_registry_plist import read_bytes
 from topo.live.serialports import pyserial_ports
 from topo.model.plain import plain

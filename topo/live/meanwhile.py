@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from datetime import datetime
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.sighting import Scan, Sighting
 from topo.model.watchnote import Note, Watched
 

@@ -11,9 +11,9 @@ import re
 import stat
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
+from topo.frozen import replace
 from topo.live.attributes import Attributes
 from topo.live.beside import Beside
 from topo.live.udevdata import UdevPort, read_port

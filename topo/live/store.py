@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import json
 import os
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from topo.disk.whole import write_whole
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.codec import from_plain, schema_of, to_plain
 from topo.live.listings.decode import decoded
 from topo.model.plain import plain

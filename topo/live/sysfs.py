@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime
 
+from topo.frozen import replace
 from topo.live.attributes import OF_DEVICE, OF_INTERFACE, OF_PORT, Attributes
 from topo.live.beside import Beside
 from topo.live.board import low_volts

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from datetime import datetime
 
 from topo.errors import TopoError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.live.changes import came_as, changed, common_sightings, identity, pulse_of
 from topo.live.meanwhile import LastSeen, meanwhile, started_anew
 from topo.live.portwatch import PortNames, Renamed, names_of_ports

@@ -8,9 +8,9 @@ Windows yet.
 from __future__ import annotations
 
 import platform
-from dataclasses import replace
 from datetime import datetime
 
+from topo.frozen import replace
 from topo.live.cfgmgr import (
     OF_CLASS,
     OF_ENUMERATOR,

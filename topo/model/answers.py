@@ -247,6 +247,20 @@ class RequestWaits:
     high_s: float
 
 
+@frozen
+class ComputerEvent:
+    """What the computer went through: it slept (until `until_s`, None: the log ends in it), started again, or had its
+    clock set, by `seconds` where that is told. Times are on the common clock, None where they could not be joined.
+    """
+
+    kind: Literal["slept", "started-again", "clock-set"]
+    at_s: float | None
+    until_s: float | None
+    seconds: float | None
+    file: str
+    line: int
+
+
 NightClock = Literal["clock-hour", "since-start", "attitude"]
 CLOCK_WORDS: dict[NightClock, str] = {
     "clock-hour": "the same hour", "since-start": "the same time after the start",
@@ -305,7 +319,10 @@ class TimelineRow:
 
 @frozen
 class Answers:
-    """Everything the evidence of a night says. Empty tuples mean that nothing of the kind was in it."""
+    """Everything the evidence of a night says. Empty tuples mean that nothing of the kind was in it.
+
+    `unseen` are parts of the rig that no file shows: nothing is known of them.
+    """
 
     axis: ClockKind
     zone_s: float | None
@@ -327,6 +344,8 @@ class Answers:
     taken: tuple[DriverLost, ...] = ()
     nights: tuple[OverNights, ...] = ()
     waits: tuple[RequestWaits, ...] = ()
+    unseen: tuple[str, ...] = ()
+    happenings: tuple[ComputerEvent, ...] = ()
 
     @property
     def drops(self) -> tuple[Away, ...]:

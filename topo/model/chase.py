@@ -62,7 +62,8 @@ class Test:
     """One test. `hands_min` is hands-on time; `family` is shared by looks that would tell the same thing twice.
 
     `pace` is above 1 for a stress test: its waits are so much shorter. `needs` are things that must be at hand, `watch`
-    the parts to watch, `lost` the share of imaging time lost while one watches.
+    the parts to watch, `lost` the share of imaging time lost while one watches. `both` are the keys of the two changes
+    that it makes at once, where it is two.
     """
 
     __test__: ClassVar[bool] = False  # it is no case of pytest
@@ -79,6 +80,7 @@ class Test:
     watch: tuple[str, ...] = ()
     lost: float = 0.0
     caution: str = ""
+    both: tuple[str, ...] = ()
 
     @property
     def is_look(self) -> bool:

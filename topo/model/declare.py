@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, field, fields, replace
+from dataclasses import MISSING, field, fields
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import Fact
 
 

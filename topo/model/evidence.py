@@ -188,6 +188,13 @@ class Asleep:
 
 
 @frozen
+class Booted:
+    """The computer started again: what comes up then comes up anew, and what was there before has not dropped."""
+
+    at: Moment
+
+
+@frozen
 class Gap:
     """Nothing was seen for `seconds` from then on: what happened in it is not told."""
 
@@ -293,7 +300,7 @@ class LowVolts:
 
 EvidenceEvent = (
     Drop | Arrival | Identified | Reset | PortTrouble | OverCurrent | Refusal | ControllerNote | Noise | SpeedChange
-    | LowVolts | Asleep | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData | PortNamed | Claimed
+    | LowVolts | Asleep | Booted | Gap | ClockStep | FrameTime | GuideSample | Action | FrameData | PortNamed | Claimed
 )
 
 

@@ -40,6 +40,10 @@ class SupplyFacts(Record):
     night_celsius: Fact[float] | None = fact("temperature of a battery at night", -60, 60)
     internal_milliohm: Fact[float] | None = fact("resistance inside a battery or supply, milliohm", 0, 10_000)
     cut_off_volts: Fact[float] | None = fact("volts at which it switches itself off", 1, 60)
+    charger_volts: Fact[float] | None = fact("volts a charger left on it all night holds it at, as stated for 25 C",
+                                             1, 60)  # fmt: skip
+    charger_amps: Fact[float] | None = fact("most amps that charger gives", 0.01, 1000)
+    charger_compensates: Fact[bool] | None = fact("its charger raises its volts in the cold")
 
 
 @frozen(kw_only=True)

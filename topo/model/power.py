@@ -44,7 +44,9 @@ class LeadPower:
 
     `limit_a` is what its wire stands. `fuse_a` is the fuse that guards it, at `guard`: itself, or a lead, block or
     channel nearer the supply; `fuse_may_be_smaller` where a channel between may have a limit nobody stated.
-    `starts_m` is how far from the supply it begins. `figures` is the weakest basis of its length, gauge and plugs.
+    `starts_m` is how far from the supply it begins. `figures` is the weakest basis of its length, gauge and plugs,
+    `drawn` that of its amps. `beside` are leads between the same two ends, which share the current by their ohms;
+    `alone` is what it carries once these are open.
     """
 
     id: str
@@ -62,13 +64,24 @@ class LeadPower:
     guard: str | None
     fuse_may_be_smaller: bool
     figures: Basis
+    drawn: Basis
+    limit_basis: Basis
+    fuse_basis: Basis
+    beside: tuple[str, ...] = ()
+    alone: ByState | None = None
+
+    @property
+    def all_amps(self) -> ByState:
+        """What it carries together with the leads beside it."""
+        return self.amps if self.alone is None else self.alone
 
 
 @frozen
 class PlugPower:
     """A part on the 12 V side: what it draws, the volts at its plug, and what it works at.
 
-    `at_rest` are the volts with nothing drawn by anybody; `basis` the weakest of what its volts rest on.
+    `at_rest` are the volts with nothing drawn by anybody; `basis` the weakest of what its volts rest on, `rest_basis`
+    that of volts at rest, `drawn` that of its own amps.
     """
 
     part: str
@@ -79,12 +92,16 @@ class PlugPower:
     floor: float | None
     ceiling: float | None
     basis: Basis
+    rest_basis: Basis
     drawn: Basis
+    floor_basis: Basis
+    ceiling_basis: Basis
 
 
 @frozen
 class SourcePower:
-    """A supply or a converter: its volts before anything is drawn, what is drawn, what it may give."""
+    """A supply or a converter: its volts before anything is drawn, what is drawn, what it may give. `basis` is the
+    weakest of what its amps rest on."""
 
     id: str
     kind: Literal["supply", "converter"]
@@ -93,6 +110,7 @@ class SourcePower:
     may_give_a: float | None
     fed: tuple[str, ...]
     basis: Basis
+    volts_basis: Basis
 
 
 @frozen
@@ -117,6 +135,16 @@ class NotJudged:
 
 
 @frozen
+class Ring:
+    """A thing that two ways from one source lead to, not over leads side by side: what each way carries is not worked
+    out. `first` is the lead that is judged as if it carried all, `other` the second one as it is once that is open."""
+
+    end: str
+    first: str
+    other: LeadPower
+
+
+@frozen
 class PowerOutcome:
     """The whole 12 V side."""
 
@@ -125,6 +153,7 @@ class PowerOutcome:
     plugs: tuple[PlugPower, ...] = ()
     unfed: tuple[Unfed, ...] = ()
     not_judged: tuple[NotJudged, ...] = ()
+    rings: tuple[Ring, ...] = ()
 
     def plug(self, part: str) -> PlugPower | None:
         """What reaches a part; None where no lead that can be judged does."""
@@ -152,32 +181,53 @@ class UsbPower:
     volts_at_socket: Range3 | None
     volts: Range3 | None
     floor: float
+    drawn_basis: Basis
+    volts_basis: Basis
     fed_12v: str | None = None
     missing: tuple[str, ...] = ()
 
 
 @frozen
+class FallOut:
+    """A part that falls below its lowest volts, `at_s` into the night, for `lasts_s` (to dawn and on, where None).
+
+    `source` feeds it. `battery_low` where it is the charge that ran down, and not only what else draws, `raised` the
+    parts that draw their peak just then. `dark` loses its 12 V with it, `cut_off` is no longer reached from the
+    computer. `level` is `low` where it is so only at the low end of what is uncertain.
+    """
+
+    part: str
+    source: str
+    at_s: float
+    lasts_s: float | None
+    level: Literal["low", "likely"]
+    battery_low: bool
+    raised: tuple[str, ...] = ()
+    dark: tuple[str, ...] = ()
+    cut_off: tuple[str, ...] = ()
+
+
+@frozen
 class BatteryNight:
     """A battery's night, as low, likely and high. `lasts_h` until what you let it give is used up, past dawn if it does
-    that; `ends_h` until it is flat or switches itself off; both go on as the night did. `out` is the part that falls
-    below its lowest volts first, at `out_h`, where one does before dawn at some end."""
+    that, which goes on as the night ended. `falls` are the parts that fall below their lowest volts before dawn because
+    it runs down, in the order in which they do."""
 
     supply: str
     night_h: float
     lasts_h: Range3
     left_at_dawn: Range3
-    out: str | None = None
-    out_h: float | None = None
-    ends_h: float | None = None
+    falls: tuple[FallOut, ...] = ()
 
 
 @frozen
 class PowerNight:
     """Volts through the night. `times_s` ascending; `volts` of each plug at each time, `amps` of each source; None
-    where it cannot be fed any more."""
+    where it cannot be fed any more. `falls` are all parts that fall below their lowest volts, first to last."""
 
     seconds: float
     times_s: tuple[float, ...] = ()
     volts: tuple[tuple[str, tuple[Range3 | None, ...]], ...] = ()
     amps: tuple[tuple[str, tuple[float | None, ...]], ...] = ()
     batteries: tuple[BatteryNight, ...] = ()
+    falls: tuple[FallOut, ...] = ()

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import field, replace
+from dataclasses import field
 from typing import ClassVar, Literal, TypeVar, get_args
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import Basis, Fact, value_of
 from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
 from topo.model.place import Place as Place

@@ -10,11 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.night.stage import Stage
 
 if TYPE_CHECKING:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from random import Random
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.night import (
     DISCIPLINES,
     Cost,

@@ -9,7 +9,6 @@ from __future__ import annotations
 import secrets
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
@@ -17,7 +16,7 @@ from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.shapes import Sheet, sheet_file
 from topo.draw.svg import render_svg
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.live import store
 from topo.model.comparison import Comparison
 from topo.model.finding import Finding

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.evidence.clocks import offset_named
+from topo.frozen import replace
 from topo.live.holders import SERVICES
 from topo.model.answers import CAUSE_WORDS, GLITCH_WORDS
 from topo.model.evidence import Claimed, ControllerNote

@@ -6,14 +6,13 @@ Order and questions follow what helpers asked back in public threads, counted in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from topo.draw.legs import SERIAL_LINE
 from topo.draw.picture import picture
 from topo.draw.scene import Load, Scene
 from topo.draw.tree import plain_text, tree_lines
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.cautions import SHORT
 from topo.model.facts import value_of
 from topo.model.figures import UNKNOWN, seconds

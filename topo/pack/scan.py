@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import replace
 
+from topo.frozen import replace
 from topo.live.holders import SERVICES
 from topo.model.comparison import Comparison
 from topo.model.sighting import Holding, HostController, HubPort, Interface, Scan, SerialPort, Sighting, Sleep

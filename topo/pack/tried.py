@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from topo.chase.at_once import AND
 from topo.chase.looks import ALL_LOOKS
 from topo.chase.said import SAYABLE
 from topo.chase.symptoms import SYMPTOM_OF
@@ -17,7 +18,8 @@ from topo.model.rig import COMPUTER
 from topo.pack.removed import Removed
 from topo.rigfile.chasefile import read_chase
 
-_SAW = re.compile(r"([a-z0-9-]+)((?:/[^/]{1,64}){0,2})=([a-z]+)(?::(\d{1,7}(?:\.\d{1,6})?))?")
+_TEST = re.compile(r"([a-z0-9-]+)((?:/[^/+=]{1,64}){0,2})")
+_ANSWER = re.compile(r"([a-z]+)(?::(\d{1,7}(?:\.\d{1,6})?))?")
 _OUTCOMES = {"stays": "still seen", "goes": "not seen", "moves": "moved elsewhere"}
 MOST_TRIED = 30
 """Lines of tests at most, the last ones."""
@@ -41,16 +43,29 @@ def tried(path: str, names: Mapping[str, str], removed: Removed) -> list[str]:
 
 def _line(text: str, names: Mapping[str, str]) -> str | None:
     """One test with its outcome, or None where it is not understood."""
-    match = _SAW.fullmatch(text)
+    key, _, said = text.rpartition("=")
+    answer = _ANSWER.fullmatch(said)
+    if answer is None:
+        return None
+    word, minutes = answer.groups()
+    look = next((each for each in ALL_LOOKS if each.name == key.split("/")[0]), None)
+    outcome = _OUTCOMES.get(SAYABLE.get(word, "")) if look is None else word if word in look.outcomes else None
+    tests = key.split(AND)
+    done = [told for each in tests if (told := _done(each, names)) is not None]
+    if outcome is None or len(done) < len(tests) or (look is not None and len(tests) > 1):
+        return None
+    watched = f", watched {float(minutes):g} min" if minutes else ""
+    return f"{' and '.join(done)}: {outcome}{watched}"
+
+
+def _done(test: str, names: Mapping[str, str]) -> str | None:
+    """What was done, with the new names of its parts; None where the kind or a name is not known."""
+    match = _TEST.fullmatch(test)
     if match is None:
         return None
-    kind, pieces, word, minutes = match.groups()
+    kind, pieces = match.groups()
     parts = [piece for piece in pieces.split("/") if piece and piece != COMPUTER]
-    look = next((each for each in ALL_LOOKS if each.name == kind), None)
-    known = look is not None or any(tweak.name == kind for tweak in TWEAKS)
-    outcome = _OUTCOMES.get(SAYABLE.get(word, "")) if look is None else word if word in look.outcomes else None
-    if not known or outcome is None or any(part not in names for part in parts):
+    known = {*(look.name for look in ALL_LOOKS), *(tweak.name for tweak in TWEAKS)}
+    if kind not in known or any(part not in names for part in parts):
         return None
-    at = f" ({', '.join(names[part] for part in parts)})" if parts else ""
-    watched = f", watched {float(minutes):g} min" if minutes else ""
-    return f"{kind.replace('-', ' ')}{at}: {outcome}{watched}"
+    return kind.replace("-", " ") + (f" ({', '.join(names[part] for part in parts)})" if parts else "")

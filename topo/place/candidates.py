@@ -5,9 +5,7 @@ Sockets on one part that differ in nothing the computation sees form a class; on
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Part, Socket
 from topo.usb.limits import MOST_HUBS_IN_A_ROW

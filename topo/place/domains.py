@@ -12,11 +12,11 @@ until one of the clash's own parts moves.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import cached_property
 
 from topo.analysis.cut import cut
 from topo.analysis.study import Study
+from topo.frozen import replace
 from topo.model.finding import Finding, Severity
 from topo.model.rig import COMPUTER, P, Plug, Rig
 from topo.place.candidates import SocketClass

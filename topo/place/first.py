@@ -8,10 +8,9 @@ all that is done, every check run again, nothing made slower, no new fault, and 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.cautions import SHORT
 from topo.model.change import MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cache
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import value_of
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Plug, Rig

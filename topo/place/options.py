@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import Fact
 from topo.model.finding import Finding
 from topo.model.plain import plain

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from topo.analysis.study import Study
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.finding import Finding
 from topo.model.rig import COMPUTER, Device, Hub, Rig
 from topo.place.consequence import fresh_of, impossible

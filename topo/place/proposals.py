@@ -8,10 +8,10 @@ is a range, the cable is computed at its longest, since that is where it carries
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from itertools import compress
 from typing import TYPE_CHECKING, Literal
 
+from topo.frozen import replace
 from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain

@@ -8,10 +8,9 @@ that is pulled out for another may find a free socket itself, and is left out wh
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Computer, Plug, Rig
 from topo.place.candidates import Candidate, candidates, kind_needed

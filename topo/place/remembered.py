@@ -8,12 +8,12 @@ where something else than plugs has changed. All work is counted here, once for 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
+from topo.frozen import replace
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.consequence import Consequence, Sums, weighed
 from topo.wiring.topology import Topology
@@ -69,6 +69,8 @@ class After:
     def study(self) -> Study:
         """The whole of it."""
         self.kept.work += len(self.rig.devices) ** 2
+        if self.kept.only_feeds_differ(self.rig):
+            return self.kept.base.study.fed_otherwise(self.rig)
         return Study(self.rig, self.topology)
 
     @cached_property
@@ -164,6 +166,12 @@ class Remembered:
         """Whether a rig is the first one but for where its parts are plugged in."""
         return self._without_plugs(rig) == self._plain
 
+    def only_feeds_differ(self, rig: Rig) -> bool:
+        """Whether a rig is the first one but for what its supplies and leads are: its parts sit where they sat, and
+        leads end at the same things."""
+        mine = self.base.rig
+        return _ends(rig) == _ends(mine) and self._parts(rig) == self._parts(mine)
+
     def pieces(self, rig: Rig, topology: Topology) -> tuple[Piece, ...]:
         """The controllers of a rig, each studied when it is first seen."""
         return tuple(self.piece(rig, name, here) for name, here in groups(topology).items())
@@ -171,7 +179,7 @@ class Remembered:
     def piece(self, rig: Rig, name: str, here: list[str]) -> Piece:
         """Some parts of a rig with nothing else plugged in, studied when they are first asked for."""
         inside = set(here)
-        key = (name, rig.leads, tuple(map(self._bare_number, crossing(rig))),
+        key = (name, _ends(rig), tuple(map(self._bare_number, crossing(rig))),
                tuple(self._number(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
         if key not in self._pieces:
             self._pieces[key] = Piece(self, rig, here)
@@ -210,7 +218,10 @@ class Remembered:
         return self._replugged[key]
 
     def _key(self, rig: Rig) -> object:
-        return rig.supplies, rig.leads, tuple(self._number(part) for part in (*rig.hubs, *rig.devices))
+        return rig.supplies, rig.leads, self._parts(rig)
+
+    def _parts(self, rig: Rig) -> tuple[int, ...]:
+        return tuple(self._number(part) for part in (*rig.hubs, *rig.devices))
 
     def _without_plugs(self, rig: Rig) -> object:
         return rig.supplies, rig.leads, tuple(map(self._bare_number, (*rig.hubs, *rig.devices)))
@@ -229,3 +240,8 @@ class Remembered:
             same = self._same.setdefault(part, part)
             self._known[id(part)] = known = part, id(same)
         return known[1]
+
+
+def _ends(rig: Rig) -> tuple[tuple[str, ...], ...]:
+    """What leads end at: all that the 5 V of USB has to do with the 12 V side."""
+    return tuple(lead.ends for lead in rig.leads)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
+from topo.frozen import replace
 from topo.model.finding import Finding
 from topo.model.rig import Computer, Device, Hub, NightWishes, Plug, Rig
 

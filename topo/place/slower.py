@@ -7,8 +7,8 @@ device's speed hangs on nothing but its way up, so each way is computed once, on
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
+from topo.frozen import replace
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.model.speed import Speed
 from topo.wiring.topology import Topology

@@ -9,13 +9,14 @@ import importlib
 import re
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from importlib.machinery import SourceFileLoader
 from itertools import islice
 from pathlib import Path
 from types import GeneratorType
 from typing import TYPE_CHECKING, Any
 
+from topo.frozen import replace
 from topo.model.check import Check
 from topo.model.plain import plain
 from topo.model.profile import Profile

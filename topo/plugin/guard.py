@@ -9,12 +9,11 @@ from __future__ import annotations
 import copy
 import io
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from topo.errors import PluginError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.finding import Finding
 from topo.plugin.isolate import Outcome, run, words
 from topo.plugin.values import Supplier, Trouble

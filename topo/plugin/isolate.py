@@ -16,11 +16,10 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import replace
 from typing import Any, Generic, TextIO, TypeVar
 
 from topo.disk.temporary import umask
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 
 T = TypeVar("T")
 

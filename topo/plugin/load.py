@@ -7,14 +7,14 @@ hooks; strangers run in isolation. A name two plugins claim is refused to both, 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.evidence import Reading
 from topo.model.profile import Profile
 from topo.model.sighting import Pulse, Scan

@@ -61,6 +61,39 @@ LFP_MILLIOHM = Range3(10.0, 20.0, 50.0)
 """A pack with its management (from memory, verify)."""
 
 
+PER_KELVIN_CELL = Range3(0.003, 0.004, 0.005)
+"""Volts by which a lead-acid charger with a sensor lowers each cell for a kelvin above 25 C, and raises it below (two
+published figures, which disagree; the middle is their mean)."""
+
+CELLS, RATED_C = 6, 25.0
+NIGHT_C = Range3(-10.0, 5.0, 20.0)
+"""A battery at night where nobody says how cold it is (our own, no source)."""
+
+
+def compensated(volts: float, celsius: float, per_kelvin_cell: float) -> float:
+    """Volts at which a charger that follows temperature holds six lead-acid cells, from those it states for 25 C."""
+    return volts - CELLS * per_kelvin_cell * (celsius - RATED_C)
+
+
+def charged_volts(supply: Supply, coldest: float | None = None) -> Range3 | None:
+    """Volts that a charger left on a battery holds it at; None without one. Chargers of LiFePO4 hold theirs; whether
+    one for lead-acid follows the cold is a range where nobody says."""
+    facts = supply.facts
+    stated, follows = value_of(facts.charger_volts), value_of(facts.charger_compensates)
+    if stated is None:
+        return None
+    if follows is False or value_of(facts.chemistry) == "lifepo4":
+        return Range3.of(stated)
+    celsius = value_of(facts.night_celsius)
+    cold = NIGHT_C if coldest is None else Range3(coldest, coldest + 5, coldest + 10)
+    cold = cold if celsius is None else Range3.of(celsius)
+    ends = [compensated(stated, at, each) for at in cold for each in PER_KELVIN_CELL]
+    likely = compensated(stated, cold.likely, PER_KELVIN_CELL.likely)
+    if follows is None:
+        ends, likely = [*ends, stated], stated
+    return Range3(min(ends), likely, max(ends))
+
+
 def source_volts(supply: Supply) -> Range3:
     """Volts of a supply before anything is drawn."""
     facts, volts = supply.facts, supply.volts
@@ -111,13 +144,18 @@ def capacity_ah(supply: Supply, coldest: float | None = None) -> Range3 | None:
         return None
     cold = LFP_COLD if chemistry == "lifepo4" else LEAD_COLD
     celsius, age = value_of(supply.facts.night_celsius), value_of(supply.facts.age_years)
-    temperatures = (-10.0, 5.0, 20.0) if coldest is None else (coldest, coldest + 5, coldest + 10)
+    temperatures = tuple(NIGHT_C) if coldest is None else (coldest, coldest + 5, coldest + 10)
     temperatures = temperatures if celsius is None else (celsius, celsius, celsius)
     yearly = YEARLY[chemistry or "flooded"]
     ages = (5.0, 2.0, 0.0) if age is None else (1.5 * age, age, 0.5 * age)
     return Range3.of(*(
         ah * at(cold, celsius_) * yearly**years for celsius_, years in zip(temperatures, ages, strict=True)
     ))
+
+
+def net_amps(supply: Supply, amps: float) -> float:
+    """What a battery itself gives: what is drawn, less what a charger on it gives."""
+    return max(0.0, amps - value_of(supply.facts.charger_amps, 0.0)) if supply.facts.charger_volts else amps
 
 
 def used_share(supply: Supply, amps: float, hours: float, capacity: float) -> float:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import Literal
 
-from topo.model.facts import Range3, value_of
+from topo.model.facts import Basis, Range3, basis_of, value_of
 from topo.model.feeds import Supply
 from topo.model.power import (
     LOAD_STATES,
@@ -23,14 +23,25 @@ from topo.model.power import (
     Unfed,
 )
 from topo.model.rig import Rig
-from topo.power.bases import basis_of_lead, basis_of_source, window
+from topo.power.bases import (
+    bases_drawn,
+    basis_behind,
+    basis_of_lead,
+    basis_of_limit,
+    basis_of_source,
+    basis_of_volts,
+    basis_of_way,
+    weakest,
+    window,
+)
 from topo.power.copper import wire_limit_a
-from topo.power.forest import TERMINALS, AsPower, Solution, all_solved, loads_of
+from topo.power.forest import TERMINALS, AsPower, Forest, Solution, all_solved, forest_of
 from topo.power.guard import guard_of
 from topo.power.loads import Drawing
 from topo.power.missing import not_judged
+from topo.power.rings import rings_of
 from topo.power.solve import Flowing, Joint, share_that_can_be_fed, solved
-from topo.power.tree import FedTree, trees
+from topo.power.tree import FedTree
 
 LEVEL_WORDS: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
 SolvedStates = dict[tuple[LoadState, int], Flowing | None]
@@ -45,24 +56,33 @@ def power_of(rig: Rig) -> PowerOutcome:
 
 @lru_cache(maxsize=64)
 def _power_of(held: AsPower) -> PowerOutcome:
-    rig = held.rig
-    loads = loads_of(rig)
-    found = trees(rig)
-    answers: dict[str, SolvedStates] = {tree.source.id: {} for tree in found}
+    rig, forest = held.rig, forest_of(held)
+    found, loads = forest.trees, forest.loads
+    answers, unfed = _answers(forest)
+    drawn = bases_drawn(rig, found, loads)
+    amps = {tree.source.id: basis_of_source(rig, tree, drawn) for tree in found}
+    return PowerOutcome(
+        tuple(_source(tree, answers[tree.source.id], amps[tree.source.id]) for tree in found),
+        tuple(lead for tree in found for lead in _leads(rig, tree, answers[tree.source.id], drawn)),
+        tuple(plug for tree in found for plug in _plugs(rig, tree, answers[tree.source.id], loads, drawn,
+                                                        amps[tree.source.id])),
+        tuple(unfed),
+        not_judged(rig, found, loads),
+        rings_of(rig, found, power_of),
+    )  # fmt: skip
+
+
+def _answers(forest: Forest) -> tuple[dict[str, SolvedStates], list[Unfed]]:
+    """Every tree solved for each state and level, by its source; and what cannot be fed."""
+    answers: dict[str, SolvedStates] = {tree.source.id: {} for tree in forest.trees}
     unfed: list[Unfed] = []
     for state in LOAD_STATES:
         for level in range(3):
-            for tree, solution in zip(found, all_solved(found, loads, state, level), strict=True):
+            for tree, solution in zip(forest.trees, all_solved(forest, state, level), strict=True):
                 answers[tree.source.id][state, level] = solution.flowing
                 if solution.flowing is None:
                     unfed.append(_unfed(tree, solution, state, level))
-    return PowerOutcome(
-        tuple(_source(tree, answers[tree.source.id], loads) for tree in found),
-        tuple(lead for tree in found for lead in _leads(rig, tree, answers[tree.source.id])),
-        tuple(plug for tree in found for plug in _plugs(rig, tree, answers[tree.source.id], loads)),
-        tuple(unfed),
-        not_judged(rig, found, loads),
-    )
+    return answers, unfed
 
 
 def _unfed(tree: FedTree, solution: Solution, state: LoadState, level: int) -> Unfed:
@@ -95,35 +115,52 @@ def _states(answer: SolvedStates, index: int, what: Literal["volts", "amps"]) ->
     return ByState(*(_range(answer, state, index, what) for state in LOAD_STATES))
 
 
-def _source(tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> SourcePower:
+def _source(tree: FedTree, answer: SolvedStates, basis: Basis) -> SourcePower:
     source = tree.source
     fed = tuple(dict.fromkeys(end for branch in tree.branches for end in branch.lead.ends))
     may_give = source.amps if isinstance(source, Supply) else value_of(source.facts.amps)
     return SourcePower(
         source.id, "supply" if isinstance(source, Supply) else "converter", tree.volts, _states(answer, 0, "amps"),
-        may_give, fed, basis_of_source(tree, loads),
+        may_give, fed, basis, basis_of_volts(source),
     )  # fmt: skip
 
 
-def _leads(rig: Rig, tree: FedTree, answer: SolvedStates) -> Iterable[LeadPower]:
+def _leads(rig: Rig, tree: FedTree, answer: SolvedStates, drawn: dict[str, Basis]) -> Iterable[LeadPower]:
     for index, branch in enumerate(tree.branches):
-        lead, limit = branch.lead, wire_limit_a(branch.lead.facts)
-        guard = guard_of(rig, tree, index, limit)
         joint, above = index + TERMINALS + 1, branch.above + TERMINALS + 1
-        yield LeadPower(
-            lead.id, lead.source, lead.to, tree.source.id,
-            _states(answer, joint, "amps"), _states(answer, above, "volts"), _states(answer, joint, "volts"),
-            branch.steps or (), branch.starts_m, value_of(lead.facts.length_m, 0.0), limit,
-            guard.amps, guard.name, guard.maybe_less, basis_of_lead(lead),
-        )  # fmt: skip
+        amps, volts_from, volts_to = (_states(answer, joint, "amps"), _states(answer, above, "volts"),
+                                      _states(answer, joint, "volts"))  # fmt: skip
+        names = [lead.id for lead, _ in branch.strands]
+        for number, (lead, steps) in enumerate(branch.strands):
+            limit = wire_limit_a(lead.facts)
+            guard = guard_of(rig, tree, index, limit)
+            yield LeadPower(
+                lead.id, lead.source, lead.to, tree.source.id,
+                _shared(amps, branch.share(number)) if branch.beside else amps, volts_from, volts_to,
+                steps or (), branch.starts_m, value_of(lead.facts.length_m, 0.0), limit,
+                guard.amps, guard.name, guard.maybe_less, basis_of_lead(rig, lead),
+                basis_behind(rig, tree, index, drawn),
+                basis_of_limit(lead), guard.basis, tuple(name for name in names if name != lead.id),
+                amps if branch.beside else None,
+            )  # fmt: skip
 
 
-def _plugs(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing]) -> Iterable[PlugPower]:
+def _shared(amps: ByState, share: Range3) -> ByState:
+    """A share of a current."""
+    return ByState(*(
+        None if each is None else Range3(each.low * share.low, each.likely * share.likely, each.high * share.high)
+        for each in map(amps.of, LOAD_STATES)
+    ))  # fmt: skip
+
+
+def _plugs(
+    rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawing], drawn: dict[str, Basis], basis: Basis
+) -> Iterable[PlugPower]:
     parts = {part.id: part for part in rig.parts}
     converters = {each.id: each for each in rig.converters}
     known: list[bool] = []
     for index, branch in enumerate(tree.branches):
-        known.append(branch.steps is not None and (branch.above < 0 or known[branch.above]))
+        known.append(branch.known and (branch.above < 0 or known[branch.above]))
         if not known[-1]:
             continue
         volts = _states(answer, index + TERMINALS + 1, "volts")
@@ -132,10 +169,10 @@ def _plugs(rig: Rig, tree: FedTree, answer: SolvedStates, loads: dict[str, Drawi
             if thing is None:
                 continue
             floor, ceiling = window(thing)
-            load = loads.get(end)
+            whole = weakest((basis, basis_of_way(rig, tree, index)))
             yield PlugPower(
-                end, branch.lead.id, _drawn(load, volts), volts, tree.volts, floor, ceiling,
-                basis_of_source(tree, loads), "assumed" if load is None else load.basis,
+                end, branch.lead.id, _drawn(loads.get(end), volts), volts, tree.at_rest, value_of(floor),
+                value_of(ceiling), whole, basis_of_volts(tree.source), drawn[end], basis_of(floor), basis_of(ceiling),
             )  # fmt: skip
 
 

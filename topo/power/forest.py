@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping
+from functools import lru_cache
 
 from topo.frozen import frozen
 from topo.model.facts import Range3, value_of
@@ -12,7 +13,7 @@ from topo.model.power import LoadState
 from topo.model.rig import Device, Rig
 from topo.power.loads import Drawing, drawing
 from topo.power.solve import Flowing, Joint, solved
-from topo.power.tree import FedTree
+from topo.power.tree import FedTree, trees
 
 EFFICIENCY = Range3(0.80, 0.88, 0.95)
 """Of a converter nobody describes: 88 % is a common worked figure, the rest our own, no source."""
@@ -30,12 +31,31 @@ class AsPower:
                       for part in rig.parts)  # fmt: skip
         self.all = (rig.supplies, rig.leads, rig.blocks, rig.boxes, rig.converters, rig.night.facts.coldest_celsius,
                     drawn)
+        self._hash = hash(self.all)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, AsPower) and self.all == other.all
 
     def __hash__(self) -> int:
-        return hash(self.all)
+        return self._hash
+
+
+@frozen
+class Forest:
+    """The trees of a rig, what each part draws, and of each branch of each tree its ohms at the three levels."""
+
+    trees: tuple[FedTree, ...]
+    loads: dict[str, Drawing]
+    ohms: tuple[tuple[tuple[float, float, float], ...], ...]
+
+
+@lru_cache(maxsize=64)
+def forest_of(held: AsPower) -> Forest:
+    """The forest of a rig, remembered: volts now and volts through the night begin with it."""
+    found = trees(held.rig)
+    return Forest(found, loads_of(held.rig), tuple(
+        tuple((branch.ohm(0), branch.ohm(1), branch.ohm(2)) for branch in tree.branches) for tree in found
+    ))  # fmt: skip
 
 
 @frozen
@@ -53,22 +73,20 @@ def loads_of(rig: Rig) -> dict[str, Drawing]:
 
 
 def all_solved(
-    trees: Sequence[FedTree], loads: Mapping[str, Drawing], state: LoadState, level: int,
-    raised: frozenset[str] = frozenset(), volts: Mapping[str, float] | None = None,
-    before: Sequence[Solution] | None = None,
+    forest: Forest, state: LoadState, level: int, raised: frozenset[str] = frozenset(),
+    unsolved: Container[str] = (),
 ) -> list[Solution]:  # fmt: skip
     """Every tree, in order, at a level (0 low volts, 1 likely, 2 high).
 
-    Parts in `raised` are at their peak whatever the state; `volts` are those of some sources, in place of their own.
-    `before` is an answer for the same loads at other volts, whose joints are taken.
+    Parts in `raised` are at their peak whatever the state. Of supplies in `unsolved` only the joints are asked.
     """
     watts_into: dict[str, float] = {}
     found: list[Solution] = []
-    for index in range(len(trees) - 1, -1, -1):
-        tree = trees[index]
-        source = (volts or {}).get(tree.source.id, list(tree.volts)[level])
-        points = _joints(tree, loads, state, level, raised, watts_into) if before is None else before[index].joints
-        flowing = solved(source, points)
+    for index in range(len(forest.trees) - 1, -1, -1):
+        tree = forest.trees[index]
+        source = list(tree.volts)[level]
+        points = _joints(forest, index, state, level, raised, watts_into)
+        flowing = None if tree.source.id in unsolved else solved(source, points)
         found.append(Solution(source, points, flowing))
         if isinstance(tree.source, Converter):
             watts_into[tree.source.id] = _into(tree.source, points, flowing, level)
@@ -76,13 +94,12 @@ def all_solved(
 
 
 def _joints(
-    tree: FedTree, loads: Mapping[str, Drawing], state: LoadState, level: int, raised: frozenset[str],
-    watts_into: Mapping[str, float],
-) -> list[Joint]:  # fmt: skip
-    worst = 2 - level
+    forest: Forest, number: int, state: LoadState, level: int, raised: frozenset[str], watts_into: Mapping[str, float]
+) -> list[Joint]:
+    tree, loads, worst = forest.trees[number], forest.loads, 2 - level
     made = [Joint(-1), Joint(0, list(tree.inside)[worst])]
-    for branch in tree.branches:
-        ohm = math.fsum(list(step.ohm)[worst] for step in branch.steps or ())
+    for branch, ohms in zip(tree.branches, forest.ohms[number], strict=True):
+        ohm = ohms[worst]
         amps, watts, siemens = [], [], []
         for end in branch.lead.ends:
             watts.append(watts_into.get(end, 0.0))

@@ -1,12 +1,18 @@
-"""Which fuse guards a lead: the smallest limit of current between it and its source."""
+"""Which fuse guards a lead: the smallest limit of current between it and its source.
+
+Of leads side by side each is fed from both ends: a short in one is fed over the others too, so what guards it is the
+largest of what guards any of them.
+"""
 
 from __future__ import annotations
 
+import math
+
 from topo.frozen import frozen
-from topo.model.facts import value_of
+from topo.model.facts import Basis, value_of
 from topo.model.feeds import Converter, Lead, Supply
 from topo.model.rig import Rig
-from topo.power.tree import FedTree
+from topo.power.tree import FedBranch, FedTree
 
 TRIPS_AT = 1.25
 """Times its rating at which a mains supply limits itself (makers print 105 to 150 %; from memory, verify)."""
@@ -20,31 +26,54 @@ class Guard:
     amps: float | None
     name: str | None
     maybe_less: bool = False
+    basis: Basis = "declared"
 
 
 def guard_of(rig: Rig, tree: FedTree, index: int, limit_a: float | None) -> Guard:
     """The guard of a branch of a tree: the smallest fuse on its way, or its source's own limit where there is none, or
     where that alone is no more than what the wire takes (`limit_a`)."""
+    branch = tree.branches[index]
+    before, maybe_before = _before(rig, tree, branch.above)
+    ways = [_own(rig, lead) for lead, _ in branch.strands]
+    found = [min((*limits, *before), default=None) for limits in ways]
+    maybe_less = not all(ways) and (maybe_before or _is_box(rig, branch.lead.source))
+    own = _of_source(tree.source)
+    known = [each for each in found if each is not None]
+    smallest = max(known) if len(known) == len(found) else None
+    if own is not None and (smallest is None or (limit_a is not None and own <= limit_a < smallest[0])):
+        return Guard(own, tree.source.id, maybe_less, "assumed")
+    return Guard(None, None, maybe_less) if smallest is None else Guard(*smallest, maybe_less)
+
+
+def _before(rig: Rig, tree: FedTree, index: int) -> tuple[list[tuple[float, str]], bool]:
+    """The limits between a branch and its source, the branches above it alone; and whether a box nobody described is
+    the first thing there."""
     found: list[tuple[float, str]] = []
     maybe_less = False
     while index >= 0:
-        lead = tree.branches[index].lead
-        fuse = value_of(lead.facts.fuse_amps)
-        if fuse is not None:
-            found.append((fuse, lead.id))
-        limit = _of_way(rig, lead)
+        branch = tree.branches[index]
+        limit = _through(rig, branch)
         if limit is not None:
             found.append(limit)
-        elif fuse is None and not found and _is_box(rig, lead.source):
+        elif not found and any(_is_box(rig, lead.source) for lead, _ in branch.strands):
             maybe_less = True
-        index = tree.branches[index].above
-    own = _of_source(tree.source)
-    if own is not None and (not found or (limit_a is not None and own <= limit_a < min(found)[0])):
-        found = [(own, tree.source.id)]
-    if not found:
-        return Guard(None, None, maybe_less)
-    amps, name = min(found, key=lambda each: each[0])
-    return Guard(amps, name, maybe_less)
+        index = branch.above
+    return found, maybe_less
+
+
+def _through(rig: Rig, branch: FedBranch) -> tuple[float, str] | None:
+    """What a branch lets through: of leads side by side all their fuses together, None where one has none."""
+    limits = [min(_own(rig, lead), default=None) for lead, _ in branch.strands]
+    known = [each for each in limits if each is not None]
+    if len(known) < len(limits):
+        return None
+    return known[0] if len(known) == 1 else (math.fsum(amps for amps, _ in known), branch.lead.id)
+
+
+def _own(rig: Rig, lead: Lead) -> list[tuple[float, str]]:
+    """A lead's own fuse, and what limits the way it begins at."""
+    fuse, way = value_of(lead.facts.fuse_amps), _of_way(rig, lead)
+    return [*([] if fuse is None else [(fuse, lead.id)]), *([] if way is None else [way])]
 
 
 def _of_way(rig: Rig, lead: Lead) -> tuple[float, str] | None:

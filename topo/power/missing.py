@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from topo.model.feeds import Lead
 from topo.model.power import NotJudged
@@ -13,23 +13,32 @@ from topo.power.tree import FedTree
 GAUGE = "gauge_awg or area_mm2"
 
 
-def not_judged(rig: Rig, trees: Iterable[FedTree], loads: dict[str, Drawing]) -> tuple[NotJudged, ...]:
+def not_judged(rig: Rig, trees: Sequence[FedTree], loads: dict[str, Drawing]) -> tuple[NotJudged, ...]:
     """Supplies, leads and parts, in the order of the file, each with the facts that are missing."""
     found = list(_supplies(rig))
-    reached = {branch.lead.id: tree for tree in trees for branch in tree.branches}
+    reached = {lead.id: tree for tree in trees for branch in tree.branches for lead, _ in branch.strands}
     dim: set[str] = set()
     for lead in rig.leads:
         missing = []
         if lead.id not in reached:
             doubled = any(lead in tree.doubled for tree in trees)
-            missing.append("which of two leads to one end carries how much" if doubled else "a supply that feeds it")
+            missing.append("how much it carries, and how much the other way to its end" if doubled
+                           else "a supply that feeds it")
         missing += [] if lead.facts.length_m is not None else ["length_m"]
         missing += [] if lead.facts.gauge_awg is not None or lead.facts.area_mm2 is not None else [GAUGE]
         dim.update(lead.ends if missing else ())
+        missing += _of_those_beside(rig, lead, trees)
         missing += _of_its_guard(rig, lead)
         if missing:
             found.append(NotJudged("lead", lead.id, tuple(missing)))
     return (*found, *_parts(rig, reached, dim, loads))
+
+
+def _of_those_beside(rig: Rig, lead: Lead, trees: Iterable[FedTree]) -> list[str]:
+    """A lead shares its current with those beside it: what it carries hangs on theirs."""
+    strands = next((branch.strands for tree in trees for branch in tree.branches
+                    if branch.beside and any(each.id == lead.id for each, _ in branch.strands)), ())  # fmt: skip
+    return [f"length or gauge of {each.id} beside it" for each, steps in strands if steps is None and each is not lead]
 
 
 def _of_its_guard(rig: Rig, lead: Lead) -> list[str]:
@@ -53,6 +62,8 @@ def _supplies(rig: Rig) -> Iterator[NotJudged]:
     for supply in rig.supplies:
         missing = [] if supply.amps is not None else ["amps"]
         missing += [] if supply.facts.kind is not None or supply.is_battery else ["kind"]
+        charged = supply.facts.charger_volts is not None
+        missing += ["charger_amps"] if charged and supply.facts.charger_amps is None else []
         if supply.is_battery:
             missing += [] if supply.facts.chemistry is not None else ["chemistry"]
             missing += [] if supply.facts.ah is not None else ["ah"]

@@ -12,9 +12,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 
 MOST_STEPS = 200
 CLOSE = 1e-14
@@ -41,56 +40,60 @@ class Flowing:
     amps: tuple[float, ...]
 
 
-def solved(source_volts: float, tree: Sequence[Joint]) -> Flowing | None:
+def solved(
+    source_volts: float, tree: Sequence[Joint], start: Sequence[float] | None = None, close: float = CLOSE
+) -> Flowing | None:
     """The highest volts at which every load is fed; None where there are none. Points come after what they hang on.
 
-    The source's own point is the first, and hangs on -1.
+    The source's own point is the first, and hangs on -1. `start` may be the answer of the same tree at no fewer volts:
+    it lies above this one, so that steps go down from there as well. `close` is when they stop, as `CLOSE`.
     """
-    volts = _step(source_volts, tree, None)
-    steps = MOST_STEPS if any(joint.watts > 0 for joint in tree) else 0
-    for _ in range(steps):
+    above = [joint.above for joint in tree]
+    ohm = [joint.ohm for joint in tree]
+    amps = [joint.amps for joint in tree]
+    watts = [joint.watts for joint in tree]
+    siemens = [joint.siemens for joint in tree]
+    constant = any(watts)
+    volts = list(start) if start is not None and constant else _step(source_volts, above, ohm, amps, siemens)
+    for _ in range(MOST_STEPS if constant else 0):
         if volts is None:
             return None
-        new = _step(source_volts, tree, volts)
+        j = [a + 2 * p / v for a, p, v in zip(amps, watts, volts, strict=True)]
+        g = [s - p / (v * v) for s, p, v in zip(siemens, watts, volts, strict=True)]
+        new = _step(source_volts, above, ohm, j, g)
         if new is None:
             return None
-        change = max(abs(a - b) for a, b in zip(volts, new, strict=True))
-        if any(b > a + 1e-9 * source_volts for a, b in zip(volts, new, strict=True)):
+        down = [a - b for a, b in zip(volts, new, strict=True)]
+        change = max(max(down), -min(down))
+        if min(down) < -1e-9 * source_volts:
             return None  # up again: past the fold
         volts = new
-        if change <= CLOSE * source_volts:
+        if change <= close * source_volts:
             break
-    if volts is None:
-        return None
-    return Flowing(tuple(volts), _amps(tree, volts))
+    return None if volts is None else Flowing(tuple(volts), _amps(tree, volts))
 
 
-def _step(source_volts: float, tree: Sequence[Joint], at: list[float] | None) -> list[float] | None:
-    """Volts with the watts taken as the straight line that touches P/V at `at`; without them where that is None.
+def _step(
+    source_volts: float, above: list[int], ohm: list[float], amps: list[float], siemens: list[float]
+) -> list[float] | None:
+    """Volts where each point draws amps + siemens·V: for watts, the straight line that touches P/V at the volts before.
 
     Backward: what a point and all below it draw as j + g·V. Forward: volts from the source down.
     """
-    j = [joint.amps for joint in tree]
-    g = [joint.siemens for joint in tree]
-    if at is not None:
-        for index, joint in enumerate(tree):
-            if joint.watts:
-                j[index] += 2 * joint.watts / at[index]
-                g[index] -= joint.watts / at[index] ** 2
-    pivots = [0.0] * len(tree)
-    for index in range(len(tree) - 1, -1, -1):
-        pivot = 1 + tree[index].ohm * g[index]
+    j, g = amps[:], siemens[:]
+    pivots = [1.0] * len(above)
+    for index in range(len(above) - 1, -1, -1):
+        pivot = 1 + ohm[index] * g[index]
         if pivot <= 0:
             return None
         pivots[index] = pivot
-        above = tree[index].above
-        if above >= 0:
-            j[above] += j[index] / pivot
-            g[above] += g[index] / pivot
+        if (over := above[index]) >= 0:
+            j[over] += j[index] / pivot
+            g[over] += g[index] / pivot
     volts: list[float] = []
-    for index, joint in enumerate(tree):
-        over = source_volts if joint.above < 0 else volts[joint.above]
-        here = over - joint.ohm * (j[index] + g[index] * over) / pivots[index]
+    for index, up in enumerate(above):
+        at = source_volts if up < 0 else volts[up]
+        here = at - ohm[index] * (j[index] + g[index] * at) / pivots[index]
         if not here > 0:
             return None
         volts.append(here)

@@ -1,17 +1,19 @@
 """The 12 V side as trees: every source with what hangs on it, lead by lead. Nothing is solved here.
 
-A lead that begins at nothing fed, or ends at something fed already, belongs to no tree. A converter ends one tree and
-begins another.
+Leads between the same two ends stand side by side in one branch. One that begins at nothing fed, or ends at something
+that other leads feed already, belongs to no tree. A converter ends one tree and begins another.
 """
 
 from __future__ import annotations
+
+import math
 
 from topo.frozen import frozen
 from topo.model.facts import Range3, value_of
 from topo.model.feeds import Converter, Lead, PowerBox, Supply, TerminalBlock
 from topo.model.power import OhmStep
 from topo.model.rig import Rig
-from topo.power.battery import inside_ohm, source_volts
+from topo.power.battery import charged_volts, inside_ohm, source_volts
 from topo.power.copper import contact_ohm, fuse_ohm, wire_ohm_per_m
 
 BOX_MILLIOHM = Range3(5.0, 20.0, 50.0)
@@ -24,20 +26,64 @@ BLOCK_CONTACT_MILLIOHM = Range3(1.0, 5.0, 20.0)
 @frozen
 class FedBranch:
     """A lead in its tree: what it hangs on (-1: the source itself), what costs volts on it (None: not known), metres
-    to where it begins."""
+    to where it begins, and leads beside it with the same for each."""
 
     lead: Lead
     above: int
     steps: tuple[OhmStep, ...] | None
     starts_m: float
+    beside: tuple[tuple[Lead, tuple[OhmStep, ...] | None], ...] = ()
+
+    @property
+    def strands(self) -> tuple[tuple[Lead, tuple[OhmStep, ...] | None], ...]:
+        """Its leads, side by side."""
+        return ((self.lead, self.steps), *self.beside)
+
+    @property
+    def known(self) -> bool:
+        """Whether length and gauge of all its leads are known."""
+        return all(steps is not None for _, steps in self.strands)
+
+    def ohm(self, level: int) -> float:
+        """There and back over all its leads, at a level (0 low, 1 likely, 2 high)."""
+        if not self.beside:
+            return ohm_of(self.steps, level)
+        return 1 / math.fsum(1 / max(ohm_of(steps, level), LEAST_OHM) for _, steps in self.strands)
+
+    def share(self, number: int) -> Range3:
+        """What one of its leads carries of all, by their ohms: the most where it is at the low end and the others at
+        the high one."""
+        if not self.beside:
+            return Range3.of(1.0)
+        steps = [each for _, each in self.strands]
+        if not self.known:
+            return Range3(0.0, 1 / len(steps), 1.0)
+
+        def part(own: int, others: int) -> float:
+            mine = 1 / max(ohm_of(steps[number], own), LEAST_OHM)
+            rest = (1 / max(ohm_of(each, others), LEAST_OHM) for index, each in enumerate(steps) if index != number)
+            return mine / math.fsum((mine, *rest))
+
+        return Range3.of(part(2, 0), part(1, 1), part(0, 2))
+
+
+LEAST_OHM = 1e-6
+"""Of a lead beside others: two without any would share a current in no way that could be told."""
+
+
+def ohm_of(steps: tuple[OhmStep, ...] | None, level: int) -> float:
+    """Ohms of a lead there and back at a level; 0 where they are not known."""
+    return math.fsum((step.ohm.low, step.ohm.likely, step.ohm.high)[level] for step in steps or ())
 
 
 @frozen
 class FedTree:
-    """A source and its branches, each after the one it hangs on. `doubled`: leads that end at what is fed already."""
+    """A source and its branches, each after the one it hangs on. `at_rest` are its volts with nothing drawn, a charger
+    on it counted. `doubled`: leads that end at what is fed already."""
 
     source: Supply | Converter
     volts: Range3
+    at_rest: Range3
     inside: Range3
     branches: tuple[FedBranch, ...]
     doubled: tuple[Lead, ...] = ()
@@ -80,21 +126,34 @@ def _tree(rig: Rig, source: Supply | Converter, fed: set[str]) -> FedTree:
     pending = [(source.id, -1, 0.0)]
     while pending:
         name, above, metres = pending.pop(0)
-        for lead in rig.leads:
-            if lead.source != name:
+        begun = [lead for lead in rig.leads if lead.source == name]
+        sided: set[str] = set()
+        for number, lead in enumerate(begun):
+            if lead.id in sided:
                 continue
             if lead.to in fed:
                 doubled.append(lead)
                 continue
+            beside = [each for each in begun[number + 1 :] if set(each.ends) == set(lead.ends)]
+            sided.update(each.id for each in beside)
             fed.update(lead.ends)
-            branches.append(FedBranch(lead, above, between.steps(lead), metres))
+            branches.append(FedBranch(lead, above, between.steps(lead), metres,
+                                      tuple((each, between.steps(each)) for each in beside)))  # fmt: skip
             further = metres + value_of(lead.facts.length_m, 0.0)
             pending += [(end, len(branches) - 1, further) for end in lead.ends if end not in between.converters]
+    volts, at_rest, inside = _volts_of(source, between.air)
+    return FedTree(source, volts, at_rest, inside, tuple(branches), tuple(doubled))
+
+
+def _volts_of(source: Supply | Converter, coldest: float | None) -> tuple[Range3, Range3, Range3]:
+    """Volts under load, volts with nothing drawn, and ohms inside. What a charger gives may be less than is drawn, so
+    only the high end of volts under load is its."""
     if isinstance(source, Converter):
-        volts, inside = Range3.of(source.volts), Range3.of(0.0)
-    else:
-        volts, inside = source_volts(source), inside_ohm(source)
-    return FedTree(source, volts, inside, tuple(branches), tuple(doubled))
+        return Range3.of(source.volts), Range3.of(source.volts), Range3.of(0.0)
+    volts, charged = source_volts(source), charged_volts(source, coldest)
+    if charged is None:
+        return volts, volts, inside_ohm(source)
+    return Range3(volts.low, volts.likely, max(volts.high, charged.high)), charged, inside_ohm(source)
 
 
 class _Between:

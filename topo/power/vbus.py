@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from topo.model.facts import Basis, Range3, value_of
+from topo.model.facts import BASES, Basis, Range3, basis_of, value_of
 from topo.model.power import UsbPower
 from topo.model.rig import Computer, Device, Hub
 from topo.model.speed import Speed
@@ -99,16 +99,39 @@ def _plug(topology: Topology, leg: Leg, above: UsbPower | None, on_12v: frozense
         volts = Range3.of(*(max(0.0, at - drawn / 1000 * each) for at, each in ends))
     may_give, basis = allowed_ma(over, leg.socket)
     best = topology.speed(leg.part) or Speed.HIGH
+    drawn_basis = basis_of_drawn(topology, leg.part)
     return UsbPower(
         leg.part, leg.plug, drawn, may_give, basis, at_socket, volts,
         DEVICE_VOLTS_USB3 if best.is_superspeed else BUS_POWERED_PORT_VOLTS,
+        drawn_basis, basis_of_volts(part.cable, drawn_basis, None if over_is_source(over) else above),
         over.id if over.id in on_12v and has_own_supply(over) else None, tuple(missing),
     )  # fmt: skip
 
 
+def over_is_source(part: Part) -> bool:
+    """Whether the 5 V of a part's sockets is its own: the computer's, and that of a hub with a supply."""
+    return isinstance(part, Computer) or has_own_supply(part)
+
+
+def basis_of_drawn(topology: Topology, name: str) -> Basis:
+    """The weakest basis of what a part draws, with all behind it that hangs on its 5 V."""
+    part = topology.part(name)
+    own: Basis = "declared" if isinstance(part, Computer) else basis_of(part.facts.bus_ma)
+    behind = () if has_own_supply(part) else (basis_of_drawn(topology, leg.part) for leg in _below(topology, name))
+    return max((own, *behind), key=BASES.index)
+
+
+def basis_of_volts(cable: CableFacts, drawn: Basis, above: UsbPower | None) -> Basis:
+    """The weakest of what is drawn, of the cable, and of the volts above it: the standard's where these are its own.
+    Contacts that nobody states are the standard's too."""
+    stated = (cable.contact_milliohm,) if cable.contact_milliohm is not None else ()
+    of_cable = basis_of(cable.length_m, cable.gauge_awg, *stated)
+    return max((drawn, of_cable, "profile" if above is None else above.volts_basis), key=BASES.index)
+
+
 def _at_socket(over: Part, socket: Socket, above: UsbPower | None, missing: list[str]) -> Range3 | None:
     """Volts at a socket; None where they hang on a cable or a hub of which too little is known."""
-    if isinstance(over, Computer) or has_own_supply(over):
+    if over_is_source(over):
         least = PORT_VOLTS_USB3 if socket.speed.is_superspeed else PORT_VOLTS_USB2
         return Range3(least, USUAL_VOLTS, MOST_VOLTS)
     if isinstance(over, Hub) and over.facts.powered is None:

@@ -9,8 +9,8 @@ import shlex
 from collections.abc import Sequence
 
 from topo.chase import kinds
-from topo.chase.ending import ranked
-from topo.chase.follow import Branch, ChaseStep, fixes_of
+from topo.chase.ending import Ending, ranked
+from topo.chase.follow import Branch, ChaseStep, fixes_of, reliefs_of
 from topo.chase.score import Prospect
 from topo.chase.things import THINGS
 from topo.chase.words import BAR, UNLIKELY, bar, minutes, named, outcome_said, percent, typed
@@ -148,12 +148,10 @@ def _tell_end(page: Page, step: ChaseStep, rig_file: str, remedies: Sequence[str
     if end.named:
         page.say(f"It is {named(step.case, end.groups[0])} ({percent(end.chance).strip()}).", "FOUND", "strong",
                  "strong")
+        for text in reliefs_of(step.case, end.groups[0]):
+            page.say(text)
     else:
-        page.say("Nothing at hand tells these apart: " + "; ".join(named(step.case, g) for g in end.groups)
-                 + f" ({percent(end.chance).strip()} together).", "FOUND", "strong", "strong")
-        if step.borrow:
-            things = " and ".join(THINGS[need] for need in step.borrow)
-            page.say(f"Borrow or buy {things}: that would tell most. Then add --have {' --have '.join(step.borrow)}.")
+        _tell_set(page, step, end)
     for group in end.groups:
         for fix in fixes_of(step.case, group):
             page.say(fix, "DO" if group == end.groups[0] else "OR", "strong")
@@ -163,6 +161,23 @@ def _tell_end(page: Page, step: ChaseStep, rig_file: str, remedies: Sequence[str
     page.say(f"Once it is mended, watch {', '.join(map(plain, step.victims))} for {again}: only then is it gone in 95 "
              f"of 100. If it comes back, begin anew with --new and say so; `topo check {plain(rig_file, 400)}` and "
              "`topo rewire` say what the rig itself would be better for.", "BE SURE", "strong")
+
+
+def _tell_set(page: Page, step: ChaseStep, end: Ending) -> None:
+    """Several that are left: why no name, and what would tell them apart."""
+    each = "; ".join(named(step.case, group) for group in end.groups)
+    further, together = step.choice.further, percent(end.chance).strip()
+    if further is None:
+        page.say(f"Nothing at hand tells these apart: {each} ({together} together).", "FOUND", "strong", "strong")
+    else:
+        test = step.case.tests[further.number]
+        page.say(f"It is one of these: {each} ({together} together).", "FOUND", "strong", "strong")
+        page.say(f"To tell them apart would take long. What tells most for its time is this, {minutes(further.cost)} "
+                 f"each time: {plain(test.words, 600)} Say what it showed with --saw {plain(test.key)}=, and the chase "
+                 "goes on.")
+    if step.borrow:
+        things = " and ".join(THINGS[need] for need in step.borrow)
+        page.say(f"Borrow or buy {things}: that would tell most. Then add --have {' --have '.join(step.borrow)}.")
 
 
 def _tell_tried(page: Page, step: ChaseStep) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
@@ -11,20 +9,19 @@ from topo.model.answers import (
     CAUSE_WORDS,
     CLOCK_WORDS,
     GLITCH_WORDS,
-    Away,
     Counted,
-    DropGroup,
     FileTold,
     Known,
     Link,
 )
 from topo.model.figures import amount, percent
 from topo.model.plain import plain
+from topo.report.departures import tell_departures, time_words
 from topo.report.found import tell_findings
 from topo.report.measured import tell_measured
-from topo.report.page import Column, Page
+from topo.report.page import Page
 from topo.report.text import tell_cautions, tell_troubles
-from topo.words.lists import counted
+from topo.words.lists import counted, listed
 from topo.words.verdicts import by_severity
 
 if TYPE_CHECKING:
@@ -58,15 +55,16 @@ def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8
     page = Page(width, encoding)
     answers, report = told.answers, told.report
     if report is not None:
-        page.say(_verdict(report), report.verdict.upper(), report.verdict, "strong")
+        page.say(_verdict(report, answers), report.verdict.upper(), report.verdict, "strong")
         page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
     else:
         page.say("No rig named, so parts are called by their places.", "EVIDENCE", "strong")
     _files(page, answers)
     if report is not None:
         tell_findings(page, report)
-    _departures(page, answers)
+    tell_departures(page, answers)
     _places(page, answers)
+    _unseen(page, answers)
     _between(page, answers)
     _links(page, answers)
     _nights(page, answers)
@@ -78,12 +76,25 @@ def evidence_lines(told: EvidenceReport, width: int = 80, encoding: str = "utf-8
     return page.lines
 
 
-def _verdict(report: Report) -> str:
+def _verdict(report: Report, answers: Answers) -> str:
     if report.verdict == "clear":
-        return "Nothing in the evidence speaks against the rig." if not report.troubles else (
-            "Nothing found, but not all was checked.")
+        return _clear(report, answers)
     return f"The night had trouble: {by_severity(report.findings)}" if report.verdict == "fault" else (
         f"The night leaves doubts: {by_severity(report.findings)}")
+
+
+def _clear(report: Report, answers: Answers) -> str:
+    """Nothing found, and what that does not mean."""
+    if report.troubles or any(file.problem for file in answers.files):
+        return "Nothing found, but not all was checked."
+    if apart := [plain(_base(file.name), 60) for file in answers.files if file.first_s is None]:
+        return f"Nothing found, but times of {listed(apart, 3)} could not be joined to the rest."
+    glitches = sum(len(each.late) + len(each.lost) + len(each.jumps) for each in answers.guiding)
+    if glitches:
+        return f"Nothing found that explains {'it' if glitches == 1 else f'the {glitches} glitches of guiding'}."
+    if answers.unseen and not any(part for _, part in answers.seen):
+        return "Nothing found, and these files show little of the rig."
+    return "Nothing in the evidence speaks against the rig."
 
 
 # -- files and clocks -------------------------------------------------------------------------------------------------
@@ -122,19 +133,6 @@ def _base(name: str) -> str:
     return name.replace("\\", "/").rstrip("/").rsplit("/", 1)[-1]
 
 
-def time_words(seconds: float, answers: Answers) -> str:
-    """A time on the common clock as a person reads it."""
-    if answers.axis in ("utc", "local") and 0 <= seconds < 4e9:
-        return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=seconds)).strftime("%Y-%m-%d %H:%M:%S")
-    return f"{seconds:.3f} s"
-
-
-def _when(drop: Away, answers: Answers) -> str:
-    if math.isfinite(drop.give_s):
-        return time_words(drop.at_s, answers)
-    return f"{drop.own_s:.3f} s of {drop.clock}"
-
-
 # -- scans before and after --------------------------------------------------------------------------------------------
 
 def _between(page: Page, answers: Answers) -> None:
@@ -156,47 +154,7 @@ def _placed(path: str, part: str | None) -> str:
     return f"{plain(part, 64)} ({plain(path, 40)}) " if part is not None else f"{plain(path, 40)} "
 
 
-# -- who left ---------------------------------------------------------------------------------------------------------
-
-def _departures(page: Page, answers: Answers) -> None:
-    real = [group for group in answers.groups if not group.drops[0].asleep]
-    slept = len(answers.groups) - len(real)
-    if not answers.groups:
-        if answers.covered is not None:
-            page.blank()
-            page.say(f"None, from {time_words(answers.covered[0], answers)} to "
-                     f"{time_words(answers.covered[1], answers)}, which a log covers.", "DROPPED", "strong")
-        return
-    page.blank()
-    times = "Once" if len(real) == 1 else f"{len(real)} times"
-    page.say(f"{times} something left the bus." + (
-        f" {slept} more belong to the computer going to sleep." if slept else ""), "DROPPED", "strong")
-    rows = [_group(group, answers) for group in real[:MOST_LINES_TOLD]]
-    page.table((Column("when"), Column("left", most=30), Column("in common"), Column("away", right=True)), rows)
-    if len(real) > MOST_LINES_TOLD:
-        page.hang(f"and {len(real) - MOST_LINES_TOLD} more; --json tells all", 4, "- ")
-
-
-def _group(group: DropGroup, answers: Answers) -> list[str]:
-    names = list(dict.fromkeys(plain(drop.name) for drop in group.drops if "-" in drop.path))
-    shown = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
-    away = [drop.away_s for drop in group.drops if drop.away_s is not None]
-    still = len(away) < len(group.drops)
-    lasted = ("still gone" if still else "") if not away else amount(max(away), "s") + (", some still gone" * still)
-    return [_when(group.drops[0], answers), shown or "a controller", _common(group), lasted]
-
-
-def _common(group: DropGroup) -> str:
-    name = plain(group.common_part or group.common)
-    words = {
-        "one": f"itself alone{f', {len(group.stayed)} neighbours stayed' if group.stayed else ''}",
-        "branch": f"{name} and all below", "siblings": f"{name}, which stayed",
-        "controller": f"a whole controller {plain(group.controller)}".rstrip(), "apart": "nothing but the computer",
-    }[group.kind]
-    if group.both_sides is False:
-        words += "; one side of it only"
-    return words + ("; it failed in stages" if group.staged else "")
-
+# -- places ----------------------------------------------------------------------------------------------------------
 
 def _places(page: Page, answers: Answers) -> None:
     told: list[Counted] = [each for each in answers.counted if each.kind not in HARMLESS]
@@ -211,11 +169,31 @@ def _places(page: Page, answers: Answers) -> None:
         page.hang(f"{plain(woe.part or woe.path)}: did not come up ({kinds})"
                   + (", then did" if woe.settled else ""), 4, "- ")
     for each in told[:MOST_LINES_TOLD]:
-        page.hang(f"{plain(each.part or each.path)}: {COUNT_WORDS[each.kind]}, {each.count} times", 4, "- ")
+        page.hang(f"{_owner(each, answers)}: {COUNT_WORDS[each.kind]}, {counted(each.count, 'time')}", 4, "- ")
     for words in names[:MOST_LINES_TOLD]:
         page.hang(words, 4, "- ")
     if harmless:
-        page.hang(f"{harmless} resets while waking up or right after coming up: harmless", 4, "- ")
+        page.hang(f"{counted(harmless, 'reset')} while waking up or right after coming up: harmless", 4, "- ")
+
+
+def _owner(each: Counted, answers: Answers) -> str:
+    """A part, or a place; with a rig it is said that a place is none of its parts."""
+    stranger = each.part is None and "-" in each.path and any(part for _, part in answers.seen)
+    return plain(each.part or each.path) + ", no part of the rig" * stranger
+
+
+def _unseen(page: Page, answers: Answers) -> None:
+    if not answers.unseen:
+        return
+    page.blank()
+    it = "it" if len(answers.unseen) == 1 else "them"
+    strangers = [each.device for each in answers.waits if each.part is None]
+    strangers += [each.device for each in answers.known if each.part is None]
+    maybe = ""
+    if strangers and len(set(strangers)) == 1:
+        maybe = f" Device {plain(strangers[0])} of a capture may be {'one of them' if it == 'them' else it}."
+    page.say(f"No file shows {listed(answers.unseen)}: nothing is known of {it}, neither good nor bad.{maybe}",
+             "NOT SEEN", "strong")
 
 
 def _port_words(answers: Answers) -> list[str]:
@@ -245,8 +223,9 @@ def _links(page: Page, answers: Answers) -> None:
                  f"{len(each.late)} late, {len(each.lost)} lost{jumps}.", "GUIDING", "strong")
     if answers.links:
         page.blank()
-        page.say(f"{answers.links[0].questions} questions asked; every chance is corrected for that.", "LINED UP",
-                 "strong")
+        asked = answers.links[0].questions
+        page.say(f"{counted(asked, 'question')} asked; every chance is corrected for that." if asked else
+                 "Nothing could be asked.", "LINED UP", "strong")
         for link in answers.links:
             page.hang(_link(link), 4, "- ")
 
@@ -306,7 +285,8 @@ def _refuted(page: Page, answers: Answers) -> None:
              "host": "computer too busy"}
     alike: dict[tuple[str, str, str], list[str]] = {}
     for each in answers.refuted:
-        alike.setdefault((each.cause, each.because, each.limit), []).append(plain(_base(each.part)))
+        names = alike.setdefault((each.cause, each.because, each.limit), [])
+        names += [name] if (name := plain(_base(each.part))) not in names else []
     for (cause, because, limit), names in alike.items():
         page.hang(f"{words[cause]} {', '.join(n for n in names if n)}".rstrip() + f": {plain(because, 300)}; "
                   f"{plain(limit, 200)}.", 4, "- ")

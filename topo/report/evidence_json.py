@@ -48,6 +48,10 @@ def answers_object(answers: Answers) -> dict[str, Any]:
         "taken_from_driver": [
             {"place": each.path, "part": each.part, "driver": each.driver, "program": each.program,
              "count": each.count, "where": _where(each.file, each.line)} for each in answers.taken],
+        "computer": [
+            {"what": each.kind, "at_s": seconds(each.at_s), "until_s": seconds(each.until_s),
+             "by_s": rounded(each.seconds), "where": _where(each.file, each.line)} for each in answers.happenings],
+        "not_seen": list(answers.unseen),
         "between_scans": [
             {"before": each.before, "after": each.after,
              "changes": [{"place": one.path or None, "part": one.part, "what": one.words} for one in each.changes]}

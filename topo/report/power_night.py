@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from topo.model.cautions import SHORT
 from topo.model.plain import plain
 from topo.report.page import Column, Page
+from topo.words.falls import fall_words, in_turn
 
 if TYPE_CHECKING:
     from topo.model.facts import Range3
-    from topo.model.power import BatteryNight, PowerNight
+    from topo.model.power import BatteryNight, FallOut, PowerNight
 
 NAME_CELLS_AT_NIGHT = 24
+MOST_FALLS = 6
 
 
 def tell_power_night(page: Page, night: PowerNight | None) -> None:
@@ -27,9 +30,18 @@ def tell_power_night(page: Page, night: PowerNight | None) -> None:
          Column("hours in", right=True)),
         [_row(name, series, night.times_s) for name, series in night.volts],
     )  # fmt: skip
+    tell_falls(page, [each for each in night.falls if not each.battery_low])
     for battery in night.batteries:
         page.say(battery_words(battery))
     page.say(SHORT)
+
+
+def tell_falls(page: Page, falls: Sequence[FallOut]) -> None:
+    """A line for each part that falls below its lowest volts, and what goes with it."""
+    for fall in falls[:MOST_FALLS]:
+        page.hang(f"{fall_words(fall)}.", 4, "- ")
+    if len(falls) > MOST_FALLS:
+        page.hang(f"{len(falls) - MOST_FALLS} more fall out.", 4, "- ")
 
 
 def _row(name: str, series: tuple[Range3 | None, ...], times_s: tuple[float, ...]) -> list[str]:
@@ -48,6 +60,5 @@ def battery_words(night: BatteryNight) -> str:
     low, likely, high = night.lasts_h
     said = f"{plain(night.supply)} gives what it may for {likely:.1f} h ({low:.1f} to {high:.1f}); the night has "
     said += f"{night.night_h:g} h, and {100 * night.left_at_dawn.likely:.0f} % of its charge is left at dawn. "
-    if night.out is not None and night.out_h is not None:
-        said += f"{plain(night.out)} falls out first, after {night.out_h:.1f} h. "
+    said += f"{in_turn(night.falls)}. " if night.falls else ""
     return said + "An estimate: a battery's age is never known well."

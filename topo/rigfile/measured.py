@@ -6,10 +6,10 @@ claim of the person's. A figure that is changed afterwards is a claim again: the
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 from typing import Any
 
+from topo.frozen import replace
 from topo.model.declare import known, names_of, with_facts
 from topo.model.facts import Fact
 from topo.model.records import DeviceFacts, SeenFacts, SerialFacts, UseFacts

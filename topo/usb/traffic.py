@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.facts import Basis, Range3, basis_of, value_of
 from topo.model.rig import COMPUTER, Computer, Device, Hub, Part
 from topo.model.speed import Speed

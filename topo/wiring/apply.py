@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from topo.errors import CommandError
+from topo.frozen import replace
 from topo.model.change import (
     AddCard,
     AddPart,

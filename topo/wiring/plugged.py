@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from topo.frozen import replace
 from topo.model.plugged import PluggedIn, Thing
 from topo.model.rig import COMPUTER, Plug
 from topo.wiring.joined import joined

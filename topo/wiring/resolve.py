@@ -5,9 +5,8 @@ Errors here are those that need profiles: names of profiles and sockets that do 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from topo.errors import Problem, RigFileError
+from topo.frozen import replace
 from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain

@@ -49,9 +49,11 @@ def _finding(held: HeldEvidence, parts: tuple[str, ...], feed: str | None, group
     weighty = any(rig.part(name).role in WEIGHTY for name in parts)
     words, todo = _suspects(groups[0], parts, first.id, common, feed)
     times = f"{len(groups)} times" if len(groups) > 1 else "once"
+    if len(parts) > 1:
+        times = f"together {times}, {'each time ' * (len(groups) > 1)}within one second"
     return Finding(
         "dropped-in-the-night", "fault" if weighty else "risk", "certain", first.id, first.place,
-        f"{listed(parts)} dropped {times}{', within one second' if len(parts) > 1 else ''}. {words}", _figures(groups),
+        f"{listed(parts)} dropped {times}. {words}", _figures(groups),
         "it was unplugged, switched off or updated by hand at that time", Fix(todo),
         tuple(name for name in parts if name != first.id),
     )

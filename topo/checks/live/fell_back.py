@@ -17,7 +17,6 @@ Wrong if the system shows it at its full speed after the plug was pushed in agai
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from topo.checks.cases import guiding, imaging, rig
@@ -25,6 +24,7 @@ from topo.checks.help import fix_by, speed_figures
 from topo.checks.scans import BOS, HUB3, MAIN, SECOND, hub, port, root, scan, seen
 from topo.compare.slow import SUPER, SlowElement, could_mbit, first_slow, path_mbit, step_of
 from topo.compare.words import name_of, where
+from topo.frozen import replace
 from topo.model.change import Change, SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure

@@ -5,6 +5,9 @@ by their duty. Its Ah are taken as old and as cold as it is, and by Peukert's la
 what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The volts of a LiFePO4
 battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
 
+Which part falls below its lowest volts first is told with what it takes along: whatever has its 12 V through it, and
+whatever the computer reaches over it.
+
 A fault where it is used up before dawn at the likely figures, or a part falls below its lowest volts; a risk where only
 at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate.
 
@@ -21,10 +24,11 @@ from topo.checks.cases import imaging, rig
 from topo.checks.power_help import fixed
 from topo.model.change import Proposal, SetSupply
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.wiring.places import place_of
+from topo.words.falls import in_turn
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -38,7 +42,7 @@ def find(study: Study) -> Iterator[Finding]:
     if not any(supply.is_battery for supply in study.rig.supplies):
         return
     for night in study.power_night.batteries:
-        if night.lasts_h.low >= night.night_h and night.out is None:
+        if night.lasts_h.low >= night.night_h and not night.falls:
             continue
         early = night.lasts_h.likely < night.night_h
         source = next(each for each in study.power.sources if each.id == night.supply)
@@ -48,9 +52,9 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="certain" if night.lasts_h.high < night.night_h and source.basis == "declared" else "possible",
             part=night.supply,
             place=place_of(study.rig, night.supply),
-            others=tuple(dict.fromkeys((*((night.out,) if night.out else ()), *source.fed))),
+            others=tuple(dict.fromkeys((*_fallen(night), *source.fed))),
             message=_message(night, early),
-            figures=_figures(night),
+            figures=_figures(study, night),
             refuted_by="it has lasted such a night before, or a coulomb counter shows more left",
             fix=fixed(
                 _offers(study, night), partial(_again, night.supply),
@@ -65,31 +69,40 @@ def _message(night: BatteryNight, early: bool) -> str:
     said += f"night has {night.night_h:g} h."
     if hours >= night.night_h:
         said = f"{plain(night.supply)} lasts the {night.night_h:g} h, with too few volts."
-    if night.out is not None and night.out_h is not None:
-        return f"{said} {plain(night.out)} falls out first, after {night.out_h:.1f} h."
+    if night.falls:
+        return f"{said} {in_turn(night.falls)}."
     return f"{said} No part falls out before dawn: its own charge is what suffers."
 
 
-def _figures(night: BatteryNight) -> tuple[Figure, ...]:
+def _fallen(night: BatteryNight) -> Iterator[str]:
+    """Those that fall out, each with what it takes with it."""
+    for fall in night.falls:
+        yield from (fall.part, *fall.dark, *fall.cut_off)
+
+
+def _figures(study: Study, night: BatteryNight) -> tuple[Figure, ...]:
     return (
         Figure("hours it gives what it may", night.lasts_h, "h", "assumed"),
-        Figure("hours of the night", night.night_h, "h", "assumed"),
+        Figure("hours of the night", night.night_h, "h", basis_of(study.rig.night.facts.hours)),
         Figure("charge left at dawn", night.left_at_dawn.scaled(100), "%", "assumed"),
     )
 
 
 def _again(supply: str, study: Study) -> tuple[Figure, ...]:
     night = next((each for each in study.power_night.batteries if each.supply == supply), None)
-    return () if night is None else _figures(night)
+    return () if night is None else _figures(study, night)
 
 
 def _offers(study: Study, night: BatteryNight) -> Iterator[Proposal]:
-    """The next larger sizes that would do by their Ah alone: the smallest that holds is taken."""
+    """The next larger sizes that would do by their Ah: of lead-acid two, since by Peukert's law less than in proportion
+    may do."""
     supply = next(each for each in study.rig.supplies if each.id == night.supply)
     if supply.facts.ah is None or night.lasts_h.low <= 0:
         return
-    need = supply.facts.ah.value * night.night_h / night.lasts_h.low
-    fit = [float(size) for size in SIZES_AH if size >= 0.9 * need and size > supply.facts.ah.value][:3]
+    ends_h = min((night.lasts_h.low, *(fall.at_s / 3600 for fall in night.falls if fall.at_s)))
+    lithium = value_of(supply.facts.chemistry) == "lifepo4"
+    need = supply.facts.ah.value * night.night_h / ends_h * (1.0 if lithium else 0.9)
+    fit = [float(size) for size in SIZES_AH if size >= need and size > supply.facts.ah.value][: 1 if lithium else 2]
     for size in fit:
         words = f"a battery of {size:g} Ah in place of {plain(supply.id)}"
         yield Proposal((SetSupply(supply.id, "ah", size),), (words,))

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import imaging, rig
 from topo.checks.power_help import amps_figures, fixed, lead_of, over
 from topo.model.check import Case, Check
-from topo.model.facts import Figure
+from topo.model.facts import Basis, Figure
 from topo.model.feeds import PowerBox
 from topo.model.finding import Finding
 from topo.model.plain import plain
@@ -32,12 +32,12 @@ def find(study: Study) -> Iterator[Finding]:
     """One finding for each box, channel or block with too much on it."""
     things: tuple[PowerBox | TerminalBlock, ...] = (*study.rig.boxes, *study.rig.blocks)
     for thing in things:
-        for name, limit, amps, to in _limits(study, thing):
+        for name, limit, amps, drawn, to in _limits(study, thing):
             if (found := over(amps, limit)) is None:
                 continue
             severity, certainty = found
-            drawn = amps.typical if severity == "fault" else amps.peak
-            shown = 0.0 if drawn is None else drawn.high if severity == "note" else drawn.likely
+            most = amps.typical if severity == "fault" else amps.peak
+            shown = 0.0 if most is None else most.high if severity == "note" else most.likely
             yield Finding(
                 name="channel-overloaded",
                 severity=severity,
@@ -46,25 +46,25 @@ def find(study: Study) -> Iterator[Finding]:
                 place=thing.place,
                 message=f"{shown:.1f} A {'may be' if severity == 'note' else 'are'} drawn from {plain(name)}"
                 f"{'' if severity == 'fault' else ' at the peak'}, which may give {limit:g} A.",
-                figures=(Figure("may give", limit, "A", "declared"), *amps_figures(amps, "profile")),
+                figures=(Figure("may give", limit, "A", "declared"), *amps_figures(amps, drawn)),
                 refuted_by="the box itself shows less under full load",
                 fix=fixed(iter(()), lambda after: (), f"Feed one of the parts past {plain(thing.id)}, with a fuse of "
                           "its own."),
             )  # fmt: skip
 
 
-def _limits(study: Study, thing: PowerBox | TerminalBlock) -> Iterator[tuple[str, float, ByState, str]]:
-    """Each limit that is stated: its name, amps, what is drawn there, and the part to look at."""
+def _limits(study: Study, thing: PowerBox | TerminalBlock) -> Iterator[tuple[str, float, ByState, Basis, str]]:
+    """Each limit that is stated: its name, amps, what is drawn there with its basis, and the part to look at."""
     out = [each for each in study.power.leads if each.source == thing.id]
     into = next((each for each in study.power.leads if thing.id in lead_of(study, each.id).ends), None)
     if thing.facts.amps is not None and into is not None:
-        yield thing.id, thing.facts.amps.value, into.amps, thing.id
+        yield thing.id, thing.facts.amps.value, into.all_amps, into.drawn, thing.id
     if not isinstance(thing, PowerBox):
         return
     for name, facts in thing.channels:
         on = [each for each in out if lead_of(study, each.id).socket == name]
         if facts.amps is not None and len(on) == 1:
-            yield f"{thing.id}/{name}", facts.amps.value, on[0].amps, on[0].to
+            yield f"{thing.id}/{name}", facts.amps.value, on[0].amps, on[0].drawn, on[0].to
 
 
 def _rig(limit: float, channel: float = 5) -> str:

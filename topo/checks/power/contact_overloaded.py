@@ -17,12 +17,14 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.checks.power_help import amps_figures, fixed, lead_of, likely, over
+from topo.checks.power_help import amps_figures, fixed, lead_of, likely, over, over_alone
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding
 from topo.model.plain import plain
+from topo.power.bases import weakest
 from topo.power.copper import contact_ohm, plug_limit_a
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -35,19 +37,24 @@ def find(study: Study) -> Iterator[Finding]:
     for power in study.power.leads:
         lead = lead_of(study, power.id)
         plug = _smaller(lead)
-        if plug is None or (found := over(power.amps, plug_limit_a(plug))) is None:
+        if plug is None:
+            continue
+        most, states, once = plug_limit_a(plug), power.amps, ""
+        if (found := over(states, most)) is None and (found := over_alone(power, most)) is not None:
+            states, once = power.all_amps, f"Once {listed(power.beside)} is open: "
+        if found is None:
             continue
         severity, certainty = found
-        amps = power.amps.typical if severity == "fault" else power.amps.peak
-        shown = 0.0 if amps is None else amps.high if severity == "note" else amps.likely
+        amps = states.typical if severity == "fault" else states.peak
+        shown = 0.0 if amps is None else amps.high if severity == "note" and not once else amps.likely
         yield Finding(
             name="contact-overloaded",
             severity=severity,
             certainty=certainty,
             part=lead.to,
             place=lead.place,
-            message=f"{shown:.1f} A {'may run' if severity == 'note' else 'run'} through the {plug} plug of "
-            f"{plain(lead.id)}{'' if severity == 'fault' else ' at the peak'}, which takes {plug_limit_a(plug):g} A.",
+            message=f"{once}{shown:.1f} A {'may run' if severity == 'note' else 'run'} through the {plug} plug of "
+            f"{plain(lead.id)}{'' if severity == 'fault' else ' at the peak'}, which takes {most:g} A.",
             figures=_figures(lead, plug, power),
             refuted_by="the part's data sheet allows more, or the plug stays cool through an hour of full load",
             fix=fixed(
@@ -66,8 +73,9 @@ def _figures(lead: Lead, plug: Connector, power: LeadPower) -> tuple[Figure, ...
     ohm = contact_ohm(plug, value_of(lead.facts.contact_milliohm)).likely
     return (
         Figure("the plug takes", plug_limit_a(plug), "A", "profile"),
-        *amps_figures(power.amps, "profile"),
-        Figure("heat in its two contacts at the peak", round(likely(power.amps.peak) ** 2 * ohm, 2), "W", "profile"),
+        *amps_figures(power.amps, power.drawn),
+        Figure("heat in its two contacts at the peak", round(likely(power.amps.peak) ** 2 * ohm, 2), "W",
+               weakest(("profile", power.drawn))),
     )
 
 

@@ -5,7 +5,8 @@ it opens within the hour, at 200 % within minutes (UL/CSA 248-14). Resettable fu
 rating in the heat. A fuse that opens is a fault to find, never a reason for a bigger fuse than the wire takes.
 
 A fault where normal work passes the rating; a risk where the peak does; a note where normal work passes three quarters
-of it, which is a risk for fuses that trip in the heat.
+of it, which is a risk for fuses that trip in the heat; a note too for leads side by side whose fuses hold only while
+both of them carry.
 
 Wrong if the fuse's marking says otherwise, or if it has held through such nights.
 """
@@ -23,6 +24,7 @@ from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.power.copper import FUSE_SHARE, TRIP_IN_HEAT
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -37,7 +39,11 @@ def find(study: Study) -> Iterator[Finding]:
         lead = lead_of(study, power.id)
         fuse, where, kind = _fuse(study, lead)
         typical, peak = likely(power.amps.typical), likely(power.amps.peak)
-        if fuse is None or max(typical / FUSE_SHARE, peak) <= fuse:
+        if fuse is None:
+            continue
+        if max(typical / FUSE_SHARE, peak) <= fuse:
+            if likely(power.all_amps.peak) > fuse:
+                yield _once_alone(lead, power, fuse)
             continue
         near: Severity = "risk" if kind in TRIP_IN_HEAT else "note"
         severity: Severity = "fault" if typical > fuse else "risk" if peak > fuse else near
@@ -59,6 +65,22 @@ def find(study: Study) -> Iterator[Finding]:
         )  # fmt: skip
 
 
+def _once_alone(lead: Lead, power: LeadPower, fuse: float) -> Finding:
+    """Leads side by side: where one fuse opens, so does the other."""
+    return Finding(
+        name="fuse-blows-in-use",
+        severity="note",
+        certainty="possible",
+        part=lead.to,
+        place=lead.place,
+        message=f"{plain(lead.id)} shares its current with {listed(power.beside)}: once that is open, "
+        f"{likely(power.all_amps.peak):.1f} A run through it at the peak, and its fuse for {fuse:g} A opens too.",
+        figures=(*_figures(fuse, power), Figure("alone, at the peak", power.all_amps.peak, "A", power.drawn)),
+        refuted_by="each of them carries all of it alone",
+        fix=fixed(iter(()), partial(_again, lead.id), "One lead that carries it all is simpler than two that share."),
+    )  # fmt: skip
+
+
 def _fuse(study: Study, lead: Lead) -> tuple[float | None, str, FuseClass | None]:
     """The fuse a lead's own current runs through: its own, or that of its way out of a block or box."""
     if lead.facts.fuse_amps is not None:
@@ -73,7 +95,7 @@ def _fuse(study: Study, lead: Lead) -> tuple[float | None, str, FuseClass | None
 
 
 def _figures(fuse: float, power: LeadPower) -> tuple[Figure, ...]:
-    return (Figure("fuse", fuse, "A", "declared"), *amps_figures(power.amps, "profile"))
+    return (Figure("fuse", fuse, "A", "declared"), *amps_figures(power.amps, power.drawn))
 
 
 def _again(lead_id: str, study: Study) -> tuple[Figure, ...]:

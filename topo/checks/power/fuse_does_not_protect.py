@@ -68,9 +68,9 @@ def _message(lead: Lead, power: LeadPower) -> str:
 
 def _figures(power: LeadPower) -> tuple[Figure, ...]:
     return (
-        Figure("fuse", power.fuse_a, "A", "declared"),
-        Figure("wire's limit", power.limit_a, "A", "profile"),
-        *amps_figures(power.amps, "profile"),
+        Figure("fuse", power.fuse_a, "A", power.fuse_basis),
+        Figure("wire's limit", power.limit_a, "A", power.limit_basis),
+        *amps_figures(power.amps, power.drawn),
     )
 
 

@@ -23,6 +23,7 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
+from topo.power.copper import AREAS_MM2
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -74,7 +75,7 @@ def _again(source: str, study: Study) -> tuple[Figure, ...]:
 def _offers(study: Study, unfed: Unfed) -> Iterator[Proposal]:
     power = study.power.lead(unfed.lead)
     if power is not None:
-        yield from thicker(lead_of(study, unfed.lead), power)
+        yield from thicker(lead_of(study, unfed.lead), power, len(AREAS_MM2))
 
 
 def _rig(gauge_awg: int) -> str:

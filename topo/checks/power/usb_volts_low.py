@@ -15,12 +15,12 @@ Wrong if a meter between cable and device shows more volts under load.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.power_help import fixed
+from topo.frozen import replace
 from topo.model.change import Proposal, SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure
@@ -69,9 +69,9 @@ def _promised_more(study: Study, usb: UsbPower) -> bool:
 
 def _figures(usb: UsbPower) -> tuple[Figure, ...]:
     return (
-        Figure("volts at its end", usb.volts, "V", "declared"),
+        Figure("volts at its end", usb.volts, "V", usb.volts_basis),
         Figure("volts at the socket", usb.volts_at_socket, "V", "profile"),
-        Figure("drawn with all behind it", usb.drawn_ma, "mA", "declared"),
+        Figure("drawn with all behind it", usb.drawn_ma, "mA", usb.drawn_basis),
     )
 
 

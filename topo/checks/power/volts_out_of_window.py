@@ -3,7 +3,8 @@
 A lead loses volts in both of its wires, in its plugs and in its fuse: 5 m of 24 AWG cost 2.5 V at 3 A. The volts at
 each part are solved along the declared leads, with every part in normal work and at its peak: electronics draw more
 amps as volts fall, heaters less. A cooler loses depth, a mount loses steps and a camera drops off USB when they fall
-below what it works at; a hub that browns out takes with it all that is plugged into it.
+below what it works at. A hub that browns out takes with it all that is plugged into it, and whatever passes its 12 V
+on: these are named, with when that is in a usual night.
 
 A fault where it is so in normal work, a risk where only the peak does it, a note where only the low end of what is
 uncertain does (supply low, wire thin and warm, contacts worn). Parts and leads with figures missing are listed as not
@@ -19,22 +20,23 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.checks.power_help import fixed, lead_of, likely, thicker
+from topo.checks.power_help import fixed, gains, lead_of, likely, thicker
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Certainty, Finding, Severity
 from topo.model.plain import plain
+from topo.power.copper import AREAS_MM2
 from topo.wiring.places import place_of
+from topo.words.falls import taken_words, when_words
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Proposal
-    from topo.model.power import PlugPower
+    from topo.model.power import FallOut, PlugPower
 
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each part whose volts fall below its window."""
-    hubs = {hub.id for hub in study.rig.hubs}
     for plug in study.power.plugs:
         if (found := _under(plug)) is None:
             continue
@@ -42,14 +44,16 @@ def find(study: Study) -> Iterator[Finding]:
         volts = plug.volts.typical if severity == "fault" else plug.volts.peak
         when = {"fault": "", "risk": " at the peak", "note": " at worst"}[severity]
         shown = 0.0 if volts is None else volts.low if severity == "note" else volts.likely
-        taken = " All that is plugged into it drops out with it." if plug.part in hubs else ""
+        fall = None if severity == "note" else _fall(study, plug.part)
         yield Finding(
             name="volts-out-of-window",
             severity=severity,
             certainty=certainty,
             part=plug.part,
             place=place_of(study.rig, plug.part),
-            message=f"{plain(plug.part)} gets {shown:.1f} V{when}, less than it works at.{taken}",
+            others=() if fall is None else (*fall.dark, *fall.cut_off),
+            message=f"{plain(plug.part)} gets {shown:.1f} V{when}, less than it works at."
+            + ("" if severity == "note" else _night_words(fall)),
             figures=_figures(plug),
             refuted_by="a meter at its own plug shows volts it works at, under load",
             fix=fixed(
@@ -57,6 +61,20 @@ def find(study: Study) -> Iterator[Finding]:
                 "Use a thicker or shorter lead, or feed it straight from the supply.",
             ),
         )  # fmt: skip
+
+
+def _fall(study: Study, part: str) -> FallOut | None:
+    """When it falls out in a usual night, by what is drawn and not by a battery that runs down."""
+    falls = (each for each in study.power_night.falls if each.part == part and not each.battery_low)
+    return next((each for each in falls if each.level == "likely"), None)
+
+
+def _night_words(fall: FallOut | None) -> str:
+    if fall is None:
+        return " In a usual night it does not come to that."
+    taken = taken_words(fall)
+    takes = f", and takes {taken} with it" if taken else ""
+    return f" In a usual night it falls out {when_words(fall)}{takes}."
 
 
 def _under(plug: PlugPower) -> tuple[Severity, Certainty] | None:
@@ -76,7 +94,7 @@ def _figures(plug: PlugPower) -> tuple[Figure, ...]:
     return (
         Figure("volts in normal work", plug.volts.typical, "V", plug.basis),
         Figure("volts at the peak", plug.volts.peak, "V", plug.basis),
-        Figure("lowest it works at", plug.floor, "V", "declared"),
+        Figure("lowest it works at", plug.floor, "V", plug.floor_basis),
     )
 
 
@@ -94,7 +112,18 @@ def _offers(study: Study, plug: PlugPower) -> Iterator[Proposal]:
         power = next((each for each in study.power.leads if power.source in lead_of(study, each.id).ends), None)
     lost = [likely(each.volts_from.peak) - likely(each.volts_to.peak) for each in way]
     worst = way[lost.index(max(lost))]
-    yield from thicker(lead_of(study, worst.id), worst)
+    short = _short_of(plug)
+    yield from (each for each in thicker(lead_of(study, worst.id), worst, len(AREAS_MM2))
+                if short is None or gains(worst, each) > short)  # fmt: skip
+
+
+def _short_of(plug: PlugPower) -> float | None:
+    """Volts it lacks, at the end where it lacks them; None where it cannot be fed."""
+    severity = (_under(plug) or ("note", ""))[0]
+    volts = plug.volts.typical if severity == "fault" else plug.volts.peak
+    if volts is None or plug.floor is None or not volts.low:
+        return None
+    return plug.floor - (volts.low if severity == "note" else volts.likely)
 
 
 def _rig(gauge_awg: int, length_m: float = 5, volts: float = 12.8) -> str:

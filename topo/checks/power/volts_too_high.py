@@ -1,8 +1,10 @@
 """A part gets more volts than it stands: that can destroy it the moment it is plugged in.
 
 Volts are highest with nothing else drawn, and then the whole lead has those of the supply. A supply set to 13.8 V is
-above '12 V plus or minus 10 %', and a LiFePO4 battery that rests at 13.2 V has 14.6 V while it is charged. A supply
-whose volts nobody measured counts as its label plus and minus a share: 5 %, or 10 % where they can be set.
+above '12 V plus or minus 10 %', and a LiFePO4 battery that rests at 13.2 V has 14.6 V while it is charged. A charger
+left on a lead-acid battery that follows temperature gives more in the cold: 3 to 5 mV for each kelvin below 25 C and
+each of six cells, so that 13.6 V become 14.5 V at -10 C. A supply whose volts nobody measured counts as its label plus
+and minus a share: 5 %, or 10 % where they can be set.
 
 A fault where the likely volts pass what the part stands; a risk where only the high end of what is uncertain does.
 Nothing is said of parts whose highest volts nobody stated: they are listed as not judged.
@@ -41,24 +43,38 @@ def find(study: Study) -> Iterator[Finding]:
         yield Finding(
             name="volts-too-high",
             severity="fault" if is_likely else "risk",
-            certainty="certain" if plug.at_rest.low > plug.ceiling and plug.basis != "assumed" else "possible",
+            certainty="certain" if plug.at_rest.low > plug.ceiling else "possible",
             part=plug.part,
             place=place_of(study.rig, plug.part),
-            message=_message(plug, is_likely),
+            message=_message(plug, is_likely, charger := _charger(study, plug)),
             figures=_figures(plug),
             refuted_by="a meter at its own plug shows less, with nothing else on the line",
             fix=fixed(
                 _offers(study, plug) if is_likely else iter(()), partial(_again, plug.part),
+                "Take the charger off before the part is plugged in." if charger else
                 "Do not plug it in before a meter shows volts that it stands." if is_likely else
                 "Measure the volts at its plug, and write `volts_by: meter` with what you read.",
             ),
         )  # fmt: skip
 
 
-def _message(plug: PlugPower, is_likely: bool) -> str:
+def _charger(study: Study, plug: PlugPower) -> str:
+    """The battery a part hangs on, where a charger is left on it; empty otherwise."""
+    lead = study.power.lead(plug.lead)
+    return next((each.id for each in study.rig.supplies if lead is not None and each.id == lead.supply
+                 and each.facts.charger_volts is not None), "")  # fmt: skip
+
+
+def _message(plug: PlugPower, is_likely: bool, charger: str) -> str:
+    while_charged = f" while the charger is on {plain(charger)}," if charger else ""
     if is_likely:
-        gets = f"{plain(plug.part)} gets {plug.at_rest.likely:.1f} V"
+        gets = f"{plain(plug.part)} gets {plug.at_rest.likely:.1f} V{while_charged}"
         return f"{gets} and stands {plug.ceiling:g} V: that can destroy it."
+    if charger:
+        return (
+            f"{plain(plug.part)} stands {plug.ceiling:g} V, and may get up to {plug.at_rest.high:.1f} V"
+            f"{while_charged[:-1]}: that could destroy it."
+        )
     return (
         f"{plain(plug.part)} stands {plug.ceiling:g} V, and its supply may have up to {plug.at_rest.high:.1f} V: "
         "that could destroy it."
@@ -67,8 +83,8 @@ def _message(plug: PlugPower, is_likely: bool) -> str:
 
 def _figures(plug: PlugPower) -> tuple[Figure, ...]:
     return (
-        Figure("volts with nothing drawn", plug.at_rest, "V", plug.basis),
-        Figure("highest it stands", plug.ceiling, "V", "declared"),
+        Figure("volts with nothing drawn", plug.at_rest, "V", plug.rest_basis),
+        Figure("highest it stands", plug.ceiling, "V", plug.ceiling_basis),
     )
 
 
@@ -100,6 +116,8 @@ def _rig(volts: float, more: str = "") -> str:
     return rig(imaging("computer/usb3-1", "amps_typical: 2", "volts_min: 11", "volts_max: 14")) + power
 
 
+CHARGED = ", charger_volts: 13.4, charger_amps: 4, charger_compensates: true, night_celsius: -10"
+
 CHECK = Check(
     name="volts-too-high",
     summary="a part gets more volts than it stands",
@@ -113,5 +131,7 @@ CHECK = Check(
         Case("14.6 V to the same part", _rig(14.6), 1),
         Case("13.8 V on a label", _rig(13.8), 1),
         Case("13.8 V by a meter", _rig(13.8, ", volts_by: meter"), 0),
+        Case("a battery", _rig(12.7, ", chemistry: agm"), 0),
+        Case("a charger of 13.4 V left on it, which follows the cold", _rig(12.7, ", chemistry: agm" + CHARGED), 1),
     ),
 )

@@ -81,9 +81,9 @@ def _message(study: Study, lead: Lead, power: LeadPower, battery: bool) -> str:
 
 
 def _figures(power: LeadPower) -> tuple[Figure, ...]:
-    limit = () if power.limit_a is None else (Figure("wire's limit", power.limit_a, "A", "profile"),)
-    fuse = Figure("guarded by", power.fuse_a, "A", "declared") if power.fuse_a is not None else None
-    return (*limit, *((fuse,) if fuse is not None else ()), *amps_figures(power.amps, "profile"))
+    limit = () if power.limit_a is None else (Figure("wire's limit", power.limit_a, "A", power.limit_basis),)
+    fuse = Figure("guarded by", power.fuse_a, "A", power.fuse_basis) if power.fuse_a is not None else None
+    return (*limit, *((fuse,) if fuse is not None else ()), *amps_figures(power.amps, power.drawn))
 
 
 def _again(lead_id: str, study: Study) -> tuple[Figure, ...]:

@@ -15,12 +15,12 @@ Wrong if the imaging camera shows 5 Gb/s at the moment of trouble (`topo live`, 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, mount, rig
 from topo.checks.help import fix_by, guide_figures
 from topo.checks.speed.cable_too_long import too_long
+from topo.frozen import replace
 from topo.model.change import SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact

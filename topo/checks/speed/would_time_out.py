@@ -15,11 +15,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
 from topo.checks.help import fix_by
+from topo.frozen import replace
 from topo.model.change import SetCable, SetUse
 from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure, basis_of, value_of

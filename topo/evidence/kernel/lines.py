@@ -16,6 +16,9 @@ from topo.frozen import frozen
 
 MOST_LINE = 65_536
 MOST_LINES = 20_000_000
+BOOT_LINE = re.compile(r"\s*-- (Re)?[Bb]oot\b.*--\s*$")
+"""What journalctl puts between two boots."""
+BOOT_MARK = "-- Boot --"
 LONG = 35
 """A line is a continuation only after a line with so many characters of message."""
 
@@ -77,6 +80,9 @@ def messages(lines: Iterator[tuple[int, str]], year: int) -> Iterator[Message]:
             if held is not None:
                 yield held
             held = Message(number, found[0], found[1], found[2].strip())
+        elif BOOT_LINE.match(line) and held is not None:
+            yield held
+            held = Message(number, held.form, held.stamp, BOOT_MARK)
         elif held is not None and line.strip():
             if LONG <= len(held.text) < 2000:
                 joined = f"{held.text.rstrip()} {line.strip().lstrip('>| ')}"

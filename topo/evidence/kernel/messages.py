@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 
+from topo.evidence.kernel.lines import BOOT_MARK
 from topo.frozen import frozen
 
 _PATH = r"\d{1,4}-\d{1,3}(?:\.\d{1,3}){0,9}"
@@ -93,9 +94,9 @@ def happened(text: str) -> Happened | None:
     """What a message says happened; None for one that says nothing of USB, sleep, boots or clocks."""
     if _LOW.search(text) is not None:
         return Happened("low-volts")
-    if _TELLING.search(text) is None and _SET.search(text) is None:
+    if text != BOOT_MARK and _TELLING.search(text) is None and _SET.search(text) is None:
         return None
-    if text.startswith("Linux version "):
+    if text.startswith("Linux version ") or text == BOOT_MARK:
         return Happened("boot")
     if (slept := _SLEEP.match(text)) is not None:
         return Happened("asleep" if slept[1] == "entry" else "awake")

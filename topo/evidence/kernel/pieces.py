@@ -24,13 +24,14 @@ SUMMED = "dmesg, differences"
 
 
 class Pieces:
-    """Gives every message its moment, and knows all pieces at the end."""
+    """Gives every message its moment, and knows all pieces at the end. `restarts` counts those the file names."""
 
     def __init__(self) -> None:
         self.steps: list[ClockStep] = []
         self._spans: dict[str, ClockSpan] = {}
         self._offsets: dict[str, tuple[float, float, str]] = {}
         self._boots = 0
+        self.restarts = 0
         self._walls = 0
         self._clock = ""
         self._boot_id = ""
@@ -66,6 +67,7 @@ class Pieces:
 
     def _new_boot(self, boot: str) -> None:
         self._boots += 1
+        self.restarts += self._boot_id not in ("", boot)
         self._clock, self._boot_id = f"boot-{self._boots}", boot
         self._base = self._odd = None
         self._slept = False

@@ -9,6 +9,7 @@ from itertools import chain
 from typing import Any, BinaryIO, cast
 
 from topo.evidence.kernel.lines import (
+    BOOT_MARK,
     Message,
     is_mailed,
     journal_export,
@@ -23,6 +24,7 @@ from topo.evidence.kernel.prefixes import Prefixes
 from topo.model.evidence import (
     Arrival,
     Asleep,
+    Booted,
     Claimed,
     ClockStep,
     ControllerNote,
@@ -101,14 +103,23 @@ class _Log:
         self._asleep: Moment | None = None
         self._woke: float | None = None
         self._piece = ""
+        self._begun = self._booting = False
         self.full = False
 
     def take(self, message: Message) -> None:
         """Reads one message."""
         told = happened(message.text)
-        if told is not None and told.kind == "boot" and (message.stamp.boot_s or 0.0) < 1.0:
-            self._pieces.begin_boot()
+        if told is not None and told.kind == "boot":
+            if (message.stamp.boot_s or 0.0) < 1.0 or message.text == BOOT_MARK:
+                self._pieces.begin_boot()
+            self._booting = self._begun
+            if message.text == BOOT_MARK:
+                return
+        restarts = self._pieces.restarts
         at = self._pieces.moment(message)
+        if self._booting or self._pieces.restarts > restarts:
+            self._events.append(Booted(at))
+        self._booting, self._begun = False, True
         if at.clock != self._piece:
             self._piece = at.clock
             self._came, self._woke = {}, None

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
+from topo.frozen import replace
 from topo.model.plain import plain
 from topo.model.sighting import Side, Sighting, device_id
 

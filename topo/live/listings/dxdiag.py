@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.listings.assemble import assembled, loose, root_hub, short
 from topo.live.listings.values import hex4, told
 from topo.live.listings.win import SOCKET

@@ -9,9 +9,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.listings.assemble import assembled, root_hub, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, place_of

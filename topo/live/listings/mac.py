@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.live.listings.assemble import assembled, loose, root_hub, short
 from topo.live.listings.values import whole
 from topo.model.limits import Limits

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable
-from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from topo.errors import ScanError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.live.listings.ask import ask_for
 from topo.live.listings.unknown import unknown
 from topo.model.plain import plain

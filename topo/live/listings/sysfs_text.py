@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.listings.assemble import assembled, paired_buses, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import field
 
 from topo.errors import ScanError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.live.listings.assemble import assembled, short
 from topo.live.listings.values import hex4, lines_of, told, whole
 from topo.live.places import DEVICE, INTERFACE, owner_of, place_of

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.descriptors import TRANSFER_KINDS
 from topo.live.listings.usb_devices_tree import UsbDevicesBlock, controllers_of, planted
 from topo.live.words import MOST_CHARACTERS

@@ -8,9 +8,8 @@ order; the kernel's own text agrees with both.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.live.listings.assemble import root_hub
 from topo.model.sighting import HostController, Sighting, device_id
 

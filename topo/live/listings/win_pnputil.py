@@ -11,9 +11,10 @@ import io
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.listings.values import lines_of, told, whole
 from topo.live.listings.win import INSTANCE, WinNode
 from topo.live.listings.win_tree import WINDOWS_LIMITS, windows_scan

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
 from typing import Any
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.listings.assemble import MOST_READ
 from topo.live.listings.values import told, whole
 from topo.live.listings.win import WinNode

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 from topo.errors import ScanError
+from topo.frozen import replace
 from topo.live.listings.ask import ask_for
 from topo.live.listings.assemble import MOST_SOCKETS_DOWN, assembled, loose, root_hub, short
 from topo.live.listings.values import told
