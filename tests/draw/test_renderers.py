@@ -20,7 +20,7 @@ from topo.cli.main import status_of
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
 from topo.draw.mermaid import render_mermaid
-from topo.draw.page import Page, render_page
+from topo.draw.page import PageTold, render_page
 from topo.draw.picture import picture
 from topo.draw.renderers import renderers
 from topo.draw.scene import Scene
@@ -116,7 +116,7 @@ def test_mermaid_keeps_its_grammar(seven: list[str]) -> None:
 def test_page_escapes_and_runs_nothing(seven: list[str]) -> None:
     hub, camera, guide, mount, title, supply, port = seven
     study = study_of(rig_text(hub, camera, guide, mount, title, supply, port))
-    page = render_page(study, [finding_at(guide, camera)], Page(remarks=(title,))).decode()
+    page = render_page(study, [finding_at(guide, camera)], PageTold(remarks=(title,))).decode()
     from html.parser import HTMLParser
 
     tags: set[str] = set()

@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from topo.draw.choices import Choice
+    from topo.draw.choices import PlanPanel
     from topo.draw.shapes import Sheet
     from topo.night.moment import CloseUp
     from topo.place.frontier import Frontier
     from topo.place.judge import Judged
     from topo.report.compose import Report
 
-MOST_DEVICES = 24
+SEARCHED_DEVICES = 24
 """Rigs of more devices are searched for what one plug does alone: the page is to be there in a second or two."""
 
 
@@ -21,14 +21,14 @@ def searched(report: Report) -> tuple[Frontier, str]:
     from topo.pipeline import examiner
     from topo.place.frontier import frontier
 
-    moves = 2 if len(report.study.rig.devices) <= MOST_DEVICES else 1
+    moves = 2 if len(report.study.rig.devices) <= SEARCHED_DEVICES else 1
     found = frontier(report.study, report.findings, examiner(), most_moves=moves)
     plugs = "one plug" if moves == 1 else "two plugs"
     said = f"Searched: up to {plugs}, settings, one part bought; `topo rewire` looks further."
     return found, said if found.now else ""
 
 
-def strip_and_choices(report: Report, found: Frontier) -> tuple[Sheet | None, tuple[Choice, ...]]:
+def strip_and_choices(report: Report, found: Frontier) -> tuple[Sheet | None, tuple[PlanPanel, ...]]:
     """One exposure's end as it is, and the plans, with theirs on the same scale."""
     from topo.draw.choices import MOST_CHOICES
     from topo.draw.strip import scale_of, strip
@@ -55,9 +55,9 @@ def _with(number: int, shown: CloseUp) -> str:
     return f"The same with plan {number} done: {plain(shown.guide)} while {plain(shown.camera)} downloads"
 
 
-def _choice(report: Report, judged: Judged, strip: Sheet | None) -> Choice:
+def _choice(report: Report, judged: Judged, strip: Sheet | None) -> PlanPanel:
     from topo.draw.before_after import before_after
-    from topo.draw.choices import Choice
+    from topo.draw.choices import PlanPanel
     from topo.draw.page import SLIM, WIDE
     from topo.model.plain import plain
     from topo.place.consequence import in_words
@@ -71,7 +71,7 @@ def _choice(report: Report, judged: Judged, strip: Sheet | None) -> Choice:
         ("Clears", plan.clears), ("Leaves", left), ("Brings", plan.brings)) if group]
     told += [("Price", f"{plain('; '.join(plan.price), 600)}.")] if plan.price else []
     wide, narrow = (before_after(report.study, judged.study, report.findings, plan, width) for width in (WIDE, SLIM))
-    return Choice(instructions(plan.proposal), tuple(told), wide, narrow, strip)
+    return PlanPanel(instructions(plan.proposal), tuple(told), wide, narrow, strip)
 
 
 def failure_rows(report: Report) -> tuple[tuple[str, str, str], ...]:

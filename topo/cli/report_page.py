@@ -29,7 +29,7 @@ def command(
     """
     from topo.cli.page_parts import failure_rows, searched, strip_and_choices
     from topo.disk.whole import write_whole
-    from topo.draw.page import Page, render_page
+    from topo.draw.page import PageTold, render_page
     from topo.model.plain import plain
     from topo.pipeline import check_evidence, check_file, study_file
     from topo.report.power import not_judged_words
@@ -49,7 +49,7 @@ def command(
         report = check_file(rig)
     found, reach = searched(report)
     night, choices = strip_and_choices(report, found)
-    page = render_page(report.study, report.findings, Page(
+    page = render_page(report.study, report.findings, PageTold(
         remarks=(*told, *report.assumptions, *report.troubles), first=first_words(report),
         guiding=guiding_words(report), night=night, timeline=figure, choices=choices, searched=reach,
         failures=failure_rows(report), unjudged=not_judged_words(report.study), plan=report.first,

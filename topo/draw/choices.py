@@ -15,7 +15,7 @@ MOST_CHOICES = 7
 
 
 @frozen
-class Choice:
+class PlanPanel:
     """One plan: its steps in sentences, what comes of it as pairs of a word and a sentence, and its sheets: before and
     after as wide and as narrow as the page may be, and one exposure's end with the plan done."""
 
@@ -26,7 +26,7 @@ class Choice:
     strip: Sheet | None = None
 
 
-def choices_html(now: str, choices: Sequence[Choice]) -> Iterable[str]:
+def choices_html(now: str, choices: Sequence[PlanPanel]) -> Iterable[str]:
     """A set of radio buttons, and beneath it what is chosen; `now` is the rig as it is."""
     if not choices:
         yield now
@@ -46,7 +46,7 @@ def _short(steps: Sequence[str]) -> str:
     return " ".join(step.partition(" (")[0].rstrip(".") + "." for step in steps)
 
 
-def _choice(choice: Choice, number: int) -> Iterator[str]:
+def _choice(choice: PlanPanel, number: int) -> Iterator[str]:
     yield f"<h3>Plan {number}</h3>"
     yield "".join(f"<p><strong>{prose(step)}</strong></p>" for step in choice.steps)
     yield figure_of_two(choice.wide, choice.narrow, f"plan-{number}")

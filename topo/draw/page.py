@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from topo.draw.choices import Choice, choices_html, figure_of_two
+from topo.draw.choices import PlanPanel, choices_html, figure_of_two
 from topo.draw.escape import escaped_text, prose
 from topo.draw.layout import place
 from topo.draw.page_style import POLICY, page_style
@@ -33,7 +33,7 @@ WIDE, SLIM = 960, 340
 
 
 @frozen
-class Page:
+class PageTold:
     """What the page tells beside the study and its findings, in words and sheets that are made already.
 
     `remarks` are assumptions and troubles, `first` what to do first, `guiding` what becomes of it, `night` one
@@ -47,14 +47,14 @@ class Page:
     guiding: tuple[str, ...] = ()
     night: Sheet | None = None
     timeline: str = ""
-    choices: tuple[Choice, ...] = ()
+    choices: tuple[PlanPanel, ...] = ()
     searched: str = ""
     failures: tuple[tuple[str, str, str], ...] = ()
     unjudged: str = ""
     plan: Plan | None = None
 
 
-def render_page(study: Study, findings: Sequence[Finding], told: Page = Page()) -> bytes:  # noqa: B008 - it is frozen
+def render_page(study: Study, findings: Sequence[Finding], told: PageTold = PageTold()) -> bytes:  # noqa: B008 - it is frozen
     """The page as UTF-8."""
     scene = picture(study, findings, WIDE, told.plan)
     keys = {node.part: node.key for node in reversed(scene.nodes) if node.kind != "controller"}
