@@ -22,6 +22,24 @@ from topo.model.facts import Figure, Range3
 from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds
 from topo.model.finding import Finding
 from topo.model.outcome import DeviceOutcome, LinkOutcome
+from topo.words.glossary import (
+    ALONE,
+    ASKED,
+    AVERAGE,
+    BASIS,
+    CARRIES,
+    CLEARS,
+    DO,
+    DO_FIRST,
+    FULL,
+    LINK,
+    LOST,
+    NOW,
+    ONCE_DONE,
+    SERVES,
+    TOGETHER,
+    WRONG_IF,
+)
 from topo.words.lists import counted
 
 if TYPE_CHECKING:
@@ -64,7 +82,7 @@ def render_page(study: Study, findings: Sequence[Finding], told: PageTold = Page
            + "".join(_night(told.night)))
     body = [
         f"<h1>{escaped_text(scene.title)}</h1>", f"<p class=verdict>{escaped_text(scene.verdict)}</p>",
-        *_said("Do first", told.first), *choices_html(now, told.choices),
+        *_said(DO_FIRST.capitalize(), told.first), *choices_html(now, told.choices),
         f"<p class=hint>{prose(told.searched)} Point at a part to see its path.</p>",
         *_findings(findings, keys), *_said("Guiding", told.guiding), *_timeline(told.timeline),
         *_volts(study, told.unjudged), *_plan_b(told.failures),
@@ -109,11 +127,11 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
                f"{_to_part(finding.part, key)}{_where(finding)}{_by(finding)}</small></h3>"
                f"<p>{prose(finding.message)}</p>")
         if finding.fix is not None:
-            done = " Computed again, that clears it." if finding.fix.plan is not None else ""
-            yield f"<p><b>Do</b> {prose(finding.fix.text)}{done}</p>"
+            done = f" {CLEARS}" if finding.fix.plan is not None else ""
+            yield f"<p><b>{DO.capitalize()}</b> {prose(finding.fix.text)}{done}</p>"
         yield _figures(finding)
         if finding.refuted_by:
-            yield f"<p><b>Wrong if</b> {prose(finding.refuted_by)}</p>"
+            yield f"<p><b>{WRONG_IF.capitalize()}</b> {prose(finding.refuted_by)}</p>"
         if finding.tested_by:
             yield f"<p><b>Test</b> {prose(finding.tested_by)}</p>"
         yield "</section>"
@@ -139,9 +157,10 @@ def _figures(finding: Finding) -> str:
     if not finding.figures:
         return ""
     after = {figure.name: figure for figure in finding.fix.after} if finding.fix else {}
-    rows = [(escaped_text(figure.name), _figure(figure), _figure(after.get(figure.name)) if after else "", figure.basis)
+    rows = [(escaped_text(figure.name), _figure(figure), _figure(after.get(figure.name)) if after else "",
+             BASIS[figure.basis])
             for figure in finding.figures]
-    return _table(("figure", "now", *(("once done",) if after else ()), "basis"),
+    return _table(("figure", NOW, *((ONCE_DONE,) if after else ()), "basis"),
                   [("", tuple(cell for index, cell in enumerate(row) if after or index != 2)) for row in rows])
 
 
@@ -157,10 +176,10 @@ def _devices(devices: Sequence[DeviceOutcome], keys: dict[str, str]) -> Iterable
             escaped_text(device.id), device.role, "<br>".join(map(escaped_text, device.path)) or "not on USB",
             _speed(device), megabytes(device.frame_bytes) if device.frame_bytes else "",
             _range(device.alone_s), _range(device.together_s), _range(device.delay_last_s),
-            "" if device.lost == "no" else device.lost,
+            "" if device.lost == "no" else LOST[device.lost],
         )))
     yield "<h2>Devices</h2>"
-    yield _table(("part", "role", "path", "speed", "frame", "alone", "together", "late by", "lost"), rows)
+    yield _table(("part", "role", "path", "speed", "frame", ALONE, TOGETHER, "late by", "lost"), rows)
 
 
 def _speed(device: DeviceOutcome) -> str:
@@ -176,9 +195,10 @@ def _range(value: Range3 | None) -> str:
 
 def _links(links: Sequence[LinkOutcome]) -> Iterable[str]:
     yield "<h2>Links</h2>"
-    yield _table(("link", "serves", "carries", "full", "average (misleads)"), [("", (
+    yield _table((LINK, SERVES, CARRIES, ASKED, FULL, f"{AVERAGE} (misleads)"), [("", (
         escaped_text(link.label), escaped_text(", ".join(link.carries)),
-        mb_per_s(link.expected_mb_per_s), percent(link.load_peak), percent(link.load_average),
+        mb_per_s(link.expected_mb_per_s), mb_per_s(link.asked_mb_per_s) if link.carries else "",
+        percent(link.load_peak), percent(link.load_average),
     )) for link in links])
 
 
@@ -217,7 +237,7 @@ def _table(heads: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> s
 
 def _remarks(remarks: Sequence[str]) -> Iterable[str]:
     if remarks:
-        yield "<h2>What the figures rest on</h2><ul>"
+        yield "<h2>Guesses and remarks</h2><ul>"
         yield from (f"<li>{prose(text)}</li>" for text in remarks)
         yield "</ul>"
 
