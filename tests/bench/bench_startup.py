@@ -78,8 +78,8 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         for words, limit, aim in LIMITS:
             ratio, memory = measured(words, runs, Path(folder))
-            print(f"{ratio:5.1f} times bare Python (limit {limit:g}, aim {aim:g}), {memory:3.0f} MiB: topo {' '.join(words)}",
-                  flush=True)
+            stated = f"(limit {limit:g}, aim {aim:g}), {memory:3.0f} MiB"
+            print(f"{ratio:5.1f} times bare Python {stated}: topo {' '.join(words)}", flush=True)
             far |= ratio > FAR * limit or (words == ("check", LARGE) and memory > FAR * MEMORY_MIB)
     return 1 if far else 0
 
