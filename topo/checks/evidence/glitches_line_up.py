@@ -27,9 +27,9 @@ if TYPE_CHECKING:
 
 SURE_LEVEL = 0.001
 APART = (
-    "By the rig file downloads fill no link that the guide camera needs. See first that it is plugged in as the file says "
-    "(`topo compare`). If it is, look at the computer while a picture comes in: saving, other programs, the camera's "
-    "driver."
+    "By the rig file downloads fill no link that the guide camera needs. See first that it is plugged in as the file "
+    "says (`topo compare`). If it is, look at the computer while a picture comes in: saving, other programs, the "
+    "camera's driver."
 )
 """What to do where the plan does not explain what the night showed."""
 TODO = {
