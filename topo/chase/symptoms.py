@@ -104,7 +104,7 @@ SYMPTOMS: tuple[Symptom, ...] = (
          "lead": 2, "supply": 2, "suspend": 0.5, "sky": 0.5, "host": 0.5, "other": 1},
     ),
     Symptom(
-        ATTITUDE, "a device fails at one attitude, at a flip or after a knock", (),
+        ATTITUDE, "a device fails at one position of the mount, at a flip or after a knock", (),
         {"cable": 3, "superspeed": 3, "socket": 2, "hub": 0.3, "hub-sag": 0.3, "hub-dead": 0.3, "device": 0.7,
          "lead": 3, "supply": 0.3, "other": 1},
     ),

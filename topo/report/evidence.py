@@ -279,7 +279,7 @@ def _refuted(page: Page, answers: Answers) -> None:
     if not answers.refuted:
         return
     page.blank()
-    page.say("What the evidence speaks against.", "REFUTED", "strong")
+    page.say("What the evidence speaks against.", "RULED OUT", "strong")
     words = {"plug": "plug or cable of", "supply": "supply or uplink of", "sharing": "sharing with downloads",
              "data-path": "data path of", "reservation": "bandwidth reservations", "controller": "controller",
              "host": "computer too busy"}
