@@ -39,16 +39,25 @@ MOST_SEARCHED = 24
 @frozen(slots=False)
 class Advised:
     """The findings, each with what to do about it, in the order they came; and what to do first, None where nothing
-    computed helps."""
+    computed helps. `stopped` is true where Ctrl-C ended it: the advice is the best so far."""
 
     findings: tuple[Finding, ...]
     first: Judged | None
+    stopped: bool = False
 
 
 def advised(judge: Judge) -> Advised:
-    """What to do about the findings of a rig, worst first."""
-    found = first(judge)
-    return Advised(tuple(_with_fix(judge, finding, found) for finding in judge.findings), found)
+    """What to do about the findings of a rig, worst first. Ctrl-C ends it with the best so far: findings that were not
+    reached keep what their checks say of them."""
+    found: Judged | None = None
+    told: list[Finding] = []
+    try:
+        found = first(judge)
+        for finding in judge.findings:
+            told.append(_with_fix(judge, finding, found))
+    except KeyboardInterrupt:
+        return Advised((*told, *judge.findings[len(told) :]), found, stopped=True)
+    return Advised(tuple(told), found)
 
 
 def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judged | None:

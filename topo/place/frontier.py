@@ -18,6 +18,7 @@ from topo.place.consequence import key_of
 from topo.place.first import first, wasted
 from topo.place.judge import Judge
 from topo.place.search import known_pins, rewire
+from topo.place.settings import nearer
 from topo.place.ways import tiers
 from topo.place.why_not import why_not
 
@@ -154,10 +155,26 @@ class _Search:
 
     def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
+        if not self.stopped:
+            plans = tuple(plan if plan is self.first else self._eased(plan) for plan in plans)
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
         why = () if self.stopped else tuple(dict.fromkeys(w for f in stuck if (w := why_not(self.judge, f))))
         return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
+
+    def _eased(self, judged: Judged) -> Judged:
+        """A plan with each setting as near to what it is now as does as well: sets are tried at the bounds alone."""
+        for step in judged.proposal.settings:
+            for milder in nearer(self.judge.study, step):
+                steps = tuple(milder if each is step else each for each in judged.proposal.steps)
+                then = self.judge.judge(Proposal(steps, judged.proposal.buys, judged.proposal.to_try))
+                if then is not None and self._as_good(then, judged):
+                    judged = then
+                    break
+        return judged
+
+    def _as_good(self, one: Judged, other: Judged) -> bool:
+        return self.judge.harmless(one) and one.left <= other.left and one.loss < other.loss
 
     def _keep(self, judged: Judged | None) -> None:
         if judged is None or not judged.proposal.steps or not self.judge.harmless(judged):
@@ -186,7 +203,7 @@ def _effort(judged: Judged) -> int:
 def _without_dominated(first_: Judged | None, plans: list[Judged]) -> Iterator[Judged]:
     """Plans by effort; none that asks as much and leaves as much as one before it."""
     ordered = sorted(plans, key=lambda each: (each is not first_, _effort(each), each.left, wasted(each),
-                                              len(each.proposal.to_try), each.consequence))  # fmt: skip
+                                              len(each.proposal.to_try), each.loss, each.consequence))  # fmt: skip
     kept: list[Judged] = []
     for plan in ordered:
         if not any(_dominates(other, plan) for other in kept):

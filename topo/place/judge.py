@@ -14,7 +14,7 @@ from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SwapPlugs
 from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, gone_findings, key_of, new_findings
-from topo.place.price import prices
+from topo.place.price import loss, prices
 from topo.place.remembered import After, Remembered
 from topo.place.slower import made_slower
 from topo.wiring.apply import apply
@@ -39,6 +39,8 @@ class Judged:
     rig_after: After
     findings: tuple[Finding, ...]
     plan: Plan
+    loss: float = 0.0
+    """All that pictures lose by it, in one figure (`price.py`)."""
 
     @property
     def study(self) -> Study:
@@ -127,7 +129,7 @@ class Judge:
             brings=brings,
             price=prices(self.study, after),
         )
-        return Judged(proposal, after, findings, plan)
+        return Judged(proposal, after, findings, plan, loss(self.study, after) if plan.price else 0.0)
 
     def helps(self, judged: Judged) -> bool:
         """Whether a rig is better for it: fewer faults, or as many and fewer risks."""
