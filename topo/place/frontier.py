@@ -6,12 +6,13 @@ out. The first is what `topo check` says to do first; the rest follow by what th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
 from topo.model.finding import in_order as worst_first
+from topo.model.plain import plain
 from topo.place.advice import advise, steps_of
 from topo.place.combine import Combiner
 from topo.place.consequence import key_of
@@ -21,6 +22,7 @@ from topo.place.search import known_pins, rewire
 from topo.place.settings import nearer
 from topo.place.ways import tiers
 from topo.place.why_not import why_not
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -39,6 +41,9 @@ MOST_PROVING = 60_000
 MOST_COMBINED = 20_000
 """Work (`remembered.py`) spent on sets of changes besides all else."""
 
+MOST_EXPLAINED = 3
+"""Findings of which it is said why no plug clears them."""
+
 MOST_PLANS_SHOWN = 7
 """Past this nobody reads on (our own proposal, no source)."""
 
@@ -47,7 +52,7 @@ class Frontier:
     """What can be done, best first; findings no plug or setting here has to do with; what was searched.
 
     `answer` is the exact search for the fewest plugs alone, None where it was stopped before it began. `why` says of
-    each finding that no plan clears what stands against it. `stopped` is true where the person stopped it.
+    the worst findings that no plug clears what stands against it. `stopped` is true where the person stopped it.
     """
 
     now: tuple[Finding, ...]
@@ -159,7 +164,10 @@ class _Search:
             plans = tuple(plan if plan is self.first else self._eased(plan) for plan in plans)
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
-        why = () if self.stopped else tuple(dict.fromkeys(w for f in stuck if (w := why_not(self.judge, f))))
+        plugs = self.answer.plan if self.answer is not None else None
+        # Where plugs alone clear everything there is nothing to explain.
+        asked = () if self.stopped or plugs is not None else self.targets[:MOST_EXPLAINED]
+        why = _reasons((finding, why_not(self.judge, finding)) for finding in asked)
         return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
 
     def _eased(self, judged: Judged) -> Judged:
@@ -181,6 +189,15 @@ class _Search:
             return
         if self.judge.helps(judged):
             self.found.setdefault(judged.proposal.steps, judged)
+
+
+def _reasons(told: Iterable[tuple[Finding, str]]) -> tuple[str, ...]:
+    """Each reason once, with the findings it is the reason of."""
+    of: dict[str, list[str]] = {}
+    for finding, why in told:
+        if why:
+            of.setdefault(why, []).append(f"{finding.name} ({plain(finding.part)})")
+    return tuple(f"{listed(names)}: {why}" for why, names in of.items())
 
 
 def asks(judged: Judged) -> tuple[int, int, int]:

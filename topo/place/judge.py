@@ -105,7 +105,11 @@ class Judge:
         check = self.examiner.one(finding.name)
         if check is None or (after := self.after(proposal)) is None:
             return False
-        return not after.still_has(finding) and _milder(finding, after.found(finding.name))
+        return not after.still_has(finding) and self.clears(after, finding)
+
+    def clears(self, after: After, finding: Finding) -> bool:
+        """Whether a finding is gone from a changed rig, or only a note there."""
+        return _milder(finding, after.found(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""
