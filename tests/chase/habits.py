@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from tests.chase.faults import Fault
 from topo.chase.belief import Belief, start
 from topo.chase.choose import WORTH, choose, now
-from topo.chase.ending import Ending, ending, settled, too_dear
+from topo.chase.ending import Ending, ending, settled
 from topo.chase.rhythm import Rhythm
 from topo.chase.score import READING_MIN, Silences, full, option_of
 from topo.model.chase import GOES, Dossier, LookChances, Reply, Shows
@@ -20,8 +20,8 @@ from topo.model.chase import GOES, Dossier, LookChances, Reply, Shows
 FORUM = (
     "spare-cable", "log-line", "straight-in", "other-socket", "other-supply", "lower-limit", "other-hub",
     "power-saving-off", "leave-idle", "unplug-others", "5-ghz", "loads-off", "new-number", "speed-fallen",
-    "over-current", "power-saving", "star-jumps", "times-line-up", "other-controller", "other-lead", "swap-cables",
-    "swap-sockets", "darks", "elsewhere", "all-elsewhere",
+    "over-current", "power-saving", "star-jumps", "cap-on", "times-line-up", "other-controller", "other-lead",
+    "swap-cables", "swap-sockets", "darks", "elsewhere", "all-elsewhere",
 )
 """The order customary in forums: what is advised first comes first (the counts of sources, then our judgement)."""
 MOST_TESTS = 200
@@ -142,9 +142,10 @@ def _first(under: Chase, order: list[int]) -> tuple[int, float] | Ending:
     end = ending(under.belief, exhausted=False)
     if end is not None:
         return end
-    left = settled(under.belief)
-    if left is not None and too_dear(under.belief, max(o.per_minute for o in now(under.belief, under.answers))):
-        return left
+    if settled(under.belief, 0.0) is not None:  # small enough to end with, were it too dear to go on
+        left = settled(under.belief, max(o.per_minute for o in now(under.belief, under.answers)))
+        if left is not None:
+            return left
     wait = under.rhythm.waits[-1]
     watched = {test.key: 0.0 for test in under.case.tests}
     for answer in under.answers:

@@ -59,6 +59,22 @@ def test_what_cannot_be_done_is_not_advised_again(rig: str, capsys: pytest.Captu
     assert run(capsys, rig, "--cannot", "nothing")[0] == 2
 
 
+def test_an_answer_alone_is_about_the_test_that_is_advised(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
+    first = body(capsys, rig, *SAID)["test"]["test"]
+    short = body(capsys, rig, "--saw", "no:2")
+    assert [(a["test"], a["outcome"], a["minutes"]) for a in short["answers"]] == [(first, "goes", 2.0)]
+    full = body(capsys, rig, "--new", *SAID, "--saw", f"{first}=no:2")
+    assert full["suspects"] == short["suspects"]
+    assert run(capsys, rig, "--saw", "perhaps")[0] == 2
+
+
+def test_an_answer_is_taken_back(rig: str, capsys: pytest.CaptureFixture[str]) -> None:
+    start = body(capsys, rig, *SAID)
+    body(capsys, rig, "--saw", "yes")
+    assert body(capsys, rig, "--undo") == start
+    assert run(capsys, rig, "--undo")[0] == 2
+
+
 def test_a_log_counts_as_seen(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     from topo.checks.evidence.dropped_in_the_night import CHECK
 

@@ -21,7 +21,8 @@ def found(text: str, name: str) -> list[Finding]:
 
 
 def words(text: str) -> str:
-    return " ".join("".join(piece for piece, _ in line).strip() for line in report_lines(examine_text(text)))
+    lines = report_lines(examine_text(text), whole=True)
+    return " ".join("".join(piece for piece, _ in line).strip() for line in lines)
 
 
 def test_a_frame_of_a_stream_costs_only_its_bytes() -> None:

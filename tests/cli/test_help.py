@@ -18,7 +18,8 @@ HEAVY = ("networkx", "pydantic", "rich", "pluggy", "yaml", "numpy", "graphviz", 
 NOT_FOR_A_CHECK = (
     "pydantic", "networkx", "rich", "numpy", "importlib.metadata", "importlib.resources", "email", "zipfile", "shutil",
     "tempfile", "secrets", "json", "topo.rigfile.schema", "topo.model.comparison",
-    "topo.plugin.anew", "topo.compare.align", "topo.checks.live.part_missing", "topo.checks.evidence.glitches_line_up",
+    "topo.plugin.anew", "topo.compare.align", "topo.draw.dot", "topo.checks.live.part_missing",
+    "topo.checks.evidence.glitches_line_up",
 )
 """What a check of a good file, with no scan, no log and no stranger's plugin, does without."""
 PAGES = [[], *([name] for name in COMMANDS), ["profiles", "new"]]
@@ -70,7 +71,7 @@ def test_neither_do_answers_that_need_no_rig(words: list[str]) -> None:
     assert loaded.isdisjoint(set(HEAVY) - allowed)
 
 
-@pytest.mark.parametrize("words", [["check"], ["check", "--json"], ["power"]], ids=" ".join)
+@pytest.mark.parametrize("words", [["check"], ["check", "--json"], ["power"], ["planb"]], ids=" ".join)
 def test_a_command_loads_what_it_uses(words: list[str]) -> None:
     done = topo(words[0], "examples/garden-pier/rig.yaml", *words[1:], PYTHONPROFILEIMPORTTIME="1")
     loaded = {line.rsplit("|", 1)[-1].strip() for line in done.stderr.decode().splitlines() if "import time:" in line}

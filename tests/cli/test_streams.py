@@ -69,7 +69,7 @@ def test_a_poor_encoding_loses_nothing_and_breaks_nothing(command: str, encoding
     rig = tmp_path / "望遠鏡 rig é.yaml"
     text = FAULTY.replace("Two on", "Zwei für 望遠鏡").replace("{hub:", "{主機:").replace("hub/", "主機/")
     rig.write_text(text, encoding="utf-8")
-    more = ["camera-guide-1mp"] if command == "place" else []
+    more = {"place": ["camera-guide-1mp"], "check": ["--all"]}.get(command, [])
     done = topo(command, str(rig), *more, PYTHONIOENCODING=encoding)
     assert done.returncode in (0, 1), done.stderr
     assert done.stderr == b""

@@ -1,10 +1,14 @@
-"""Mutants of logs, captures and tables through every reader and the whole answer: no crash, no hang, bounded memory.
+"""Mutants of logs, captures and tables through every reader, the whole answer, held against a rig, in words and JSON:
+no crash, no hang, bounded memory.
 
 By hand: python -m tests.evidence.fuzz_evidence 100000
 """
 
 from __future__ import annotations
 
+import gzip
+import json
+import lzma
 import random
 import resource
 import sys
@@ -14,14 +18,25 @@ from collections import Counter
 from pathlib import Path
 
 from tests.evidence.captures import Packet, pcap, pcapng, reads
+from topo.analysis.study import Study
+from topo.checks.evidence_cases import LOG_OF_A_BRANCH, NIGHT_RIG
+from topo.checks.scans import hub, seen
 from topo.evidence.answer import KnownNames, answer
 from topo.evidence.open import gather
 from topo.evidence.readers import readers
 from topo.evidence.series import LEAST_FRAMES
+from topo.model.answers import DeclaredTimes
+from topo.pipeline import hold_evidence, rig_of
+from topo.report.compose import compose
+from topo.report.evidence import EvidenceReport, evidence_lines
+from topo.report.evidence_json import evidence_json
+from topo.rigfile.read import read_text
 
 HERE = Path(__file__).parent / "recordings"
 LONGEST_S = 20.0
 MOST_MB = 600
+HELD_EACH = 4
+"""Every so many mutants are held against a rig as well."""
 WORDS = (
     b"\x00",
     b"\xff" * 8,
@@ -71,7 +86,16 @@ def originals() -> list[bytes]:
         '{"kind":"dropped","at":"2026-11-24T22:10:00+01:00","monotonic_s":610.0,"device":"1-1","devnum":5}\n'
     )
     scan = '{"format":"topo.scan.1","when":"","system":"linux","kernel":null,"scanner":"recording"}'
-    return [*found, guide.encode(), frames.encode(), fits.encode(), watch.encode(), scan.encode()]
+    comma = guide.replace(",", ";").replace(".", ",")
+    actions = "time;event;until\n2026-11-24T21:13:01Z;dither;2026-11-24T21:13:05Z\n2026-11-24T21:14:01Z;slew;\n"
+    watch += (
+        '{"kind":"clock","at":"2026-11-24T22:20:00+01:00","monotonic_s":1110.0,"seconds":60.0}\n'
+        '{"kind":"port","at":"2026-11-24T22:21:00+01:00","monotonic_s":1171.0,"device":"1-1","ports":["/dev/ttyUSB1"]}\n'
+    )
+    before = json.dumps({**json.loads(scan), "when": "2026-11-24T20:00:00Z", "sightings": [seen("3-1"), hub("3-2")]})
+    log = LOG_OF_A_BRANCH + "-- Boot 0123456789abcdef --\n" + LOG_OF_A_BRANCH
+    return [*found, *(text.encode() for text in (guide, comma, actions, frames, fits, watch, scan, before, log)),
+            gzip.compress(LOG_OF_A_BRANCH.encode(), mtime=0), lzma.compress(guide.encode())]
 
 
 def mutant(rng: random.Random, files: list[bytes]) -> bytes:
@@ -99,19 +123,31 @@ def mutant(rng: random.Random, files: list[bytes]) -> bytes:
     return bytes(data)
 
 
+def told_of(report: EvidenceReport) -> None:
+    """Everything that is made of an answer but pictures."""
+    lines = evidence_lines(report, 80)
+    assert all("\x1b" not in text for line in lines for text, _ in line)
+    json.dumps(evidence_json(report), allow_nan=False)
+
+
 def run(count: int, seed: int) -> Counter[str]:
     """Tries so many mutants, alone and in pairs. Raises what a reader raises."""
     rng, files, told = random.Random(seed), originals(), Counter[str]()
     known = readers()
+    study = Study(rig_of(read_text(NIGHT_RIG, "rig.yaml")))
     with tempfile.TemporaryDirectory() as folder:
         names = [str(Path(folder) / "a"), str(Path(folder) / "b")]
-        for _ in range(count):
+        for turn in range(count):
             chosen = names[: rng.choice((1, 1, 2))]
             for name in chosen:
                 Path(name).write_bytes(mutant(rng, files))
             begun = time.process_time()
             sources = gather(chosen, known, {})
-            answer(sources, {}, None, KnownNames())
+            told_of(EvidenceReport(answer(sources, {}, None, KnownNames()), None))
+            if turn % HELD_EACH == 0:
+                held, findings, troubles = hold_evidence(study, sources, DeclaredTimes())
+                assert not troubles, troubles
+                told_of(EvidenceReport(held.answers, compose(study, findings, None, ())))
             if time.process_time() - begun > LONGEST_S:
                 raise AssertionError("a file took too long")
             for source in sources:

@@ -75,7 +75,7 @@ def test_the_whole_night_in_words(folder: Path) -> None:
     for words in (
         "hub, guide-camera and mount dropped together once",
         "Late guide frames line up with downloads",
-        "REFUTED",
+        "RULED OUT",
         "plug or cable of main-camera",
         "2026-11-24",
     ):

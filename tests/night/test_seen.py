@@ -107,7 +107,7 @@ def test_one_late_frame_behind_a_closed_shutter_is_no_risk() -> None:
                  "periodic_error_arcsec: 15, periodic_error_period_s: 480}")
     made = Study(rig_of(read_text(shared, "rig.yaml")))
     assert judged(made).severity is None and not found(made, "guiding-shares-link")
-    assert "A fault you hunt is not here." in " ".join(text_of(shared).split())
+    assert "If you look for a fault, it is not here." in " ".join(text_of(shared).split())
 
 
 def test_an_unknown_mount_is_never_milder() -> None:

@@ -56,6 +56,45 @@ def test_a_summary_is_one_plain_line(profile: Profile) -> None:
     assert not profile.summary.endswith(".")
 
 
+RATES = {"480", "100", "115200", "9600"}
+"""Figures of standards, which are as they are: Mb/s and baud."""
+
+
+def too_precise(summary: str) -> list[str]:
+    """Figures of a summary that say more than holds for a kind: those of one data sheet."""
+    figures = [each for each in re.findall(r"(?<![\w/-])\d+(?:\.\d+)?(?![\w-])", summary) if each not in RATES]
+    digits = {each: len(each.replace(".", "").strip("0")) for each in figures}
+    found = [each for each in figures if digits[each] > 2 and not summary.split(each, 1)[1].startswith(" MP")]
+    found += [each for each in figures if "." in each and float(each) >= 5]
+    found += re.findall(r"\d+/\d+(?:\.\d+)? inch|\d (?:um|nm|s|ms)\b|\d+ x \d+ mm", summary)
+    if "arcsec" in summary and not re.search(r"\d+ to \d+ arcsec|up to (?:about )?\d+ arcsec", summary):
+        found.append("arcsec without a range")
+    return found
+
+
+@pytest.mark.parametrize("profile", PROFILES.values(), ids=by_name)
+def test_a_summary_holds_for_a_kind_and_not_for_one_data_sheet(profile: Profile) -> None:
+    assert too_precise(profile.summary) == []
+    if told := re.search(r"(\d+(?:\.\d+)?) MP", profile.summary):
+        name = re.search(r"-(\d+)mp", profile.name)
+        assert name is None or int(float(told[1])) == int(name[1]), profile.summary
+
+
+def test_what_is_too_precise_is_found() -> None:
+    for summary in ("strain-wave mount, up to 45 arcsec peak to peak over 431 s", "tiny mount, 160 arcsec", "16.8 MP",
+                    "guide camera, 1/2.8 inch", "3.76 um pixels", "medium-format camera, 44 x 33 mm"):
+        assert too_precise(summary), summary
+
+
+def test_the_range_of_arcseconds_in_a_summary_holds_for_the_facts() -> None:
+    for profile in PROFILES.values():
+        if told := re.search(r"(?:(\d+) to|up to(?: about)?) (\d+) arcsec", profile.summary):
+            most = value_of(profile.facts.periodic_error_arcsec)
+            least = value_of(profile.facts.periodic_error_least_arcsec) or most
+            low, high = float(told[1] or 0), float(told[2])
+            assert low * 0.9 <= least and most <= high <= 1.3 * most, profile.summary
+
+
 def test_every_family_has_a_hook_and_profiles() -> None:
     for family in FAMILIES:
         assert list(family.glob("*.yaml")), family.name

@@ -45,8 +45,8 @@ def doable(way: Tweak, trial: Rewired) -> Doable:
 
 
 def two_at_once(rig: Wires, made: Sequence[Doable]) -> tuple[Doable, ...]:
-    """Every two of these changes that go together."""
-    quick = [each for each in made if each.way.name in QUICK]
+    """Every two of these changes that go together, a stress after what it is to stress."""
+    quick = sorted((each for each in made if each.way.name in QUICK), key=lambda each: bool(each.trial.hurried))
     found = []
     for place, one in enumerate(quick):
         for two in quick[place + 1 :]:

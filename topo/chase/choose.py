@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from topo.chase.belief import Belief
-from topo.chase.ending import Ending, ending, groups, guilt_of, settled, too_dear
+from topo.chase.ending import Ending, ending, groups, guilt_of, settled
 from topo.chase.exact import MOST_HISTORIES, Greedy, best, histories
 from topo.chase.score import Prospect, Silences, options, table_of
 from topo.frozen import frozen
@@ -20,6 +20,8 @@ IN_PLAY = 0.005
 """Chance from which a suspect is in play."""
 WRONG_MIN = 240.0
 """What a wrong name costs, in minutes, where the choice is exact: half a night (judgement)."""
+WORTH_TWO = 1.15
+"""Two changes at once have to tell so many times as much a minute as the best that is one: one is easier to do."""
 NEAR = 0.85
 """Options with at least this share of the best one's bits per minute are rolled out."""
 
@@ -46,9 +48,9 @@ def choose(belief: Belief, answers: Sequence[Reply], cannot: Sequence[str] = ())
     worth = [each for each in now(belief, answers) if each.bits >= WORTH and tests[each.number].key not in cannot]
     if not worth:
         return Decision(None, ending(belief, exhausted=True))
-    each = _best_of_each(worth)
-    left = settled(belief)
-    if left is not None and too_dear(belief, each[0].per_minute):
+    each = _best_of_each(belief, worth)
+    left = settled(belief, each[0].per_minute)
+    if left is not None:
         return Decision(None, left, further=each[0])
     exactly = _exact(belief, each)
     if exactly is not None:
@@ -68,8 +70,12 @@ def now(belief: Belief, answers: Sequence[Reply]) -> list[Prospect]:
     return options(belief, watched, frozenset(looked))
 
 
-def _best_of_each(found: Sequence[Prospect]) -> list[Prospect]:
+def _best_of_each(belief: Belief, found: Sequence[Prospect]) -> list[Prospect]:
     """Of each test the wait that tells most for each minute, the most telling test first."""
+    tests = belief.case.tests
+    alone = max((option.per_minute for option in found if not tests[option.number].both), default=0.0)
+    found = [o for o in found if not tests[o.number].both or o.per_minute >= WORTH_TWO * alone
+             or o.number == belief.standing]
     kept: dict[int, Prospect] = {}
     for option in found:
         if option.number not in kept or option.per_minute > kept[option.number].per_minute:

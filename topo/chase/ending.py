@@ -18,9 +18,12 @@ TOGETHER = 0.9
 
 MOST_LEFT = 3
 """So many groups may be left where telling them apart is too dear."""
-DEAR, HANDS_MIN = 20.0, 10.0
+DEAR, HANDS_MIN, MOST_MIN = 16.0, 10.0, 3000.0
 """A bit is too dear when it costs so many times as much as a clear test would: hands-on minutes, and the wait that
-trouble which is there keeps silent through 5 times in 100 (judgement)."""
+trouble which is there keeps silent through 5 times in 100; and when it costs that many minutes, six nights
+(judgement)."""
+MUCH_TOO_DEAR = 3.0
+"""Much too dear is so many times too dear."""
 
 Alike = tuple[int, ...]
 """Suspects that every test treats alike: their bar, end and fix are one."""
@@ -61,18 +64,20 @@ def ranked(belief: Belief) -> list[tuple[Alike, float]]:
     return sorted(pairs, key=lambda pair: -pair[1])
 
 
-def too_dear(belief: Belief, bits_per_minute: float) -> bool:
-    """True where what still tells most tells so little a minute that a small set is the better end."""
-    return bits_per_minute * DEAR * (HANDS_MIN + belief.rhythm.wait()) < 1.0
+def settled(belief: Belief, bits_per_minute: float) -> Ending | None:
+    """The smallest set to end with where what still tells most, so much a minute, is too dear; None else.
 
-
-def settled(belief: Belief) -> Ending | None:
-    """The smallest set that has the one at 0.95, where it is small enough to end with; None else."""
-    order = [group for group, _ in ranked(belief)]
-    for count in range(1, min(MOST_LEFT, len(order)) + 1):
-        together = guilt_of(belief, tuple(i for group in order[:count] for i in group))
-        if together >= SURE:
-            return Ending(tuple(order[:count]), together)
+    It has the one at 0.95; at 0.9 too, where going on is much too dear.
+    """
+    limit = min(MOST_MIN, DEAR * (HANDS_MIN + belief.rhythm.wait()))
+    for share, times in ((SURE, 1.0), (TOGETHER, MUCH_TOO_DEAR)):
+        if bits_per_minute * times * limit >= 1.0:
+            return None
+        order = [group for group, _ in ranked(belief)]
+        for count in range(1, min(MOST_LEFT, len(order)) + 1):
+            together = guilt_of(belief, tuple(i for group in order[:count] for i in group))
+            if together >= share:
+                return Ending(tuple(order[:count]), together)
     return None
 
 

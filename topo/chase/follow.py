@@ -12,6 +12,8 @@ from topo.chase.belief import Belief, believe
 from topo.chase.choose import WORTH, Decision, choose, now
 from topo.chase.dossier import Factor, dossier_of
 from topo.chase.ending import Alike, Ending, ranked
+from topo.chase.heard import heard
+from topo.chase.known import looked
 from topo.chase.rhythm import Rhythm
 from topo.chase.said import UNSAID, answer_of, rhythm_of
 from topo.chase.symptoms import Symptom
@@ -27,7 +29,8 @@ from topo.model.plain import plain
 class Said:
     """The facts of a chase as they were typed: symptoms, parts that show them, how often, what is at hand, answers.
 
-    `cannot` are tests that cannot be done on this rig, whatever the file says of it.
+    `cannot` are tests that cannot be done on this rig, whatever the file says of it; `told` is what scans and logs told
+    (`heard.py`).
     """
 
     symptoms: tuple[str, ...] = ()
@@ -36,6 +39,7 @@ class Said:
     have: tuple[str, ...] = ()
     saw: tuple[str, ...] = ()
     cannot: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
 
 
 @frozen
@@ -80,11 +84,25 @@ def follow(rig: Wires, said: Said, known: Factor | None = None) -> ChaseStep:
     for test in said.cannot:
         if all(test != each.key for each in case.tests):
             raise CommandError(f"there is no test '{plain(test, 80)}' for this rig now")
-    choice = choose(belief, answers, said.cannot)
+    choice = choose(belief, answers, (*said.cannot, *_answered(case, said)))
     step = ChaseStep(rig, said, found, victims, case, rhythm, answers, belief, choice, branches_of(belief, choice))
     if choice.ending is not None and not choice.ending.named:
         return replace(step, borrow=_borrow(rig, step, have, known))
     return step
+
+
+def advised(step: ChaseStep) -> str:
+    """The key of the test that was advised last, or that would still tell most at the end. Raises CommandError."""
+    option = step.choice.option or step.choice.further
+    if option is None:
+        raise CommandError("no test is advised any more: say which one, TEST=yes or TEST=no")
+    return step.case.tests[option.number].key
+
+
+def _answered(case: Dossier, said: Said) -> tuple[str, ...]:
+    """Looks that a scan or log has answered."""
+    families = looked(map(heard, said.told))
+    return tuple(test.key for test in case.tests if test.is_look and test.family in families)
 
 
 def branches_of(belief: Belief, choice: Decision) -> tuple[Branch, ...]:

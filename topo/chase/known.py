@@ -1,7 +1,9 @@
-"""What findings say of suspects: factors on their weights, one entry for each finding, in one place.
+"""What findings, scans and logs say of suspects: factors on their weights, one entry for each, in one place.
 
-Common practice, no source: a certain finding on a piece counts four times, a possible one twice, what a scan shows on
-the spot ten times; what is computed to be impossible a twentieth. A finding that is not listed changes nothing.
+Common practice, no source: a certain finding on a piece counts four times, a possible one twice, what a scan or log
+shows on the spot ten times; what it was asked for and does not show, a fifth to a half; what is computed to be
+impossible a twentieth. What is not listed changes nothing. What answers a look as well says so (`looks`): that family
+is then not looked at again, since it would be the same evidence twice.
 """
 
 from __future__ import annotations
@@ -9,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from topo.chase.heard import AT_DOWNLOADS, AT_SLEWS, NO_OVER_CURRENT, NOT_AT_DOWNLOADS, SPEEDS_HOLD, Heard
+from topo.chase.looks import ALL_LOOKS
 from topo.chase.reach import BETWEEN
 from topo.chase.wires import Wires
 from topo.frozen import frozen
@@ -24,13 +28,25 @@ CERTAIN, POSSIBLE, SEEN, IMPOSSIBLE = 4.0, 2.0, 10.0, 0.05
 
 @frozen
 class Points:
-    """A finding points to suspects of these kinds, at its parts. `seen`: a scan shows it, so it counts ten times."""
+    """A finding points to suspects of these kinds, at its parts. `seen`: a scan or log shows it; it counts ten times.
+
+    `factor` stands for all of that where it is given; below 1 it speaks against them. `looks` are families of looks
+    that are answered by it.
+    """
 
     kinds: tuple[str, ...]
     seen: bool = False
+    factor: float | None = None
+    looks: tuple[str, ...] = ()
+
+    def weight(self, certainty: str) -> float:
+        """The factor for suspects it points to."""
+        if self.factor is not None:
+            return self.factor
+        return SEEN if self.seen else CERTAIN if certainty == "certain" else POSSIBLE
 
 
-POINTS: dict[str, Points] = {
+SPEAKS_OF: dict[str, Points] = {
     "guiding-shares-link": Points(("sharing",)),
     "link-overloaded": Points(("sharing", "limit")),
     "frame-lost": Points(("sharing", "limit")),
@@ -64,34 +80,70 @@ POINTS: dict[str, Points] = {
     "no-serial-port": Points(("holder",), seen=True),
     "port-held": Points(("holder",)),
     "may-be-probed": Points(("holder",)),
-    "fell-back": Points(("superspeed",), seen=True),
-    "over-current-counted": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True),
-    "dropped-since-start": Points(("cable", "socket", "hub"), seen=True),
-    "dropped-in-the-night": Points(("cable", "socket", "hub", "hub-sag"), seen=True),
-    "drew-too-much": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True),
+    "fell-back": Points(("superspeed",), seen=True, looks=("speed",)),
+    "over-current-counted": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True, looks=("over-current",)),
+    "dropped-since-start": Points(("cable", "socket", "hub"), seen=True, looks=("came-back",)),
+    "dropped-in-the-night": Points(("cable", "socket", "hub", "hub-sag"), seen=True, looks=("came-back",)),
+    "drew-too-much": Points(("hub-sag", "hub-dead", "lead", "supply"), seen=True, looks=("over-current",)),
     "never-came-up": Points(("cable", "socket", "device")),
+    "refused-in-the-night": Points(("controller", "hub"), seen=True),
+    "seen-slower-than-planned": Points(("superspeed", "limit", "sharing")),
+    "cables-cross-axes": Points(("cable", "socket", "superspeed"), factor=POSSIBLE),
+    "usb-volts-low": Points(("cable", "hub-sag", "hub")),
+    "contact-overloaded": Points(("lead",)),
+    "load-cannot-be-fed": Points(("lead", "supply", "hub-sag")),
+    "channel-overloaded": Points(("supply", "hub-sag", "lead")),
+    "fuse-blows-in-use": Points(("lead",)),
+    "battery-empty-before-dawn": Points(("supply",)),
+    "guide-pulse-late": Points(("host",)),
+    SPEEDS_HOLD: Points(("superspeed",), factor=0.1, looks=("speed",)),
+    NO_OVER_CURRENT: Points(("hub-sag", "hub-dead", "lead", "supply"), factor=0.5, looks=("over-current",)),
+    AT_DOWNLOADS: Points(("sharing", "limit", "superspeed"), factor=CERTAIN, looks=("times",)),
+    NOT_AT_DOWNLOADS: Points(("sharing", "limit"), factor=0.2, looks=("times",)),
+    AT_SLEWS: Points(("cable", "socket", "superspeed", "lead"), factor=CERTAIN),
+    "not-plug": Points(("cable", "socket"), factor=0.2, looks=("came-back",)),
+    "not-supply": Points(("hub-sag", "hub-dead", "supply"), factor=0.3),
+    "not-controller": Points(("controller",), factor=0.2),
+    "not-host": Points(("host",), factor=0.3),
+    "not-data-path": Points(("sky",), seen=True, looks=("star",)),
 }
-"""What each finding points to."""
+"""What each finding, and each word of `heard.NO_FINDINGS`, points to."""
 
 
-def factors(rig: Wires, study: Study, findings: Sequence[Finding]) -> Callable[[str, str], float]:
-    """The factor for a suspect of a kind at a piece: the strongest of all findings that point to it."""
+def factors(rig: Wires, study: Study, told: Iterable[Heard]) -> Callable[[str, str], float]:
+    """The factor for a suspect of a kind at a piece: the strongest of all that point to it, and of all against it."""
     together = {frozenset((pair.guide, pair.other)) for pair in study.shared}
+    points = [(each, SPEAKS_OF[each.name]) for each in told if each.name in SPEAKS_OF]
 
     def known(kind: str, piece: str) -> float:
-        factor = 1.0
-        for finding in findings:
-            points = POINTS.get(finding.name)
-            if points is not None and kind in points.kinds and _meant(rig, kind, piece, finding):
-                weight = SEEN if points.seen else CERTAIN if finding.certainty == "certain" else POSSIBLE
-                factor = max(factor, weight)
-        if kind == "sharing" and factor == 1.0:
+        meant = [at.weight(each.certainty) for each, at in points
+                 if kind in at.kinds and (not each.parts or _meant(rig, kind, piece, each.parts))]
+        up, down = max((1.0, *meant)), min((1.0, *meant))
+        if kind == "sharing" and up == 1.0:
             victim, other = piece.split(BETWEEN)
             if rig.wire(victim).role == "guiding" and frozenset((victim, other)) not in together:
                 return IMPOSSIBLE  # the study looked at every pair with a guide camera
-        return factor
+        return up * down
 
     return known
+
+
+def looked(told: Iterable[Heard]) -> tuple[str, ...]:
+    """Families of looks that are answered by what was told."""
+    return tuple(dict.fromkeys(look for each in told if each.name in SPEAKS_OF for look in SPEAKS_OF[each.name].looks))
+
+
+def fresh(told: Sequence[Heard], saw: Sequence[str]) -> tuple[Heard, ...]:
+    """What was told, without what a look told already by hand: it would be the same evidence twice."""
+    done = {text.rpartition("=")[0] for text in saw}
+    families = {look.family for look in ALL_LOOKS if look.name in done}
+    return tuple(each for each in told if families.isdisjoint(looked((each,))))
+
+
+def renewed(before: Sequence[Heard], new: Sequence[Heard]) -> tuple[Heard, ...]:
+    """What was told before with what is told now, which stands in place of what answered the same looks."""
+    now = set(looked(new))
+    return tuple(dict.fromkeys((*(each for each in before if now.isdisjoint(looked((each,)))), *new)))
 
 
 def remedies(rig: Wires, suspects: Sequence[Suspect], findings: Sequence[Finding]) -> tuple[str, ...]:
@@ -99,16 +151,16 @@ def remedies(rig: Wires, suspects: Sequence[Suspect], findings: Sequence[Finding
     told = [
         finding.fix.text
         for finding in findings
-        if finding.fix is not None and (points := POINTS.get(finding.name)) is not None
+        if finding.fix is not None and (points := SPEAKS_OF.get(finding.name)) is not None
         for suspect in suspects
-        if suspect.kind in points.kinds and _meant(rig, suspect.kind, suspect.piece, finding)
+        if suspect.kind in points.kinds
+        and _meant(rig, suspect.kind, suspect.piece, (finding.part, *finding.others))
     ]
     return tuple(dict.fromkeys(told))
 
 
-def _meant(rig: Wires, kind: str, piece: str, finding: Finding) -> bool:
-    """True where the finding is about this piece."""
-    parts = (finding.part, *finding.others)
+def _meant(rig: Wires, kind: str, piece: str, parts: Sequence[str]) -> bool:
+    """True where what is told of these parts is about this piece."""
     if piece == COMPUTER:
         return True
     if kind == "sharing":

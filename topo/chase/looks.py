@@ -131,7 +131,8 @@ ALL_LOOKS: tuple[Look, ...] = (
     Look(
         "star-jumps", "star", 5,
         "Look into the guide log: does the star jump while frames go on arriving, with none late and none missing?",
-        yes={"sky": 0.95}, rest=0.06, for_symptoms=("guide-late", "guide-missing"), needs=("log",),
+        yes={"sky": 0.95}, rest=0.06, for_symptoms=("guiding-jumps", "guide-late", "guide-missing"),
+        needs=("log",),
     ),
 )
 """Every look, in the order of listing."""

@@ -226,8 +226,9 @@ def radio(wiring: Wiring, piece: str) -> frozenset[str]:
 
 
 def sky(wiring: Wiring, piece: str) -> frozenset[str]:
-    """Guide cameras and mounts, whatever is plugged where."""
-    return frozenset(wire.part for wire in wiring.wires if wire.role in ("guiding", "mount"))
+    """Guide cameras and mounts, whatever is plugged where; no camera that has its cap on."""
+    seen = (wire.part for wire in wiring.wires if wire.role in ("guiding", "mount"))
+    return frozenset(part for part in seen if ("capped", part) not in wiring.changed)
 
 
 def host(wiring: Wiring, piece: str) -> frozenset[str]:

@@ -5,7 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from topo.chase.follow import Said
+from topo.chase.heard import heard
+from topo.chase.known import renewed
 from topo.disk.whole import write_whole
+from topo.errors import CommandError
+from topo.frozen import replace
 from topo.rigfile.chasefile import ChaseDocument, chase_text, read_chase
 
 
@@ -18,7 +22,8 @@ def beside(rig: str) -> str:
 def said_in(path: str) -> tuple[Said, str]:
     """What a state file says, and its text. Raises RigFileError."""
     document, text = read_chase(path)
-    return Said(document.symptoms, document.at, document.every, document.have, document.saw, document.cannot), text
+    return Said(document.symptoms, document.at, document.every, document.have, document.saw, document.cannot,
+                document.told), text
 
 
 def joined(before: Said, new: Said) -> Said:
@@ -27,7 +32,15 @@ def joined(before: Said, new: Said) -> Said:
         tuple(dict.fromkeys((*before.symptoms, *new.symptoms))), tuple(dict.fromkeys((*before.at, *new.at))),
         new.every or before.every, tuple(dict.fromkeys((*before.have, *new.have))), (*before.saw, *new.saw),
         tuple(dict.fromkeys((*before.cannot, *new.cannot))),
+        tuple(each.text for each in renewed(tuple(map(heard, before.told)), tuple(map(heard, new.told)))),
     )
+
+
+def without_last(said: Said) -> Said:
+    """What was said without the last answer. Raises CommandError where there is none."""
+    if not said.saw:
+        raise CommandError("no answer was given yet, so there is none to take back")
+    return replace(said, saw=said.saw[:-1])
 
 
 def save(path: str, rig: str, said: Said, was: str | None = None) -> str:
@@ -36,7 +49,7 @@ def save(path: str, rig: str, said: Said, was: str | None = None) -> str:
     """
     document = ChaseDocument(
         chase=rig[:120], symptoms=said.symptoms, at=said.at, every=said.every, have=said.have, saw=said.saw,
-        cannot=said.cannot,
+        cannot=said.cannot, told=said.told,
     )
     text = chase_text(document)
     write_whole(path, text.encode("utf-8"), None if was is None else was.encode("utf-8"))

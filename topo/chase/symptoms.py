@@ -34,6 +34,12 @@ ATTITUDE = "at-one-attitude"
 
 SYMPTOMS: tuple[Symptom, ...] = (
     Symptom(
+        "guiding-jumps", "guiding jumps, or stars come out long", ("guiding",),
+        {"cable": 0.3, "superspeed": 1, "socket": 0.3, "hub": 0.3, "hub-sag": 0.2, "device": 0.5, "sharing": 3,
+         "limit": 0.7, "sky": 8, "host": 1.5, "other": 1},
+        unseen=0.8,
+    ),
+    Symptom(
         "guide-late", "guide frames come late", ("guiding",),
         {"cable": 0.5, "superspeed": 2, "hub": 0.3, "device": 0.7, "sharing": 4, "limit": 1, "sky": 2, "host": 2,
          "other": 1},
@@ -98,7 +104,7 @@ SYMPTOMS: tuple[Symptom, ...] = (
          "lead": 2, "supply": 2, "suspend": 0.5, "sky": 0.5, "host": 0.5, "other": 1},
     ),
     Symptom(
-        ATTITUDE, "a device fails at one attitude, at a flip or after a knock", (),
+        ATTITUDE, "a device fails at one position of the mount, at a flip or after a knock", (),
         {"cable": 3, "superspeed": 3, "socket": 2, "hub": 0.3, "hub-sag": 0.3, "hub-dead": 0.3, "device": 0.7,
          "lead": 3, "supply": 0.3, "other": 1},
     ),

@@ -13,8 +13,9 @@ from topo.frozen import frozen
 from topo.model.chase import Victims
 from topo.model.rig import COMPUTER
 
-_HURRY = 30.0
-"""How many times as many downloads darks of 10 s give at most (300 s exposures)."""
+_HURRY = 15.0
+"""How many times as often darks of 10 s bring on what comes with data, at most: half of how many times as many
+downloads they give (judgement, cautious)."""
 
 
 @frozen
@@ -62,18 +63,30 @@ def loads_off(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:
 
 
 def darks(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:
-    """Downloads brought on: for an imaging camera with long exposures that is a victim or shares a victim's bus."""
+    """Downloads brought on: for an imaging camera with long exposures that is a victim or shares a victim's bus.
+
+    What comes with data comes sooner: sharing, limits, the camera, the computer that saves, and all on the path.
+    """
     near = [*victims, *(pair.split(reach.BETWEEN)[1] for pair in reach.pairs(rig, victims))]
     found = []
     for part in dict.fromkeys(near):
         wire = rig.wire(part)
-        pace = min(_HURRY, wire.exposure_s / 10.0)
+        pace = min(_HURRY, wire.exposure_s / 20.0)
         if wire.role == "imaging" and pace >= 3.0:
-            hurried = [f"limit/{part}", f"sharing/{part}"]
-            hurried += [f"sharing/{pair}" for pair in reach.pairs(rig, victims) if part in pair.split(reach.BETWEEN)]
-            hurried += [f"{kind}/{part}" for kind in ("cable", "superspeed")]
+            hurried = [f"sharing/{pair}" for pair in reach.pairs(rig, victims) if part in pair.split(reach.BETWEEN)]
+            hurried += [f"limit/{part}", f"device/{part}", f"host/{COMPUTER}"]
+            root = rig.now.root(part)
+            hurried += [] if root is None else [f"controller/{root.controller}"]
+            for above in rig.now.path(part):  # more data for all on its path; no other volts and no other sky
+                hurried += [f"cable/{above}", f"superspeed/{above}", f"socket/{_plug(rig.wire(above))}", f"hub/{above}"]
             found.append(Rewired(part, rig.now, pace=pace, hurried=tuple(hurried)))
     return tuple(found)
+
+
+def cap_on(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:
+    """Each guide camera among the victims with its cap on: whatever the sky does, it cannot be seen then."""
+    return tuple(Rewired(part, rig.now.having(("capped", part))) for part in victims
+                 if rig.wire(part).role == "guiding")
 
 
 def five_ghz(rig: Wires, victims: Victims) -> tuple[Rewired, ...]:

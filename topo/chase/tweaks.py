@@ -48,6 +48,10 @@ TWEAKS: tuple[Tweak, ...] = (
     Tweak("darks", 1, "setting", "Take darks of 10 s back to back with {piece}, cap on.", trials.darks, lost=1.0,
         caution="This brings on whatever comes with downloads, so that minutes are enough. A guide camera under the "
         "cap sees no star: let it loop, and look at its frames, not at the graph."),
+    Tweak("cap-on", 2, "setting",
+        "Loop {piece} with its cap on, all else as on a night, and look only at when its frames come.",
+        trials.cap_on, lost=1.0, caution="Stop the corrections first: without a star they would move the mount.",
+        for_symptoms=("guiding-jumps", "guide-late")),
     Tweak("5-ghz", 2, "setting", "Let the computer use 5 GHz or a wire only.", trials.five_ghz, ("router",),
         caution="The remote link may drop: be at the rig."),
     Tweak("other-socket", 2, "plug", "Move the plug of {piece} from {other} to the free socket {to}.",

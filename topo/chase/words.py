@@ -18,8 +18,8 @@ def bar(chance: float) -> str:
 
 
 def percent(chance: float) -> str:
-    """A chance as whole hundredths in four cells, never certain."""
-    return f"{min(99, int(chance * 100.0 + 0.5)):2d} %"
+    """A chance as whole hundredths in four cells, cut and not rounded: 95 is said where a chase may end, not before."""
+    return f"{min(99, int(chance * 100.0 + 1e-9)):2d} %"
 
 
 def named(case: Dossier, group: Alike) -> str:

@@ -38,7 +38,7 @@ def guide_figures(study: Study, guide: str) -> tuple[Figure, ...]:
         Figure(name, value, unit, basis)
         for name, value, unit in (
             ("download alone", device.alone_s, "s"),
-            ("download together", device.together_s, "s"),
+            ("download with the others", device.together_s, "s"),
             ("late at worst, equal shares", device.delay_fair_s, "s"),
             ("late at worst, others first", device.delay_last_s, "s"),
             ("downloads that delay a frame", None if device.chance is None else round(100 * device.chance), "of 100"),
@@ -57,7 +57,7 @@ def star_figures(study: Study, guide: str) -> tuple[Figure, ...]:
     if not math.isfinite(worst.most):
         return ()
     harshest = round(100.0 * worst.most, 1) if worst.costs else "under 1 %"
-    return (Figure("stars wider, at the harshest", harshest, "%" if worst.costs else "", "assumed"),)
+    return (Figure("stars wider, at worst", harshest, "%" if worst.costs else "", "assumed"),)
 
 
 def speed_figures(device: DeviceOutcome, basis: Basis) -> tuple[Figure, ...]:

@@ -155,7 +155,7 @@ def _fused(lead: Lead, fuse: float) -> tuple[SetLead, ...]:
 
 
 def _sizes(lead: Lead) -> Iterator[tuple[str, float | int, float]]:
-    """Thicker sizes, in the way the lead's own is written: key, value, and what the wire stands."""
+    """Thicker sizes, in the way the lead's own is written: key, value, and what the wire can take."""
     facts = lead.facts
     if facts.area_mm2 is not None and facts.gauge_awg is None:
         for area in AREAS_MM2:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--scan", type=click.Path(), metavar="FILE", help="Mark what differs from a saved scan.")
 @click.option("--json", "as_json", is_flag=True, help="Print the scene as JSON.")
 def command(rig: str, output: str | None, width: int, live: bool, scan: str | None, as_json: bool) -> None:
-    """Draw RIG: what hangs on what, by which wire, how full, and where guiding meets imaging.
+    """Draw RIG: what is plugged into what, by which wire, how full, and where guiding meets imaging.
 
     With --live or --scan the figures are those measured, and what is missing, moved, slower or not in the file is
     marked. A scan opens no device and sends nothing.

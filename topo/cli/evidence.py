@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from topo.report.evidence import EvidenceReport
 
 
-@click.command(short_help="What last night's logs say, and what they refute.")
+@click.command(short_help="What last night's logs say, and what they rule out.")
 @click.argument("files", nargs=-1, required=True, metavar="[RIG] FILE...", type=click.Path(path_type=str))
 @times_options
 @click.option("--write-facts", is_flag=True, help="Write what was measured into the rig file, keeping the rest of it.")

@@ -27,7 +27,7 @@ POWER_WORDS = r"\b(12 V|supply|supplies|volts|fuses?|amps|mA|currents?|is drawn|
 @width_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object (topo.explain.1) instead of text.")
 def command(finding: tuple[str, ...], as_json: bool) -> None:
-    """Explain the FINDING of that name: what it means and what would refute it. Without one, list them all.
+    """Explain the FINDING of that name: what it means and what would prove it wrong. Without one, list them all.
 
     What you see works too, in plain words: `topo explain port in use` lists the findings that can be behind it, and the
     symptoms that `topo chase` follows to the cause.

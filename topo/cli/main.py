@@ -27,7 +27,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "live": ("topo.cli.live", "Show what is plugged in now, without touching it."),
     "compare": ("topo.cli.compare", "Hold the rig file against what is plugged in."),
     "names": ("topo.cli.names", "Which port is whose, and the name that lasts."),
-    "evidence": ("topo.cli.evidence", "What last night's logs say, and what they refute."),
+    "evidence": ("topo.cli.evidence", "What last night's logs say, and what they rule out."),
     "watch": ("topo.cli.watch", "Note drops and changes through a night."),
     "place": ("topo.cli.place", "Find the best socket for a new device."),
     "rewire": ("topo.cli.rewire", "Find the fewest moves that clear the faults."),

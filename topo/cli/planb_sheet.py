@@ -46,7 +46,7 @@ def sheet(rig: Rig, failures: Sequence[Failure], everything: bool = False) -> tu
     blocks = [Passage((title, "=" * min(WIDTH, len(title))), 1, keeps=True)]
     blocks.append(_heading("PICTURES OR GUIDING STOP WHEN ONE OF THESE FAILS" if single else "NOTHING STOPS THE NIGHT"))
     if single:
-        blocks += _section(single, "Cables that stop what hangs on them", everything)
+        blocks += _section(single, "Cables that stop what they lead to", everything)
     else:
         blocks.append(Passage(("    No one failure stops pictures or guiding.",)))
     if rest:

@@ -100,12 +100,12 @@ def proof(found: Frontier, clear: tuple[Severity, ...]) -> str:
     if answer.plan is None:
         return (
             f"No plan of {_moves(len(counts) - 1)} or fewer clears all {what} by plugs alone. Looked at: all "
-            f"{ALLOWED} and touch what they hang on (plans: {sizes})."
+            f"{ALLOWED} and touch what they depend on (plans: {sizes})."
         )
     size = len(answer.plan.moves)
     if not size:
         return f"Moving plugs does not help further: it clears none of the {what} that the changes above leave."
-    fewer = f"all sets of {_moves(size - 1)} or fewer that touch what they hang on"
+    fewer = f"all sets of {_moves(size - 1)} or fewer that touch what they depend on"
     smaller = "the rig as it is" if size == 1 else fewer
     return (
         f"By plugs alone it takes {_moves(size)}, proven. Looked at: {smaller}, and for the best plan all of "

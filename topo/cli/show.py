@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
@@ -57,6 +56,8 @@ def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
 def as_json(form: str, body: Mapping[str, Any]) -> None:
     """Prints one JSON object with its format first and what was left unchecked last."""
     body = {"format": form, **body, "plugins_failed": unchecked()}
+    import json
+
     click.echo(json.dumps(body, indent=2, allow_nan=False))
 
 

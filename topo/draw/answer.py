@@ -31,7 +31,7 @@ FIGURES: dict[str, tuple[str, tuple[tuple[str, End], ...]]] = {
     "port-current-exceeded": ("{0} drawn, {1} given", (("drawn", "high"), ("may give", "low"))),
     "usb-volts-low": ("{0} at its end", (("volts at its end", "low"),)),
     "volts-out-of-window": ("{0}, needs {1}", (("volts at the peak", "low"), ("lowest it works at", "high"))),
-    "volts-too-high": ("{0}, takes {1}", (("volts with nothing drawn", "high"), ("highest it stands", "low"))),
+    "volts-too-high": ("{0}, takes {1}", (("volts with nothing drawn", "high"), ("most it can take", "low"))),
     "fuse-does-not-protect": ("fuse {0}, wire {1}", (("fuse", "high"), ("wire's limit", "low"))),
     "short-does-not-blow-fuse": ("a short passes {0}, fuse {1}", (("a short passes", "low"), ("fuse", "high"))),
     "fuse-blows-in-use": ("{1} through a fuse of {0}", (("fuse", "low"), ("at the peak", "high"))),
@@ -40,7 +40,7 @@ FIGURES: dict[str, tuple[str, tuple[tuple[str, End], ...]]] = {
     "contact-overloaded": ("{1}, plug {0}", (("the plug takes", "low"), ("at the peak", "high"))),
     "channel-overloaded": ("{1} of {0}", (("may give", "low"), ("at the peak", "high"))),
     "supply-overloaded": ("{1} of {0}", (("gives", "low"), ("at the peak", "high"))),
-    "battery-empty-before-dawn": ("{0} of {1}", (("hours it gives what it may", "likely"),  # type: ignore[dict-item]
+    "battery-empty-before-dawn": ("{0} of {1}", (("hours it lasts", "likely"),  # type: ignore[dict-item]
                                                  ("hours of the night", "high"))),
     "buffer-pool-too-small": ("{0} of {1}", (("pool", "low"), ("asked for at once", "high"))),
 }

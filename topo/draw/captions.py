@@ -6,11 +6,12 @@ from topo.draw.blocks import MARK_STYLE, Row, RunStyle, block_height, run_width
 from topo.draw.look import FIGURE_SIZE, NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import text_width, wrapped
 from topo.draw.scene import Headline, Scene
+from topo.words.glossary import SERVES
 from topo.words.lists import counted
 
 WIRE_WORDS = {
     "superspeed": "SuperSpeed", "usb2": "USB 2", "both": "USB 3 cable, both sides in use", "serial": "serial",
-    "power": "12 V", "imaging": "carries imaging", "guiding": "carries guiding", "free": "free socket",
+    "power": "12 V", "imaging": f"{SERVES} imaging", "guiding": f"{SERVES} guiding", "free": "free socket",
     "loud": "finding 1", "pulled": "plug to pull out", "planned": "and where it goes",
 }
 """Wires, rings, sockets and what is drawn over them, and what the legend calls them."""

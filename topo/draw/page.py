@@ -22,6 +22,24 @@ from topo.model.figures import figure_words, mb_per_s, megabytes, percent, secon
 from topo.model.finding import Finding
 from topo.model.outcome import DeviceOutcome, LinkOutcome
 from topo.model.plain import plain
+from topo.words.glossary import (
+    ALONE,
+    ASKED,
+    AVERAGE,
+    BASIS,
+    CARRIES,
+    CLEARS,
+    DO,
+    DO_FIRST,
+    FULL,
+    LINK,
+    LOST,
+    NOW,
+    ONCE_DONE,
+    SERVES,
+    TOGETHER,
+    WRONG_IF,
+)
 from topo.words.lists import counted
 
 if TYPE_CHECKING:
@@ -41,7 +59,7 @@ def render_page(
     keys = {node.part: node.key for node in scene.nodes if node.kind not in ("controller", "again")}
     body = [
         f"<h1>{_e(scene.title)}</h1>", f"<p class=verdict>{_e(scene.verdict)}</p>",
-        *_said("Do first", first),
+        *_said(DO_FIRST.capitalize(), first),
         f"<figure>{svg_text(bare, 'picture')}<figcaption>Point at a part to see its path.</figcaption></figure>",
         *_findings(findings, keys), *_said("Guiding", guiding), *_night(night), *_timeline(timeline),
         *_devices(study.devices, keys), *_links(study.links), *_remarks(remarks), *_cautions(scene, findings),
@@ -93,11 +111,11 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
                f"{finding.severity}</span> {_e(finding.name)} <small>{finding.certainty}, at {_e(finding.part)}"
                f"{_where(finding)}{_by(finding)}</small></h3><p>{_prose(finding.message)}</p>")
         if finding.fix is not None:
-            done = " Computed again, that clears it." if finding.fix.plan is not None else ""
-            yield f"<p><b>Do</b> {_prose(finding.fix.text)}{done}</p>"
+            done = f" {CLEARS}" if finding.fix.plan is not None else ""
+            yield f"<p><b>{DO.capitalize()}</b> {_prose(finding.fix.text)}{done}</p>"
         yield _figures(finding)
         if finding.refuted_by:
-            yield f"<p><b>Wrong if</b> {_prose(finding.refuted_by)}</p>"
+            yield f"<p><b>{WRONG_IF.capitalize()}</b> {_prose(finding.refuted_by)}</p>"
         if finding.tested_by:
             yield f"<p><b>Test</b> {_prose(finding.tested_by)}</p>"
         yield "</section>"
@@ -115,9 +133,9 @@ def _figures(finding: Finding) -> str:
     if not finding.figures:
         return ""
     after = {figure.name: figure for figure in finding.fix.after} if finding.fix else {}
-    rows = [(_e(figure.name), _figure(figure), _figure(after.get(figure.name)) if after else "", figure.basis)
+    rows = [(_e(figure.name), _figure(figure), _figure(after.get(figure.name)) if after else "", BASIS[figure.basis])
             for figure in finding.figures]
-    return _table(("figure", "now", *(("once done",) if after else ()), "basis"),
+    return _table(("figure", NOW, *((ONCE_DONE,) if after else ()), "basis"),
                   [("", tuple(cell for index, cell in enumerate(row) if after or index != 2)) for row in rows])
 
 
@@ -133,10 +151,10 @@ def _devices(devices: Sequence[DeviceOutcome], keys: dict[str, str]) -> Iterable
             _e(device.id), device.role, "<br>".join(_e(plug) for plug in device.path) or "not on USB",
             _speed(device), megabytes(device.frame_bytes) if device.frame_bytes else "",
             _range(device.alone_s), _range(device.together_s), _range(device.delay_last_s),
-            "" if device.lost == "no" else device.lost,
+            "" if device.lost == "no" else LOST[device.lost],
         )))
     yield "<h2>Devices</h2>"
-    yield _table(("part", "role", "path", "speed", "frame", "alone", "together", "late by", "lost"), rows)
+    yield _table(("part", "role", "path", "speed", "frame", ALONE, TOGETHER, "late by", "lost"), rows)
 
 
 def _speed(device: DeviceOutcome) -> str:
@@ -152,9 +170,10 @@ def _range(value: Range3 | None) -> str:
 
 def _links(links: Sequence[LinkOutcome]) -> Iterable[str]:
     yield "<h2>Links</h2>"
-    yield _table(("link", "serves", "carries", "full", "average (misleads)"), [("", (
+    yield _table((LINK, SERVES, CARRIES, ASKED, FULL, f"{AVERAGE} (misleads)"), [("", (
         _e(link.label), _e(", ".join(link.carries)),
-        mb_per_s(link.expected_mb_per_s), percent(link.load_peak), percent(link.load_average),
+        mb_per_s(link.expected_mb_per_s), mb_per_s(link.asked_mb_per_s) if link.carries else "",
+        percent(link.load_peak), percent(link.load_average),
     )) for link in links])
 
 
@@ -168,7 +187,7 @@ def _table(heads: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> s
 
 def _remarks(remarks: Sequence[str]) -> Iterable[str]:
     if remarks:
-        yield "<h2>What the figures rest on</h2><ul>"
+        yield "<h2>Guesses and remarks</h2><ul>"
         yield from (f"<li>{_prose(text)}</li>" for text in remarks)
         yield "</ul>"
 

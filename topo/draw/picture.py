@@ -19,6 +19,7 @@ from topo.model.finding import Finding, Severity
 from topo.model.outcome import DeviceOutcome
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Device, Hub, Part
+from topo.words.glossary import TOGETHER
 from topo.words.lists import of_100
 from topo.words.verdicts import verdict_words
 
@@ -153,7 +154,8 @@ def _device_lines(part: Device, device: DeviceOutcome) -> tuple[str, ...]:
     if device.frame_bytes and device.alone_s is not None:
         alone = f"{bytes_text(device.frame_bytes)} frame: {seconds_text(device.alone_s)}"
         slower = device.together_s is not None and device.together_s.high > device.alone_s.high * 1.05
-        lines.append(alone + (f", together {seconds_text(device.together_s)}" if slower and device.together_s else ""))
+        more = f", {TOGETHER} {seconds_text(device.together_s)}" if slower and device.together_s else ""
+        lines.append(alone + more)
     elif device.flow == "serial" and (baud := value_of(part.serial.baud)):
         lines.append(f"{baud} baud")
     elif device.asked_mb_per_s is not None and device.flow in ("network", "storage"):

@@ -5,11 +5,9 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator, Sequence
 
-from topo.draw.dot import escaped
-from topo.draw.engine import drawn
 from topo.frozen import frozen
 
-POINTS = 11
+LETTER_POINTS = 11
 """Size of the letters: what is read by a dim torch at arm's length."""
 
 LINE_POINTS = 14
@@ -39,6 +37,8 @@ def pdf_of_blocks(blocks: Sequence[Passage], foot: str, paper: str = "a4") -> by
     Raises CommandError where no engine is there.
     """
     from pypdf import PdfReader, PdfWriter, Transformation
+
+    from topo.draw.engine import drawn
 
     pages = tuple(paged(blocks, rows_of(paper)))
     writer = PdfWriter()
@@ -92,20 +92,22 @@ def _groups(blocks: Sequence[Passage]) -> Iterator[list[Passage]]:
 def dot_of_page(lines: Sequence[tuple[str, bool]], foot: str, paper: str) -> str:
     """One page as DOT: a node as large as the paper less its margins, a row of a table for each line, all escaped."""
     wide, high = PAPER_POINTS[paper]
-    side = (wide - SHEET_COLUMNS * LETTER_WIDTH * POINTS) / 2
+    side = (wide - SHEET_COLUMNS * LETTER_WIDTH * LETTER_POINTS) / 2
     inner = high - 2 * MARGIN_POINTS
     rows = "".join(_row(line, bold, LINE_POINTS) for line, bold in lines)
     rest = inner - (len(lines) + 1) * LINE_POINTS
     rows += f'<tr><td fixedsize="true" width="{wide - 2 * side:.0f}" height="{max(1.0, rest):.0f}"></td></tr>'
     label = (f'<table border="0" cellborder="0" cellspacing="0" cellpadding="0">{rows}'
              f"{_row(foot, False, LINE_POINTS)}</table>")  # fmt: skip
-    font = f'fontname="DejaVu Sans Mono,Courier", fontsize={POINTS}'
+    font = f'fontname="DejaVu Sans Mono,Courier", fontsize={LETTER_POINTS}'
     margin = f'graph [margin="{side / 72:.3f},{MARGIN_POINTS / 72:.3f}"]'
     return f'digraph {{ {margin}; sheet [shape=plain, pos="0,0", {font}, label=<{label}>]; }}\n'
 
 
 def _row(line: str, bold: bool, height: float) -> str:
     """A line with its leading spaces kept; an empty one keeps its height."""
+    from topo.draw.dot import escaped  # with all of drawing: who only prints the passages does without
+
     text = line.lstrip(" ")
     cell = "&#160;" * (len(line) - len(text)) + (f"<b>{escaped(text)}</b>" if bold else escaped(text))
     return f'<tr><td align="left" height="{height}">{cell if text else "&#160;"}</td></tr>'

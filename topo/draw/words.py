@@ -9,6 +9,7 @@ from topo.model.night import NEVER_WORDS
 from topo.model.outcome import LinkOutcome
 from topo.model.plain import plain
 from topo.model.records import CableFacts
+from topo.words.glossary import ASKED, CARRIES
 
 SEPARATOR = " · "
 
@@ -36,7 +37,7 @@ def room_text(link: LinkOutcome, loud: bool) -> str:
     if left > 0.02 * whole and link.load_peak < 0.98:
         return f"{_digits(left)} of {_digits(whole)} MB/s free"
     if loud:
-        return f"{_digits(link.asked_mb_per_s)} MB/s asked, {_digits(whole)} carried"
+        return f"{_digits(link.asked_mb_per_s)} MB/s {ASKED}, {CARRIES} {_digits(whole)}"
     alone = len(link.carries) == 1
     return f"no room while {plain(link.carries[0])} downloads" if alone else "no room while all download"
 

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 GlitchKind = Literal["late", "lost", "jump", "drop"]
 CauseKind = ActionKind
 GLITCH_WORDS: dict[GlitchKind, str] = {
-    "late": "late guide frames", "lost": "lost guide frames", "jump": "jumps of the guide error", "drop": "departures",
+    "late": "late guide frames", "lost": "lost guide frames", "jump": "jumps of the guide error",
+    "drop": "drops off the bus",
 }
 CAUSE_WORDS: dict[CauseKind, str] = {
     "download": "downloads", "dither": "dithers", "slew": "slews", "focus": "focus moves", "filter": "filter changes",

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from topo.night.outcome import Nights
 
 SEEDS = 6
-"""Nights from which the meeting in the middle is taken."""
+"""Nights from which the meeting in the middle is taken. Where a guide camera shares no scarce link, nothing holds its
+frames up, and one night shows as much."""
 
 BEFORE, AFTER = 2.3, 2.6
 """Guide cycles shown before the shutter closes, and after all is through."""
@@ -73,7 +74,7 @@ class CloseUp:
 
 def worst_moment(nights: Nights, seed: int = 0) -> CloseUp | None:
     """The moment of the guide camera and the pictures that sharing hits most: lost frames first, then the latest."""
-    drawn = _drawn(nights, seed)
+    drawn = _drawn(nights, [guide.camera for guide in nights.plan.guiding], seed)
     found = [
         made for guide in nights.plan.guiding for shot in nights.plan.shooting
         if shot.pictures and (made := _moment(nights, drawn, guide.camera, shot.camera)) is not None
@@ -84,15 +85,16 @@ def worst_moment(nights: Nights, seed: int = 0) -> CloseUp | None:
 def moment(nights: Nights, guide: str, camera: str, seed: int = 0) -> CloseUp | None:
     """The middle one of the meetings of a camera's downloads with a guide camera's frames; None where there are no
     downloads of that camera, or no such guide camera."""
-    return _moment(nights, _drawn(nights, seed), guide, camera)
+    return _moment(nights, _drawn(nights, [guide], seed), guide, camera)
 
 
 def _harm(each: CloseUp) -> tuple[bool, float]:
     return any(frame.lost for frame in each.came), each.late_s
 
 
-def _drawn(nights: Nights, seed: int) -> list[Night]:
-    return [nights.of("likely", "last", Draw(seed + number)) for number in range(SEEDS)]
+def _drawn(nights: Nights, guides: list[str], seed: int) -> list[Night]:
+    shares = any(len(group) > 1 and any(flow.name in guides for flow in group) for group in nights.scarce)
+    return [nights.of("likely", "last", Draw(seed + number)) for number in range(SEEDS if shares else 1)]
 
 
 def _moment(nights: Nights, drawn: list[Night], guide: str, camera: str) -> CloseUp | None:

@@ -18,6 +18,7 @@ from topo.model.figures import amount, percent
 from topo.pack.removed import Removed
 from topo.pack.scan import DRIVERS
 from topo.pack.watched import MOST_PARTS_TOLD, STRANGER
+from topo.words.lists import counted, listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from topo.model.answers import Answers, Away, DeclaredTimes, DropGroup, Link
     from topo.model.evidence import EvidenceEvent
 
+WENT_THROUGH = {"slept": "slept", "started-again": "started again", "clock-set": "had its clock set"}
 PROGRAM = "another program"
 CONTROLLER = re.compile(
     r"[0-9a-f]{4}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]|[0-9a-f]{4,16}\.(usb|xhci)|xhci-hcd\.\d{1,2}\.auto")
@@ -93,6 +95,12 @@ def night_lines(answers: Answers) -> list[str]:
         lines.append(f"- and {len(real) - MOST_PARTS_TOLD} more departures")
     if not real and answers.covered is not None:
         lines.append(f"- nothing dropped in {(answers.covered[1] - answers.covered[0]) / 60:.0f} min that a log covers")
+    computer = [each.kind for each in answers.happenings]
+    if computer:
+        told = (f"{WENT_THROUGH[kind]} {counted(computer.count(kind), 'time')}" for kind in dict.fromkeys(computer))
+        lines.append(f"- the computer itself {', '.join(told)}")
+    if answers.unseen:
+        lines.append(f"- in no file, so nothing is known of them: {listed(answers.unseen)}")
     for each in answers.guiding:
         lines.append(f"- guide frames: {each.frames}, one each {amount(each.cadence_s, 's')}; {len(each.late)} late, "
                      f"{len(each.lost)} lost, {len(each.jumps)} jumps")

@@ -88,5 +88,5 @@ def basis_of_way(rig: Rig, tree: FedTree, index: int) -> Basis:
 
 
 def window(thing: Part | Converter) -> tuple[Fact[Any] | None, Fact[Any] | None]:
-    """The lowest volts a part or converter works at, and the highest it stands."""
+    """The lowest volts a part or converter works at, and the most it can take."""
     return thing.facts.volts_min, thing.facts.volts_max

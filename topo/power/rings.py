@@ -4,8 +4,8 @@ as if it carried all, and here each other one, as it is once the first is open."
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 
+from topo.frozen import replace
 from topo.model.power import PowerOutcome, Ring
 from topo.model.rig import Rig
 from topo.power.tree import FedTree, fed_by

@@ -7,9 +7,9 @@ taken to draw on, as parts that try to come back do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import lru_cache
 
+from topo.frozen import replace
 from topo.model.facts import Range3
 from topo.model.night import Happening
 from topo.model.power import BatteryNight, FallOut, PowerNight

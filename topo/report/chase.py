@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from topo.chase import kinds
 from topo.chase.ending import Ending, ranked
 from topo.chase.follow import Branch, ChaseStep, fixes_of, reliefs_of
+from topo.chase.heard import NO_FINDINGS, Heard, heard
 from topo.chase.score import Prospect
 from topo.chase.things import THINGS
 from topo.chase.words import BAR, UNLIKELY, bar, minutes, named, outcome_said, percent, typed
@@ -47,6 +48,16 @@ def _tell_head(page: Page, step: ChaseStep) -> None:
     page.say(f"{seen[:1].upper()}{seen[1:]}: {', '.join(map(plain, step.victims))}.", "CHASE", "strong", "strong")
     often = f"How often: {step.rhythm.said}" + ("" if step.said.every else " (assumed; say it with --every)")
     page.say(f"{plain(step.rig.name)}. {often}. Tests done: {len(step.answers)}.")
+    for number, text in enumerate(dict.fromkeys(_told(heard(each)) for each in step.said.told)):
+        page.say(text, "" if number else "TOLD", "strong")
+
+
+def _told(each: Heard) -> str:
+    """One thing that a scan or log told."""
+    parts = ", ".join(map(plain, each.parts))
+    if each.name in NO_FINDINGS:
+        return f"{NO_FINDINGS[each.name][:1].upper()}{NO_FINDINGS[each.name][1:]}" + (f": {parts}." if parts else ".")
+    return f"{each.name}: {parts} (`topo explain {each.name}`)."
 
 
 def _tell_suspects(page: Page, step: ChaseStep) -> None:
@@ -76,8 +87,8 @@ def _tell_test(page: Page, step: ChaseStep, rig_file: str) -> None:
     page.blank()
     for branch in step.branches:
         page.say(left(step, branch), outcome_words(test, branch.outcome).upper(), "strong")
-    page.say(" or ".join(say_so(rig_file, test, outcome) for outcome in test.outcomes), "THEN TYPE", "strong")
-    page.say("Where it cannot be done: --cannot instead of --saw, without the answer.")
+    page.say(say_so(rig_file, test), "THEN TYPE", "strong")
+    page.say(f"Where it cannot be done: --cannot {shlex.quote(plain(test.key))}. --undo takes an answer back.")
 
 
 def _before(step: ChaseStep, option: Prospect, test: Test) -> str:
@@ -133,12 +144,12 @@ def outcome_words(test: Test, outcome: str) -> str:
     return {STAYS: "if seen", MOVES: "if moved", GOES: "if gone"}.get(outcome, outcome)
 
 
-def say_so(rig_file: str, test: Test, outcome: str) -> str:
-    """What to type for an outcome: the whole command for the first, what differs for the others."""
-    if outcome != test.outcomes[0]:
-        return f"={typed(outcome)}"
-    file, saw = shlex.quote(plain(rig_file, 400)), shlex.quote(f"{plain(test.key)}={typed(outcome)}")
-    return f"topo chase {file} --saw {saw}"
+def say_so(rig_file: str, test: Test) -> str:
+    """What to type: the whole command for the first outcome, what differs for the others."""
+    words = [typed(outcome) for outcome in test.outcomes]
+    others = f"{', '.join(words[1:-1])}{' or ' if words[1:-1] else ''}{words[-1]}"
+    less = "" if test.is_look else "; no:7 after 7 quiet minutes"
+    return f"topo chase {shlex.quote(plain(rig_file, 400))} --saw {words[0]} (or {others}{less})"
 
 
 def _tell_end(page: Page, step: ChaseStep, rig_file: str, remedies: Sequence[str]) -> None:
@@ -173,8 +184,7 @@ def _tell_set(page: Page, step: ChaseStep, end: Ending) -> None:
         test = step.case.tests[further.number]
         page.say(f"It is one of these: {each} ({together} together).", "FOUND", "strong", "strong")
         page.say(f"To tell them apart would take long. What tells most for its time is this, {minutes(further.cost)} "
-                 f"each time: {plain(test.words, 600)} Say what it showed with --saw {plain(test.key)}=, and the chase "
-                 "goes on.")
+                 f"each time: {plain(test.words, 600)} Say what it showed with --saw, and the chase goes on.")
     if step.borrow:
         things = " and ".join(THINGS[need] for need in step.borrow)
         page.say(f"Borrow or buy {things}: that would tell most. Then add --have {' --have '.join(step.borrow)}.")

@@ -37,7 +37,7 @@ def _when(drop: Away, answers: Answers) -> str:
 def tell_departures(page: Page, answers: Answers) -> None:
     """Who left and when; and what the computer itself went through."""
     _departures(page, answers)
-    _computer(page, answers)
+    tell_computer(page, answers)
 
 
 def _departures(page: Page, answers: Answers) -> None:
@@ -101,7 +101,8 @@ def _common(group: DropGroup) -> str:
 
 # -- the computer -----------------------------------------------------------------------------------------------------
 
-def _computer(page: Page, answers: Answers) -> None:
+def tell_computer(page: Page, answers: Answers) -> None:
+    """Sleep, new starts and clocks that were set, which explain what would look like a fault."""
     if not answers.happenings:
         return
     page.blank()

@@ -16,7 +16,7 @@ from topo.model.answers import (
 )
 from topo.model.figures import amount, percent
 from topo.model.plain import plain
-from topo.report.departures import tell_departures, time_words
+from topo.report.departures import tell_computer, tell_departures, time_words
 from topo.report.found import tell_findings
 from topo.report.measured import tell_measured
 from topo.report.page import Page
@@ -279,7 +279,7 @@ def _refuted(page: Page, answers: Answers) -> None:
     if not answers.refuted:
         return
     page.blank()
-    page.say("What the evidence speaks against.", "REFUTED", "strong")
+    page.say("What the evidence speaks against.", "RULED OUT", "strong")
     words = {"plug": "plug or cable of", "supply": "supply or uplink of", "sharing": "sharing with downloads",
              "data-path": "data path of", "reservation": "bandwidth reservations", "controller": "controller",
              "host": "computer too busy"}
@@ -295,6 +295,8 @@ def _refuted(page: Page, answers: Answers) -> None:
 def remarks(told: EvidenceReport) -> tuple[str, ...]:
     """What the evidence says beside its findings, a sentence each: files, what lines up, what is refuted."""
     page = Page(10_000)
+    tell_computer(page, told.answers)
+    _unseen(page, told.answers)
     _links(page, told.answers)
     _refuted(page, told.answers)
     files = [_file([file], told.answers) for file in told.answers.files[:MOST_LINES_TOLD]]

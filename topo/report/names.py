@@ -99,7 +99,7 @@ def _tell_lasting(page: Page, comparison: Comparison, names: RigNames) -> None:
     labels = list(label_lines(comparison))
     if labels:
         page.blank()
-        page.say("Stick these beside the sockets: those names hang on them.", "LABELS", "strong")
+        page.say("Stick these beside the sockets: those names depend on them.", "LABELS", "strong")
         for label in labels:
             page.hang(label, 4, "- ")
 
@@ -128,5 +128,5 @@ def _tell_findings(page: Page, findings: Sequence[Finding]) -> None:
     if mine:
         page.blank()
         page.say(f"{counted(len(mine), 'finding')} about names: "
-                 f"{listed(list(dict.fromkeys(finding.name for finding in mine)))}. `topo compare` tells them whole.",
+                 f"{listed(list(dict.fromkeys(finding.name for finding in mine)))}. `topo compare` shows them in full.",
                  "FINDINGS", "strong")

@@ -33,7 +33,7 @@ SMALL_SHARE = 0.01
 
 AVERAGES = (
     "Averages mislead: a link that is almost idle over the night is full at the moment a frame goes down it. "
-    "No finding rests on an average."
+    "No finding is based on an average."
 )
 
 
@@ -165,19 +165,19 @@ def _what_comes_of_it(report: Report, judged: Guided) -> str:
         return "A frame that never comes is no guiding: the mount is left to itself."
     worst = judged.worst
     whose = "a picture" if worst.camera is None else f"the pictures of {plain(worst.camera)}"
-    said = f"Even at the harshest of what is assumed, stars in {whose} get less than 1 % wider by it."
+    said = f"Even at worst, stars in {whose} get less than 1 % wider by it."
     likely = None
     if worst.camera is not None and judged.severity is not None:
         likely = report.study.likely_cost(judged.delay.camera, worst.camera)
     if likely is not None:
         said = (f"In {whose} the guiding error goes from {number(likely.without_arcsec)} to "
-                f"{arcsec(likely.with_arcsec)} rms, and stars get {percent(likely.widening)} wider, as likely; at the "
-                f"harshest of what is assumed, and at the worst phases, {percent(worst.most)}.")
+                f"{arcsec(likely.with_arcsec)} rms, and stars get {percent(likely.widening)} wider, most likely; at "
+                f"worst {percent(worst.most)}.")
     elif worst.most >= NOTHING:
-        said = f"At the harshest of what is assumed, stars in {whose} get {percent(worst.most)} wider."
+        said = f"At worst, stars in {whose} get {percent(worst.most)} wider."
     if judged.delay.lost != "no":
-        return f"{said} That is for frames that wait; what lost ones cost: topo night."
-    return said + (" A fault you hunt is not here." if judged.severity is None else "")
+        return f"{said} That is for late frames; `topo night` says what lost ones cost."
+    return said + (" If you look for a fault, it is not here." if judged.severity is None else "")
 
 
 # -- cameras ----------------------------------------------------------------------------------------------------------
@@ -235,8 +235,8 @@ def tell_links(page: Page, report: Report) -> None:
     for fewer in (lambda link: link.kind != "serial-line" or _matters(link), _matters):
         shown = shown if len(shown) <= MOST_LINKS else tuple(link for link in links if fewer(link))
     page.blank()
-    page.say("'Carries' is what computers are seen to get through, less than the label says. 'Asked' is by all at "
-             "once, and 'full' how full that makes it." + (
+    page.say("'Carries' is what computers are seen to get through, less than the label says. 'Asked for' is by all "
+             "at once, and 'full' is how full that makes the link." + (
                  " 'In' is towards the computer." if any(link.label.endswith(", in") for link in shown) else ""),
              "LINKS", "strong")
     page.table(
@@ -284,7 +284,7 @@ def tell_devices(page: Page, report: Report) -> None:
     page.blank()
     page.say("What each does tonight, how fast it is connected, and its plugs up to the computer.", "DEVICES", "strong")
     page.table(
-        (Column("device", most=NAME_CELLS), Column("role"), Column("speed", right=True), Column("asks", right=True),
+        (Column("device", most=NAME_CELLS), Column("role"), Column("speed", right=True), Column(ASKED, right=True),
          Column("plugged into")),
         [
             [_marked(device.id, device.id in assumed), device.role,

@@ -19,6 +19,7 @@ from topo.night.tonight import SLIGHT_S
 from topo.report.lines import Line
 from topo.report.page import Column, Page
 from topo.report.power_night import tell_power_night
+from topo.words.glossary import ASKED
 from topo.words.lists import counted
 
 if TYPE_CHECKING:
@@ -56,9 +57,9 @@ def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8
     page = Page(width, encoding)
     now = report.now
     hours = number(now.plan.seconds / 3600.0)
-    page.say(f"{hours} h as planned, simulated {now.nights} times with guide frames served fairly and {now.nights} "
-             f"times with guide frames served last; phases drawn anew each time (seed {now.seed}), throughput low, "
-             "likely and high in turn.", "TONIGHT", "strong")
+    page.say(f"{hours} h as planned, simulated {2 * now.nights} times: {now.nights} with fair shares for guide frames, "
+             f"{now.nights} with guide frames served last. Each time exposures start at other moments (seed "
+             f"{now.seed}), and links are slow, likely and fast in turn.", "TONIGHT", "strong")
     page.say(f"{plain(report.rig)}, from {plain(report.file)}" if report.file else plain(report.rig), "rig")
     if not now.guides:
         page.blank()
@@ -90,7 +91,8 @@ def _tell_pair(page: Page, report: TonightReport, pair: PairTonight) -> None:
     said = f"{plain(pair.camera)}, {seconds(shot.exposure_s)} each, guided by {plain(pair.guide)}."
     page.say(said, "PICTURES", "strong")
     page.say(shown_in_pictures(pair, guide), text_style="strong")
-    heads = (Column("by sharing, shutter open"), Column("harsh", True), Column("likely", True), Column("mild", True))
+    heads = (Column("by sharing, shutter open"), Column("at worst", True), Column("likely", True),
+             Column("at best", True))
     page.table(heads, [
         ("stars wider, middle picture", *(_wider(each.widening) for each in pair.costs)),
         ("stars wider, 95 of 100 below", *(_wider(each.widening_most) for each in pair.costs)),
@@ -114,8 +116,8 @@ def _judged(sentence: Sentence) -> str:
         return f"`topo check` judges it a {sentence.severity}: some frames may never come."
     by = "less than 1 %" if sentence.most < NOTHING else percent(sentence.most)
     verdict = "nothing to find" if sentence.severity is None else f"a {sentence.severity}"
-    return (f"`topo check` judges it {verdict}: for frames that wait, at the worst phases, it comes to {by}. Whether "
-            "frames are lost it tells apart.")
+    return (f"`topo check` judges it {verdict}: for frames that wait, at the worst phases, it comes to {by}. Lost "
+            "frames are judged by themselves.")
 
 
 def shown_in_pictures(pair: PairTonight, guide: GuideTonight) -> str:
@@ -125,15 +127,15 @@ def shown_in_pictures(pair: PairTonight, guide: GuideTonight) -> str:
         sure = all(each.never for each in guide.lateness)
         return f"There {'are' if sure else 'may be'} guide frames that never come: then nothing holds the stars."
     if harsh.widening_most < NOTHING:
-        return ("Sharing cannot be seen in them, whatever is assumed: the stars of 95 in 100 pictures get less than "
-                "1 % wider. If you hunt a fault, it is not here.")
+        return ("Sharing cannot be seen in them: even at worst, the stars of 95 in 100 pictures get less than 1 % "
+                "wider. If you look for a fault, it is not here.")
     if harsh.widening_most < SEEN:
-        return "Sharing can hardly be seen in them, even where all that is assumed is at its harshest."
+        return "Sharing can hardly be seen in them, even at worst."
     if mild.widening_most >= SEEN:
-        return "Sharing shows in them, whatever is assumed: stars get wider along one side."
+        return "Sharing shows in them, even at best: stars get wider along one side."
     if likely.widening_most >= SEEN:
-        return "Sharing shows in them, unless the night is milder than is likely."
-    return "Sharing shows in them only where much of what is assumed is at its harshest."
+        return "Sharing shows in them, unless the night is better than is likely."
+    return "Sharing shows in them only at worst: if most guesses turn out badly."
 
 
 def _wider(share: float) -> str:
@@ -147,8 +149,8 @@ def _corners(now: Tonight, shot: Shooting, pair: PairTonight) -> str:
     plan = next(each for each in now.plan.guiding if each.camera == pair.guide)
     mount, seeing, noise = plan.mount, now.plan.seeing_arcsec, plan.noise_arcsec
     swing = mount.peak_to_peak_arcsec
-    return (f"Harsh: a mount that swings by {arcsec(swing.high)}, stars {arcsec(seeing.low)} wide, low throughput, "
-            f"guide frames last. Mild: {arcsec(swing.low)}, {arcsec(seeing.high)}, high throughput, fair shares. "
+    return (f"At worst: a mount that swings by {arcsec(swing.high)}, stars {arcsec(seeing.low)} wide, slow links, "
+            f"guide frames served last. At best: {arcsec(swing.low)}, {arcsec(seeing.high)}, fast links, fair shares. "
             f"Star noise {arcsec(noise.low)} to {arcsec(noise.high)} is in all figures.")
 
 
@@ -231,7 +233,7 @@ def _tell_streams(page: Page, now: Tonight) -> None:
     page.blank()
     page.say("These ask for more than they get, some of the night: for such a share of the middle night, with so many "
              "frames lost in an hour of it.", "STREAMS", "strong")
-    heads = (Column("stream", most=24), Column("asks", True), Column("least it gets", True),
+    heads = (Column("stream", most=24), Column(ASKED, True), Column("least it gets", True),
              Column("short", True), Column("lost an hour", True), Column("worst night", True))
     page.table(heads, [
         (SCREEN_WORDS if "/" in each.flow else plain(each.flow), mb_per_s(each.asked / 1e6), mb_per_s(each.least / 1e6),
@@ -251,9 +253,9 @@ def _tell_first(page: Page, report: TonightReport) -> None:
     page.say(report.advice, "DO FIRST", "strong", "strong")
     now, then = _hardest(report.now.pairs), _hardest(report.then.pairs)
     if now is not None and then is not None:
-        less = "by nothing that can be told" if then[1] < 5e-5 else f"by less than {_wider(then[1])}"
-        page.say(f"With that done, the stars in 95 of 100 pictures of {plain(now[0].camera)} widen {less} at the harsh "
-                 f"end (now by less than {_wider(now[1])}).")
+        less = "not at all" if then[1] < 5e-5 else f"by less than {_wider(then[1])}"
+        page.say(f"With that done, the stars in 95 of 100 pictures of {plain(now[0].camera)} widen {less} at "
+                 f"worst (now by less than {_wider(now[1])}).")
     page.say(_lateness_then(_worst_late(report.now.guides), _worst_late(report.then.guides)))
 
 
@@ -281,6 +283,6 @@ def _tell_assumed(page: Page, now: Tonight) -> None:
         return
     page.blank()
     page.say(f"These figures depend on {counted(len(now.plan.assumed), 'guess')}. Fill them in under `night:` or "
-             "at their parts to be sure.", "ASSUMED", "strong")
+             "at their parts to be sure.", "GUESSES", "strong")
     for words in now.plan.assumed:
         page.hang(words[:1].upper() + words[1:], 4, "- ")

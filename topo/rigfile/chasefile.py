@@ -14,6 +14,7 @@ from topo.rigfile.syntax import parsed
 from topo.rigfile.validate import validated
 
 _LINE = Bounds(shortest=1, longest=300)
+_TOLD = Bounds(shortest=1, longest=4000)
 
 
 @frozen(kw_only=True)
@@ -26,6 +27,7 @@ class ChaseDocument:
     every: str = key("how often", Bounds(longest=80), default="")
     have: tuple[str, ...] = key("what is at hand", MADE_UP, default=())
     cannot: tuple[str, ...] = key("tests that cannot be done here", _LINE, default=())
+    told: tuple[str, ...] = key("what scans and logs told: NAME/certain/PART", _TOLD, default=())
     saw: tuple[str, ...] = key("tests with what they showed: TEST=yes, TEST=no:MINUTES, …", _LINE, default=())
 
 
@@ -49,6 +51,7 @@ def chase_text(document: ChaseDocument) -> str:
     if document.every:
         lines.append(f"every: {value_text(document.every)}")
     return "\n".join([*lines, *_listed("have", document.have), *_listed("cannot", document.cannot),
+                      *_listed("told", document.told),
                       *_listed("saw", document.saw)]) + "\n"
 
 

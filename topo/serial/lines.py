@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 PULSE_BYTES = 9.0
 """Bytes of a guide command where none are declared (common practice, no source)."""
 
-REPLY_ASSUMED = "how long a part on it takes to answer is not known: 1 to 20 ms are assumed"
-TIMER_ASSUMED = "how the adapter hands answers on is not known: a receive timer of 16 ms or none is assumed"
+REPLY_ASSUMED = "how long a part on it takes to answer is not known: 1 to 20 ms are taken"
+TIMER_ASSUMED = "how the adapter hands answers on is not known: a receive timer of 16 ms or none is taken"
 
 
 def serial_lines(topology: Topology) -> tuple[SerialLine, ...]:

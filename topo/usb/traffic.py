@@ -28,9 +28,9 @@ Way = Literal["in", "out"]
 BULK_PACKET = {Speed.LOW: 8, Speed.FULL: 64, Speed.HIGH: 512, Speed.SUPER: 1024, Speed.SUPER_PLUS: 1024}
 """Largest bulk packet, bytes (USB 2.0 5.8.3, USB 3.2 8.12.1.2). Low speed has no bulk: its interrupt packet."""
 
-SUPERSPEED_SHARING = "how hubs share a SuperSpeed uplink is not settled by any published model: equal shares assumed"
-ONE_TRANSLATOR = "how many translators the hub has is not known: one assumed"
-ONE_BUS = "which sockets share a 480 Mb/s bus is not known: all sockets of the controller are assumed to"
+SUPERSPEED_SHARING = "how hubs share a SuperSpeed uplink is not settled by any published model: equal shares are taken"
+ONE_TRANSLATOR = "how many translators the hub has is not known: one is taken"
+ONE_BUS = "which sockets share a 480 Mb/s bus is not known: all sockets of the controller are taken to"
 
 
 @frozen

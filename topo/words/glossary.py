@@ -26,7 +26,7 @@ CERTAINTY: Mapping[str, str] = {"certain": "Certain", "possible": "Possible, not
 LOST: Mapping[str, str] = {"no": "no", "possible": "possible", "certain": "yes"}
 """Whether frames are lost."""
 
-LINK, SERVES, CARRIES, ASKED, FULL, AVERAGE = "link", "serves", "carries", "asked", "full", "average"
+LINK, SERVES, CARRIES, ASKED, FULL, AVERAGE = "link", "serves", "carries", "asked for", "full", "average"
 """Heads of a table of links: its name; the devices on it; MB/s that computers are seen to get through it; MB/s that
 all on it ask at once; how full that makes it, in percent; how full it is over the night."""
 

@@ -1,10 +1,11 @@
 """A part of the rig dropped off the bus during the night, as a log or a watch tells.
 
-Departures that fell within a second are one event; what they have in common is named: a branch whose top left too
-points at that part's cable, plug, supply or the socket above it; things below a hub that stayed have only that hub in
-common; one part whose neighbours stayed has its own leg. Where all that left hang on one 12 V lead and nothing that
-stayed does, the lead explains it as well, and better where they share no USB part. A computer that slept does not
-count, nor does a device that is not in the rig file. The kernel does not tell why a device left.
+Drops within one second count as one event, and what the dropped parts have in common is named. If a hub dropped with
+all that is plugged into it, look at that hub's cable, plug, supply or the socket above it. If only things below a hub
+dropped and the hub stayed, they have only that hub in common. If one part dropped and its neighbours stayed, it is
+its own cable or plug. If all that dropped are on one 12 V lead and nothing that stayed is, the lead explains it as
+well, and better if they share no USB part. A computer that slept does not count, nor does a device that is not in the
+rig file. The kernel does not tell why a device dropped.
 
 A fault for cameras and the mount, a risk for the rest.
 
@@ -62,7 +63,7 @@ def _finding(held: HeldEvidence, parts: tuple[str, ...], feed: str | None, group
 def _figures(groups: list[DropGroup]) -> tuple[Figure, ...]:
     away = [drop.away_s for group in groups for drop in group.drops if drop.part]
     back = [seconds for seconds in away if seconds is not None]
-    figures = [Figure("departures", len(groups), "times", "measured")]
+    figures = [Figure("drops", len(groups), "", "measured")]
     if back:
         figures.append(Figure("longest time away", round(max(back), 3), "s", "measured"))
     if len(back) < len(away):

@@ -1,4 +1,4 @@
-"""Late or lost guide frames, jumps of the guide error or departures line up with what the rig did, more than chance.
+"""Late or lost guide frames, jumps of the guide error or drops off the bus line up with what the rig did.
 
 Two tests must agree, each worked out in full: all glitches shifted together round the session, and those of each
 download cycle shifted within it. The chance is corrected for every question asked. A schedule that is strictly even
@@ -71,7 +71,7 @@ def _figures(link: Link) -> tuple[Figure, ...]:
 
 CHECK = Check(
     name="glitches-line-up",
-    summary="late or lost guide frames, jumps or departures line up with what the rig did",
+    summary="late or lost guide frames, jumps or drops off the bus line up with what the rig did",
     tested_by="`topo chase RIG --symptom guide-late` finds what is to blame, test by test",
     explanation=__doc__,
     severities=("risk",),

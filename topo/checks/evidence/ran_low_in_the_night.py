@@ -1,11 +1,11 @@
 """The small board told in its log, or in a watch log, that its own supply sagged.
 
 The kernel of such boards logs it, and logs when the volts are normal again. What drops within the same seconds dropped
-for want of volts, not for its cable.
+because the volts were too low, not for its cable.
 
 A risk, certain.
 
-Wrong if nothing was amiss at those times.
+Wrong if all was well at those times.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def find(held: HeldEvidence) -> Iterator[Finding]:
             "ran-low-in-the-night", "risk", "certain", computer.id, computer.place,
             "The board's own supply sagged in the night, as its log tells.",
             (Figure("sagged", each.count, "times", "measured"),),
-            "nothing was amiss at those times",
+            "all was well at those times",
             Fix("Feed the board by a short, thick lead from the supply made for it, and put what draws much on a "
                 f"powered hub. {SHORT}"),
         )

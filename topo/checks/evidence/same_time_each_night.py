@@ -1,4 +1,4 @@
-"""Night after night something leaves the bus at the same hour, the same time after the start, or the same attitude.
+"""Night after night something leaves the bus at the same hour, time after the start, or position of the mount.
 
 What comes at a clock hour has a clock: a scheduled job, a backup, an update, a lamp or a heater on a timer, a camera
 that changes between day and night. What comes so long after the start has filled up, warmed up or idled: a disk,
@@ -31,7 +31,7 @@ TODO: dict[NightClock, str] = {
                   "timers of heaters and lamps. Move one by an hour, and see whether the trouble moves with it.",
     "since-start": "Look at what fills up, warms up or falls asleep: free disk and memory, power saving, the battery. "
                    "Start an hour earlier, and see whether the trouble comes an hour earlier.",
-    "attitude": "Walk the mount to that attitude in daylight, and look at each cable that runs over its axes (`sits:` "
+    "attitude": "Move the mount to that position in daylight, and look at each cable that runs over its axes (`sits:` "
                 "in the file counts them). `topo chase` takes it from there: at-one-attitude.",
 }
 
@@ -59,7 +59,7 @@ def find(held: HeldEvidence) -> Iterator[Finding]:
 CHECK = Check(
     name="same-time-each-night",
     summary="something leaves the bus at the same time night after night",
-    tested_by="`topo chase RIG --symptom drops` tells whether it happens at one attitude",
+    tested_by="`topo chase RIG --symptom drops` tells whether it happens at one position of the mount",
     explanation=__doc__,
     severities=("risk",),
     symptoms=("fails at the same time every night", "fails so long after the start"),

@@ -1,7 +1,7 @@
 """The small board's own supply sagged since it was started: the board says so itself.
 
 Small boards watch the volts at their own input and keep a flag that stays set until the next start. Below some 4.6 V
-they slow down, and what hangs on their sockets resets: random faults that look like cables. The cause is the board's
+they slow down, and what is plugged into them resets: random faults that look like cables. The cause is the board's
 supply, its lead (thin and long 5 V leads lose most of it), or too much drawn from the sockets.
 
 A risk, certain: it happened, at a time that nobody knows; `topo watch` notes when.

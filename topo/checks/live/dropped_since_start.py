@@ -70,7 +70,8 @@ def _finding(
     common = topology.common_ancestor(parts) if len(parts) > 1 else None
     first = parts[0] if common in (None, COMPUTER) else common
     part = comparison.study.rig.part(first or parts[0])
-    share = f" All of them hang on {plain(common)}." if common not in (None, COMPUTER) and common not in parts else ""
+    shared = common is not None and common != COMPUTER and common not in parts
+    share = f" All of them are plugged in below {plain(str(common))}." if shared else ""
     verb = "stands" if len(parts) == 1 else "stand"
     return Finding(
         name="dropped-since-start",

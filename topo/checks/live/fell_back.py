@@ -158,7 +158,7 @@ def _where(comparison: Comparison, slow: SlowElement) -> str:
     rate = slow.thing.most_mbit or 0
     if slow.kind == "socket":
         what = "has no SuperSpeed side" if rate < SUPER else "carries no more"
-        return f"the socket it hangs on ({place}) {what}"
+        return f"the socket above it ({place}) {what}"
     if slow.kind == "hub":
         return f"{name} ({place}) is a {'USB 2 hub' if rate == 480 else f'hub of {mbit(rate)}'}"
     return f"the first slow element is the leg of {name} ({place}), its cable or a plug not pushed fully in"

@@ -8,7 +8,7 @@ What helps, free first: stop the service for tonight; to stay safe, one line of 
 the modem service to leave it alone. A satellite receiver that needs its service keeps it: only that device is named to
 it, and the rest is left alone.
 
-A risk, and always a guess: what a service probes hangs on its version.
+A risk, and always a guess: what a service probes depends on its version.
 
 Wrong if the service's own log names no port of the rig.
 """

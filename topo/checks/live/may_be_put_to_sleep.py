@@ -1,13 +1,13 @@
 """The system may put a part to sleep that cannot handle it.
 
 With power control "auto" the system suspends a device that has been idle for a while. Wheels, focusers, rotators and
-flat panels are silent for long and some answer late or not at all after it: the first command fails. A hub only sleeps
-when all behind it does, so hubs are named along and not told by themselves. Read here is what is in force, not what a
-configuration file says.
+flat panels are silent for long. After it some answer late or not at all: the first command fails. A hub sleeps only
+when everything behind it does, so hubs are named together with their parts. What is read here is the setting in
+force, not what a configuration file says.
 
-A risk for a part known not to handle it (`must_not_sleep`), else a note for parts that idle for long. Any other part
-that has slept already is told in one note, whatever its role. 'Certain' where the system counts time that it has slept.
-Switching it off takes away a cause; that the fault goes with it is the proof.
+A risk for a part known not to handle it (`must_not_sleep`), else a note for parts that idle for long. All other parts
+that have slept already are told in one note, whatever their role. Certain if the system counts time that the part has
+slept. Switching sleep off takes away a cause; if the fault goes with it, that is the proof.
 
 Wrong if its active time stays equal to its connected time through an idle hour.
 """

@@ -1,4 +1,4 @@
-"""The system has counted over-current at a socket: more was drawn there than the socket stands.
+"""The system has counted over-current at a socket: more was drawn there than the socket can give.
 
 The count runs since the system started or the hub was plugged in. It sees more than the log, which tells only what
 lasts. Behind it stand a short in a cable or plug, a device that draws too much when a motor or a cooler starts, or a

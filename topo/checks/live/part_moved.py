@@ -1,8 +1,8 @@
 """A part is plugged in somewhere else than the rig file has it.
 
-It was found by its ids, by what hangs on it, or because nothing else it could be is plugged in. What it shares its way
-with is then not what the file says; all figures here are computed with it where it is. Serial adapters without a serial
-number get another name in another socket, so that programs no longer find them.
+It was found by its ids, by what is plugged into it, or because nothing else it could be is plugged in. What it shares
+its way with is then not what the file says; all figures here are computed with it where it is. Serial adapters
+without a serial number get another name in another socket, so that programs no longer find them.
 
 A risk; a note where it only sits in another socket of the same hub.
 

@@ -1,4 +1,4 @@
-"""Power saving was switched off in a file, and the system does not heed it.
+"""Power saving was switched off in a file, and the system does not follow it.
 
 The delay before idle USB devices sleep can be written as an option of the kernel's USB module. Where that module is
 built into the kernel, as on most systems, options in that file are never read: the setting looks done and is not. Read
@@ -66,7 +66,7 @@ AUTO = wheel("3-1", sleep={"control": "auto", "delay_ms": 2000})
 
 CHECK = Check(
     name="power-setting-not-in-force",
-    summary="power saving was switched off in a file, and the system does not heed it",
+    summary="power saving was switched off in a file, and the system does not follow it",
     explanation=__doc__,
     symptoms=("fails after idle", "power saving switched off and still fails"),
     severities=("risk", "note"),

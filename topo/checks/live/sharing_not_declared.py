@@ -1,6 +1,6 @@
 """A guide camera shares its way with something that the rig file keeps apart from it.
 
-Plugs in other sockets, a camera that fell back to USB 2, or a computer whose sockets hang on one controller though the
+Plugs in other sockets, a camera that fell back to USB 2, or a computer whose sockets share one controller though the
 file says two: each puts parts on one link that the plan had on two. The figures are computed with everything where it
 was seen and as fast as it runs.
 

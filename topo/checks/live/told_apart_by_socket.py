@@ -1,12 +1,13 @@
 """Two or more things of one kind tell no serial number, or the same: only their sockets tell them apart.
 
-Which is which is a guess from the sockets, whatever stands here as its name: the plugs of two twins exchanged look the
-same. One test decides, and is free: unplug the lead of one part and compare again; what is then missing is it.
+Which is which is a guess from the sockets, whatever is named here: if the plugs of two twins were swapped, it would
+look the same. One test decides, and is free: unplug the lead of one part and compare again. What is then missing is
+that part.
 
-Programs and systems that go by ids take one for the other when they are plugged in the other way round, and names such
-as a port number change with the socket. The positions named here are those of now; keep them, or label them.
+Programs and systems that go by ids take one for the other when they are plugged in the other way round, and names
+such as a port number change with the socket. The positions named here are those of now; keep them, or label them.
 
-A risk where the file has them as different parts, a note where only one of them is in the file.
+A risk if the file has them as different parts, a note if only one of them is in the file.
 
 Wrong if each keeps its name after both are plugged in again the other way round.
 """

@@ -1,15 +1,15 @@
 """A battery does not last through the night.
 
-What hangs on it is followed through a usual night: coolers ramp at dusk, the mount slews, the focuser moves, heaters go
-by their duty. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-acid. Used up means
-what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The volts of a LiFePO4
-battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
+All that it feeds is followed through a usual night: coolers ramp at dusk, the mount slews, the focuser moves, heaters
+go by their duty. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-acid. Used up
+means what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The volts of a
+LiFePO4 battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
 
 Which part falls below its lowest volts first is told with what it takes along: whatever has its 12 V through it, and
 whatever the computer reaches over it.
 
-A fault where it is used up before dawn at the likely figures, or a part falls below its lowest volts; a risk where only
-at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate.
+A fault where it is used up before dawn at the likely figures, or a part falls below its lowest volts; a risk where
+only at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate.
 
 Wrong if it has lasted such a night before, or if a coulomb counter shows more left.
 """
@@ -65,13 +65,13 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _message(night: BatteryNight, early: bool) -> str:
     hours = night.lasts_h.likely if early else night.lasts_h.low
-    said = f"What {plain(night.supply)} may give is used up after {hours:.1f} h{'' if early else ' at worst'}, and the "
-    said += f"night has {night.night_h:g} h."
+    said = f"{plain(night.supply)} is used up, as far as you let it, after {hours:.1f} h{'' if early else ' at worst'}"
+    said += f", and the night has {night.night_h:g} h."
     if hours >= night.night_h:
         said = f"{plain(night.supply)} lasts the {night.night_h:g} h, with too few volts."
     if night.falls:
         return f"{said} {in_turn(night.falls)}."
-    return f"{said} No part falls out before dawn: its own charge is what suffers."
+    return f"{said} No part stops before dawn, but the battery is drained deeper than it should be."
 
 
 def _fallen(night: BatteryNight) -> Iterator[str]:
@@ -82,7 +82,7 @@ def _fallen(night: BatteryNight) -> Iterator[str]:
 
 def _figures(study: Study, night: BatteryNight) -> tuple[Figure, ...]:
     return (
-        Figure("hours it gives what it may", night.lasts_h, "h", "assumed"),
+        Figure("hours it lasts", night.lasts_h, "h", "assumed"),
         Figure("hours of the night", night.night_h, "h", basis_of(study.rig.night.facts.hours)),
         Figure("charge left at dawn", night.left_at_dawn.scaled(100), "%", "assumed"),
     )

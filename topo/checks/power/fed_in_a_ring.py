@@ -1,9 +1,10 @@
 """One supply feeds a part over two ways that are not side by side.
 
-Two leads between the same two ends share a current by their ohms, and that is worked out. Ways that part and meet again
-elsewhere, over two blocks, say, are not: what each carries hangs on all that is on them. A short in either is fed from
-both ends, so that a fuse at the beginning of one does not end it, and where one opens, the other carries all. The first
-way of the file counts as if it carried all already; here the other one is looked at as it is once that is open.
+Two leads between the same two ends share a current by their ohms, and that is worked out. Ways that part and meet
+again elsewhere, over two blocks, say, are not: what each carries depends on all that is on them. A short in either is
+fed from both ends, so that a fuse at the beginning of one does not end it, and where one opens, the other carries
+all. The first way of the file counts as if it carried all already; here the other one is looked at as it is once that
+is open.
 
 A risk where its wire takes less than it would carry then, or where nothing guards it for what it takes; else a note.
 

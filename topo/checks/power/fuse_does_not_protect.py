@@ -5,7 +5,7 @@ next fuse (US code 240.4(D), read in reprints; below 18 AWG its rule is carried 
 fuse fits between the load and the wire, the wire is too thin.
 
 A fault where the fuse is larger than the wire's limit; a risk where a box between may limit its channel to less, which
-the file does not say. Certain where the fuse is past what one such wire stands in free air.
+the file does not say. Certain where the fuse is past what one such wire can take in free air.
 
 Wrong if the marking on the fuse or on the wire says otherwise.
 """
@@ -58,8 +58,8 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def _message(lead: Lead, power: LeadPower) -> str:
-    where = "its fuse" if power.guard == lead.id else f"what guards it, at {plain(str(power.guard))},"
-    said = f"{plain(lead.id)} is of {wire_words(lead)}, which takes {power.limit_a:g} A, and {where} is for "
+    where = "its fuse" if power.guard == lead.id else f"its fuse, at {plain(str(power.guard))},"
+    said = f"The wire of {plain(lead.id)}, {wire_words(lead)}, can take {power.limit_a:g} A, but {where} is for "
     said += f"{power.fuse_a:g} A: the wire would burn first."
     if power.fuse_may_be_smaller:
         said += f" Unless {plain(lead.source)} limits that way to less, which the file does not say."

@@ -48,8 +48,8 @@ def find(study: Study) -> Iterator[Finding]:
             part=unfed.source,
             place=lead.place,
             others=(lead.to, *behind(study, lead)),
-            message=f"This load cannot be fed over this lead: {when.lower()}{maybe}, what hangs on "
-            f"{plain(unfed.source)} asks for more than its leads can carry; {plain(lead.id)} loses most.",
+            message=f"This load cannot be fed over this lead: {when.lower()}{maybe}, what "
+            f"{plain(unfed.source)} feeds asks for more than its leads can carry; {plain(lead.id)} loses most.",
             figures=_figures(unfed),
             refuted_by="a meter at the part's own plug shows enough volts under full load",
             fix=fixed(

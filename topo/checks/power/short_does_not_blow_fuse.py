@@ -47,8 +47,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="possible",
             part=lead.to,
             place=lead.place,
-            message=f"A short at the far end of {plain(lead.id)} would pass {short:.1f} A, and what guards it is for "
-            f"{power.fuse_a:g} A: it would not open soon, and the wire would heat.",
+            message=f"A short at the far end of {plain(lead.id)} draws only {short:.1f} A, and its fuse is for "
+            f"{power.fuse_a:g} A: it would not open soon, and the wire would get hot.",
             figures=_figures(short, power),
             refuted_by="the lead is shorter, or its wire thicker, than the file says",
             fix=fixed(

@@ -1,6 +1,6 @@
 """The parts on a supply or converter draw more than it gives.
 
-All that hangs on it is solved at its peak: cooler at full power, mount slewing, heaters on. A supply at its limit sags,
+All that it feeds is taken at its peak: cooler at full power, mount slewing, heaters on. A supply at its limit sags,
 and what shows first is not the supply: a hub drops out, a mount loses steps. Supplies lose capacity in the cold, so 1.5
 to 2 times the need is common practice (no source).
 

@@ -1,4 +1,4 @@
-"""A part gets more volts than it stands: that can destroy it the moment it is plugged in.
+"""A part gets more volts than it can take: that can destroy it the moment it is plugged in.
 
 Volts are highest with nothing else drawn, and then the whole lead has those of the supply. A supply set to 13.8 V is
 above '12 V plus or minus 10 %', and a LiFePO4 battery that rests at 13.2 V has 14.6 V while it is charged. A charger
@@ -6,7 +6,7 @@ left on a lead-acid battery that follows temperature gives more in the cold: 3 t
 each of six cells, so that 13.6 V become 14.5 V at -10 C. A supply whose volts nobody measured counts as its label plus
 and minus a share: 5 %, or 10 % where they can be set.
 
-A fault where the likely volts pass what the part stands; a risk where only the high end of what is uncertain does.
+A fault where the likely volts pass what the part can take; a risk where only the high end of what is uncertain does.
 Nothing is said of parts whose highest volts nobody stated: they are listed as not judged.
 
 Wrong if a meter at the part's own plug shows less, with nothing else on the line.
@@ -52,7 +52,7 @@ def find(study: Study) -> Iterator[Finding]:
             fix=fixed(
                 _offers(study, plug) if is_likely else iter(()), partial(_again, plug.part),
                 "Take the charger off before the part is plugged in." if charger else
-                "Do not plug it in before a meter shows volts that it stands." if is_likely else
+                "Do not plug it in before a meter shows volts that it can take." if is_likely else
                 "Measure the volts at its plug, and write `volts_by: meter` with what you read.",
             ),
         )  # fmt: skip
@@ -69,14 +69,14 @@ def _message(plug: PlugPower, is_likely: bool, charger: str) -> str:
     while_charged = f" while the charger is on {plain(charger)}," if charger else ""
     if is_likely:
         gets = f"{plain(plug.part)} gets {plug.at_rest.likely:.1f} V{while_charged}"
-        return f"{gets} and stands {plug.ceiling:g} V: that can destroy it."
+        return f"{gets} and can take {plug.ceiling:g} V: that can destroy it."
     if charger:
         return (
-            f"{plain(plug.part)} stands {plug.ceiling:g} V, and may get up to {plug.at_rest.high:.1f} V"
+            f"{plain(plug.part)} can take {plug.ceiling:g} V, and may get up to {plug.at_rest.high:.1f} V"
             f"{while_charged[:-1]}: that could destroy it."
         )
     return (
-        f"{plain(plug.part)} stands {plug.ceiling:g} V, and its supply may have up to {plug.at_rest.high:.1f} V: "
+        f"{plain(plug.part)} can take {plug.ceiling:g} V, and its supply may give up to {plug.at_rest.high:.1f} V: "
         "that could destroy it."
     )
 
@@ -84,7 +84,7 @@ def _message(plug: PlugPower, is_likely: bool, charger: str) -> str:
 def _figures(plug: PlugPower) -> tuple[Figure, ...]:
     return (
         Figure("volts with nothing drawn", plug.at_rest, "V", plug.rest_basis),
-        Figure("highest it stands", plug.ceiling, "V", plug.ceiling_basis),
+        Figure("most it can take", plug.ceiling, "V", plug.ceiling_basis),
     )
 
 
@@ -94,7 +94,7 @@ def _again(part: str, study: Study) -> tuple[Figure, ...]:
 
 
 def _offers(study: Study, plug: PlugPower) -> Iterator[Proposal]:
-    """The supply set, or exchanged, so that no part on it gets more than it stands at any end."""
+    """The supply set, or exchanged, so that no part on it gets more than it can take at any end."""
     lead = study.power.lead(plug.lead)
     supply = next((each for each in study.rig.supplies if lead is not None and each.id == lead.supply), None)
     if supply is None or supply.is_battery:
@@ -120,14 +120,14 @@ CHARGED = ", charger_volts: 13.4, charger_amps: 4, charger_compensates: true, ni
 
 CHECK = Check(
     name="volts-too-high",
-    summary="a part gets more volts than it stands",
+    summary="a part gets more volts than it can take",
     tested_by="a meter at the plug before anything is connected; `topo power RIG` says what volts to expect there",
     explanation=__doc__,
     severities=("fault", "risk"),
     find=find,
     scope="no-plug",
     cases=(
-        Case("12.8 V to a part that stands 14 V", _rig(12.8), 0),
+        Case("12.8 V to a part that can take 14 V", _rig(12.8), 0),
         Case("14.6 V to the same part", _rig(14.6), 1),
         Case("13.8 V on a label", _rig(13.8), 1),
         Case("13.8 V by a meter", _rig(13.8, ", volts_by: meter"), 0),

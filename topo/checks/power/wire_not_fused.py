@@ -1,11 +1,12 @@
 """Nothing guards a wire: a short would make it the fuse.
 
-Every wire needs a fuse, or a supply that limits itself to what the wire stands, between it and where the current comes
-from. A battery can give over a thousand amperes. A mains supply of few amperes guards thick wire by itself, at about
-1.25 times its rating (makers print 105 to 150 %; from memory); one of 10 A is no limited source (IEC 60950-1 table 2B).
+Every wire needs a fuse, or a supply that limits itself to what the wire can take, between it and where the current
+comes from. A battery can give over a thousand amperes. A mains supply of few amperes guards thick wire by itself, at
+about 1.25 times its rating (makers print 105 to 150 %; from memory); one of 10 A is no limited source (IEC 60950-1
+table 2B).
 
-A fault on a battery; a risk on a mains supply that gives more than the wire stands, or where the file does not say what
-the source is. One finding for all that is unguarded behind the same lead.
+A fault on a battery; a risk on a mains supply that gives more than the wire can take, or where the file does not say
+what the source is. One finding for all that is unguarded behind the same lead.
 
 Wrong if there is a fuse that the file leaves out.
 """
@@ -55,13 +56,13 @@ def find(study: Study) -> Iterator[Finding]:
             refuted_by="there is a fuse that the file leaves out",
             fix=fixed(
                 _offers(lead, power), partial(_again, lead.id),
-                f"Put a fuse into {plain(lead.id)} where it begins, for no more than its wire stands.",
+                f"Put a fuse into {plain(lead.id)} where it begins, for no more than its wire can take.",
             ),
         )  # fmt: skip
 
 
 def _is_bare(study: Study, power: LeadPower) -> bool:
-    """Nothing guards it, or only a source that gives more than the wire stands."""
+    """Nothing guards it, or only a source that gives more than the wire can take."""
     if power.fuse_a is None:
         return True
     by_source = any(each.id == power.guard for each in study.rig.sources)

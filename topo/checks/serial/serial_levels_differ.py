@@ -4,7 +4,7 @@ RS-232 swings to as much as 15 V either way; serial pins of small boards and of 
 5 V or 3.3 V and are destroyed by it. A plug that fits is no pinout: sockets that look like those of a network may be
 serial, a guide port or a hand pad. The tool prints no pinout on purpose: use the maker's own lead.
 
-A fault where RS-232 meets anything lower; a risk where 5 V meets 3.3 V, which some inputs stand and others don't.
+A fault where RS-232 meets anything lower; a risk where 5 V meets 3.3 V, which some inputs can take and others don't.
 
 Wrong if the manuals of both ends say otherwise, or if there is a converter between them that the file leaves out.
 """

@@ -1,14 +1,14 @@
 """A camera without frame memory overflows while another camera uses its link, and the frame is lost.
 
-Such a camera sends pixels as the sensor gives them, through a small buffer. When the link gives it less than that, the
-buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere to go. Seen as torn, striped or
-missing frames, or as a time-out. A camera that holds a whole frame in memory only waits. So does one that is held up
-for less than its buffer takes: a poll of some bytes never overflows anything.
+Such a camera sends pixels as the sensor gives them, through a small buffer. If the link takes them more slowly, the
+buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere to go. You see torn, striped or
+missing frames, or a time-out. A camera that holds a whole frame in memory only waits. So does one that is held up for
+less time than its buffer can bridge: a poll of some bytes never overflows anything.
 
-A fault, certain where one other camera, or what streams, is enough at the low, likely and high end of what hosts
-deliver, all get equal shares, and both memory and buffer are known. Possible, and a risk, where the others have to come
-first for it, or where memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are
-assumed, from memory. A step less for a camera that is neither imaging nor guiding.
+A fault, and certain, if one other camera or stream is enough at the low, likely and high end of what computers
+deliver, with equal shares, and both memory and buffer are known. A risk, and possible, if the others have to come
+first for it, or if memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are
+taken, from memory. One step less for a camera that is neither imaging nor guiding.
 
 Wrong if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """

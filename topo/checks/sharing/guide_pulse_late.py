@@ -1,15 +1,15 @@
 """Guide pulses wait for polls on the mount's serial line, and the pictures show it.
 
 A guide command waits until the exchange on the line is over. What this does depends on who times the pulse (`pulse:`
-under `serial:`). Where the mount times it, the command carries its length: it starts a few hundredths of a second late
-and is exact, which costs next to nothing. Where the computer times it, with a command to start and one to stop, each
-waits by itself: the pulse gets longer or shorter by the difference, at half the sidereal rate 7.5 arcsec for each
-second of it, and a stop that is lost lets the mount run on. A lead from the guide camera's port (`pulse_lead`) has
-nothing to do with the line.
+under `serial:`). If the mount times it, the command says how long the pulse is: it starts a few hundredths of a
+second late and has the right length, which costs next to nothing. If the computer times it, with one command to start
+and one to stop, each of them waits: the pulse gets longer or shorter by the difference, at half the sidereal rate 7.5
+arcsec for each second of it, and a stop that is lost lets the mount run on. A lead from the guide camera's port
+(`pulse_lead`) has nothing to do with the line.
 
-Judged as everything else that comes late: by how much wider the stars get in the open shutter, not by the wait. A risk
-from 5 %, a note from 1 %, nothing below; a fault where 5 % is certain. Where nobody said who times the pulse, both are
-computed. The mount's rate is taken from `drift_arcsec_per_s`, else from usual mounts.
+Judged as everything else that comes late: by how much wider the stars get while the shutter is open, not by the wait.
+A risk from 5 %, a note from 1 %, nothing below; a fault if 5 % is certain. If nobody said who times the pulse, both
+are computed. The mount's rate is taken from `drift_arcsec_per_s`, else from usual mounts.
 
 Wrong if the guide graph is as rough with the polling program closed.
 """

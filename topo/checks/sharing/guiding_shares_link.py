@@ -1,19 +1,19 @@
 """A guide camera shares a link with something that makes its frames late enough to be seen in the pictures.
 
-While another frame goes down the shared link, the guide frame gets a part of it, or waits. How late it comes depends on
-who is served first, which no wiring plan can tell, so two assumptions stand side by side: all get equal shares, or the
-others come first. What counts is what that does to the pictures: how much wider the stars get while a shutter is open,
-on the mount as it is known or as wide a range of mounts as it could be, over many nights at random phases, in the
-picture that 95 of 100 stay below.
+While another frame goes down the shared link, the guide frame gets only a part of it, or waits. Which of the two
+depends on who is served first, and no wiring plan can tell that. So both are computed: all get equal shares, or the
+others come first. What counts is what that does to the pictures: how much wider the stars get while a shutter is
+open. That is simulated over many nights, for the mount you have, or for a wide range of mounts if it is not known.
+The figure is the one that 95 of 100 pictures stay below.
 
-A fault where stars get 5 % wider even at the mildest of what is assumed, or 10 % in every second picture as likely, or
-where frames never come. A risk where they get 5 % wider at the harshest, where a frame may be waited for longer than
-guiding programs wait (5 to 15 s where nothing is declared), or may never come. A note where it is 1 to 5 %. Under 1 %
-nothing is found: a fault that you hunt is not here. (Limits: our own proposal, no source. 5 % wider along one axis
-costs 5 % of the night in depth; 1 % is the scatter of star noise over two hours.)
+A fault if stars get 5 % wider even at best, or 10 % wider in every second picture as is likely, or if guide frames
+never come. A risk if they get 5 % wider at worst, if a frame may come later than guiding programs wait (5 to 15 s
+where the file does not say), or if one may never come. A note from 1 to 5 %. Under 1 % nothing is reported: if you
+look for a fault, it is not here. (Limits: our own proposal, no source. 5 % wider along one axis costs 5 % of the
+night in depth; 1 % is the scatter of star noise over two hours.)
 
-Late frames that meet a closed shutter cost nothing, and one late frame in a long picture costs little: what hurts is
-lateness in every frame, waiting for lost ones, and frames that never come.
+Frames that come late while the shutter is closed cost nothing, and one late frame in a long picture costs little.
+What hurts is lateness in every frame, waiting for lost ones, and frames that never come.
 
 Wrong if late guide frames do not line up with the ends of exposures, or if they go on with the guide camera on
 another controller: then look at the computer's disk and processor while it saves.
@@ -102,9 +102,9 @@ def _stars(worst: Sentence) -> str:
     if worst.why == "eccentricity":
         return f"That can make stars in {whose} out of round."
     if worst.why == "spoiled":
-        return f"At the harshest it spoils more than one in 20 of {whose}."
+        return f"At worst it spoils more than one in 20 of {whose}."
     if worst.severity == "note":
-        return f"At the harshest that makes stars in {whose} {percent(worst.most)} wider, which cannot be seen."
+        return f"At worst that makes stars in {whose} {percent(worst.most)} wider: too little to see."
     return f"That can make stars in {whose} {percent(worst.most)} wider."
 
 

@@ -1,11 +1,11 @@
 """A link is asked, all the time, for more than it carries.
 
-Frames of still cameras can wait for each other; streams, network and storage traffic ask again every second. When what
-asks steadily adds up to more than hosts are seen to deliver, something always falls behind. Bursts don't count here:
-a link that is full while a frame downloads is a link in good use.
+Frames of still cameras can wait for each other; streams, network and storage traffic ask again every second. If what
+they ask for adds up to more than computers are seen to deliver, something always falls behind. Single downloads do
+not count here: a link that is full while a frame downloads is a link in good use.
 
-A fault where the sum is above what hosts deliver: certain only where it is above what the protocol allows at all. The
-parts named are those that fill the link, the biggest first; what asks for under a hundredth of it is left out.
+A fault if the sum is above what computers deliver; certain only if it is above what the protocol allows at all. The
+parts named are those that fill the link, the largest first; what asks for under a hundredth of it is left out.
 
 Wrong if the streams run at full rate together with the copy for a minute.
 """

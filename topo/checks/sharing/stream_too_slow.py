@@ -1,11 +1,11 @@
 """A video stream gets less of its links than it asks for, so frames are skipped or come late.
 
-A stream asks all the time; downloads come and go. So two rates stand beside the one that is asked for: over the night,
-and in the dips while a download goes down the same link. What the camera's memory holds of a dip is not lost.
+A stream asks all the time; downloads come and go. So two rates are given beside the one it asks for: over the night,
+and in the dips while a download goes down the same link. What the camera's memory can hold of a dip is not lost.
 
-A fault where the stream asks for more than the protocol allows on its own links; a risk where it asks for more than
-hosts are seen to deliver, alone or beside the others, or where more than one frame in a hundred falls into dips; a note
-below that. Certain only beyond what the protocol allows: what hosts deliver is a published range, not a law.
+A fault if the stream asks for more than the protocol allows on its own links. A risk if it asks for more than
+computers are seen to deliver, alone or beside the others, or if more than one frame in a hundred falls into dips; a
+note below that. Certain only beyond what the protocol allows: what computers deliver is a published range, not a law.
 
 Wrong if the program's own count of skipped frames stays at zero while everything runs.
 """

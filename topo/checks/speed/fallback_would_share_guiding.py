@@ -1,13 +1,13 @@
-"""One bad leg would turn into a guiding fault: the chain from a cable to the guide graph.
+"""One bad cable or socket would turn into a guiding fault: the chain from a cable to the guide graph.
 
-A SuperSpeed camera and a USB 2 guide camera on one hub, or on sockets of one controller, use separate wires, and all is
-well. The night the imaging camera falls back to 480 Mb/s, for a worn cable, a damp plug or a stretched lead, both are
-on the same USB 2 bus and guide frames wait for downloads. What that would do is computed here for every leg of the
-imaging camera's path, before it happens.
+A SuperSpeed camera and a USB 2 guide camera on one hub, or on sockets of one controller, use separate wires, and all
+is well. On a night when the imaging camera falls back to 480 Mb/s, because of a worn cable, a damp plug or a
+stretched lead, both are on the same USB 2 bus, and guide frames wait for downloads. What that would do is computed
+here for every cable on the imaging camera's path, before it happens.
 
-Where that night would do the pictures no harm, nothing is found. Else a note: nothing is wrong yet. It tells which leg
-to check first when guiding jumps, and where the guide camera would be safe. Where the leg is already longer than its
-speed allows it is a risk.
+If that night would do the pictures no harm, nothing is reported. Otherwise a note: nothing is wrong yet. It says
+which cable to check first when guiding jumps, and where the guide camera would be safe. A risk if the cable is
+already longer than its speed allows.
 
 Wrong if the imaging camera shows 5 Gb/s at the moment of trouble (`topo live`, `topo watch`).
 """

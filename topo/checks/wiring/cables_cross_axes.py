@@ -1,12 +1,13 @@
 """Several cables run over the mount's axes, where each can snag, pull on a plug, or drag the tube.
 
-What a cable does at one attitude it does at none on the bench: trouble that comes on a flip, at one part of the sky or
-after a knock is a cable or its plug more often than anything else. The fewer cross, the fewer can. One data cable and
-one 12 V lead up to the tube, and a hub there for the rest, is what people end up with (common practice, no source).
+A cable may do at one position of the mount what it never does on the bench: trouble that comes on a flip, at one part
+of the sky or after a knock is a cable or its plug more often than anything else. The fewer cross, the fewer can. One
+data cable and one 12 V lead up to the tube, and a hub there for the rest, is what people end up with (common
+practice, no source).
 
 Derived from where parts sit (`sits:` tube, counterweight, mount, pier or indoors). The tube turns with both axes, the
-counterweight bar with one. A note from three cables on; what a hub on the tube would leave is computed, and so is what
-sharing it would bring.
+counterweight bar with one. A note from three cables on; what a hub on the tube would leave is computed, and so is
+what sharing it would bring.
 
 Wrong if no cable pulls while you turn the mount through its whole range by hand, in daylight.
 """
@@ -124,10 +125,10 @@ def _seated(*parts: str) -> str:
 CHECK = Check(
     name="cables-cross-axes",
     summary="several cables run over the mount's axes",
-    tested_by="`topo chase RIG --symptom drops` tells whether it happens at one attitude",
+    tested_by="`topo chase RIG --symptom drops` tells whether it happens at one position of the mount",
     explanation=__doc__,
     severities=("note",),
-    symptoms=("fails at one attitude", "fails on a meridian flip", "fails after a knock"),
+    symptoms=("fails at one position of the mount", "fails on a meridian flip", "fails after a knock"),
     find=find,
     cases=(
         Case("three parts on the tube, nobody says where the computer sits",

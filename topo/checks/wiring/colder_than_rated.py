@@ -1,6 +1,6 @@
 """The night gets colder than a part is rated for.
 
-Hubs and supplies for the office are rated from 0 °C (their sheets), and what hangs on them drops when they stop: hubs
+Hubs and supplies for the office are rated from 0 °C (their sheets), and what is fed by them drops when they stop: hubs
 first, then adapters, then cables whose jacket gets stiff and pulls. What is rated is `lowest_celsius`; how cold it gets
 is `coldest_celsius` under `night:`. Parts that sit indoors are left out.
 

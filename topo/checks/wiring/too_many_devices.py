@@ -39,7 +39,7 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="possible",
             part="computer",
             place=study.rig.computer.place,
-            message=f"{count} hubs and devices hang on controller {plain(controller)}; "
+            message=f"{count} hubs and devices are on controller {plain(controller)}; "
             f"a bus has {MOST_ADDRESSES} addresses.",
             figures=(
                 Figure("hubs and devices", count, "", "declared"),
