@@ -25,7 +25,7 @@ MOST_PLUGS, MOST_FALLS_DRAWN = 3, 3
 NAME_MOST_AT_NIGHT, LETTERS_PER_LINE = 20, 128
 STROKES_AT_NIGHT = ("-", (0, (6, 2)), (0, (2, 2)))
 
-Series = tuple["Range3 | None", ...]
+PlugVolts = tuple["Range3 | None", ...]
 
 
 def volts_high(night: PowerNight | None) -> float:
@@ -65,19 +65,19 @@ def _width(figure: Any) -> float:
     return float(figure.get_figwidth() * figure.dpi)
 
 
-def _least(night: PowerNight) -> list[tuple[str, Series]]:
+def _least(night: PowerNight) -> list[tuple[str, PlugVolts]]:
     """The plugs with least to spare, those that fall lowest first."""
     floors = dict(night.floors)
     known = [(name, series) for name, series in night.volts if any(each is not None for each in series)]
 
-    def spare(series: Series, name: str) -> float:
+    def spare(series: PlugVolts, name: str) -> float:
         return min(each.likely for each in series if each is not None) - floors.get(name, 0.0)
 
     return sorted(known, key=lambda each: (spare(each[1], each[0]), each[0]))[:MOST_PLUGS]
 
 
 def _floors(
-    axes: Any, shown: list[tuple[str, Series]], floors: dict[str, float], dawn: float, colours: Colours
+    axes: Any, shown: list[tuple[str, PlugVolts]], floors: dict[str, float], dawn: float, colours: Colours
 ) -> None:
     """What each of them works from, once for each height."""
     for volts in dict.fromkeys(floors[name] for name, _ in shown if name in floors):
@@ -86,7 +86,7 @@ def _floors(
                       fontsize=8, ha="right", color=colours.trouble)
 
 
-def _names(axes: Any, shown: list[tuple[str, Series]], floors: dict[str, float], colours: Colours) -> None:
+def _names(axes: Any, shown: list[tuple[str, PlugVolts]], floors: dict[str, float], colours: Colours) -> None:
     """Each line's name and lowest volts at the right, one above the other as their ends stand, with its stroke."""
     for number, (name, series) in enumerate(shown):
         lowest = min(each.likely for each in series if each is not None)
