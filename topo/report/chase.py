@@ -92,9 +92,12 @@ def _tell_test(page: Page, step: ChaseStep, rig_file: str) -> None:
 
 
 def _before(step: ChaseStep, option: Prospect, test: Test) -> str:
-    """What goes before the words of a test that stands already."""
-    if option.number != step.belief.standing or test.is_look:
+    """What goes before the words of a test: that it stands already, or that the last one has to be undone first."""
+    if test.is_look:
         return ""
+    if option.number != step.belief.standing:
+        changes = [a.test for a in step.answers if not step.case.tests[step.case.number(a.test)].is_look]
+        return "Put back first what the last test changed. " if changes and changes[-1] != test.key else ""
     return "Leave it so and watch on: " if step.answers[-1].outcome == GOES else "Once more, to be sure: "
 
 
