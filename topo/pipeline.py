@@ -350,7 +350,7 @@ def pack_of(
     from topo.pack.contents import HeldScan, contents, hide_rig, hide_scan
 
     known = _profiles(rigfile)
-    original = report_of(Study(resolve(rigfile, known)))
+    original = _found(Study(resolve(rigfile, known)))
     hidden = hide_rig(rigfile, known.profile, lambda name: _ships(known, name))
     report = examine_text(hidden.rig.text)
     held = None
@@ -362,6 +362,14 @@ def pack_of(
         held = HeldScan(shown, again, after, before, (*failed, *failed_again))
     night = _packed_night(original.study, report.study, evidence, times, hidden) if evidence else None
     return contents(hidden, original, report, held, watch, chase, night, strips(report))
+
+
+def _found(study: Study) -> Report:
+    """What the checks find, with no advice: of a rig that is only held against its redacted self."""
+    from topo.report.compose import compose
+
+    findings, troubles = examine(study, plugins().checks)
+    return compose(study, findings, None, (*map(str, plugins().troubles), *troubles))
 
 
 def _packed_night(
