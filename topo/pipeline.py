@@ -258,13 +258,14 @@ def check_evidence(study: Study, files: Sequence[str], declared: DeclaredTimes) 
     return compose(study, (*plain.findings, *found), plain.first, (*plain.troubles, *evidence.troubles)), evidence
 
 
-def report_of(study: Study) -> Report:
-    """Examines a study with every check there is."""
+def report_of(study: Study, advice: bool = True) -> Report:
+    """Examines a study with every check there is, and computes what to do about what they find."""
     from topo.report.compose import compose
 
     known = plugins()
     findings, troubles = examine(study, known.checks)
-    return compose(study, *advise(study, findings), (*map(str, known.troubles), *troubles))
+    told = advise(study, findings) if advice else (findings, None)
+    return compose(study, *told, (*map(str, known.troubles), *troubles))
 
 
 def check_file(path: str | os.PathLike[str]) -> Report:
@@ -360,7 +361,7 @@ def pack_of(
     from topo.pack.contents import HeldScan, contents, hide_rig, hide_scan
 
     known = _profiles(rigfile)
-    original = _found(Study(resolve(rigfile, known)))
+    original = report_of(Study(resolve(rigfile, known)), advice=False)  # only held against its redacted self
     hidden = hide_rig(rigfile, known.profile, lambda name: _ships(known, name))
     report = examine_text(hidden.rig.text)
     held = None
@@ -372,14 +373,6 @@ def pack_of(
         held = HeldScan(shown, again, after, before, (*failed, *failed_again))
     night = _packed_night(original.study, report.study, evidence, times, hidden) if evidence else None
     return contents(hidden, original, report, held, watch, chase, night, strips(report), advice_sheet(report))
-
-
-def _found(study: Study) -> Report:
-    """What the checks find, with no advice: of a rig that is only held against its redacted self."""
-    from topo.report.compose import compose
-
-    findings, troubles = examine(study, plugins().checks)
-    return compose(study, findings, None, (*map(str, plugins().troubles), *troubles))
 
 
 def _packed_night(
