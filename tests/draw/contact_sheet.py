@@ -19,7 +19,7 @@ from typing import Any
 from tests.draw.rigs import EXAMPLES
 from tests.draw.test_look import MACHADO
 
-HIGH, GAP = 520, 8
+HIGH, WIDE, GAP = 620, 620, 8
 WIDTHS = (900, 390)
 EYES = ("full colour", "grey", *(name for name in MACHADO if name != "full colour"))
 
@@ -88,7 +88,9 @@ def contact_sheet(names: list[str]) -> Any:
         for name in names:
             for title, data in pictures(name, Path(folder)):
                 image = Image.open(io.BytesIO(data)).convert("RGB")
-                image = image.resize((max(1, round(image.width * HIGH / image.height)), HIGH), Image.LANCZOS)
+                small = min(1.0, HIGH / image.height, WIDE / image.width)
+                size = max(1, round(image.width * small)), max(1, round(image.height * small))
+                image = image.resize(size, Image.LANCZOS)
                 rows.append((title, [seen_by(image, eyes) for eyes in EYES]))
     wide = max(sum(image.width + GAP for image in row) for _, row in rows)
     sheet = Image.new("RGB", (wide, len(rows) * (HIGH + 22)), "#888888")
