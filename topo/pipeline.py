@@ -178,7 +178,7 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
     checks = tuple(check for check in plugins().checks if check.needs == "study")
     return Examiner(
         partial(found, checks),
-        tuple(LocalCheck(c.severities, partial(found, (c,))) for c in checks if c.scope == "controller"),
+        tuple(LocalCheck(c.name, c.severities, partial(found, (c,))) for c in checks if c.scope == "controller"),
         partial(found, tuple(check for check in checks if check.scope == "no-plug")),
         {check.name: partial(found, (check,)) for check in checks},
         frozenset(check.name for check in checks if check.scope == "no-plug"),
