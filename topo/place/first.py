@@ -138,7 +138,8 @@ def _done(finding: Finding, best: Judged) -> Fix:
     return Fix(
         in_one_line(best.proposal) + outcome_of(best.plan) + caution,
         fix.offers,
-        plan=best.plan,
+        figures_of,
+        best.plan,
         after=figures_of(best.study) if figures_of is not None else (),
     )
 

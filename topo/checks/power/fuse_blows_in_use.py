@@ -55,7 +55,7 @@ def find(study: Study) -> Iterator[Finding]:
             part=lead.to,
             place=lead.place,
             message=f"{shown:.1f} A run through {plain(lead.id)} {when}, and {where} is for {fuse:g} A"
-            + (f": more than {FUSE_SHARE:.0%} of it." if max(typical, peak) <= fuse else "."),
+            + (f": more than {FUSE_SHARE * 100:.0f} % of it." if max(typical, peak) <= fuse else "."),
             figures=_figures(fuse, power),
             refuted_by="the fuse's marking says otherwise, or it has held through such nights",
             fix=fixed(

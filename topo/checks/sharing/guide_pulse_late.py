@@ -68,7 +68,7 @@ def _says(outcome: PulseOutcome) -> str:
     words = by.get(outcome.by or "", "If the computer times them,")
     harsh = outcome.harsh
     seen = "" if outcome.severity != "note" else " That cannot be seen in the stars."
-    return f"{words} stars get up to {harsh.widening:.0%} wider.{seen}"
+    return f"{words} stars get up to {harsh.widening * 100:.0f} % wider.{seen}"
 
 
 def _figures(outcome: PulseOutcome | None) -> tuple[Figure, ...]:

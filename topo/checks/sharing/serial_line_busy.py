@@ -65,10 +65,10 @@ def _finding(study: Study, line: SerialLine, severity: Severity, certainty: Cert
         message = f"The {polls} ask for {line.load.likely:.2f} times what the {plain(line.label)} can do. " \
                   "It never catches up."
     elif severity == "risk":
-        message = f"The {polls} fill {line.load.likely:.0%} of the {plain(line.label)}. Where answers come slowly, " \
-                  "it never catches up."
+        message = f"The {polls} fill {line.load.likely * 100:.0f} % of the {plain(line.label)}. " \
+                  "Where answers come slowly, it never catches up."
     else:
-        message = f"The {polls} fill {line.load.likely:.0%} of the {plain(line.label)}. Answers come late."
+        message = f"The {polls} fill {line.load.likely * 100:.0f} % of the {plain(line.label)}. Answers come late."
     if line.pulse is not None:
         message += " Guide pulses wait behind them."
     return Finding(
