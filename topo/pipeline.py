@@ -178,7 +178,7 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
     checks = tuple(check for check in plugins().checks if check.needs == "study")
     return Examiner(
         partial(found, checks),
-        tuple(LocalCheck(c.severities, partial(found, (c,))) for c in checks if c.scope == "controller"),
+        tuple(LocalCheck(c.name, c.severities, partial(found, (c,))) for c in checks if c.scope == "controller"),
         partial(found, tuple(check for check in checks if check.scope == "no-plug")),
         {check.name: partial(found, (check,)) for check in checks},
         frozenset(check.name for check in checks if check.scope == "no-plug"),
@@ -317,6 +317,16 @@ def strips(report: Report) -> Sheet | None:
     return stacked(sheets) if sheets else None
 
 
+def advice_sheet(report: Report, width: int = 900) -> Sheet | None:
+    """Before and after what to do first, in small; None where there is no such advice."""
+    from topo.draw.before_after import before_after
+
+    after = advised_study(report)
+    if after is None or report.first is None:
+        return None
+    return before_after(report.study, after, report.findings, report.first, width)
+
+
 def advice_words(plan: Plan) -> tuple[str, str]:
     """What to do first in full, and its steps alone."""
     from topo.wiring.instructions import in_one_line, instructions
@@ -361,7 +371,7 @@ def pack_of(
         again, after, failed_again = compare_scan(report.study, shown)
         held = HeldScan(shown, again, after, before, (*failed, *failed_again))
     night = _packed_night(original.study, report.study, evidence, times, hidden) if evidence else None
-    return contents(hidden, original, report, held, watch, chase, night, strips(report))
+    return contents(hidden, original, report, held, watch, chase, night, strips(report), advice_sheet(report))
 
 
 def _packed_night(

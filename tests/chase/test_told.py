@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, cast
@@ -131,3 +132,17 @@ def test_logs_that_speak_against_a_cause_are_kept_as_words() -> None:
     assert [each.text for each in of_answers(answers)] == [
         "not-plug/possible/guide-camera", "not-at-downloads/possible", "not-host/possible",
     ]
+
+
+def test_a_scan_that_misses_parts_clears_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Nobody's speeds hold, and nobody's current, where a part of the rig was not seen at all."""
+    case = fell_back.CHECK.cases[0]
+    rig, *_ = placed(case, tmp_path)
+    whole = json.loads(case.scan or "")
+    whole["sightings"] = [each for each in whole["sightings"] if not each.get("ports")]
+    (tmp_path / "empty.json").write_text(json.dumps(whole), encoding="utf-8")
+    status, _, error = run(
+        capsys, rig, "--symptom", "slow-downloads", "--scan", str(tmp_path / "empty.json"))
+    assert status == 0
+    assert "not seen" in error or "no part" in error
+    assert SPEEDS_HOLD not in (tmp_path / "rig.chase.yaml").read_text(encoding="utf-8")

@@ -24,17 +24,28 @@ from topo.report.chase import chase_lines
 from topo.report.lines import text_of
 
 ROOT = Path(__file__).resolve().parents[2]
+FURTHER = Path(__file__).parent / "transcripts"
 MOST_STEPS = 30
 
 
 @dataclass(frozen=True)
 class Planted:
-    """A fault in an example: what is said of it, the suspect that it is, and how many steps fit in the first night."""
+    """A fault in an example: what is said of it, the suspect that it is, and how many steps fit in the first night.
+
+    `wrong` are answers that are seen wrongly, by their place. `name` names a further chase of an example.
+    """
 
     example: str
     said: Said
     suspect: str
     first_night: int = MOST_STEPS
+    wrong: tuple[int, ...] = ()
+    name: str = ""
+
+    @property
+    def golden(self) -> Path:
+        """The file that holds the transcript."""
+        return FURTHER / f"{self.name}.txt" if self.name else ROOT / "examples" / self.example / "chase.txt"
 
 
 PLANTED = (
@@ -47,10 +58,27 @@ PLANTED = (
     Planted("field-battery", Said(("drops",), ("mount",), "every 20 minutes", ("cable", "lead")), "lead/mount-lead"),
     Planted("pier-block", Said(("drops",), ("main-camera",), "every 20 minutes", ("cable",)), "cable/main-camera"),
     Planted("garden-pier", Said(("drops",), ("focuser",), "twice in 8 hours", ("cable",)), "cable/focuser", 3),
+    Planted("two-cameras", Said(("guiding-jumps",), every="4 minutes", have=("cable",)), "sky/computer",
+            name="the-sky-and-not-the-usb"),
+    Planted("garden-pier", Said(("several-drop",), ("main-camera", "guide-camera"), "4 minutes", ("cable", "hub")),
+            "hub/pier-hub", name="a-cold-hub"),
+    Planted("twin-telescopes", Said(("drops",), ("mount",), "20 minutes", ("cable",)), "cable/mount", wrong=(1,),
+            name="one-wrong-answer"),
 )
 
 
 def answer(step: ChaseStep, planted: Planted) -> str:
+    """What is said of the test that is advised: what the planted fault shows, or another thing where that is wrong."""
+    true = shown(step, planted)
+    if len(step.answers) not in planted.wrong:
+        return true
+    key, said = true.rsplit("=", 1)
+    test = step.case.tests[step.case.number(key)]
+    other = next(word for word in map(typed, reversed(test.outcomes)) if word != said.partition(":")[0])
+    return f"{key}={other}"
+
+
+def shown(step: ChaseStep, planted: Planted) -> str:
     """What the planted fault shows of the test that is advised."""
     option = step.choice.option
     assert option is not None
@@ -71,7 +99,8 @@ def transcript(planted: Planted, folder: Path) -> tuple[list[str], ChaseStep]:
     findings = report_of(study).findings
     known = factors(wires, study, of_findings(findings))
     kept, said = str(folder / "rig.chase.yaml"), planted.said
-    lines = [f"A fault planted: {planted.suspect}. What the terminal shows, step by step.", ""]
+    lie = f" Wrong answers: number {', '.join(str(n + 1) for n in planted.wrong)}." if planted.wrong else ""
+    lines = [f"A fault planted: {planted.suspect}.{lie} What the terminal shows, step by step.", ""]
     lines += [f"$ {first(path, said)}"]
     for number in range(MOST_STEPS):
         save(kept, wires.name, said)
@@ -94,12 +123,13 @@ def first(path: str, said: Said) -> str:
     return " ".join(["topo chase", path, *words, f'--every "{said.every}"', *have])
 
 
-@pytest.mark.parametrize("planted", PLANTED, ids=lambda planted: planted.example)
+@pytest.mark.parametrize("planted", PLANTED, ids=lambda planted: planted.name or planted.example)
 def test_golden(planted: Planted, tmp_path: Path) -> None:
     lines, step = transcript(planted, tmp_path)
     text = "\n".join(lines) + "\n"
-    golden = ROOT / "examples" / planted.example / "chase.txt"
+    golden = planted.golden
     if os.environ.get("TOPO_UPDATE"):
+        golden.parent.mkdir(exist_ok=True)
         golden.write_text(text, encoding="utf-8")
     assert text == golden.read_text(encoding="utf-8")
     assert max(len(line) for line in lines[3:] if not line.startswith("$")) <= 80

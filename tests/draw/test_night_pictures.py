@@ -138,7 +138,7 @@ def test_words_fit_80_columns(rig: Path, capsys: pytest.CaptureFixture[str]) -> 
 def test_the_strip_stands_in_the_report_and_in_the_pack() -> None:
     assert status_of(["report", str(BEHIND), "-o", "page.html"]) == 0
     page = Path("page.html").read_text(encoding="utf-8")
-    assert " late = " in page and "The same with this done" in page and "matplotlib" not in page
+    assert " late = " in page and "The same with plan 1 done" in page and "matplotlib" not in page
     assert status_of(["pack", str(BEHIND), "-o", "pack"]) == 0
     strip = ElementTree.parse("pack/guiding.svg").getroot()
     assert any(" late = " in (element.text or "") for element in strip.iter())

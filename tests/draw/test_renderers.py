@@ -20,7 +20,7 @@ from topo.cli.main import status_of
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
 from topo.draw.mermaid import render_mermaid
-from topo.draw.page import render_page
+from topo.draw.page import PageTold, render_page
 from topo.draw.picture import picture
 from topo.draw.renderers import renderers
 from topo.draw.scene import Scene
@@ -116,20 +116,23 @@ def test_mermaid_keeps_its_grammar(seven: list[str]) -> None:
 def test_page_escapes_and_runs_nothing(seven: list[str]) -> None:
     hub, camera, guide, mount, title, supply, port = seven
     study = study_of(rig_text(hub, camera, guide, mount, title, supply, port))
-    page = render_page(study, [finding_at(guide, camera)], [title]).decode()
+    page = render_page(study, [finding_at(guide, camera)], PageTold(remarks=(title,))).decode()
     from html.parser import HTMLParser
 
     tags: set[str] = set()
     attributes: set[str] = set()
+    links: set[str] = set()
 
     class Reader(HTMLParser):
         def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
             tags.add(tag)
             attributes.update(name for name, _ in attrs)
+            links.update(value or "" for name, value in attrs if name == "href")
 
     Reader().feed(page)
-    assert not tags & {"script", "iframe", "object", "embed", "link", "img", "a", "form", "base", "audio", "video"}
-    assert not {name for name in attributes if name.startswith("on") or name in ("src", "href", "style", "srcset")}
+    assert not tags & {"script", "iframe", "object", "embed", "link", "img", "form", "base", "audio", "video"}
+    assert not {name for name in attributes if name.startswith("on") or name in ("src", "style", "srcset")}
+    assert all(re.fullmatch("#picture-(broad|slim)-n[0-9]+", link) for link in links) and links
     assert html.escape(plain(title), quote=True) in page
     assert "default-src 'none'" in page
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from tests.evidence.test_command import Told, topo
-from topo.checks.evidence_cases import NIGHT_RIG
+from topo.checks.evidence_cases import NIGHT_RIG, tables
 
 DUSK = datetime(2026, 11, 24, 19, 30, tzinfo=UTC)
 RIG = NIGHT_RIG + "  flat-panel: {role: flat-panel, interface: serial, speed: full, plug: hub/4}\n"
@@ -142,6 +142,18 @@ def test_a_watch_and_a_log_that_disagree() -> None:
     assert "w.jsonl and kernel.log are up to 4 s apart" in " ".join(text.output.split())
     alike = told({"kernel.log": iso(lines), "w.jsonl": log.replace("03+00:00", "00+00:00")})[1]
     assert len(alike["dropped"]) == 2
+
+
+def test_late_at_downloads_though_the_plan_has_them_apart() -> None:
+    """A plan that explains the night is named, and so is one that does not: then it is no use to move plugs by it."""
+    apart = NIGHT_RIG.replace("usb2-2: {speed: high}", "usb3-1: {speed: super, controller: b}").replace(
+        "usb2-1: {speed: high}", "usb2-1: {speed: high, controller: a}").replace("computer/usb2-2", "computer/usb3-1")
+    for rig, wanted in ((NIGHT_RIG, "share a link"), (apart, "fill no link that the guide camera needs")):
+        Path("rig.yaml").write_text(rig, encoding="utf-8")
+        guide, frames = tables(True)
+        text, data = told({"guide.csv": guide, "frames.csv": frames})
+        (found,) = data["findings"]
+        assert found["name"] == "glitches-line-up" and wanted in found["fix"], text.output
 
 
 def test_absence_is_not_health() -> None:

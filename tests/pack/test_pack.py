@@ -90,8 +90,8 @@ def test_nothing_planted_reaches_any_file(tmp_path_factory: pytest.TempPathFacto
              Note("together", b, 162.0, c, common=(d,), common_name=f"guide {c}"))
     watch.write_text("".join(map(line_of, notes)) + f"{d} {e}\n")
     made = packed(text, scan=str(scan), watch=str(watch))
-    assert set(made.files) == {"rig.yaml", "scan.json", "diagram.png", "diagram.svg", "guiding.svg", "post.txt",
-                               "post.md", "removed.txt"}
+    assert set(made.files) == {"rig.yaml", "scan.json", "advice.svg", "diagram.png", "diagram.svg", "guiding.svg",
+                               "post.txt", "post.md", "removed.txt"}
     for name, data in made.files.items():
         shown = data.decode("utf-8", "replace").lower()
         for plant in plants:

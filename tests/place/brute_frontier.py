@@ -6,13 +6,14 @@ one of all). Every rig that so many of them lead to is studied from nothing, wit
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from tests.place.random_rigs import every
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.change import SetUse
+from topo.model.change import Proposal, SetUse
 from topo.model.facts import value_of
 from topo.model.finding import Finding
 from topo.model.rig import Device, Part, Plug, Rig
@@ -45,6 +46,7 @@ class State:
     use: frozenset[tuple[str, str]] = frozenset()
     bought: tuple[str, ...] = ()
     to_try: frozenset[str] = frozenset()
+    paid: int = 0
 
 
 def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
@@ -53,9 +55,10 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
     had = every(start)
     now = _left(had)
     points: set[Point] = set()
-    for state in _states(start, size, most_states):
+    offers = tuple(proposal for f in had if f.fix is not None for proposal in f.fix.offers)
+    for state in _states(start, size, most_states, offers):
         study = Study(state.rig)
-        if _slower(start, study):
+        if _slower(start, study) or _doubled(state):
             continue
         findings = every(study)
         brings = new_findings(had, findings)
@@ -64,7 +67,7 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
         left, worst = _left(findings), {f.severity for f in brings}
         if left >= now or "fault" in worst or ("risk" in worst and left[0] >= now[0]):
             continue
-        paid = len(state.use) if prices(start, study) else 0
+        paid = state.paid if prices(start, study) else 0
         points.add(((len(state.bought), len(state.moved), paid, len(state.to_try)), left))
     return undominated(points)
 
@@ -83,18 +86,24 @@ def _left(findings: tuple[Finding, ...]) -> tuple[int, int]:
     return severities.count("fault"), severities.count("risk")
 
 
+def _doubled(state: State) -> bool:
+    """Whether a part was moved into a socket that another is in."""
+    plugs = [str(part.plug) for part in state.rig.parts[1:]]
+    return any(plugs.count(str(state.rig.part(name).plug)) > 1 for name in state.moved)
+
+
 def _slower(before: Study, after: Study) -> bool:
     new = {device.id: device.speed for device in after.devices}
     return any(d.speed is not None and (new[d.id] is None or new[d.id] < d.speed) for d in before.devices)
 
 
-def _states(start: Study, size: int, most: int) -> Iterator[State]:
+def _states(start: Study, size: int, most: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
     """Every rig of up to so many changes, each once."""
     level, seen = [State(start.rig)], set()
     for _ in range(size):
         then = []
         for state in level:
-            for after in _changed(start, state, size):
+            for after in _changed(start, state, size, offers):
                 key = _signature(after)
                 if key in seen:
                     continue
@@ -112,11 +121,21 @@ def _states(start: Study, size: int, most: int) -> Iterator[State]:
 
 def _signature(state: State) -> object:
     parts = tuple((p.id, str(p.plug), p.cable, p.use if isinstance(p, Device) else None) for p in state.rig.parts[1:])
-    return parts, state.bought
+    return parts, state.bought, state.rig.leads, state.rig.supplies, tuple(d.serial for d in state.rig.devices)
 
 
-def _changed(start: Study, state: State, size: int) -> Iterator[State]:
+def _changed(start: Study, state: State, size: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
     room = size - state.size
+    if room < 1:
+        return
+    for number, offer in enumerate(offers):  # what a check alone knows could help
+        if ("offer", str(number)) in state.use or (offer.buys and state.bought) or offer.plugs:
+            continue
+        after = state.rig
+        for step in offer.steps:
+            after = apply(after, step)
+        yield replace(state, rig=after, size=state.size + 1, use=state.use | {("offer", str(number))},
+                      bought=(*state.bought, *offer.buys), paid=state.paid + len(offer.settings))
     for part in state.rig.parts[1:]:
         if part.plug is None or start.topology.leg(part.id) is None:
             continue
@@ -180,7 +199,7 @@ def _settings(start: Study, state: State) -> Iterator[State]:
     for change in _bounds(start):
         if (change.part, change.key) not in state.use:
             yield replace(state, rig=apply(state.rig, change), size=state.size + 1,
-                          use=state.use | {(change.part, change.key)})  # fmt: skip
+                          use=state.use | {(change.part, change.key)}, paid=state.paid + 1)  # fmt: skip
 
 
 def _bounds(start: Study) -> Iterator[SetUse]:
@@ -196,8 +215,9 @@ def _bounds(start: Study) -> Iterator[SetUse]:
         elif flow.kind == "still":
             free = Study(apply(start.rig, SetUse(part.id, "limit_mb_per_s", 1e6)))
             alone = free.levels[0].alone[part.id] / 1e6
-            least = max(alone / 2, flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1)
-            for limit in (int(least * 10 + 1) / 10, int(least * 15) / 10):
+            in_time = flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1
+            least = max(math.floor(alone * 5), math.ceil(in_time * 10), 1)
+            for limit in (least / 10, int(least * 1.5) / 10):
                 if limit < start.levels[2].alone[part.id] / 1e6:
                     yield SetUse(part.id, "limit_mb_per_s", limit)
         exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0

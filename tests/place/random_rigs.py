@@ -26,7 +26,7 @@ every = partial(_found, CHECKS)
 
 EXAMINER = Examiner(
     every,
-    tuple(LocalCheck(check.severities, partial(_found, (check,))) for check in CHECKS if check.scope == "controller"),
+    tuple(LocalCheck(c.name, c.severities, partial(_found, (c,))) for c in CHECKS if c.scope == "controller"),
     partial(_found, tuple(check for check in CHECKS if check.scope == "no-plug")),
     {check.name: partial(_found, (check,)) for check in CHECKS if check.needs == "study"},
     frozenset(check.name for check in CHECKS if check.scope == "no-plug"),

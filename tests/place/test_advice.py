@@ -12,8 +12,9 @@ from topo.model.facts import value_of
 from topo.model.finding import Severity
 from topo.model.rig import Rig
 from topo.pipeline import examine_text, new_part
-from topo.place.advice import advise, in_order
+from topo.place.advice import Advice, advise, in_order
 from topo.place.options import place
+from topo.place.remembered import Remembered
 from topo.place.search import rewire
 from topo.rigfile.edit import set_scalar
 from topo.rigfile.read import read_text
@@ -217,8 +218,14 @@ def test_after_every_advised_move_a_fresh_check_of_the_changed_file_says_the_sam
     assert seen > 12
 
 
+def advised(text: str) -> Advice:
+    """What plugs and settings do about the faults of a rig."""
+    kept = Remembered(Study(rig_from(text)), EXAMINER)
+    return advise(kept, rewire(kept.base.rig, EXAMINER, kept=kept))
+
+
 def test_settings_stand_in_for_moves_and_their_limit_is_the_highest_safe_one() -> None:
-    advice = advise(rig_from(LOSING), EXAMINER)
+    advice = advised(LOSING)
     (change,) = advice.settings.changes
     assert (change.part, change.key) == ("guide-camera", "limit_mb_per_s")
     assert advice.settings.consequence.faults == 0 and advice.cleared_by_settings(("fault",)) and advice.mixed is None
@@ -239,7 +246,7 @@ devices:
   guide-camera: {{{GUIDING}, plug: main-camera/usb2-1}}
   box: {{role: power, speed: full, bus_ma: 700, plug: main-camera/usb2-2}}
 """
-    advice = advise(rig_from(text), EXAMINER)
+    advice = advised(text)
     assert advice.moves.plan is not None and len(advice.moves.plan.moves) == 2
     assert advice.mixed is not None and [move[0] for move in advice.mixed.moves] == ["box"]
     assert [change.part for change in advice.mixed.settings.changes] == ["guide-camera"]
@@ -253,7 +260,7 @@ def test_settings_ask_no_camera_for_less_than_half_nor_for_binned_pictures(seed:
 
     rig = rig_from(random_text(seed))
     study = Study(rig)
-    for change in settings(study, EXAMINER, ("fault", "risk")).changes:
+    for change in settings(Remembered(study, EXAMINER), rig, ("fault", "risk")).changes:
         part = rig.part(change.part)
         if change.key == "bin":
             assert part.role == "guiding" or value_of(part.use.mode) == "video"
@@ -283,8 +290,9 @@ def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:
 
     for seed in range(0, 300, 10):
         study = Study(rig_from(random_text(seed)))
-        easy = EXAMINER(Study(eased(study.rig)))
-        left = settings(study, EXAMINER, ("fault",)).findings
+        kept = Remembered(study, EXAMINER)
+        easy = EXAMINER(Study(eased(kept, study.rig)))
+        left = settings(kept, study.rig, ("fault",)).findings
         keys = [{(f.name, f.part) for f in each if f.severity == "fault"} for each in (easy, left)]
         assert keys[1] <= keys[0], seed
 

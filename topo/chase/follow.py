@@ -21,7 +21,7 @@ from topo.chase.things import THINGS, USUAL
 from topo.chase.wires import Wires
 from topo.errors import CommandError
 from topo.frozen import frozen, replace
-from topo.model.chase import Dossier, Reply
+from topo.model.chase import GOES, Dossier, Reply, Shows
 from topo.model.plain import plain
 
 
@@ -183,3 +183,22 @@ def reliefs_of(case: Dossier, group: Alike) -> tuple[str, ...]:
     """What one may stop worrying about, where that holds of all of a group; each once."""
     told = [kinds.KIND_OF[case.suspects[place].kind].relief for place in group]
     return tuple(dict.fromkeys(told)) if all(told) else ()
+
+
+MENDS = (
+    "spare-cable", "other-socket", "lower-limit", "power-saving-off", "5-ghz", "lasting-name", "nothing-else",
+    "other-lead", "other-supply", "other-controller", "other-hub",
+)
+"""Changes that mend what they clear, the smallest first: trouble that is seen under them was not that."""
+
+
+def mended_by(step: ChaseStep) -> str | None:
+    """The test under which the one named at the end is mended; None where no test is a mend, or no name was found."""
+    if step.ended is None or not step.ended.named:
+        return None
+    places = step.ended.groups[0]
+    for kind in MENDS:
+        for test, row in zip(step.case.tests, step.case.table, strict=True):
+            if test.kind == kind and all(isinstance(s := row[p], Shows) and s.outcome == GOES for p in places):
+                return test.key
+    return None

@@ -15,8 +15,8 @@ from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.model.answers import Answers
+    from topo.model.comparison import Comparison
     from topo.model.finding import Finding
-    from topo.model.sighting import Scan
 
 SPEEDS_HOLD, NO_OVER_CURRENT = "speeds-hold", "no-over-current"
 AT_DOWNLOADS, AT_SLEWS, NOT_AT_DOWNLOADS = "at-downloads", "at-slews", "not-at-downloads"
@@ -66,10 +66,12 @@ def of_findings(findings: Iterable[Finding]) -> tuple[Heard, ...]:
     return tuple(Heard(each.name, each.certainty, (each.part, *each.others)) for each in findings)
 
 
-def of_scan(scan: Scan, findings: Sequence[Finding]) -> tuple[Heard, ...]:
-    """What a scan was asked for and did not show. `findings` are those of its comparison."""
-    names = {finding.name for finding in findings}
-    found = []
+def of_scan(comparison: Comparison, findings: Sequence[Finding]) -> tuple[Heard, ...]:
+    """What a scan was asked for and did not show; nothing where a part was not found. `findings` are its own."""
+    scan, names = comparison.scan, {finding.name for finding in findings}
+    found: list[Heard] = []
+    if comparison.missing or not comparison.matches:
+        return ()
     if scan.limits.speeds == "all" and scan.limits.abilities == "all" and "fell-back" not in names:
         found.append(Heard(SPEEDS_HOLD, "possible"))
     counted = any(port.over_current_count is not None for port in scan.ports)

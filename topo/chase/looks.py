@@ -73,7 +73,8 @@ def _named(kind: SuspectKind, reached: int) -> Chances:
 ALL_LOOKS: tuple[Look, ...] = (
     Look(
         "new-number", "came-back", 2,
-        "Look with `topo live`: which parts have a device number far above their neighbours' on the same bus?",
+        "Look with `topo live`: whose device numbers stand far above their neighbours' on the same bus: this part's "
+        "alone, its whole branch's, all of its controller's, or none?",
         outcomes=("alone", "branch", "controller", "none"), chances=_renumbered, for_symptoms=_ELECTRICAL_LOOKS,
         caution="Plugging by hand raises the numbers too: look before anything is moved.",
     ),

@@ -11,6 +11,8 @@ from topo.frozen import frozen
 from topo.model.chase import Reply
 
 DEPTH = 3
+RARE = 0.05
+"""What comes less often than this, all before it counted, is not followed: the page is to be read in the dark."""
 
 
 @frozen
@@ -23,16 +25,19 @@ class Twig:
 
 
 def tree_of(
-    belief: Belief, answers: Sequence[Reply], cannot: Sequence[str] = (), depth: int = DEPTH
+    belief: Belief, answers: Sequence[Reply], cannot: Sequence[str] = (), depth: int = DEPTH, share: float = 1.0
 ) -> Twig:
-    """The tree from here on, `depth` tests deep. `after` holds (outcome, its chance, what then)."""
+    """The tree from here on, `depth` tests deep. `after` holds (outcome, its chance, what then).
+
+    `share` is how likely it is to come here at all.
+    """
     choice = choose(belief, answers, cannot)
-    if choice.option is None or depth == 0:
+    if choice.option is None or depth == 0 or share < RARE:
         return Twig(belief, choice, ())
     test, option = belief.case.tests[choice.option.number], choice.option
     after = []
     for branch in branches_of(belief, choice):
         answer = Reply(test.key, branch.outcome, option.wait)
-        then = tree_of(belief.after(answer), (*answers, answer), cannot, depth - 1)
+        then = tree_of(belief.after(answer), (*answers, answer), cannot, depth - 1, share * branch.chance)
         after.append((branch.outcome, branch.chance, then))
     return Twig(belief, choice, tuple(after))

@@ -140,11 +140,13 @@ def _scanned(study: Study, path: str | None, live: bool) -> tuple[str, ...]:
     from topo.pipeline import compare_scan
 
     scan = scan_of(path, None)
-    _, found, troubles = compare_scan(study, scan)
-    differ = sum(finding.name in ("part-moved", "part-missing", "part-unexpected") for finding in found)
-    mend = f"the scan differs from the file in {differ} places: see `topo compare`, since tests follow the file"
-    note((*troubles, *((mend,) if differ else ())))
-    return tuple(each.text for each in (*of_findings(found), *of_scan(scan, found)) if each.name in SPEAKS_OF)
+    comparison, found, troubles = compare_scan(study, scan)
+    differ = len(comparison.missing) + sum(finding.name in ("part-moved", "part-unexpected") for finding in found)
+    mend = f"{differ} parts sit elsewhere than the file says, or are not seen: tests follow the file (`topo compare`)"
+    note(troubles)
+    if differ or not comparison.matches:
+        click.echo(f"topo: {mend if comparison.matches else 'the scan shows no part of the file'}", err=True)
+    return tuple(each.text for each in (*of_findings(found), *of_scan(comparison, found)) if each.name in SPEAKS_OF)
 
 
 def _logged(study: Study, files: tuple[str, ...], times: DeclaredTimes) -> tuple[str, ...]:

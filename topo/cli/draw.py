@@ -19,10 +19,13 @@ if TYPE_CHECKING:
 @click.option("-o", "--output", type=click.Path(dir_okay=False), help="Write a picture: .svg .png .pdf .mmd .dot .txt")
 @click.option("--width", type=click.IntRange(300, 4000), default=900, show_default=True,
               help="Pixels the picture is wide, at most.")
+@click.option("--advice", is_flag=True, help="Draw before and after what to do first, in small.")
 @click.option("--live", is_flag=True, help="Mark what differs from what is plugged in now.")
 @click.option("--scan", type=click.Path(), metavar="FILE", help="Mark what differs from a saved scan.")
 @click.option("--json", "as_json", is_flag=True, help="Print the scene as JSON.")
-def command(rig: str, output: str | None, width: int, live: bool, scan: str | None, as_json: bool) -> None:
+def command(
+    rig: str, output: str | None, width: int, advice: bool, live: bool, scan: str | None, as_json: bool
+) -> None:
     """Draw RIG: what is plugged into what, by which wire, how full, and where guiding meets imaging.
 
     With --live or --scan the figures are those measured, and what is missing, moved, slower or not in the file is
@@ -30,6 +33,10 @@ def command(rig: str, output: str | None, width: int, live: bool, scan: str | No
     """
     if live and scan is not None:
         raise click.UsageError("--live scans and --scan reads a file: use one of them.")
+    if advice:
+        _draw_advice(rig, output, width, live or scan is not None or as_json)
+        finish()
+        return
     renderer = _renderer(output) if output else None
     scene, troubles = _compared(rig, scan, width) if live or scan is not None else _declared(rig, width)
     note(troubles)
@@ -44,6 +51,25 @@ def command(rig: str, output: str | None, width: int, live: bool, scan: str | No
     elif renderer is None:
         _print(scene)
     finish()
+
+
+def _draw_advice(rig: str, output: str | None, width: int, more: bool) -> None:
+    """Writes before and after to a file."""
+    from topo.disk.whole import write_whole
+    from topo.draw.renderers import SHEETS, render_sheet
+    from topo.errors import CommandError
+    from topo.pipeline import advice_sheet, check_file
+
+    if output is None or more:
+        raise click.UsageError("--advice draws a picture: name its file with -o, and no other option but --width.")
+    if (suffix := Path(output).suffix.lower()) not in SHEETS:
+        raise CommandError(f"before and after is drawn to {', '.join(SHEETS)}")
+    report = check_file(rig)
+    note(report.troubles)
+    sheet = advice_sheet(report, width)
+    if sheet is None:
+        raise CommandError("nothing that was computed helps here, so nothing is drawn (`topo check` says why)")
+    write_whole(output, render_sheet(sheet, suffix))
 
 
 def _declared(rig: str, width: int) -> tuple[Scene, tuple[str, ...]]:

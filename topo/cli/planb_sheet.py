@@ -91,7 +91,7 @@ def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator
     leaves = [failure for failure in bare if failure.kind == "cable"]
     others = [failure for failure in bare if failure.kind != "cable"]
     if others:
-        yield Passage(tuple(_wrapped(f"{_capital(', '.join(map(_title, others)))}.", "[ ] ")))
+        yield Passage(tuple(_wrapped(f"{_capital(', '.join(map(title_of, others)))}.", "[ ] ")))
     if leaves:
         yield Passage(tuple(_wrapped(f"{cables}: {', '.join(plain(failure.name) for failure in leaves)}.", "[ ] ")))
 
@@ -146,7 +146,8 @@ def _grouped(failures: list[Failure]) -> list[list[Failure]]:
     return list(groups.values())
 
 
-def _title(failure: Failure) -> str:
+def title_of(failure: Failure) -> str:
+    """What fails, in words."""
     return TITLES[failure.kind].format(plain(failure.name))
 
 
@@ -154,7 +155,7 @@ def _entry(group: list[Failure]) -> Passage:
     """One entry: what fails, what stops, where orphans go meanwhile, what that comes to, the spare."""
     first = group[0]
     stopped = f": no {', no '.join(map(plain, first.services))}" if first.services else ""
-    head = _wrapped(_capital(", or ".join(map(_title, group))) + stopped, "[ ] ")
+    head = _wrapped(_capital(", or ".join(map(title_of, group))) + stopped, "[ ] ")
     said = [*_stops(first), *_meanwhile(first), *_outcome(first), *_swap(group)]
     return Passage((*head, *(line for words in said for line in _wrapped(words, "    "))), len(head))
 
@@ -204,7 +205,7 @@ def _swap(group: list[Failure]) -> Iterator[str]:
     first = group[0]
     if any(refuge.plug is not None for refuge in first.refuges) and not first.still:
         return
-    spared = [_title(failure) for failure in group if failure.spare is not None]
+    spared = [title_of(failure) for failure in group if failure.spare is not None]
     if spared and first.stops:
         yield f"Change {' or '.join(spared)} for the spare (HAVE READY)."
 

@@ -27,10 +27,12 @@ def command(
 
     To show a rig to strangers use `topo pack`, which takes out what is private.
     """
+    from topo.cli.page_parts import failure_rows, searched, strip_and_choices
     from topo.disk.whole import write_whole
-    from topo.draw.page import render_page
+    from topo.draw.page import PageTold, render_page
     from topo.model.plain import plain
-    from topo.pipeline import check_evidence, check_file, strips, study_file
+    from topo.pipeline import check_evidence, check_file, study_file
+    from topo.report.power import not_judged_words
     from topo.report.tables import guiding_words
     from topo.report.text import first_words
 
@@ -45,8 +47,13 @@ def command(
         told = (*remarks(held), *((why,) if why else ()))
     else:
         report = check_file(rig)
-    page = render_page(report.study, report.findings, (*told, *report.assumptions, *report.troubles), strips(report),
-                       figure, first_words(report), guiding_words(report))
+    found, reach = searched(report)
+    night, choices = strip_and_choices(report, found)
+    page = render_page(report.study, report.findings, PageTold(
+        remarks=(*told, *report.assumptions, *report.troubles), first=first_words(report),
+        guiding=guiding_words(report), night=night, timeline=figure, choices=choices, searched=reach,
+        failures=failure_rows(report), unjudged=not_judged_words(report.study), plan=report.first,
+    ))
     write_whole(output, page)
     note(report.troubles)
     if as_json:

@@ -96,7 +96,12 @@ def proof(found: Frontier, clear: tuple[Severity, ...]) -> str:
     counts = answer.searched.studied
     sizes = ", ".join(f"{count} of {_moves(size)}" for size, count in enumerate(counts))
     if not answer.searched.complete:
-        return f"Stopped: at least {_moves(max(0, len(counts) - 1))}, proven; no more than that (plans: {sizes})."
+        why = "Stopped" if found.stopped else "Not searched to its end, which would take long"
+        if answer.plan is not None:
+            size = len(answer.plan.moves)
+            fewest = f"{_moves(size)}, proven to be the fewest"
+            return f"{why}: by plugs alone {fewest}; a better plan of as many may be left."
+        return f"{why}: by plugs alone at least {_moves(max(1, len(counts) - 1))}, proven (plans looked at: {sizes})."
     if answer.plan is None:
         return (
             f"No plan of {_moves(len(counts) - 1)} or fewer clears all {what} by plugs alone. Looked at: all "

@@ -24,11 +24,13 @@ h1{font-size:1.4rem;margin:.2rem 0}h2{font-size:1.1rem;margin:1.2rem 0 .4rem}
 table{border-collapse:collapse}td{padding:.1rem .6rem .1rem 0;vertical-align:top}
 .bar{width:12rem}.bar div{border:1px solid #111;background:#777;height:.8rem}
 ul{list-style:none;margin:0;padding:0}ul ul{margin:.2rem 0 .4rem 1rem;padding-left:.9rem;border-left:2px solid #777}
-li{margin:.35rem 0;break-inside:avoid}.when{font-weight:bold}.box{display:inline-block;width:.9rem;height:.9rem;
-border:1px solid #111;margin-right:.4rem;vertical-align:-.1rem}.mind{font-size:.9rem}
+li{margin:.35rem 0}ul ul ul li{break-inside:avoid}.box{display:inline-block;width:.9rem;height:.9rem;
+border:1px solid #111;margin-right:.4rem;vertical-align:-.1rem}.mind{font-size:.9em}
 li,td,p{overflow-wrap:anywhere}
 @media (prefers-color-scheme:dark){body{background:#111;color:#eee}.bar div,.box{border-color:#eee}}
-@media print{body{background:#fff;color:#111;padding:0}.bar div,.box{border-color:#111}}
+@page{margin:14mm}
+h2{break-after:avoid}
+@media print{body{background:#fff;color:#111;padding:0;font-size:10pt}.bar div,.box{border-color:#111}}
 """
 
 
@@ -38,10 +40,12 @@ def chase_page(step: ChaseStep, rig_file: str) -> bytes:
     title = f"Chase: {step.rig.name}"
     body = [
         f"<h1>{_e(title)}</h1>",
-        f"<p>{_e(seen)}: {_e(', '.join(step.victims))}. How often: {_e(step.rhythm.said)}.</p>",
+        f"<p>{_e(seen[:1].upper() + seen[1:])}: {_e(', '.join(step.victims))}. How often: {_e(step.rhythm.said)}.</p>",
         "<h2>Suspects</h2>", *_suspects(step), "<h2>The next tests</h2>",
-        f"<ul>{_twig(step, tree_of(step.belief, step.answers, step.said.cannot))}</ul>",
-        f"<p class=mind>After each test: topo chase {_e(rig_file)} --saw TEST=yes, =no:MINUTES or =moved.</p>",
+        f"<ul class=tree><li>{_twig(step, tree_of(step.belief, step.answers, step.said.cannot))}</li></ul>",
+        "<p>Before each test put back what the one before it changed, unless it says to leave it.</p>",
+        f"<p>After each test, in this order: <code>topo chase {_e(rig_file)} --saw yes</code>, or moved, or no:7 after "
+        "7 quiet minutes; of a look its own word.</p>",
         "<h2>On power</h2>", "<ul>", *(f"<li>{_e(text)}</li>" for text in CAUTIONS), "</ul>",
     ]
     head = (
@@ -54,13 +58,14 @@ def chase_page(step: ChaseStep, rig_file: str) -> bytes:
 
 
 def _e(text: str) -> str:
-    return escape(plain(text, 4000).replace("`", ""), quote=True)
+    return escape(plain(text, 4000).replace("`", "").replace(" %", "\N{NO-BREAK SPACE}%"), quote=True)
 
 
 def _suspects(step: ChaseStep) -> list[str]:
     rows = [
-        f"<tr><td>{percent(chance).strip()}</td><td class=bar><div style=\"width:{max(1.0, chance * 100):.0f}%\"></div>"
-        f"</td><td>{_e(named(step.case, group))}</td></tr>"
+        f"<tr><td>{_e(percent(chance).strip())}</td>"
+        f"<td class=bar><div style=\"width:{max(1.0, chance * 100):.0f}%\"></div></td>"
+        f"<td>{_e(named(step.case, group))}</td></tr>"
         for group, chance in ranked(step.belief) if chance >= UNLIKELY
     ]
     return ["<table>", *rows, "</table>"]
@@ -72,21 +77,19 @@ def _twig(step: ChaseStep, twig: Twig) -> str:
     if end is not None:
         what = " or ".join(named(case, group) for group in end.groups)
         fixes = " ".join(fix for group in end.groups for fix in fixes_of(case, group))
-        return f"<li><b>{'It is' if end.named else 'Left:'}</b> {_e(what)}. {_e(fixes)}</li>"
+        return f"<b>{'It is' if end.named else 'Left:'}</b> {_e(what)}. {_e(fixes)}"
     if option is None or not twig.after:
         likeliest, chance = ranked(twig.belief)[0]
-        return f"<li>Go on with the program. Likeliest: {_e(named(case, likeliest))} ({percent(chance).strip()}).</li>"
+        return f"ask topo again. Likeliest then: {_e(named(case, likeliest))} ({_e(percent(chance).strip())})."
     test = case.tests[option.number]
     wait = "" if test.is_look else f" Watch {_e(', '.join(test.watch))} for {minutes(option.wait)}."
     mind = f" <span class=mind>{_e(test.caution)}</span>" if test.caution else ""
     below = "".join(
-        f"<li><span class=when>{_e(_when(test, outcome))}</span> ({percent(chance).strip()})"
-        f"<ul>{_twig(step, then)}</ul></li>"
+        f"<li><b>{_e(_when(test, outcome))}</b> ({_e(percent(chance).strip())}): {_twig(step, then)}</li>"
         for outcome, chance, then in twig.after
     )
     again = "Leave it so and watch on: " if option.number == twig.belief.standing and not test.is_look else ""
-    what = f"<span class=box></span>{again}{_e(test.words)}{wait}{mind} <code>{_e(test.key)}</code>"
-    return f"<li>{what}<ul>{below}</ul></li>"
+    return f"<span class=box></span>{again}{_e(test.words)}{wait}{mind}<ul>{below}</ul>"
 
 
 def _when(test: Test, outcome: str) -> str:

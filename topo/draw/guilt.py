@@ -59,7 +59,7 @@ def guilt_of(study: Study, findings: Sequence[Finding], first: Plan | None) -> G
         return Guilt()
     worst = findings[0]
     leads = frozenset(lead.id for lead in study.rig.leads if lead.place.line and lead.place == worst.place)
-    parts = {worst.part, *worst.others, *_touched(first)}
+    parts = {worst.part, *worst.others, *touched(first)}
     if leads:
         parts |= {end for lead in study.rig.leads if lead.id in leads for end in (lead.source, *lead.ends)}
         return Guilt(worst, frozenset(parts), leads=leads)
@@ -115,7 +115,7 @@ def _with_paths(study: Study, parts: set[str]) -> frozenset[str]:
     return frozenset({*parts, *above, COMPUTER})
 
 
-def _touched(first: Plan | None) -> set[str]:
+def touched(first: Plan | None) -> set[str]:
     """Parts, leads and supplies that what is to be done changes, and what a plug goes into."""
     touched: set[str] = set()
     for step in first.proposal.steps if first is not None else ():

@@ -55,6 +55,11 @@ def _leaf_width(node: Node) -> float:
     return max(word, min(LEAF, text_width(node.name, NAME_SIZE, bold=True) + 26))
 
 
+def _stub_width(slot: Slot) -> float:
+    """Room for the words beside free sockets, or for the least that says what to do with one."""
+    return max(LEAF if slot.wanted else 0.0, text_width(slot.text, TEXT_SIZE))
+
+
 def _word_width(node: Node) -> float:
     """The width of the widest word in a node, so that none is broken; very long ones are."""
     texts = (*node.lines, *(load.text for load in node.loads), *(mark.text for mark in node.marks))
@@ -122,8 +127,8 @@ class _Placer:
         deepest = len(columns.bars) - 1
         leaves = (columns.x(max(0, self.tier[node.key])) + _leaf_width(node) + MARGIN
                   for node in self.scene.nodes if not self._is_bar(node))
-        stubs = (columns.x(tier) + columns.bars[tier] + 90.0 + MARGIN for node in self.scene.nodes
-                 for tier in (max(0, self.tier[node.key]),) if any(slot.free for slot in self.slots[node.key]))
+        stubs = (columns.x(tier) + columns.bars[tier] + 23.0 + _stub_width(slot) + MARGIN for node in self.scene.nodes
+                 for tier in (max(0, self.tier[node.key]),) for slot in self.slots[node.key] if slot.free)
         return max(*leaves, *stubs, columns.x(deepest) + columns.bars[deepest] + MARGIN, 0.0)
 
     # -- heights, from the leaves up --------------------------------------------------------------------------------

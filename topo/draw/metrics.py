@@ -76,6 +76,8 @@ def _may_break(text: str, at: int) -> bool:
         return not (before.isdigit() and _unit_follows(text, at + 1))
     if before == " ":
         return not (at > 1 and text[at - 2].isdigit() and _unit_follows(text, at))
+    if before == "-" and text[at].isdigit():
+        return False  # `usb2-1` is one word
     return before in _BREAK_AFTER and text[max(0, at - 3) : at] not in ("Mb/", "Gb/", "MB/")
 
 

@@ -9,7 +9,7 @@ from topo.draw.blocks import Row, block_height, load_rows, node_rows, tag_rows
 from topo.draw.captions import below as captions_below
 from topo.draw.captions import header
 from topo.draw.look import TEXT_SIZE
-from topo.draw.metrics import wrapped
+from topo.draw.metrics import shortened, wrapped
 from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Rail, Sample, Strand, Stub
 from topo.draw.routes import LANE, routes
 from topo.draw.scene import Mark, Node, Scene, Wire
@@ -105,7 +105,8 @@ class _Outline:
             self.tags[above.key, slot.free[0]] = tag
             high = max(FREE_ROW, block_height(tag) + 4)
             text = ""
-        self.stubs.append(Stub(above.key, slot.free, slot.kind, x - 8.0, self.y + high / 2, "", text, slot.wanted))
+        self.stubs.append(Stub(above.key, slot.free, slot.kind, x - 8.0, self.y + high / 2, "",
+                               shortened(text, self.width - MARGIN - x - 15.0, TEXT_SIZE), slot.wanted))
         self.y += high + ROW_GAP / 2
 
     def _rails(self) -> tuple[Rail, ...]:

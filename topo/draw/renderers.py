@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.model.renderer import Renderer
+
+if TYPE_CHECKING:
+    from topo.draw.shapes import Sheet
 
 
 def renderers() -> tuple[Renderer, ...]:
@@ -17,6 +20,23 @@ def renderers() -> tuple[Renderer, ...]:
         Renderer("mermaid", (".mmd",), "text for places that draw Mermaid", _mermaid),
         Renderer("text", (".txt",), "the tree as plain text, 80 columns", _text),
     )
+
+
+SHEETS = (".svg", ".png", ".pdf", ".dot", ".gv")
+"""Endings that a sheet of shapes is written to."""
+
+
+def render_sheet(sheet: Sheet, suffix: str) -> bytes:
+    """A sheet that is no scene, such as before and after, as the bytes of a file with one of these endings."""
+    from topo.draw.dot import dot_of
+    from topo.draw.engine import drawn
+    from topo.draw.shapes import sheet_file
+
+    if suffix == ".svg":
+        return sheet_file(sheet, "advice")
+    if suffix in (".png", ".pdf"):
+        return drawn(dot_of(sheet), "png" if suffix == ".png" else "pdf")
+    return dot_of(sheet).encode("utf-8")
 
 
 def _svg(scene: Any) -> bytes:

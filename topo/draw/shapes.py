@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import Literal
 from xml.etree import ElementTree
 
-from topo.draw.look import FONT_STACK, LIGHT
+from topo.draw.look import FONT_STACK, LIGHT, Colours
 from topo.draw.style import SVG, style
 from topo.frozen import frozen, replace
 from topo.model.plain import plain
@@ -18,6 +18,8 @@ from topo.model.plain import plain
 Ink = Literal["paper", "ink", "quiet", "line", "bar", "edge", "imaging", "guiding", "trouble", "on_trouble", ""]
 """A colour by its meaning; none where it is empty."""
 
+PAGE_CLASS = "art"
+"""The class of pictures in a page, whose style sheet stands there once."""
 HATCH_PX = 7.0
 """From one line of a hatch to the next."""
 DASHES = {"": "", "dashed": "4 3", "dotted": "1.5 4", "planned": "9 4"}
@@ -136,26 +138,33 @@ def hatched(x: float, y: float, width: float, height: float, ink: Ink) -> Iterat
     yield Stroke(corners, ink, 1.2)
 
 
-def sheet_svg(sheet: Sheet, prefix: str) -> str:
-    """A sheet as an `<svg>` element, light and dark; ids and classes start with `prefix`."""
+def sheet_svg(sheet: Sheet, prefix: str, page: str = "") -> str:
+    """A sheet as an `<svg>` element, light and dark; ids start with `prefix`.
+
+    It brings its own style sheet, of a class named as the prefix, and colours for viewers that know none. With `page`
+    it brings neither: the page has the style sheet of that class.
+    """
     root = ElementTree.Element("svg", {
         "xmlns": SVG, "viewBox": f"0 0 {sheet.width:g} {sheet.height:g}", "width": f"{sheet.width:g}",
-        "height": f"{sheet.height:g}", "role": "img", "class": prefix, "font-family": FONT_STACK,
+        "height": f"{sheet.height:g}", "role": "img", "class": page or prefix, "font-family": FONT_STACK,
         "aria-labelledby": f"{prefix}-title {prefix}-desc",
     })
     ElementTree.SubElement(root, "title", {"id": f"{prefix}-title"}).text = plain(sheet.title, 400)
     ElementTree.SubElement(root, "desc", {"id": f"{prefix}-desc"}).text = plain(sheet.told, 20_000)
-    ElementTree.SubElement(root, "style").text = style(prefix)
-    _add(root, Slab(0.0, 0.0, sheet.width, sheet.height, "paper"))
+    if not page:
+        ElementTree.SubElement(root, "style").text = style(prefix)
+    colours = None if page else LIGHT
+    _add(root, Slab(0.0, 0.0, sheet.width, sheet.height, "paper"), colours)
     for shape in sheet.shapes:
         if isinstance(shape, Cluster):
-            group = ElementTree.SubElement(root, "g", {"class": shape.classes} if shape.classes else {})
+            named = {"id": f"{prefix}-{shape.key}"} if shape.key else {}
+            group = ElementTree.SubElement(root, "g", named | ({"class": shape.classes} if shape.classes else {}))
             if shape.title:
                 ElementTree.SubElement(group, "title").text = shape.title
             for each in shape.shapes:
-                _add(group, each)
+                _add(group, each, colours)
         else:
-            _add(root, shape)
+            _add(root, shape, colours)
     return ElementTree.tostring(root, encoding="unicode")
 
 
@@ -165,30 +174,34 @@ def sheet_file(sheet: Sheet, prefix: str = "strip") -> bytes:
     return ('<?xml version="1.0" encoding="UTF-8"?>\n' + text + "\n").encode("utf-8")
 
 
-def _add(root: ElementTree.Element, shape: Slab | Stroke | Words) -> None:
+def _add(root: ElementTree.Element, shape: Slab | Stroke | Words, colours: Colours | None) -> None:
     if isinstance(shape, Slab):
         edge = {"stroke-width": f"{shape.edge_px:g}"} if shape.edge and shape.edge_px != 1.0 else {}
         edge |= {"stroke-dasharray": DASHES["dashed"]} if shape.dashed else {}
         ElementTree.SubElement(root, "rect", {
             "x": _px(shape.x), "y": _px(shape.y), "width": _px(shape.width), "height": _px(shape.height),
             **({"rx": _px(_ROUND_PX)} if shape.rounded else {}),
-            **_ink("fill", shape.fill), **_ink("stroke", shape.edge), **edge, **_classes(shape.fill, shape.edge)})
+            **_ink("fill", shape.fill, colours), **_ink("stroke", shape.edge, colours), **edge,
+            **_classes(shape.fill, shape.edge)})
     elif isinstance(shape, Stroke):
         ElementTree.SubElement(root, "polyline", {
             "points": " ".join(f"{_px(x)},{_px(y)}" for x, y in shape.points), "fill": "none",
-            **_ink("stroke", shape.ink), "stroke-width": f"{shape.width:g}",
+            **_ink("stroke", shape.ink, colours), "stroke-width": f"{shape.width:g}",
             **({"stroke-dasharray": shape.dash} if shape.dash else {}), **_classes("", shape.ink)})
     else:
         text = ElementTree.SubElement(root, "text", {
             "x": _px(shape.x), "y": _px(shape.y), "font-size": f"{shape.size:g}",
             **({"text-anchor": shape.anchor} if shape.anchor != "start" else {}),
-            **({"font-weight": "bold"} if shape.bold else {}), **_ink("fill", shape.ink), **_classes(shape.ink, "")})
+            **({"font-weight": "bold"} if shape.bold else {}), **_ink("fill", shape.ink, colours),
+            **_classes(shape.ink, "")})
         text.text = plain(shape.text, 400)
 
 
-def _ink(name: str, ink: Ink) -> dict[str, str]:
-    """The light colour as an attribute, for viewers that know no style sheet."""
-    return {name: getattr(LIGHT, ink) if ink else "none"}
+def _ink(name: str, ink: Ink, colours: Colours | None) -> dict[str, str]:
+    """The colour as an attribute, for viewers that know no style sheet; none where the page has one."""
+    if colours is None:
+        return {} if ink or name == "stroke" else {name: "none"}
+    return {name: getattr(colours, ink) if ink else "none"}
 
 
 def _classes(fill: Ink, edge: Ink) -> dict[str, str]:

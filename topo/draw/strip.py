@@ -146,7 +146,7 @@ def _download(shown: CloseUp, scale: Scale, top: float) -> Iterator[_Shape]:
         words = f"of {shortened(plain(name), 120, SMALL_PX)}"
         at = max(free, scale.x(high) + 4)
         if x + 8 > at - 60.0 and at + 130.0 < STRIP_WIDTH:
-            yield Words(at, top + BAR, words, SMALL_PX - 1, "quiet")
+            yield Words(at, top + BAR, words, SMALL_PX, "quiet")
             free = at + 7.0 * len(words)
     x = scale.x(0.0)
     yield Slab(x, top, max(1.0, scale.x(shown.download_s) - x), BAR, "imaging", "imaging")

@@ -12,7 +12,8 @@ def description(scene: Scene) -> str:
              + (f", {wire.speed}" if wire.speed else "") for wire in scene.wires if wire.kind != "inside"]
     answer = scene.answer
     first = "" if answer is None else " ".join((f"{answer.figure}: {answer.says}.", *answer.steps)) + " "
-    return f"{first}{scene.verdict} " + "; ".join(wires) + "."
+    verdict = f"{scene.verdict} " if scene.verdict else ""
+    return f"{first}{verdict}" + "; ".join(wires) + "."
 
 
 def path_classes(scene: Scene) -> dict[str, str]:

@@ -24,6 +24,7 @@ from topo.night.run import Cast, Draw
 from topo.night.stage import joined
 
 if TYPE_CHECKING:
+    from topo.model.facts import Range3
     from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan, Shooting
     from topo.night.cost import CornerName
 
@@ -165,15 +166,21 @@ def costs(here: Situation, camera: str, corner: CornerName) -> Cost | None:
     return costs_of(here.nights(), here.guiding, camera, corners=(corner,)).get(corner)
 
 
-@lru_cache(maxsize=MOST_KEPT)
 def harshest(here: Situation, camera: str, after_s: float, always_s: float, others: Others) -> Cost:
     """The same at the harsh corner and the worst phases: no nights, since every meeting is at its worst."""
-    guiding = here.guiding
-    at = corner_of("harsh", guiding, here.plan.seeing_arcsec)
     exposure = next(each.exposure_s for each in here.plan.shooting if each.camera == camera)
-    count = max(FEWEST_WORST, min(MOST_WORST, round(MOST_WORST * SHORT_S / exposure)))
-    dice = Random(f"{here.guide}/{camera}/worst")
-    return cost(at, [worst_pairs(at, guiding, after_s, exposure, always_s, others, count, dice)], worst_night=False)
+    return _harshest(here.guiding, here.plan.seeing_arcsec, camera, exposure, after_s, always_s, others)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _harshest(
+    guiding: Guiding, seeing: Range3, camera: str, exposure_s: float, after_s: float, always_s: float, others: Others
+) -> Cost:
+    """By what it hangs on and nothing else, so that many situations share it."""
+    at = corner_of("harsh", guiding, seeing)
+    count = max(FEWEST_WORST, min(MOST_WORST, round(MOST_WORST * SHORT_S / exposure_s)))
+    dice = Random(f"{guiding.camera}/{camera}/worst")
+    return cost(at, [worst_pairs(at, guiding, after_s, exposure_s, always_s, others, count, dice)], worst_night=False)
 
 
 @lru_cache(maxsize=MOST_KEPT)

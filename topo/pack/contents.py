@@ -93,9 +93,10 @@ def hide_scan(scan: Scan, comparison: Comparison, hidden: Hidden) -> Scan:
 def contents(
     hidden: Hidden, original: Report, report: Report, held: HeldScan | None = None, watch: str | None = None,
     chase: str | None = None, night: HeldNight | None = None, strips: Sheet | None = None,
+    advice: Sheet | None = None,
 ) -> Contents:
     """The files of a pack. `original` is the report of the whole rig, `report` that of the redacted text read again;
-    `strips` one exposure's end, of the redacted rig.
+    `strips` one exposure's end and `advice` before and after, of the redacted rig.
 
     Raises ScanError for a watch log that cannot be read.
     """
@@ -134,6 +135,8 @@ def contents(
     }
     if strips is not None:
         files["guiding.svg"] = sheet_file(strips)
+    if advice is not None:
+        files["advice.svg"] = sheet_file(advice, "advice")
     if png is None:
         warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
     return Contents(files, lines, (*changed, *warnings), failed)

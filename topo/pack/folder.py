@@ -26,8 +26,8 @@ def check_target(path: str | os.PathLike[str], force: bool) -> None:
         raise CommandError(f"there is no folder {plain(str(target.parent))} to make it in")
 
 
-PACK_FILES = frozenset({"diagram.png", "diagram.svg", "guiding.svg", "post.md", "post.txt", "rig.yaml", "scan.json",
-                        "watch.txt", "removed.txt"})
+PACK_FILES = frozenset({"advice.svg", "diagram.png", "diagram.svg", "guiding.svg", "post.md", "post.txt", "rig.yaml",
+                        "scan.json", "watch.txt", "removed.txt"})
 """Every file a pack may hold. A folder with anything else in it is never replaced."""
 
 

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from topo.analysis.study import Study
 from topo.frozen import frozen
 from topo.model.change import Change, MovePlug, SwapPlugs
 from topo.model.finding import Severity
-from topo.model.rig import Rig
-from topo.place.examiner import Examiner
+from topo.place.remembered import Remembered
 from topo.place.search import Answer, Progress, rewire
 from topo.place.settings import Settings, eased, settings
 from topo.wiring.apply import apply
@@ -37,34 +35,32 @@ class Advice:
 
 
 def advise(
-    rig: Rig,
-    examiner: Examiner,
+    kept: Remembered,
+    answer: Answer,
     clear: tuple[Severity, ...] = ("fault",),
     most_moves: int = 3,
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
 ) -> Advice:
-    """The fewest moves, exact; the settings that help; and the fewest moves with settings free, exact as well.
+    """To the fewest moves, the settings that help, and the fewest moves with settings free.
 
-    The last is the fewest moves of the rig with every camera at its easiest settings; among plans of so few moves that
-    with the best consequence there. Raises CommandError for an unknown pin.
+    The last is the fewest moves of the rig with every camera at its easiest settings, exact where it was searched to
+    its end; among plans of so few moves that with the best consequence there.
     """
-    answer = rewire(rig, examiner, clear, most_moves, pinned, progress)
-    if not answer.searched.complete:
-        return Advice(answer, Settings((), answer.start.study, answer.start.findings, answer.start.consequence), None)
-    helped = settings(answer.start.study, examiner, clear)
-    advice = Advice(answer, helped, None)
+    rig = answer.start.rig
+    advice = Advice(answer, settings(kept, rig, clear), None)
     most = most_moves if answer.plan is None else len(answer.plan.moves) - 1
     if most < 1 or not answer.searched.complete or advice.cleared_by_settings(clear):
         return advice
-    easy = rewire(eased(rig), examiner, clear, most, pinned, progress)
+    easy = rewire(eased(kept, rig), kept.examiner, clear, most, pinned, progress, kept)
+    if easy.searched.interrupted:
+        raise KeyboardInterrupt
     if easy.plan is None or not easy.plan.moves:
         return advice
     for part, _, to in easy.plan.moves:
         above, _, socket = to.partition("/")
         rig = apply(rig, MovePlug(part, above, socket))
-    mixed = settings(Study(rig), examiner, clear)
-    return Advice(answer, helped, Mixed(easy.plan.moves, easy.plan.to_try, mixed))
+    return Advice(answer, advice.settings, Mixed(easy.plan.moves, easy.plan.to_try, settings(kept, rig, clear)))
 
 
 def steps_of(moves: tuple[tuple[str, str, str], ...]) -> tuple[Change, ...]:

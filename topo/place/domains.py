@@ -14,15 +14,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import cached_property
 
-from topo.analysis.cut import cut
-from topo.analysis.study import Study
-from topo.frozen import replace
 from topo.model.finding import Finding, Severity
-from topo.model.rig import COMPUTER, P, Plug, Rig
+from topo.model.rig import COMPUTER, Plug
 from topo.place.candidates import SocketClass
 from topo.place.consequence import Consequence, Sums, key_of, weighed
-from topo.place.examiner import Examiner, LocalCheck
+from topo.place.examiner import LocalCheck
 from topo.place.moves import Ground, Moves
+from topo.place.remembered import Piece, Remembered
+from topo.wiring.topology import Topology
 
 Entry = tuple[str, SocketClass, str]
 """A part, the class of its socket, and the socket's name where two parts claim it."""
@@ -40,8 +39,8 @@ SLACK = 1e-9
 class Domain:
     """What is computed of one controller's parts, each thing when it is first asked for."""
 
-    def __init__(self, study: Study, checks: tuple[LocalCheck, ...], clear: Severities) -> None:
-        self.study, self.checks, self.clear = study, checks, clear
+    def __init__(self, piece: Piece, checks: tuple[LocalCheck, ...], clear: Severities) -> None:
+        self.piece, self.checks, self.clear = piece, checks, clear
 
     @cached_property
     def is_bad(self) -> bool:
@@ -56,27 +55,28 @@ class Domain:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """What all local checks find."""
-        return tuple(finding for check in self.checks for finding in check.run(self.study))
+        return tuple(finding for check in self.checks for finding in self.piece.found(check.name))
 
     @cached_property
     def sums(self) -> Sums:
         """What it adds to a consequence."""
-        return Sums.of(self.study)
+        return self.piece.sums
 
     def _telling(self) -> Iterator[Finding]:
         """Findings of the checks that can find something to clear."""
         for check in self.checks:
             if any(severity in self.clear for severity in check.severities):
-                yield from check.run(self.study)
+                yield from self.piece.found(check.name)
 
 
 class Domains:
     """Domains of one rig by their state, computed when first asked for."""
 
     def __init__(
-        self, ground: Ground, examiner: Examiner, fixed: tuple[Finding, ...], clear: Severities
+        self, ground: Ground, kept: Remembered, fixed: tuple[Finding, ...], clear: Severities
     ) -> None:
-        self.ground, self.checks, self.fixed, self.clear = ground, examiner.local, fixed, clear
+        examiner = kept.examiner
+        self.ground, self.kept, self.checks, self.fixed, self.clear = ground, kept, examiner.local, fixed, clear
         self.known: dict[tuple[str, State], Domain] = {}
         self.learned: dict[str, list[State]] = {}
         self.start: dict[str, State] = {}
@@ -128,7 +128,7 @@ class Domains:
             return []
         learned = self.learned.setdefault(controller, [])
         for finding in domain.to_clear:
-            clash = self._clash(controller, state, finding, domain.study, assigned)
+            clash = self._clash(controller, state, finding, domain.piece.study.topology, assigned)
             if clash not in learned:
                 learned.append(clash)
         return self._known_clashes(controller, state)
@@ -137,23 +137,28 @@ class Domains:
         return [clash for clash in self.learned.get(controller, ()) if clash <= state]
 
     def _clash(
-        self, controller: str, state: State, finding: Finding, study: Study, assigned: Mapping[str, Plug]
+        self, controller: str, state: State, finding: Finding, topology: Topology, assigned: Mapping[str, Plug]
     ) -> State:
         """Few entries of a bad state that are bad by themselves: what a finding names with the ways up, if that is
         enough, and then without each part that is not needed."""
         named = (finding.part, *finding.others)
-        needed = {leg.part for name in named for leg in study.topology.path(name)}
+        needed = {leg.part for name in named for leg in topology.path(name)}
         clash = frozenset(entry for entry in state if entry[0] in needed)
-        if not clash or not self.domain(controller, clash, assigned).is_bad:
+        if not clash or not self._has(finding, controller, clash, assigned):
             clash = state
         order = self.ground.order
         for entry in sorted(clash, key=lambda entry: -order[entry[0]]):
             if any(other[1].above == entry[0] for other in clash):
                 continue  # parts hang on it
             less = clash - {entry}
-            if less and self.domain(controller, less, assigned).is_bad:
+            if less and self._has(finding, controller, less, assigned):
                 clash = less
         return clash
+
+    def _has(self, finding: Finding, controller: str, state: State, assigned: Mapping[str, Plug]) -> bool:
+        """Whether its own check finds anything to clear in a state."""
+        found = self.domain(controller, state, assigned).piece.found(finding.name)
+        return any(each.severity in self.clear for each in found)
 
     # -- what is computed ----------------------------------------------------------------------------------------------
 
@@ -162,21 +167,12 @@ class Domains:
         key = controller, state
         found = self.known.get(key)
         if found is None:
-            here = frozenset(entry[0] for entry in state)
-            study = Study(_only(self.ground.rig, here, assigned))
-            found = self.known[key] = Domain(study, self.checks, self.clear)
+            here = {entry[0] for entry in state}
+            piece = self.kept.some(self.ground.after({name: assigned[name] for name in assigned if name in here}), here)
+            found = self.known[key] = Domain(piece, self.checks, self.clear)
         return found
 
     def bound(self, domains: list[Domain]) -> Consequence:
         """A consequence that the whole rig's is at least: findings of the whole rig's checks are still to come."""
         once = {(*key_of(f), f.severity): f for domain in domains for f in domain.findings}
         return weighed(Sums.together(domain.sums for domain in domains), (*self.fixed, *once.values()), SLACK)
-
-
-def _only(rig: Rig, here: frozenset[str], assigned: Mapping[str, Plug]) -> Rig:
-    """The rig with the parts of one controller where a plan has them."""
-
-    def moved(parts: tuple[P, ...]) -> tuple[P, ...]:
-        return tuple(replace(part, plug=assigned[part.id]) if part.id in assigned else part for part in parts)
-
-    return cut(replace(rig, hubs=moved(rig.hubs), devices=moved(rig.devices), supplies=(), leads=()), here)

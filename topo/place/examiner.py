@@ -18,8 +18,9 @@ Examine = Callable[[Study], tuple[Finding, ...]]
 
 @frozen
 class LocalCheck:
-    """One check of what hangs on a controller, and the severities its findings can have."""
+    """One check of what hangs on a controller, its name, and the severities its findings can have."""
 
+    name: str
     severities: tuple[Severity, ...]
     run: Examine
 
@@ -49,3 +50,7 @@ class Examiner:
     def one(self, name: str) -> Examine | None:
         """The check of that name alone; None for a check that needs more than a study."""
         return self.named.get(name)
+
+    def never(self, name: str, severities: tuple[Severity, ...]) -> bool:
+        """Whether a check is known never to find anything of these severities."""
+        return any(each.name == name and not set(each.severities) & set(severities) for each in self.local)

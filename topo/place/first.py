@@ -25,7 +25,12 @@ from topo.wiring.instructions import in_one_line, outcome_of
 
 if TYPE_CHECKING:
     from topo.place.judge import Judge, Judged
+    from topo.place.remembered import Remembered
+    from topo.place.search import Progress
 
+
+MOST_TOGETHER = 20_000
+"""Work (`remembered.py`) spent on the search for two plugs."""
 
 MOST_SEARCHED = 24
 """Rigs of more devices are left to `topo rewire` where nothing done alone clears anything."""
@@ -58,13 +63,22 @@ def _together(judge: Judge, clear: tuple[Severity, ...]) -> Judged | None:
     """Where nothing done alone clears anything: several settings, else two plugs."""
     if len(judge.study.rig.devices) > MOST_SEARCHED:
         return None
-    found = judge.judge(Proposal(settings(judge.study, judge.examiner, clear).changes))
+    found = judge.judge(Proposal(settings(judge.kept, judge.study.rig, clear).changes))
     if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
-        plan = rewire(judge.study.rig, judge.examiner, clear, 2, judge.pinned).plan
+        answer = rewire(judge.study.rig, judge.examiner, clear, 2, judge.pinned, _within(judge.kept), judge.kept)
+        if answer.searched.interrupted:
+            raise KeyboardInterrupt
+        plan = answer.plan
         found = None if plan is None else judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try))
     if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
         return None
     return found
+
+
+def _within(kept: Remembered) -> Progress:
+    """Goes on as long as the work allowed for two plugs lasts."""
+    end = kept.work + MOST_TOGETHER
+    return lambda size, studied: kept.work < end
 
 
 def least_way(judge: Judge, finding: Finding) -> Judged | None:
@@ -116,7 +130,8 @@ def _done(finding: Finding, best: Judged) -> Fix:
     return Fix(
         in_one_line(best.proposal) + outcome_of(best.plan) + caution,
         fix.offers,
-        plan=best.plan,
+        figures_of,
+        best.plan,
         after=figures_of(best.study) if figures_of is not None else (),
     )
 

@@ -13,10 +13,11 @@ from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
 from topo.model.finding import in_order as worst_first
 from topo.place.advice import advise, steps_of
+from topo.place.combine import Combiner
 from topo.place.consequence import key_of
 from topo.place.first import first, wasted
 from topo.place.judge import Judge
-from topo.place.search import known_pins
+from topo.place.search import known_pins, rewire
 from topo.place.ways import tiers
 from topo.place.why_not import why_not
 
@@ -27,6 +28,15 @@ if TYPE_CHECKING:
     from topo.place.examiner import Examiner
     from topo.place.judge import Judged
     from topo.place.search import Answer, Progress
+
+MOST_SINGLE = 60_000
+"""Work (`remembered.py`) spent on single ways."""
+
+MOST_PROVING = 60_000
+"""Work (`remembered.py`) spent on proving how few plugs it takes."""
+
+MOST_COMBINED = 20_000
+"""Work (`remembered.py`) spent on sets of changes besides all else."""
 
 MOST_PLANS_SHOWN = 7
 """Past this nobody reads on (our own proposal, no source)."""
@@ -67,6 +77,7 @@ def frontier(
         search.moves(most_moves, progress)
         if not search.stopped:
             search.chains()
+            search.sets(most_moves)
     except KeyboardInterrupt:
         search.stopped = True
     return search.result()
@@ -80,25 +91,38 @@ class _Search:
         self.answer: Answer | None = None
         self.stopped = False
         self.found: dict[tuple[object, ...], Judged] = {}
+        self.combined = 0
 
     def begin(self) -> None:
         """What comes first, and every single way of every finding: a plan stands before the long search starts."""
         self.first = first(self.judge, self.clear)
         self._keep(self.first)
+        end = self.judge.kept.work + MOST_SINGLE
         for target in self.targets:
             for tier in tiers(self.judge, target):
                 for proposal in tier:
+                    if self.judge.kept.work > end:
+                        return
                     if self.judge.would_clear(proposal, target):
                         self._keep(self.judge.judge(proposal))
 
     def moves(self, most: int, progress: Progress) -> None:
-        """The fewest plugs, exact; all settings; both."""
-        judge = self.judge
-        advice = advise(judge.study.rig, judge.examiner, self.clear, most, judge.pinned, progress)
-        self.answer = advice.moves
-        self.stopped = not advice.moves.searched.complete
-        plan = advice.moves.plan or advice.moves.best
+        """The fewest plugs, exact as far as the work that is allowed goes; all settings; both."""
+        judge, end = self.judge, self.judge.kept.work + MOST_PROVING
+
+        def goes_on(size: int, studied: int) -> bool:
+            self.stopped = self.stopped or not progress(size, studied)
+            return not self.stopped and judge.kept.work < end
+
+        self.answer = answer = rewire(
+            judge.study.rig, judge.examiner, self.clear, most, judge.pinned, goes_on, judge.kept
+        )
+        plan = answer.plan or answer.best
         self._keep(judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try)))
+        self.stopped = self.stopped or answer.searched.interrupted
+        if self.stopped:
+            return
+        advice = advise(judge.kept, answer, self.clear, most, judge.pinned, goes_on)
         self._keep(judge.judge(Proposal(advice.settings.changes)))
         if advice.mixed is not None:
             steps: tuple[Change, ...] = (*steps_of(advice.mixed.moves), *advice.mixed.settings.changes)
@@ -108,7 +132,8 @@ class _Search:
         """What comes first, and after it what comes first then, as long as something is left that it clears."""
         here = self.first
         while here is not None and any(finding.severity in self.clear for finding in here.findings):
-            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned)
+            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
+                               self.judge.kept)
             then = first(next_judge, self.clear)
             if then is None:
                 return
@@ -119,6 +144,13 @@ class _Search:
             )
             here = self.judge.judge(both)
             self._keep(here)
+
+    def sets(self, most: int) -> None:
+        """Every set of a few changes, as far as the work that is allowed goes."""
+        end = self.judge.kept.work + MOST_COMBINED
+        combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked)
+        combiner.run(most, lambda: self.judge.kept.work < end)
+        self.combined = combiner.done
 
     def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
@@ -139,6 +171,10 @@ def asks(judged: Judged) -> tuple[int, int, int]:
     proposal = judged.proposal
     paid = sum(isinstance(step, SetUse) for step in proposal.steps) if judged.plan.price else 0
     return len(proposal.buys), proposal.plugs, paid
+
+
+def _asked(judged: Judged) -> tuple[int, int, int, int]:
+    return (*asks(judged), len(judged.proposal.to_try))
 
 
 def _effort(judged: Judged) -> int:

@@ -86,13 +86,17 @@ class Judge:
         return self._afters[key]
 
     def _after(self, proposal: Proposal) -> After | None:
+        after = self.made(proposal)
+        return None if after is None or made_slower(self.study.topology, after.topology) else after
+
+    def made(self, proposal: Proposal) -> After | None:
+        """The rig with a proposal done, whatever becomes slower by it; None where it cannot be done."""
         if self.pinned and any(name in self.pinned for step in proposal.steps for name in moved(step)):
             return None
         try:
-            after = self.kept.of(done(self.study.rig, proposal))
+            return self.kept.of(done(self.study.rig, proposal))
         except CommandError:
             return None
-        return None if made_slower(self.study.topology, after.topology) else after
 
     def would_clear(self, proposal: Proposal, finding: Finding) -> bool:
         """Whether a finding is gone, or only a note, with a proposal done: asked of its own check alone."""

@@ -15,11 +15,11 @@ from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
 from topo.frozen import replace
 from topo.model.rig import COMPUTER, Plug, Rig
-from topo.place.consequence import Consequence, Sums, weighed
+from topo.place.consequence import Consequence, Sums, consequence, weighed
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding
+    from topo.model.finding import Finding, Severity
     from topo.model.outcome import DeviceOutcome
     from topo.model.rig import AnyPart, Device, Hub, Socket
     from topo.model.traffic import Flow
@@ -85,6 +85,21 @@ class After:
             return self.kept.examiner(self.study)
         return tuple(f for name in self.kept.examiner.named for f in self.found(name))
 
+    def telling(self, severities: tuple[Severity, ...]) -> tuple[Finding, ...]:
+        """The findings of some severities; checks that have none of these are not asked."""
+        examiner = self.kept.examiner
+        names = [name for name in examiner.named if not examiner.never(name, severities)]
+        found = (f for name in names for f in self.found(name)) if names else self.findings
+        return tuple(finding for finding in found if finding.severity in severities)
+
+    @cached_property
+    def fixed(self) -> tuple[Finding, ...]:
+        """What no plug changes."""
+        examiner = self.kept.examiner
+        if not examiner.named:
+            return examiner.fixed(self.study)
+        return tuple(f for name in examiner.named if name in examiner.no_plug for f in self.found(name))
+
     def found(self, name: str) -> tuple[Finding, ...]:
         """What one check finds."""
         if name not in self._found:
@@ -124,6 +139,8 @@ class After:
     @cached_property
     def consequence(self) -> Consequence:
         """What it comes to."""
+        if not self.kept.examiner.named:
+            return consequence(self.study, self.findings)
         return weighed(Sums.together(piece.sums for piece in self.pieces), self.findings)
 
     @cached_property
@@ -157,7 +174,7 @@ class Remembered:
 
     def of(self, rig: Rig) -> After:
         """A changed rig. Raises CommandError for plugs that form a loop."""
-        key = self._key(rig)
+        key = self.key(rig)
         if key not in self._afters:
             self._afters[key] = After(self, rig, Topology(rig))
         return self._afters[key]
@@ -217,7 +234,8 @@ class Remembered:
             self._replugged[key] = replace(part, plug=plug)
         return self._replugged[key]
 
-    def _key(self, rig: Rig) -> object:
+    def key(self, rig: Rig) -> object:
+        """What rigs that are the same have alike."""
         return rig.supplies, rig.leads, self._parts(rig)
 
     def _parts(self, rig: Rig) -> tuple[int, ...]:

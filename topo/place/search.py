@@ -29,10 +29,11 @@ from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import SocketClass
-from topo.place.consequence import Consequence, consequence, impossible
+from topo.place.consequence import Consequence, impossible
 from topo.place.domains import Domains
 from topo.place.examiner import Examiner
 from topo.place.moves import Blocked, Ground, Moves
+from topo.place.remembered import After, Remembered
 from topo.words.nearest import near_names
 
 
@@ -44,20 +45,31 @@ class Rewiring:
     """
 
     moves: tuple[tuple[str, str, str], ...]
-    rig: Rig
-    study: Study
+    after: After
     findings: tuple[Finding, ...]
     consequence: Consequence
     to_try: tuple[str, ...] = ()
     impossible: tuple[Finding, ...] = ()
 
+    @property
+    def rig(self) -> Rig:
+        """The rig after them."""
+        return self.after.rig
+
+    @property
+    def study(self) -> Study:
+        """All of it, computed when it is first asked for."""
+        return self.after.study
+
 
 @frozen
 class Searched:
-    """Plans looked at for each size, from none up, and whether every size was searched to its end."""
+    """Plans looked at for each size, from none up, and whether every size was searched to its end; `interrupted` by
+    Ctrl-C, which whoever asked has to heed."""
 
     studied: tuple[int, ...]
     complete: bool
+    interrupted: bool = False
 
 
 @frozen
@@ -85,13 +97,14 @@ def rewire(
     most_moves: int = 3,
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
+    kept: Remembered | None = None,
 ) -> Answer:
     """The fewest moves that leave no finding of the severities `clear`. Ctrl-C ends it with the best so far.
 
     Raises CommandError for an unknown pin.
     """
     known_pins(rig, pinned)
-    return _Search(rig, examiner, clear, pinned, progress).run(most_moves)
+    return _Search(kept or Remembered(Study(rig), examiner), rig, clear, pinned, progress).run(most_moves)
 
 
 def known_pins(rig: Rig, pinned: frozenset[str]) -> None:
@@ -118,9 +131,9 @@ class _Fitting:
 
 class _Search:
     def __init__(
-        self, rig: Rig, examiner: Examiner, clear: tuple[Severity, ...], pinned: frozenset[str], progress: Progress
+        self, kept: Remembered, rig: Rig, clear: tuple[Severity, ...], pinned: frozenset[str], progress: Progress
     ) -> None:
-        self.rig, self.examiner, self.clear, self.progress = rig, examiner, clear, progress
+        self.kept, self.rig, self.clear, self.progress = kept, rig, clear, progress
         self.ground = Ground(rig, pinned)
         self.class_order = {each: index for index, each in enumerate(self.ground.classes)}
         self.studied = 0
@@ -130,22 +143,23 @@ class _Search:
         self.had: tuple[Finding, ...] | None = None
         start = self._plan({}, {})
         self.start, self.best, self.had = start, start, start.findings
-        self.fixed = examiner.fixed(start.study)
-        self.domains = Domains(self.ground, examiner, self.fixed, clear)
+        self.fixed = start.after.fixed
+        self.domains = Domains(self.ground, kept, self.fixed, clear)
 
     def run(self, most_moves: int) -> Answer:
         """Each size in turn. What was searched to its end is known wherever Ctrl-C comes."""
         studied: list[int] = []
-        plan = None
+        plan, interrupted = None, False
         try:
             plan = self._sizes(most_moves, studied)
             if plan is None and not self.stopped:
                 self._improve(most_moves)
         except KeyboardInterrupt:
-            self.stopped = True
+            self.stopped = interrupted = True
             studied.append(self.studied - sum(studied))
         fixed = tuple(finding for finding in self.fixed if finding.severity in self.clear)
-        return Answer(self.start, plan, plan or self.best, Searched(tuple(studied), not self.stopped), fixed)
+        searched = Searched(tuple(studied), not self.stopped, interrupted)
+        return Answer(self.start, plan, plan or self.best, searched, fixed)
 
     def _sizes(self, most_moves: int, studied: list[int]) -> Rewiring | None:
         for size in range(most_moves + 1):
@@ -260,14 +274,13 @@ class _Search:
 
     def _made(self, assigned: dict[str, Plug]) -> Rewiring:
         rig = self.ground.after(assigned)
-        study = Study(rig)
-        findings = self.examiner(study)
+        after = self.kept.of(rig)
+        findings = after.findings
         return Rewiring(
             tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),
-            rig,
-            study,
+            after,
             findings,
-            consequence(study, findings),
+            after.consequence,
             self.ground.to_try(assigned),
             () if self.had is None else impossible(self.had, findings),
         )

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.analysis.study import Study
@@ -21,8 +22,8 @@ from topo.model.facts import value_of
 from topo.model.finding import Finding, Severity
 from topo.model.rig import Device, Part, Rig
 from topo.model.traffic import Flow
-from topo.place.consequence import Consequence, consequence, key_of
-from topo.place.examiner import Examine
+from topo.place.consequence import Consequence, key_of
+from topo.place.remembered import After, Remembered
 from topo.wiring.apply import apply
 
 if TYPE_CHECKING:
@@ -40,6 +41,9 @@ MOST_BIN = 4
 LONGEST_CYCLE_S = 10.0
 """Longest guide cycle proposed: past this a mount's own error shows (common practice, no source)."""
 
+COARSE = 8
+"""Where settings of three cameras or more are sought together, each limit is good enough to an eighth of its range."""
+
 NO_LIMIT = 1e6
 """MB/s that no link carries: what a camera gets alone is then up to its readout and its link."""
 
@@ -51,20 +55,23 @@ class Settings:
     """Settings that clear findings, with the rig after them and what is left."""
 
     changes: tuple[SetUse, ...]
-    study: Study
+    after: After
     findings: tuple[Finding, ...]
-    consequence: Consequence
+
+    @property
+    def consequence(self) -> Consequence:
+        """What the rig comes to with them."""
+        return self.after.consequence
 
 
-def eased(rig: Rig) -> Rig:
+def eased(kept: Remembered, rig: Rig) -> Rig:
     """The rig with every camera at the easiest settings that are offered."""
-    study = Study(rig)
-    for change in _easiest(study):
+    for change in bounds(kept.of(rig).study):
         rig = apply(rig, change)
     return rig
 
 
-def settings(study: Study, examine: Examine, clear: tuple[Severity, ...]) -> Settings:
+def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Settings:
     """Settings for every finding of the severities `clear` that settings can take away.
 
     For one finding after the other the first kind of setting that works is taken, in this order: the camera's own
@@ -72,35 +79,38 @@ def settings(study: Study, examine: Examine, clear: tuple[Severity, ...]) -> Set
     new finding is not taken. Where that does not get there, every camera starts from its easiest settings, and each in
     turn is put back as far as it may.
     """
-    stuck = _keys(examine(Study(eased(study.rig))), clear)
+    stuck = _keys(kept.of(eased(kept, rig)).telling(clear))
     changes: dict[tuple[str, str], SetUse] = {}
-    findings = examine(study)
-    for finding in [f for f in findings if f.severity in clear and key_of(f) not in stuck]:
-        if key_of(finding) not in map(key_of, findings):
+    here = kept.of(rig)
+    for finding in [f for f in here.telling(clear) if key_of(f) not in stuck]:
+        if key_of(finding) not in _keys(here.telling(clear)):
             continue
-        def gone(rig: Rig, key: tuple[str, str] = key_of(finding)) -> bool:
-            return key not in map(key_of, examine(Study(rig)))
-
-        for change in _offers(study, gone, finding):
-            after = Study(apply(study.rig, change))
-            then = examine(after)
-            if key_of(finding) not in map(key_of, then) and _keys(then, clear) <= _keys(findings, clear):
+        for change in _offers(here.study, partial(is_gone, kept, finding), finding):
+            then = kept.of(apply(here.rig, change))
+            if is_gone(kept, finding, then.rig) and _keys(then.telling(clear)) <= _keys(here.telling(clear)):
                 changes[change.part, change.key] = change
-                study, findings = after, then
+                here = then
                 break
-    if not _keys(findings, clear) <= stuck:
-        return _put_back(study, examine, lambda found: _keys(found, clear) <= stuck)
-    return Settings(tuple(changes.values()), study, findings, consequence(study, findings))
+    if not _keys(here.telling(clear)) <= stuck:
+        return _put_back(kept, rig, lambda after: _keys(after.telling(clear)) <= stuck)
+    return Settings(tuple(changes.values()), here, here.findings)
 
 
-def _keys(findings: tuple[Finding, ...], clear: tuple[Severity, ...]) -> Keys:
-    return frozenset(key_of(finding) for finding in findings if finding.severity in clear)
+def is_gone(kept: Remembered, finding: Finding, rig: Rig) -> bool:
+    """Whether a rig has a finding no more."""
+    after = kept.of(rig)
+    return not after.still_has(finding) and key_of(finding) not in map(key_of, after.found(finding.name))
+
+
+def _keys(findings: tuple[Finding, ...]) -> Keys:
+    return frozenset(map(key_of, findings))
 
 
 # -- the bounds of what is offered ---------------------------------------------------------------------------------
 
 
-def _easiest(study: Study) -> Iterator[SetUse]:
+def bounds(study: Study) -> Iterator[SetUse]:
+    """Each setting of each camera at the easiest that is offered."""
     for part in study.rig.devices:
         flow = study.flow(part.id)
         if flow is None or not flow.frame_bytes:
@@ -117,7 +127,7 @@ def _easiest(study: Study) -> Iterator[SetUse]:
 
 def _least_tenths(study: Study, flow: Flow) -> int | None:
     """The lowest limit offered, in tenths of a MB/s; None where the camera is no faster than that by itself."""
-    free = Study(apply(study.rig, SetUse(flow.device, "limit_mb_per_s", NO_LIMIT)))
+    free = study.what_if(SetUse(flow.device, "limit_mb_per_s", NO_LIMIT))
     share = math.floor(free.levels[0].alone[flow.device] / 1e6 * LEAST_SHARE * TENTHS)
     in_time = math.ceil(flow.frame_bytes / flow.period_s / 1e6 * TENTHS) if flow.period_s else 1
     least = max(1, share, in_time)
@@ -144,12 +154,7 @@ def offers(judge: Judge, finding: Finding) -> Iterator[Proposal]:
     """Settings that might clear a finding, one at a time, asked of its own check alone."""
     if judge.examiner.one(finding.name) is None:
         return
-
-    def gone(rig: Rig) -> bool:
-        after = judge.kept.of(rig)
-        return not after.still_has(finding) and key_of(finding) not in map(key_of, after.found(finding.name))
-
-    for change in _offers(judge.study, gone, finding):
+    for change in _offers(judge.study, partial(is_gone, judge.kept, finding), finding):
         yield Proposal((change,))
 
 
@@ -190,8 +195,9 @@ def _gaps(study: Study, name: str) -> Iterator[SetUse]:
         yield SetUse(name, "gap_s", gap)
 
 
-def highest_limit(study: Study, name: str, good: Callable[[Rig], bool]) -> float | None:
-    """The highest transfer limit of a still camera, in MB/s, with which a rig is good; None where none offered is.
+def highest_limit(study: Study, name: str, good: Callable[[Rig], bool], parts: float = math.inf) -> float | None:
+    """The highest transfer limit of a still camera, in MB/s, with which a rig is good; None where none offered is. With
+    `parts`, to such a part of the range.
 
     Found by halving, which holds because a lower limit of one camera never gives it or the others less room.
     """
@@ -205,7 +211,8 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool]) -> float
     high = math.ceil(study.levels[2].alone[name] / 1e6 * TENTHS)
     if not fits(low):
         return None
-    while high - low > 1:
+    near = max(1.0, (high - low) / parts)
+    while high - low > near:
         middle = (low + high) // 2
         low, high = (middle, high) if fits(middle) else (low, middle)
     return low / TENTHS
@@ -214,34 +221,38 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool]) -> float
 # -- all of them at once -------------------------------------------------------------------------------------------
 
 
-def _put_back(study: Study, examine: Examine, good: Callable[[tuple[Finding, ...]], bool]) -> Settings:
+def _put_back(kept: Remembered, rig: Rig, good: Callable[[After], bool]) -> Settings:
     """From the easiest settings, each put back as far as it may, those that cost most first: binning, cadence, frames
     a second, limits."""
     kinds = ("bin", "gap_s", "fps", "limit_mb_per_s")
-    kept = {(change.part, change.key): change for change in _easiest(study)}
+    study = kept.of(rig).study
+    chosen = {(change.part, change.key): change for change in bounds(study)}
+    many = len({part for part, _ in chosen}) > 2
 
-    def after(changes: dict[tuple[str, str], SetUse]) -> Study:
-        rig = study.rig
+    def after(changes: dict[tuple[str, str], SetUse]) -> Rig:
+        changed = rig
         for change in changes.values():
-            rig = apply(rig, change)
-        return Study(rig)
+            changed = apply(changed, change)
+        return changed
 
-    for key in sorted(kept, key=lambda key: kinds.index(key[1])):
-        without = {other: change for other, change in kept.items() if other != key}
-        if good(examine(after(without))):
-            kept = without
+    def fits(then: Rig) -> bool:
+        return good(kept.of(then))
+
+    for key in sorted(chosen, key=lambda key: kinds.index(key[1])):
+        without = {other: change for other, change in chosen.items() if other != key}
+        if fits(after(without)):
+            chosen = without
             continue
-        for value in _between(study, kept[key]):
-            tried = {**kept, key: SetUse(*key, value)}
-            if good(examine(after(tried))):
-                kept = tried
+        for value in _between(study, chosen[key]):
+            tried = {**chosen, key: SetUse(*key, value)}
+            if fits(after(tried)):
+                chosen = tried
                 break
         if key[1] == "limit_mb_per_s":
-            limit = highest_limit(after(without), key[0], lambda then: good(examine(Study(then))))
-            kept = kept if limit is None else {**kept, key: SetUse(*key, limit)}
-    done = after(kept)
-    findings = examine(done)
-    return Settings(tuple(kept.values()), done, findings, consequence(done, findings))
+            limit = highest_limit(kept.of(after(without)).study, key[0], fits, COARSE if many else math.inf)
+            chosen = chosen if limit is None else {**chosen, key: SetUse(*key, limit)}
+    done = kept.of(after(chosen))
+    return Settings(tuple(chosen.values()), done, done.findings)
 
 
 def _between(study: Study, change: SetUse) -> Iterator[float | int]:

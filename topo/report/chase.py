@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from topo.chase import kinds
 from topo.chase.ending import Ending, ranked
-from topo.chase.follow import Branch, ChaseStep, fixes_of, reliefs_of
+from topo.chase.follow import Branch, ChaseStep, fixes_of, mended_by, reliefs_of
 from topo.chase.heard import NO_FINDINGS, Heard, heard
 from topo.chase.score import Prospect
 from topo.chase.things import THINGS
@@ -23,6 +23,8 @@ from topo.report.page import GUTTER, Page
 
 LEFT = 0.1
 """Suspects from this chance on are named where an outcome is told."""
+BESIDE = 0.25
+"""Suspects from this chance on are told beside a name: two faults at once."""
 LONG_MIN = 120.0
 """Minutes of watching from which the advice says how to shorten or use them."""
 
@@ -92,9 +94,12 @@ def _tell_test(page: Page, step: ChaseStep, rig_file: str) -> None:
 
 
 def _before(step: ChaseStep, option: Prospect, test: Test) -> str:
-    """What goes before the words of a test that stands already."""
-    if option.number != step.belief.standing or test.is_look:
+    """What goes before the words of a test: that it stands already, or that the last one has to be undone first."""
+    if test.is_look:
         return ""
+    if option.number != step.belief.standing:
+        changes = [a.test for a in step.answers if not step.case.tests[step.case.number(a.test)].is_look]
+        return "Put back first what the last test changed. " if changes and changes[-1] != test.key else ""
     return "Leave it so and watch on: " if step.answers[-1].outcome == GOES else "Once more, to be sure: "
 
 
@@ -161,6 +166,10 @@ def _tell_end(page: Page, step: ChaseStep, rig_file: str, remedies: Sequence[str
                  "strong")
         for text in reliefs_of(step.case, end.groups[0]):
             page.say(text)
+        for group, chance in ranked(step.belief)[1:]:
+            if chance >= BESIDE:
+                page.say(f"Perhaps not alone: {named(step.case, group)} may be at fault as well "
+                         f"({percent(chance).strip()}).")
     else:
         _tell_set(page, step, end)
     for group in end.groups:
@@ -169,8 +178,10 @@ def _tell_end(page: Page, step: ChaseStep, rig_file: str, remedies: Sequence[str
     for text in remedies:
         page.say(plain(text, 600), "CHECK SAYS", "strong")
     again = minutes(step.rhythm.wait())
+    key = mended_by(step)
+    back = "begin anew with --new" if key is None else f"say --saw {plain(key)}=yes, and the chase goes on"
     page.say(f"Once it is mended, watch {', '.join(map(plain, step.victims))} for {again}: only then is it gone in 95 "
-             f"of 100. If it comes back, begin anew with --new and say so; `topo check {plain(rig_file, 400)}` and "
+             f"of 100. If it comes back, {back}; `topo check {plain(rig_file, 400)}` and "
              "`topo rewire` say what the rig itself would be better for.", "BE SURE", "strong")
 
 

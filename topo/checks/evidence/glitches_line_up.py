@@ -26,9 +26,15 @@ if TYPE_CHECKING:
     from topo.model.rig import Part
 
 SURE_LEVEL = 0.001
+APART = (
+    "By the rig file downloads fill no link that the guide camera needs. See first that it is plugged in as the file "
+    "says (`topo compare`). If it is, look at the computer while a picture comes in: saving, other programs, the "
+    "camera's driver."
+)
+"""What to do where the plan does not explain what the night showed."""
 TODO = {
-    "download": "See `topo check`: do guiding and downloads share a link? Put the guide camera on another one, or "
-                "lower the main camera's transfer limit, and look again.",
+    "download": "By the rig file guiding and downloads share a link: put the guide camera on another one, or lower the "
+                "main camera's transfer limit, and look again.",
     "dither": "Ask for a longer settling time, and see whether guiding starts before the mount stands.",
     "slew": "Look at cables that move with the mount, and at its volts while it slews.",
     "focus": "Plug the focuser in elsewhere, and look at how often it is asked.",
@@ -47,8 +53,14 @@ def find(held: HeldEvidence) -> Iterator[Finding]:
                 "glitches-line-up", "risk", "certain" if link.p <= SURE_LEVEL else "possible", guide.id, guide.place,
                 _message(link), _figures(link),
                 "a night with uneven exposures, or with the other thing paused, has them elsewhere",
-                Fix(TODO[link.cause]),
+                Fix(APART if link.cause == "download" and not _shared(held, guide) else TODO[link.cause]),
             )
+
+
+def _shared(held: HeldEvidence, guide: Part) -> bool:
+    """Whether downloads hold a frame of the guide camera up by the plan, at some end of what is uncertain."""
+    outcome = next((each for each in held.study.devices if each.id == guide.id), None)
+    return outcome is not None and outcome.delay_last_s is not None and outcome.delay_last_s.high > 0
 
 
 def _message(link: Link) -> str:

@@ -1,0 +1,93 @@
+"""What `topo report` tells beside the findings: plans to choose among, each with its pictures, and plan B."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from topo.draw.choices import PlanPanel
+    from topo.draw.shapes import Sheet
+    from topo.night.moment import CloseUp
+    from topo.place.frontier import Frontier
+    from topo.place.judge import Judged
+    from topo.report.compose import Report
+
+SEARCHED_DEVICES = 24
+"""Rigs of more devices are searched for what one plug does alone: the page is to be there in a second or two."""
+
+
+def searched(report: Report) -> tuple[Frontier, str]:
+    """The frontier of a rig as far as a page looks, and in a sentence how far that is."""
+    from topo.pipeline import examiner
+    from topo.place.frontier import frontier
+
+    moves = 2 if len(report.study.rig.devices) <= SEARCHED_DEVICES else 1
+    found = frontier(report.study, report.findings, examiner(), most_moves=moves)
+    plugs = "one plug" if moves == 1 else "two plugs"
+    said = f"Searched: up to {plugs}, settings, one part bought; `topo rewire` looks further."
+    return found, said if found.now else ""
+
+
+def strip_and_choices(report: Report, found: Frontier) -> tuple[Sheet | None, tuple[PlanPanel, ...]]:
+    """One exposure's end as it is, and the plans, with theirs on the same scale."""
+    from topo.draw.choices import MOST_CHOICES
+    from topo.draw.strip import scale_of, strip
+    from topo.draw.strips import HERE
+    from topo.model.plain import plain
+    from topo.night.moment import moment, worst_moment
+
+    plans = found.plans[:MOST_CHOICES]
+    here = worst_moment(report.study.nights, 0)
+    then = [None if here is None else moment(each.study.nights, here.guide, here.camera, 0) for each in plans]
+    shown: Sheet | None = None
+    strips: list[Sheet | None] = [None for _ in plans]
+    if here is not None:
+        scale = scale_of(here, *(each for each in then if each is not None))
+        shown = strip(here, f"{HERE}: {plain(here.guide)} while {plain(here.camera)} downloads", scale)
+        strips = [None if each is None else strip(each, _with(number, each), scale)
+                  for number, each in enumerate(then, 1)]
+    return shown, tuple(_choice(report, each, sheet) for each, sheet in zip(plans, strips, strict=True))
+
+
+def _with(number: int, shown: CloseUp) -> str:
+    from topo.model.plain import plain
+
+    return f"The same with plan {number} done: {plain(shown.guide)} while {plain(shown.camera)} downloads"
+
+
+def _choice(report: Report, judged: Judged, strip: Sheet | None) -> PlanPanel:
+    from topo.draw.before_after import before_after
+    from topo.draw.choices import PlanPanel
+    from topo.draw.page import SLIM, WIDE
+    from topo.model.plain import plain
+    from topo.place.consequence import in_words
+    from topo.wiring.instructions import instructions
+
+    plan = judged.plan
+    left = tuple(each for each in plan.leaves if each not in plan.brings)
+    told = [("Check", f"The cable may be short: {plain('; '.join(plan.proposal.to_try), 600)}.")]
+    told = told if plan.proposal.to_try else []
+    told += [(word, f"{in_words(group)}.") for word, group in (
+        ("Clears", plan.clears), ("Leaves", left), ("Brings", plan.brings)) if group]
+    told += [("Price", f"{plain('; '.join(plan.price), 600)}.")] if plan.price else []
+    wide, narrow = (before_after(report.study, judged.study, report.findings, plan, width) for width in (WIDE, SLIM))
+    return PlanPanel(instructions(plan.proposal), tuple(told), wide, narrow, strip)
+
+
+def failure_rows(report: Report) -> tuple[tuple[str, str, str], ...]:
+    """What stops pictures or guiding when it fails: what, what stops, what to do meanwhile; in the words of plan B."""
+    from topo.cli.planb_sheet import title_of
+    from topo.model.plain import plain
+    from topo.pipeline import examiner
+    from topo.place.planb import plan_b
+    from topo.place.spares import spare_words
+
+    rows: dict[tuple[str, str], list[str]] = {}
+    for failure in plan_b(report.study.rig, examiner()):
+        if not failure.single_point:
+            continue
+        do = [f"plug {plain(each.part)} into {plain(each.plug)}" for each in failure.refuges if each.plug is not None]
+        do += [] if failure.spare is None else [f"have ready: {spare_words(failure.spare)}"]
+        said = "; ".join(do) or "nothing at hand helps"
+        rows.setdefault((", ".join(map(plain, failure.services)), said), []).append(title_of(failure))
+    return tuple((", ".join(names), stops, do) for (stops, do), names in rows.items())

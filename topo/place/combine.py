@@ -1,0 +1,172 @@
+"""Changes in sets: every set of a few that could be worth more than what is known already, the small ones first.
+
+A plan that no smaller one beats takes something away with each of its changes, whatever the order they are done in. So
+a set is only widened by what touches a finding that is left with it: the parts the finding names and the hubs above
+them, what hangs on those hubs, and whoever sits in a socket that one of them could use. A set is given up where a plan
+is known that asks no more and leaves nothing that could be cleared, or no more than findings without a common part
+leave after the changes that are still allowed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from topo.analysis.cut import groups
+from topo.model.change import MovePlug, Proposal, SetSerial, SetUse, SwapPlugs
+from topo.model.rig import COMPUTER
+from topo.place.candidates import kind_needed
+from topo.place.proposals import cables, hub_for, moves, powered_in_place, swaps
+from topo.place.settings import bounds
+from topo.place.ways import involved
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from topo.model.change import Change
+    from topo.model.finding import Finding, Severity
+    from topo.place.judge import Judge, Judged
+    from topo.place.remembered import After
+
+Asks = tuple[int, int, int, int]
+"""Things bought, plugs moved, settings that cost pictures, cables to try."""
+
+MOST_BOUGHT = 1
+"""Things bought in one set."""
+
+
+class Combiner:
+    """Widens sets of changes of one rig, and hands each that can be done to whoever keeps the good ones."""
+
+    def __init__(
+        self, judge: Judge, clear: tuple[Severity, ...], keep: Callable[[Judged], None],
+        known: Callable[[], Iterable[Judged]], asks: Callable[[Judged], Asks],
+    ) -> None:
+        self.judge, self.clear, self.keep, self.known, self.asks = judge, clear, keep, known, asks
+        self.seen: set[object] = set()
+        no_plug = judge.examiner.no_plug
+        stays = [f for f in judge.findings if f.severity in clear and f.name in no_plug and not _offers((f,))]
+        self.least = sum(f.severity == "fault" for f in stays), sum(f.severity == "risk" for f in stays)
+        self.done = 0
+        """Sizes that were searched to their end."""
+
+    def run(self, most: int, goes_on: Callable[[], bool]) -> None:
+        """Sets of up to so many changes, as long as `goes_on`."""
+        level: list[tuple[int, Proposal]] = [(0, Proposal(()))]
+        for size in range(1, most + 1):
+            waiting = [each for each in level if each[0] >= size]  # one step may be two changes
+            then: list[tuple[tuple[object, ...], tuple[int, Proposal]]] = []
+            for count, proposal in level:
+                for more, wider in self._wider(proposal, most - count) if count < size else ():
+                    if not goes_on():
+                        return
+                    if (rank := self._look(wider, most - count - more)) is not None:
+                        then.append((rank, (count + more, wider)))
+            level = [*waiting, *(each for _, each in sorted(then, key=lambda each: each[0]))]
+            self.done = size
+
+    def _look(self, proposal: Proposal, more: int) -> tuple[object, ...] | None:
+        """Judges a set not seen yet; where wider ones may be worth something, its rank among those to be widened."""
+        after = self.judge.made(proposal)
+        if after is None:
+            return None
+        key = self.judge.kept.key(after.rig), proposal.buys, proposal.to_try
+        if key in self.seen:
+            return None
+        self.seen.add(key)
+        judged = self.judge.judge(proposal)
+        if judged is not None:
+            self.keep(judged)
+        if more < 1:
+            return None
+        left = after.telling(self.clear)
+        asked = (len(proposal.buys), proposal.plugs, len(proposal.settings), len(proposal.to_try))
+        if self._beaten(asked, self._bound(after, left, more)):
+            return None
+        return sum(f.severity == "fault" for f in left), len(left), len(self.seen)
+
+    def _beaten(self, asked: Asks, bound: tuple[int, int]) -> bool:
+        return any(
+            all(a <= b for a, b in zip(self.asks(each), asked, strict=True)) and each.left <= bound
+            for each in self.known()
+        )
+
+    def _bound(self, after: After, left: tuple[Finding, ...], more: int) -> tuple[int, int]:
+        """Faults and risks that so many further changes leave at the least: a change clears no two findings whose
+        parts, and hubs above, have none in common."""
+        apart: list[tuple[Finding, set[str]]] = []
+        for finding in left:
+            on = set(involved(after.topology, finding))
+            if on and all(on.isdisjoint(other) for _, other in apart):
+                apart.append((finding, on))
+        faults = sum(f.severity == "fault" for f, _ in apart)
+        return max(self.least[0], faults - more), self.least[1]
+
+    # -- what a set is widened by -----------------------------------------------------------------------------------
+
+    def _wider(self, proposal: Proposal, room: int) -> Iterator[tuple[int, Proposal]]:
+        after = self.judge.made(proposal)
+        if after is None:
+            return
+        bad = after.telling(self.clear)
+        names: dict[str, None] = {}
+        for finding in bad:
+            if finding.name not in self.judge.examiner.no_plug:
+                names.update(dict.fromkeys(involved(after.topology, finding)))
+        names.update(dict.fromkeys(below for name in tuple(names) for below in after.topology.below(name)))
+        if room > 1:
+            names.update(dict.fromkeys(self._in_the_way(after, tuple(names))))
+        touched = {part for step in proposal.steps for part in _parts(step)}
+        for step in (*_offers(bad), *self._ways(after, names, touched, proposal, room)):
+            if len(proposal.buys) + len(step.buys) <= MOST_BOUGHT and changes(step) <= room:
+                yield changes(step), joined(proposal, step)
+
+    def _ways(
+        self, after: After, names: Iterable[str], touched: set[str], proposal: Proposal, room: int
+    ) -> Iterator[Proposal]:
+        topology = after.topology
+        for name in names:
+            if name not in touched:
+                yield from moves(topology, name)
+                if room > 1:
+                    yield from swaps(topology, name, (other for other in topology.wired[1:] if other not in touched))
+                yield from hub_for(topology, name)
+            yield from cables(topology, name)
+            yield from powered_in_place(topology, name)
+        done = {(step.part, step.key) for step in proposal.settings}
+        near = {n for group in groups(topology).values() if not set(names).isdisjoint(group) for n in group}
+        for change in bounds(self.judge.study):
+            if change.part in near and (change.part, change.key) not in done:
+                yield Proposal((change,))
+
+    def _in_the_way(self, after: After, names: tuple[str, ...]) -> Iterator[str]:
+        """Who sits in a socket that a part could use."""
+        topology = after.topology
+        kinds = {kind_needed(topology, topology.part(name)) for name in names}
+        for name in topology.wired[1:]:
+            leg = topology.leg(name)
+            if leg is not None and leg.socket.kind in kinds and leg.above in (COMPUTER, *names):
+                yield name
+
+
+def changes(step: Proposal) -> int:
+    """How many changes one way of `_wider` is: things bought, plugs moved, settings."""
+    settings = sum(isinstance(each, SetUse | SetSerial) for each in step.steps)
+    return max(1, len(step.buys) + step.plugs + settings)
+
+
+def joined(one: Proposal, other: Proposal) -> Proposal:
+    """Both, one after the other."""
+    return Proposal((*one.steps, *other.steps), (*one.buys, *other.buys), (*one.to_try, *other.to_try))
+
+
+def _parts(step: Change) -> tuple[str, ...]:
+    """The parts whose plugs a step moves."""
+    if isinstance(step, SwapPlugs):
+        return step.part, step.other
+    return (step.part,) if isinstance(step, MovePlug) else ()
+
+
+def _offers(findings: Iterable[Finding]) -> tuple[Proposal, ...]:
+    """What the checks of findings alone know could help."""
+    return tuple(offer for finding in findings if finding.fix is not None for offer in finding.fix.offers)
