@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Protocol
 
@@ -33,6 +34,23 @@ def prices(before: Outcomes, after: Outcomes) -> tuple[str, ...]:
     return tuple(
         words for old in before.devices if old.id in new for words in _of_device(before, after, old, new[old.id])
     )
+
+
+def share_lost(before: Outcomes, after: Outcomes) -> float:
+    """What the camera that loses most loses of its pixels or of its frames a second, 0 to 1, to a hundredth: the larger
+    of the two. Downloads that get longer lose none."""
+    return round(max((max(_shares(before, after, old.id)) for old in before.devices), default=0.0), 2)
+
+
+def _shares(before: Outcomes, after: Outcomes, name: str) -> tuple[float, float]:
+    flow, then = before.flow(name), after.flow(name)
+    if flow is None or then is None or not flow.frame_bytes or not then.frame_bytes:
+        return 0.0, 0.0
+    pixels = 1.0 - then.frame_bytes / flow.frame_bytes
+    if flow.kind != "video" or then.kind != "video" or not math.isfinite(flow.demand_bytes_per_s):
+        return max(0.0, pixels), 0.0
+    was, now = flow.demand_bytes_per_s / flow.frame_bytes, then.demand_bytes_per_s / then.frame_bytes
+    return max(0.0, pixels), max(0.0, 1.0 - now / was) if was > 0.0 else 0.0
 
 
 def _of_device(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
