@@ -9,7 +9,6 @@ import pytest
 from click.testing import CliRunner
 
 from topo.checks import all_checks
-from topo.cli.main import __file__ as main_file
 from topo.cli.main import main
 from topo.model.cautions import SHORT
 from topo.model.check import Check
@@ -106,10 +105,3 @@ def test_no_retired_word_in_what_any_check_finds(check: Check) -> None:
                 fix = found.fix.text if found.fix is not None else ""
                 for text in (found.message, found.refuted_by, fix, found.tested_by, *(f.name for f in found.figures)):
                     assert not retired_in(text), (found.name, text)
-
-
-def test_no_percentage_is_written_without_its_space() -> None:
-    topo = Path(main_file).parents[1]
-    written = [f"{path.relative_to(topo)}: {found[0]}" for path in sorted(topo.rglob("*.py"))
-               for found in re.finditer(r"\{[^{}]*:\.?\d*%\}", path.read_text("utf-8"))]
-    assert not written
