@@ -50,20 +50,13 @@ def plugins() -> Plugins:
     return loaded(STUDY_HOOKS)
 
 
-_stopped: list[str] = []
-"""What Ctrl-C cut short, in words."""
-
-
 def remarks() -> tuple[str, ...]:
-    """What a person should know of a run besides its answer, in words: what was cut short, and own profiles that stood
-    in for others."""
+    """What a person should know of a run besides its answer, in words: own profiles that stood in for others."""
     from topo.plugin.load import loaded
 
     if not loaded.cache_info().currsize:
         return ()
-    stopped = tuple(dict.fromkeys(_stopped))
-    _stopped.clear()
-    return stopped + tuple(
+    return tuple(
         f"'{name}' is your own profile; it goes before the one of that name from {supplier}"
         for name, supplier in plugins().shelf.in_place_of
     )
@@ -199,8 +192,6 @@ def advise(study: Study, findings: Iterable[Finding]) -> tuple[tuple[Finding, ..
     from topo.place.judge import Judge
 
     advice = advised(Judge(study, in_order(findings), examiner()))
-    if advice.stopped:
-        _stopped.append("stopped: the advice is the best so far; `topo rewire` proves how few plugs it takes")
     return advice.findings, advice.first.plan if advice.first is not None else None
 
 

@@ -24,6 +24,7 @@ from topo.place.search import rewire
 from topo.place.settings import settings
 from topo.place.ways import Tier, tiers
 from topo.place.why_not import why_not
+from topo.progress import stopped
 from topo.wiring.instructions import in_one_line, outcome_of
 
 if TYPE_CHECKING:
@@ -43,11 +44,10 @@ MOST_SEARCHED = 24
 @frozen(slots=False)
 class Advised:
     """The findings, each with what to do about it, in the order they came; and what to do first, None where nothing
-    computed helps. `stopped` is true where Ctrl-C ended it: the advice is the best so far."""
+    computed helps."""
 
     findings: tuple[Finding, ...]
     first: Judged | None
-    stopped: bool = False
 
 
 def advised(judge: Judge) -> Advised:
@@ -60,7 +60,8 @@ def advised(judge: Judge) -> Advised:
         for finding in judge.findings:
             told.append(_with_fix(judge, finding, found))
     except KeyboardInterrupt:
-        return Advised((*told, *judge.findings[len(told) :]), found, stopped=True)
+        stopped("stopped: the advice is the best so far; `topo rewire` proves how few plugs it takes")
+        return Advised((*told, *judge.findings[len(told) :]), found)
     return Advised(tuple(told), found)
 
 
