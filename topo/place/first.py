@@ -24,6 +24,7 @@ from topo.place.search import rewire
 from topo.place.settings import settings
 from topo.place.ways import Tier, tiers
 from topo.place.why_not import why_not
+from topo.progress import stopped
 from topo.wiring.instructions import in_one_line, outcome_of
 
 if TYPE_CHECKING:
@@ -50,9 +51,18 @@ class Advised:
 
 
 def advised(judge: Judge) -> Advised:
-    """What to do about the findings of a rig, worst first."""
-    found = first(judge)
-    return Advised(tuple(_with_fix(judge, finding, found) for finding in judge.findings), found)
+    """What to do about the findings of a rig, worst first. Ctrl-C ends it with the best so far: findings that were not
+    reached keep what their checks say of them."""
+    found: Judged | None = None
+    told: list[Finding] = []
+    try:
+        found = first(judge)
+        for finding in judge.findings:
+            told.append(_with_fix(judge, finding, found))
+    except KeyboardInterrupt:
+        stopped("stopped: the advice is the best so far; `topo rewire` proves how few plugs it takes")
+        return Advised((*told, *judge.findings[len(told) :]), found)
+    return Advised(tuple(told), found)
 
 
 def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judged | None:

@@ -69,3 +69,26 @@ def _of_device(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: Devic
         yield f"{name}: downloads {number(new.alone_s.likely / old.alone_s.likely, 2)} times longer"
     if flow.is_burst and flow.period_s and then.period_s and then.period_s > flow.period_s * 1.001:
         yield f"{name}: a frame every {seconds(then.period_s)} instead of {seconds(flow.period_s)}"
+
+
+def loss(before: Outcomes, after: Outcomes) -> float:
+    """All that pictures lose by a change in one figure, smaller is better: the logarithms of how many times fewer the
+    pixels, fewer the frames, longer the downloads and the cycles are, added up (our own)."""
+    new = {device.id: device for device in after.devices}
+    return round(math.fsum(
+        _lost(before, after, old, new[old.id]) for old in before.devices if old.id in new and old.frame_bytes
+    ), 6)
+
+
+def _lost(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> float:
+    flow, then = before.flow(old.id), after.flow(old.id)
+    if flow is None or then is None or not old.frame_bytes or not new.frame_bytes:
+        return 0.0
+    ratios = [old.frame_bytes / new.frame_bytes]
+    if flow.kind == "video" and then.demand_bytes_per_s > 0.0:
+        ratios.append(flow.demand_bytes_per_s / old.frame_bytes * new.frame_bytes / then.demand_bytes_per_s)
+    elif old.alone_s and new.alone_s and old.alone_s.likely > 0.0 and flow.cap_bytes_per_s != then.cap_bytes_per_s:
+        ratios.append(new.alone_s.likely / old.alone_s.likely)
+    if flow.is_burst and flow.period_s and then.period_s:
+        ratios.append(then.period_s / flow.period_s)
+    return math.fsum(math.log(ratio) for ratio in ratios if 1.0 < ratio < math.inf)

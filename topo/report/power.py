@@ -155,7 +155,7 @@ def _one_feed(page: Page, study: Study) -> None:
     if sole:
         page.blank()
         which = "it" if len(sole) == 1 else "one of them"
-        page.say(f"Computer, mount and imaging camera all hang on {listed(sole)}: where {which} or its fuse opens, the "
+        page.say(f"Computer, mount and imaging camera are all fed by {listed(sole)}: if {which} or its fuse opens, the "
                  "night ends. `topo planb` says what then.", "ONE FEED", "strong")
 
 
