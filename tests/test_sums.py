@@ -29,7 +29,8 @@ COMMANDS = (
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),
     ("names", "RIG", str(LOG)), ("compare", "RIG", str(LOG), "--fail-on", "never"),
     ("place", "RIG", "camera-guide-1mp"), ("place", "RIG", "camera-guide-1mp", "-o", "back.svg"),
-    ("draw", "RIG", "--advice", "-o", "advice.svg"), ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
+    ("draw", "RIG", "--advice", "-o", "advice.svg"),
+    ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
 )
 
 
