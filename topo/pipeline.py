@@ -258,13 +258,14 @@ def check_evidence(study: Study, files: Sequence[str], declared: DeclaredTimes) 
     return compose(study, (*plain.findings, *found), plain.first, (*plain.troubles, *evidence.troubles)), evidence
 
 
-def report_of(study: Study) -> Report:
-    """Examines a study with every check there is."""
+def report_of(study: Study, advice: bool = True) -> Report:
+    """Examines a study with every check there is, and computes what to do about what they find."""
     from topo.report.compose import compose
 
     known = plugins()
     findings, troubles = examine(study, known.checks)
-    return compose(study, *advise(study, findings), (*map(str, known.troubles), *troubles))
+    told = advise(study, findings) if advice else (findings, None)
+    return compose(study, *told, (*map(str, known.troubles), *troubles))
 
 
 def check_file(path: str | os.PathLike[str]) -> Report:
@@ -360,7 +361,7 @@ def pack_of(
     from topo.pack.contents import HeldScan, contents, hide_rig, hide_scan
 
     known = _profiles(rigfile)
-    original = report_of(Study(resolve(rigfile, known)))
+    original = report_of(Study(resolve(rigfile, known)), advice=False)  # only held against its redacted self
     hidden = hide_rig(rigfile, known.profile, lambda name: _ships(known, name))
     report = examine_text(hidden.rig.text)
     held = None

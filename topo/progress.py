@@ -20,3 +20,18 @@ def at(what: str, number: int = 0, of: int = 0) -> None:
     """Says that a computation is at step `number` of `of`."""
     if _listener is not None:
         _listener(what, number, of)
+
+
+_cut_short: list[str] = []
+
+
+def stopped(words: str) -> None:
+    """Says that Ctrl-C ended something before its time, and what its answer is worth."""
+    _cut_short.append(words)
+
+
+def cut_short() -> tuple[str, ...]:
+    """What was said so since it was last asked, each once."""
+    said = tuple(dict.fromkeys(_cut_short))
+    _cut_short.clear()
+    return said

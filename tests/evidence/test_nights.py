@@ -8,8 +8,11 @@ from itertools import product
 
 import pytest
 
-from topo.evidence.nights import DAY_S, SIDEREAL_S, SURE_BELOW, LoggedNight, over_nights, tail
+from topo.evidence.clocks import join
+from topo.evidence.nights import DAY_S, SIDEREAL_S, SURE_BELOW, LoggedNight, nights_in, over_nights, tail
+from topo.evidence.open import Source
 from topo.model.answers import OverNights
+from topo.model.evidence import ClockSpan, Reading
 
 TEN_PAST_TWO = 26 * 3600 + 600
 """02:10 after a midday-to-midday day that begins at 0: hour 26 of the day before."""
@@ -85,3 +88,10 @@ def test_the_chance_of_so_many_against_every_outcome(seed: int) -> None:
             for hits in product((0, 1), repeat=len(chances)) if sum(hits) >= least
         )
         assert tail(chances, least) == pytest.approx(wanted, abs=1e-12)
+
+
+def test_a_log_with_a_year_that_is_wrong_is_not_cut_into_all_nights_since() -> None:
+    """Two lines two thousand years apart: no 700,000 nights are made of them."""
+    reading = Reading("log", (ClockSpan("utc", "utc", -6.1e10, 1.8e9),), covers=True)
+    sources = (Source("odd", "odd", reading),)
+    assert nights_in(join(sources, {}, None), sources, (1.7e9,)) == ()

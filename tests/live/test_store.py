@@ -77,6 +77,7 @@ def changed(**keys: Any) -> str:
         ),
         (changed(sightings=[{"id": "usb1", "bus": 1e400, "ports": []}]), "Infinity is no number of JSON"),
         (changed(sightings=[{"id": "usb1", "bus": 10**30, "ports": []}]), "is out of bounds"),
+        (changed(sightings=[{**small()["sightings"][0], "speed_mbit": 10**400}]), "speed_mbit: "),
         (changed(sightings=small()["sightings"][:1] * 2), "the id usb1 is there twice"),
         (changed(ports=[{"hub": "usb1", "number": 1, "peer": ["usb2"]}]), "1 items where there must be 2"),
         (

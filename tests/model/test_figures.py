@@ -83,3 +83,8 @@ def test_a_range_ascends_and_is_near_what_it_says(ends: list[float]) -> None:
         assert low <= likely <= high
         assert high == pytest.approx(ends[2], rel=0.051)
         assert likely == pytest.approx(ends[1], rel=0.051, abs=0.051 * ends[2])
+
+
+def test_what_is_counted_once_is_one() -> None:
+    assert [amount(count, "times") for count in (0, 1, 2)] == ["0 times", "1 time", "2 times"]
+    assert amount(1.0, "s") == "1 s"

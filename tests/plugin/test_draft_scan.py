@@ -117,7 +117,8 @@ def test_what_is_typed_is_what_is_read(summary: str, source: str) -> None:
 def test_every_figure_has_a_unit_or_is_a_count() -> None:
     without = {key for kind in ("device", "hub", "computer") for key, question in all_questions(kind).items()
                if question.low is not None and not unit_of(key)}
-    assert without == {"hub_ports", "serial_sockets", "endpoints", "ports", "endpoint_slots", "lanes", "clients"}
+    counts = {"card_slots", "hub_ports", "serial_sockets", "endpoints", "ports", "endpoint_slots", "lanes", "clients"}
+    assert without == counts
 
 
 def test_questions_follow_the_role() -> None:

@@ -54,6 +54,10 @@ def random_power(seed: int) -> dict[str, Any]:
         leads[f"l{len(leads)}"] = {"from": begin, "to": name, **_wire(rng, known)}
         if name in blocks or name in boxes or name in converters:
             sources.append(name)
+    if leads and rng.random() < 0.3:  # a second lead to one of the ends: beside the first, or from elsewhere
+        again = rng.choice(list(leads.values()))
+        begin = again["from"] if rng.random() < 0.7 else rng.choice([s for s in sources if s != again["to"]])
+        leads[f"l{len(leads)}"] = {"from": begin, "to": again["to"], **_wire(rng, known)}
     power = {"supplies": supplies, "blocks": blocks, "boxes": boxes, "converters": converters, "leads": leads}
     computer = {
         "ports": {"usb3-1": {"speed": "super"}, "usb3-2": {"speed": "super"}, "usb2-1": {"speed": "high"}},
@@ -174,7 +178,9 @@ def relaxed(data: dict[str, Any], rig: Any, peak: bool) -> tuple[dict[str, float
     for tree in reversed(trees(rig)):
         here = dict.fromkeys((end for b in tree.branches for end in b.lead.ends), tree.volts.likely)
         ends = {index: branch.lead.to for index, branch in enumerate(tree.branches)}
-        ohms = [math.fsum(s.ohm.likely for s in branch.steps or ()) for branch in tree.branches]
+        each = [[max(1e-6, math.fsum(s.ohm.likely for s in steps or ())) for _, steps in branch.strands]
+                for branch in tree.branches]  # fmt: skip
+        ohms = [1 / math.fsum(1 / ohm for ohm in strands) for strands in each]
         total = 0.0
         for _ in range(3000):
             through = [0.0] * len(tree.branches)
@@ -197,7 +203,9 @@ def relaxed(data: dict[str, Any], rig: Any, peak: bool) -> tuple[dict[str, float
                 new = over - through[index] * ohms[index]
                 here[ends[index]] += 0.5 * (new - here[ends[index]])
         volts |= here
-        amps |= {branch.lead.id: a for branch, a in zip(tree.branches, through, strict=True)}
+        amps |= {lead.id: a * ohm / own
+                 for branch, a, ohm, strands in zip(tree.branches, through, ohms, each, strict=True)
+                 for (lead, _), own in zip(branch.strands, strands, strict=True) if branch.known}  # fmt: skip
         if tree.source.id in data["power"].get("converters", {}):
             share = value_or(tree.source)
             into[tree.source.id] = tree.volts.likely * total / share

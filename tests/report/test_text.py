@@ -159,7 +159,7 @@ def test_a_lateness_that_costs_nothing_is_said_to_cost_nothing() -> None:
 
 def test_a_guide_camera_nobody_disturbs() -> None:
     words = unwrapped(report(of=study(lost="no", late=False)))
-    assert "guide-camera shares no link that gets too full for it: its frames come on time." in words
+    assert "guide-camera shares no link that gets too full for it: by this plan its frames come on time." in words
     assert "equal shares" not in words
 
 

@@ -12,6 +12,7 @@ from topo.checks import all_checks
 from topo.cli.main import main
 from topo.model.cautions import SHORT
 from topo.model.check import Check
+from topo.pipeline import examine_text
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*/rig.yaml"))
 
@@ -93,3 +94,14 @@ def test_the_page_says_the_words_of_the_terminal_and_shows_no_backtick(tmp_path:
             assert 0 < words[0] < words[1]
         heads = " ".join(re.findall(r"<th>([^<]*)</th>", page))
         assert "link serves carries asked for full average" in heads
+
+
+@pytest.mark.parametrize("check", [check for check in all_checks() if check.needs == "study"],
+                         ids=lambda check: check.name)
+def test_no_retired_word_in_what_any_check_finds(check: Check) -> None:
+    for case in check.cases:
+        for found in examine_text(case.rig).findings:
+            if found.name == check.name:
+                fix = found.fix.text if found.fix is not None else ""
+                for text in (found.message, found.refuted_by, fix, found.tested_by, *(f.name for f in found.figures)):
+                    assert not retired_in(text), (found.name, text)

@@ -149,7 +149,10 @@ def _print_problems(problems: list[dict[str, Any]]) -> None:
 
 
 def _remark() -> None:
-    """Tells what the person should know besides the answer, where a rig was read."""
+    """Tells what the person should know besides the answer, where a rig was read: what Ctrl-C cut short, and more."""
+    progress = sys.modules.get("topo.progress")
+    for line in progress.cut_short() if progress is not None else ():
+        _tell(f"topo: {line}")
     pipeline = sys.modules.get("topo.pipeline")
     for line in pipeline.remarks() if pipeline is not None else ():
         _tell(f"topo: {line}")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from topo.cli.place_alike import alike
 from topo.cli.show import width_option
 from topo.cli.unchecked import finish
 from topo.model.rig import ROLES
@@ -13,7 +14,7 @@ from topo.model.rig import ROLES
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from topo.model.rig import Part
+    from topo.model.rig import Part, Rig
     from topo.place.options import Option, Placement
 
 
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 @click.option("--use", metavar="KEY=VALUE,...", help="What it does tonight, as under `use:`: mode=video,fps=60.")
 @click.option("--cable-m", type=click.FloatRange(min=0, min_open=True), help="Length of the cable at hand, metres.")
 @click.option("--near", metavar="PART", help="The part it will sit beside; tells which sockets the cable can reach.")
+@click.option("-o", "--output", type=click.Path(dir_okay=False), metavar="FILE",
+              help="Draw the sockets with their ranks: .svg .png .pdf")
 @click.option("--write", is_flag=True, help="Add it to the rig file at the best socket.")
 @click.option("--at", metavar="PART/SOCKET", help="With --write: this socket instead of the best.")
 @width_option
@@ -44,6 +47,7 @@ def command(
     near: str | None,
     write: bool,
     at: str | None,
+    output: str | None,
     json_: bool,
 ) -> None:
     """Try PROFILE in every free socket of RIG and rank the sockets by what each does to the whole rig.
@@ -68,6 +72,9 @@ def command(
         _print_json(placement)
     else:
         _print(placement)
+        _print_backs(whole, placement)
+    if output is not None:
+        _draw_backs(whole, placement, output)
     if write:
         _write(rigfile, part, placement, body, at)
     finish(0 if any(option.buy is None for option in placement.options) else 1)
@@ -124,6 +131,39 @@ def _print(placement: Placement) -> None:
             paragraph(f"{plain(plug)}: {reason}", "    ", "  - ")
 
 
+def _print_backs(rig: Rig, placement: Placement) -> None:
+    """The sockets beside each other, with their ranks."""
+    import sys
+
+    from topo.cli.place_back import backs
+    from topo.cli.show import WIDTH
+    from topo.draw.back import back_lines
+    from topo.report.lines import safe
+    from topo.report.print import encoding_of
+
+    if any(option.buy is None for option in placement.options):
+        click.echo("\nThe sockets, with the ranks above:")
+        for line in back_lines(backs(rig, placement), WIDTH):
+            click.echo(safe(line, encoding_of(sys.stdout)))
+
+
+def _draw_backs(rig: Rig, placement: Placement, output: str) -> None:
+    """Writes the sockets with their ranks as a picture."""
+    from pathlib import Path
+
+    from topo.cli.place_back import backs
+    from topo.disk.whole import write_whole
+    from topo.draw.back import back_sheet
+    from topo.draw.renderers import SHEETS, render_sheet
+    from topo.errors import CommandError
+    from topo.model.plain import plain
+
+    if (suffix := Path(output).suffix.lower()) not in SHEETS:
+        raise CommandError(f"the sockets are drawn to {', '.join(SHEETS)}")
+    title = f"Where {plain(placement.part.id)} goes: 1 is best"
+    write_whole(output, render_sheet(back_sheet(backs(rig, placement), title), suffix))
+
+
 def _print_json(placement: Placement) -> None:
     from topo.cli.planning import consequence_json, finding_json
     from topo.cli.show import as_json
@@ -167,7 +207,7 @@ def _write(rigfile: Any, part: Part, placement: Placement, body: dict[str, Any],
         )
     chosen: Option | None = at_hand[0] if ready and at is None else next((o for o in ready if o.plug == at), None)
     if chosen is None and at is not None:
-        chosen = _alike(placement, at)
+        chosen = alike(placement, at)
     if chosen is None:
         wanted = f"{plain(at)} is not among the free sockets above" if at else "no free socket takes it"
         raise CommandError(f"nothing was written: {wanted}")
@@ -175,19 +215,3 @@ def _write(rigfile: Any, part: Part, placement: Placement, body: dict[str, Any],
     section = "hubs" if part.kind == "hub" else "devices"
     write(rigfile.path, add_part(rigfile, section, part.id, {**body, "plug": plug}), rigfile.text)
     click.echo(f"added {plain(part.id)} at {plain(plug)} to {plain(rigfile.path)}", err=True)
-
-
-def _alike(placement: Placement, at: str) -> Option | None:
-    """The option whose class of sockets a named socket belongs to."""
-    from topo.place.candidates import SocketClass
-
-    above, _, name = at.partition("/")
-    for option in placement.options:
-        if option.buy is not None or not option.plug.startswith(f"{above}/"):
-            continue
-        owner = option.rig.part(above)
-        socket, taken = owner.socket(name), any(str(part.plug) == at for part in option.rig.parts)
-        mine = owner.socket(option.plug.partition("/")[2])
-        if socket and mine and not taken and SocketClass.of(owner, socket) == SocketClass.of(owner, mine):
-            return option
-    return None

@@ -12,7 +12,7 @@ from topo.cli.unchecked import finish
 from topo.progress import listen
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding, Severity
+    from topo.model.finding import Finding, Plan, Severity
     from topo.place.frontier import Frontier
     from topo.place.judge import Judged
 
@@ -92,7 +92,7 @@ def proof(found: Frontier, clear: tuple[Severity, ...]) -> str:
     what = " and ".join(f"{severity}s" for severity in clear)
     answer = found.answer
     if answer is None:
-        return "Stopped: these are the best so far, and nothing is proven of plugs."
+        return "Stopped: by plugs alone at least 1 move, proven (looked at: the rig as it is)."
     counts = answer.searched.studied
     sizes = ", ".join(f"{count} of {_moves(size)}" for size, count in enumerate(counts))
     if not answer.searched.complete:
@@ -135,7 +135,7 @@ def _print(found: Frontier, clear: tuple[Severity, ...]) -> None:
     paragraph(f"To clear: {in_words(targets)}.")
     for number, plan in enumerate(found.plans, 1):
         click.echo()
-        _print_plan(number, plan, clear)
+        _print_plan(number, plan, found.now)
     if not found.plans:
         click.echo()
         paragraph("Nothing that can be plugged, set or bought clears any of them; `topo check` says what else helps.")
@@ -152,7 +152,13 @@ def _only_faults(found: Frontier) -> str:
     return f"Nothing to do: the rig has no faults.{left}"
 
 
-def _print_plan(number: int, judged: Judged, clear: tuple[Severity, ...]) -> None:
+def milder(now: tuple[Finding, ...], plan: Plan) -> tuple[Finding, ...]:
+    """The faults of which a plan leaves a risk."""
+    after = {(finding.name, finding.part): finding.severity for finding in reversed(plan.leaves)}
+    return tuple(f for f in now if f.severity == "fault" and after.get((f.name, f.part)) == "risk")
+
+
+def _print_plan(number: int, judged: Judged, now: tuple[Finding, ...]) -> None:
     from topo.cli.show import paragraph
     from topo.place.consequence import in_words
     from topo.wiring.instructions import instructions
@@ -162,7 +168,10 @@ def _print_plan(number: int, judged: Judged, clear: tuple[Severity, ...]) -> Non
         paragraph(line, "    ", f"{number:2}. " if not index else "    ")
     for line in plan.proposal.to_try:
         paragraph(f"Check that the cable reaches: {line}.", "    ", "    ")
-    paragraph(f"Clears: {in_words(plan.clears)}.", "    ", "    ")
+    if plan.clears:
+        paragraph(f"Clears: {in_words(plan.clears)}.", "    ", "    ")
+    if eased := milder(now, plan):
+        paragraph(f"Makes milder: {in_words(eased)}, to a risk.", "    ", "    ")
     left = tuple(finding for finding in plan.leaves if finding not in plan.brings)
     if left:
         paragraph(f"Leaves: {in_words(left)}.", "    ", "    ")

@@ -52,7 +52,7 @@ UNKNOWN_WORDS = ("device",)
 def fit(part: Part, thing: Thing, serials_told: bool = True) -> int:
     """How well the thing itself fits the part itself, whatever is behind them; 0 where it cannot be.
 
-    `serials_told`: a thing that tells no serial number has none.
+    `serials_told`: a thing that reports no serial number has none.
     """
     told = identity_value(part.identity, own_sides(thing))
     if (part.kind == "hub") == (thing.kind == "hub") and is_twin(part, thing, serials_told):

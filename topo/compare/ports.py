@@ -128,9 +128,9 @@ def lasting_name(comparison: Comparison, each: LivePort) -> LastingName:
     by_path = next((link for link in port.links if link.startswith(BY_PATH) and link not in port.shared), None)
     own = next((link for link in port.links if kind_of_name(link) == "own" and link not in port.shared), None)
     if by_id is not None and seen.serial is not None and _only_one(comparison, each):
-        return LastingName(by_id, "anywhere", f"it tells a serial number of its own{made}")
+        return LastingName(by_id, "anywhere", f"it reports a serial number of its own{made}")
     if by_path is not None:
-        why = "another one tells the same serial number" if seen.serial is not None else "it tells no serial number"
+        why = "another one tells the same serial number" if seen.serial is not None else "it reports no serial number"
         return LastingName(by_path, "in its socket", f"{why}{made}")
     if own is not None:
         return LastingName(own, "not known", "a rule of your own makes it")
@@ -150,8 +150,8 @@ def _elsewhere(comparison: Comparison, each: LivePort) -> LastingName:
     if comparison.scan.limits.serials != "all":
         return LastingName(each.port.name, "not known", "the scan does not tell whether it has a serial number")
     if each.thing.own.serial is not None and _only_one(comparison, each):
-        return LastingName(each.port.name, "anywhere", "it tells a serial number of its own")
-    return LastingName(each.port.name, "in its socket", "it tells no serial number; another socket gives another name")
+        return LastingName(each.port.name, "anywhere", "it reports a serial number of its own")
+    return LastingName(each.port.name, "in its socket", "it reports no serial number; another socket, another name")
 
 
 def deciding_test(comparison: Comparison, part: str) -> str:

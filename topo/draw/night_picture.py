@@ -1,4 +1,5 @@
-"""The pictures of a night on one sheet: one exposure's end, how late guide frames come, how full each link is.
+"""The pictures of a night on one sheet: one exposure's end, how late guide frames come, volts where power is known, how
+full each link is.
 
 matplotlib draws it; it is the extra "plot". Everything is placed in pixels on a sheet of fixed width, so that text is
 as large as in the other pictures. An SVG carries both looks and follows the viewer; paper is always light.
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from topo.draw.look import DARK, LIGHT, Colours, names_by_colour
 from topo.draw.night_curves import CURVES_HIGH, draw_curves
 from topo.draw.night_loads import draw_loads, night_loads
+from topo.draw.night_volts import draw_volts, volts_high
 from topo.draw.shapes import Sheet, Slab, Stroke, Words
 from topo.draw.strip import STRIP_WIDTH
 from topo.draw.strips import strips_of
@@ -45,7 +47,8 @@ def night_picture(report: TonightReport, ending: str, dark: bool) -> bytes:
     sheets = strips_of(report.nights, report.after, report.steps, report.now.seed)
     loads = night_loads(report)
     curves = CURVES_HIGH if report.now.guides else 0.0
-    high = SHEET_GAP + sum(int(sheet.height + SHEET_GAP) for sheet in sheets) + curves + loads.high
+    volts = volts_high(report.power)
+    high = SHEET_GAP + sum(int(sheet.height + SHEET_GAP) for sheet in sheets) + curves + volts + loads.high
     with matplotlib.rc_context(settings):
         inches = STRIP_WIDTH / DOTS_PER_INCH, high / DOTS_PER_INCH
         figure = Figure(figsize=inches, dpi=DOTS_PER_INCH, facecolor=colours.paper)
@@ -56,6 +59,9 @@ def night_picture(report: TonightReport, ending: str, dark: bool) -> bytes:
         if curves:
             draw_curves(figure, report, top, high, colours)
             top += curves
+        if report.power is not None and volts:
+            draw_volts(figure, report.power, top, high, colours)
+            top += volts
         draw_loads(figure, loads, report.labels, top, high, colours)
         out = BytesIO()
         about = {"svg": {"Date": None}, "pdf": {"CreationDate": None, "Producer": None, "Creator": None}}

@@ -174,6 +174,21 @@ def sheet_file(sheet: Sheet, prefix: str = "strip") -> bytes:
     return ('<?xml version="1.0" encoding="UTF-8"?>\n' + text + "\n").encode("utf-8")
 
 
+def sheet_in(sheet: Sheet, colours: Colours) -> bytes:
+    """A sheet as one SVG file in fixed colours, for places that choose between a light and a dark file themselves."""
+    root = ElementTree.Element("svg", {
+        "xmlns": SVG, "viewBox": f"0 0 {sheet.width:g} {sheet.height:g}", "width": f"{sheet.width:g}",
+        "height": f"{sheet.height:g}", "role": "img", "font-family": FONT_STACK,
+    })
+    ElementTree.SubElement(root, "title").text = plain(sheet.title, 400)
+    ElementTree.SubElement(root, "desc").text = plain(sheet.told, 20_000)
+    for shape in (Slab(0.0, 0.0, sheet.width, sheet.height, "paper"), *sheet.flat):
+        _add(root, shape, colours)
+    for element in root.iter():
+        element.attrib.pop("class", None)
+    return (ElementTree.tostring(root, encoding="unicode").replace("><", ">\n<") + "\n").encode("utf-8")
+
+
 def _add(root: ElementTree.Element, shape: Slab | Stroke | Words, colours: Colours | None) -> None:
     if isinstance(shape, Slab):
         edge = {"stroke-width": f"{shape.edge_px:g}"} if shape.edge and shape.edge_px != 1.0 else {}

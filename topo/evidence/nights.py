@@ -41,6 +41,10 @@ MOST_NIGHT_S = 36_000.0
 as if all events had to fall into that."""
 
 
+MOST_NIGHTS = 1_000
+"""A log that says it goes over more has a time in it that is wrong."""
+
+
 @frozen
 class LoggedNight:
     """One night: what a log covers, in seconds on the axis (local time), and when something went wrong in it."""
@@ -64,7 +68,7 @@ def nights_in(axis: Axis, sources: Sequence[Source], events: Iterable[float]) ->
     for number, source in enumerate(sources):
         for span in source.reading.spans if source.reading and source.reading.covers else ():
             place = axis.placed[(number, span.clock)]
-            if not math.isfinite(place.give_s):
+            if not math.isfinite(place.give_s) or span.last_s - span.first_s > MOST_NIGHTS * DAY_S:
                 continue
             for begins, ends in _without_gaps(source, span.clock, span.first_s, span.last_s):
                 _cut(stretches, begins + place.offset_s + local, ends + place.offset_s + local)

@@ -6,7 +6,6 @@ Knows nothing of what the values mean. What is at its default is left out when w
 from __future__ import annotations
 
 import dataclasses
-import math
 import types
 import typing
 from typing import Any, Literal, TypeVar
@@ -102,7 +101,7 @@ def _trouble(kind: Any, data: Any) -> str | None:
     numeric = isinstance(data, int) or (kind is float and isinstance(data, float))
     if isinstance(data, bool) or not numeric:
         return "is no whole number" if kind is int else "is no number"
-    return None if math.isfinite(data) and abs(data) <= MOST_INTEGER else "is out of bounds"
+    return None if abs(data) <= MOST_INTEGER else "is out of bounds"  # neither what has no end nor what is no number
 
 
 def _may_miss(field: dataclasses.Field[Any]) -> bool:

@@ -96,7 +96,7 @@ def _marks(thing: Thing) -> Iterator[str]:
     got = max((s.speed_mbit or 0 for s in thing.seen), default=0)
     best = best_mbit(thing.seen)
     if got and best and best > got:
-        yield f"it could run at {best:g} Mb/s and runs at {got:g}: a cable, hub or socket on the way carries no more"
+        yield f"it could run at {best:g} Mb/s but runs at {got:g}: a cable, hub or socket on the way carries no more"
     if any(s.sleep.control == "auto" for s in thing.seen if not s.is_hub):
         yield "the system may put it to sleep (power control is auto)"
 

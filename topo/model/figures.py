@@ -12,6 +12,7 @@ from topo.model.night import NEVER_WORDS
 
 UNKNOWN = "not known"
 _SINGLE_DIGITS = 3
+_COUNTED = {"times": "time", "questions": "question", "parts": "part", "frames": "frame", "plugs": "plug"}
 _RANGE_DIGITS = 2
 
 
@@ -123,7 +124,8 @@ def _decimals(size: float, digits: int) -> int:
 
 
 def _joined(digits: str, unit: str) -> str:
-    return f"{digits} {unit}" if unit else digits
+    one = digits == "1" and unit in _COUNTED
+    return f"{digits} {_COUNTED[unit] if one else unit}" if unit else digits
 
 
 def _endless(unit: str) -> str:

@@ -223,7 +223,8 @@ class BatteryNight:
 @frozen
 class PowerNight:
     """Volts through the night. `times_s` ascending; `volts` of each plug at each time, `amps` of each source; None
-    where it cannot be fed any more. `falls` are all parts that fall below their lowest volts, first to last."""
+    where it cannot be fed any more. `falls` are all parts that fall below their lowest volts, first to last, `floors`
+    those of each part where they are known."""
 
     seconds: float
     times_s: tuple[float, ...] = ()
@@ -231,3 +232,4 @@ class PowerNight:
     amps: tuple[tuple[str, tuple[float | None, ...]], ...] = ()
     batteries: tuple[BatteryNight, ...] = ()
     falls: tuple[FallOut, ...] = ()
+    floors: tuple[tuple[str, float], ...] = ()

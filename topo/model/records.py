@@ -58,7 +58,7 @@ class DeviceFacts(Record):
     )
     endpoints: Fact[int] | None = fact("endpoints in use, without the control endpoint", 1, 31)
     mb_per_s: Fact[float] | None = fact("what a storage or network device can move, MB/s", 0.001, 100_000)
-    has_serial_number: Fact[bool] | None = fact("the device tells a serial number over USB")
+    has_serial_number: Fact[bool] | None = fact("the device reports a serial number over USB")
     radio_2g4: Fact[bool] | None = fact("it has a 2.4 GHz radio (Wi-Fi, Bluetooth, a wireless receiver)")
     must_not_sleep: Fact[bool] | None = fact("idles for long and answers late or not at all after suspend")
     read_by_service: Fact[bool] | None = fact("a service of the system is meant to read it, as one does of a GPS")

@@ -163,7 +163,8 @@ def _told(family: Family) -> PostFinding:
     head = f"{finding.severity}, {finding.certainty}: {plain(finding.name, 60)} at {plain(finding.part, 64)}{also}"
     if finding.supplied_by and not finding.supplied_by.startswith("topo"):
         return PostFinding(head, PLUGIN_TEXT, "", "")
-    fix = "" if finding.fix is None else plain(finding.fix.text, 300)
+    # the cautions of power stand once, at the end
+    fix = "" if finding.fix is None else plain(finding.fix.text.replace(f" {SHORT}", ""), 300)
     if finding.fix is not None and finding.fix.plan is not None:
         fix += f" {CLEARS}"
     return PostFinding(head, plain(finding.message, 400), fix, plain(finding.refuted_by, 300) or UNKNOWN)

@@ -12,18 +12,23 @@ from typing import TYPE_CHECKING
 
 from topo.frozen import frozen, replace
 from topo.model.cautions import SHORT
-from topo.model.change import MovePlug, Proposal
+from topo.model.change import AddPart, MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity
+from topo.model.plain import plain
 from topo.model.speed import Speed
 from topo.place.advice import steps_of
 from topo.place.consequence import key_of
+from topo.place.judge import moved
+from topo.place.price import share_lost
 from topo.place.search import rewire
 from topo.place.settings import settings
 from topo.place.ways import Tier, tiers
 from topo.place.why_not import why_not
+from topo.progress import stopped
 from topo.wiring.instructions import in_one_line, outcome_of
 
 if TYPE_CHECKING:
+    from topo.model.change import Change
     from topo.place.judge import Judge, Judged
     from topo.place.remembered import Remembered
     from topo.place.search import Progress
@@ -46,9 +51,18 @@ class Advised:
 
 
 def advised(judge: Judge) -> Advised:
-    """What to do about the findings of a rig, worst first."""
-    found = first(judge)
-    return Advised(tuple(_with_fix(judge, finding, found) for finding in judge.findings), found)
+    """What to do about the findings of a rig, worst first. Ctrl-C ends it with the best so far: findings that were not
+    reached keep what their checks say of them."""
+    found: Judged | None = None
+    told: list[Finding] = []
+    try:
+        found = first(judge)
+        for finding in judge.findings:
+            told.append(_with_fix(judge, finding, found))
+    except KeyboardInterrupt:
+        stopped("stopped: the advice is the best so far; `topo rewire` proves how few plugs it takes")
+        return Advised((*told, *judge.findings[len(told) :]), found)
+    return Advised(tuple(told), found)
 
 
 def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judged | None:
@@ -103,19 +117,23 @@ def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
         if finding.severity == "note":
             return judged  # notes are no reason to weigh one way against the other
         if judge.helps(judged):
-            fit.append(((judged.left, wasted(judged), judged.consequence, number), judged))
+            lost = share_lost(judge.study, judged.rig_after)
+            fit.append(((judged.left, lost, wasted(judged), judged.consequence, number), judged))
     return min(fit, key=lambda each: each[0])[1] if fit else None
 
 
-def _with_fix(judge: Judge, finding: Finding, best: Judged | None) -> Finding:
-    fix = finding.fix
+def _with_fix(judge: Judge, finding: Finding, first_: Judged | None) -> Finding:
+    fix, best = finding.fix, first_
     if finding.supplied_by:  # a stranger's check is asked again of what it offers, and of nothing else
         best = _best(judge, finding, fix.offers) if fix is not None else None
         return finding if best is None else replace(finding, fix=_done(finding, best))
     if best is None or key_of(finding) not in map(key_of, best.plan.clears):
         best = least_way(judge, finding)
     if best is not None:
-        return replace(finding, fix=_done(finding, best))
+        done = _done(finding, best)
+        if first_ is not None and best is not first_ and (wanted := clash(first_.proposal, best.proposal)):
+            done = replace(done, text=f"{done.text} Not together with DO FIRST: both {wanted}.")
+        return replace(finding, fix=done)
     words = [] if fix is None else [fix.text]
     if finding.severity != "note" and (reason := why_not(judge, finding)):
         words.append(reason)
@@ -134,6 +152,22 @@ def _done(finding: Finding, best: Judged) -> Fix:
         best.plan,
         after=figures_of(best.study) if figures_of is not None else (),
     )
+
+
+def clash(one: Proposal, other: Proposal) -> str:
+    """What two proposals both do, so that only one can be done, as a verb and its object; empty for nothing."""
+    wants = tuple({str(thing): None for step in each.steps for thing in _wanted(step)} for each in (one, other))
+    both = next((thing for thing in wants[0] if thing in wants[1]), "")
+    return both and f"{'need' if '/' in both else 'move'} {plain(both)}"
+
+
+def _wanted(step: Change) -> tuple[str, ...]:
+    """The sockets that a step fills and the parts whose plugs it pulls."""
+    if isinstance(step, MovePlug):
+        return f"{step.to_part}/{step.to_socket}", step.part
+    if isinstance(step, AddPart):
+        return () if step.part.plug is None else (str(step.part.plug),)
+    return moved(step)
 
 
 def wasted(judged: Judged) -> int:

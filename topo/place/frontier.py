@@ -6,20 +6,23 @@ out. The first is what `topo check` says to do first; the rest follow by what th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
 from topo.model.finding import in_order as worst_first
+from topo.model.plain import plain
 from topo.place.advice import advise, steps_of
 from topo.place.combine import Combiner
 from topo.place.consequence import key_of
 from topo.place.first import first, wasted
 from topo.place.judge import Judge
 from topo.place.search import known_pins, rewire
+from topo.place.settings import nearer
 from topo.place.ways import tiers
 from topo.place.why_not import why_not
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -38,6 +41,9 @@ MOST_PROVING = 60_000
 MOST_COMBINED = 20_000
 """Work (`remembered.py`) spent on sets of changes besides all else."""
 
+MOST_EXPLAINED = 3
+"""Findings of which it is said why no plug clears them."""
+
 MOST_PLANS_SHOWN = 7
 """Past this nobody reads on (our own proposal, no source)."""
 
@@ -46,7 +52,7 @@ class Frontier:
     """What can be done, best first; findings no plug or setting here has to do with; what was searched.
 
     `answer` is the exact search for the fewest plugs alone, None where it was stopped before it began. `why` says of
-    each finding that no plan clears what stands against it. `stopped` is true where the person stopped it.
+    the worst findings that no plug clears what stands against it. `stopped` is true where the person stopped it.
     """
 
     now: tuple[Finding, ...]
@@ -154,16 +160,44 @@ class _Search:
 
     def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
+        if not self.stopped:
+            plans = tuple(plan if plan is self.first else self._eased(plan) for plan in plans)
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
-        why = () if self.stopped else tuple(dict.fromkeys(w for f in stuck if (w := why_not(self.judge, f))))
+        plugs = self.answer.plan if self.answer is not None else None
+        # Where plugs alone clear everything there is nothing to explain.
+        asked = () if self.stopped or plugs is not None else self.targets[:MOST_EXPLAINED]
+        why = _reasons((finding, why_not(self.judge, finding)) for finding in asked)
         return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
+
+    def _eased(self, judged: Judged) -> Judged:
+        """A plan with each setting as near to what it is now as does as well: sets are tried at the bounds alone."""
+        for step in judged.proposal.settings:
+            for milder in nearer(self.judge.study, step):
+                steps = tuple(milder if each is step else each for each in judged.proposal.steps)
+                then = self.judge.judge(Proposal(steps, judged.proposal.buys, judged.proposal.to_try))
+                if then is not None and self._as_good(then, judged):
+                    judged = then
+                    break
+        return judged
+
+    def _as_good(self, one: Judged, other: Judged) -> bool:
+        return self.judge.harmless(one) and one.left <= other.left and one.loss < other.loss
 
     def _keep(self, judged: Judged | None) -> None:
         if judged is None or not judged.proposal.steps or not self.judge.harmless(judged):
             return
         if self.judge.helps(judged):
             self.found.setdefault(judged.proposal.steps, judged)
+
+
+def _reasons(told: Iterable[tuple[Finding, str]]) -> tuple[str, ...]:
+    """Each reason once, with the findings it is the reason of."""
+    of: dict[str, list[str]] = {}
+    for finding, why in told:
+        if why:
+            of.setdefault(why, []).append(f"{finding.name} ({plain(finding.part)})")
+    return tuple(f"{listed(names)}: {why}" for why, names in of.items())
 
 
 def asks(judged: Judged) -> tuple[int, int, int]:
@@ -186,7 +220,7 @@ def _effort(judged: Judged) -> int:
 def _without_dominated(first_: Judged | None, plans: list[Judged]) -> Iterator[Judged]:
     """Plans by effort; none that asks as much and leaves as much as one before it."""
     ordered = sorted(plans, key=lambda each: (each is not first_, _effort(each), each.left, wasted(each),
-                                              len(each.proposal.to_try), each.consequence))  # fmt: skip
+                                              len(each.proposal.to_try), each.loss, each.consequence))  # fmt: skip
     kept: list[Judged] = []
     for plan in ordered:
         if not any(_dominates(other, plan) for other in kept):

@@ -14,7 +14,7 @@ from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SwapPlugs
 from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, gone_findings, key_of, new_findings
-from topo.place.price import prices
+from topo.place.price import loss, prices
 from topo.place.remembered import After, Remembered
 from topo.place.slower import made_slower
 from topo.wiring.apply import apply
@@ -39,6 +39,8 @@ class Judged:
     rig_after: After
     findings: tuple[Finding, ...]
     plan: Plan
+    loss: float = 0.0
+    """All that pictures lose by it, in one figure (`price.py`)."""
 
     @property
     def study(self) -> Study:
@@ -103,7 +105,11 @@ class Judge:
         check = self.examiner.one(finding.name)
         if check is None or (after := self.after(proposal)) is None:
             return False
-        return not after.still_has(finding) and _milder(finding, after.found(finding.name))
+        return not after.still_has(finding) and self.clears(after, finding)
+
+    def clears(self, after: After, finding: Finding) -> bool:
+        """Whether a finding is gone from a changed rig, or only a note there."""
+        return _milder(finding, after.found(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""
@@ -127,7 +133,7 @@ class Judge:
             brings=brings,
             price=prices(self.study, after),
         )
-        return Judged(proposal, after, findings, plan)
+        return Judged(proposal, after, findings, plan, loss(self.study, after) if plan.price else 0.0)
 
     def helps(self, judged: Judged) -> bool:
         """Whether a rig is better for it: fewer faults, or as many and fewer risks."""

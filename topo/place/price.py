@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Protocol
 
@@ -35,6 +36,23 @@ def prices(before: Outcomes, after: Outcomes) -> tuple[str, ...]:
     )
 
 
+def share_lost(before: Outcomes, after: Outcomes) -> float:
+    """What the camera that loses most loses of its pixels or of its frames a second, 0 to 1, to a hundredth: the larger
+    of the two. Downloads that get longer lose none."""
+    return round(max((max(_shares(before, after, old.id)) for old in before.devices), default=0.0), 2)
+
+
+def _shares(before: Outcomes, after: Outcomes, name: str) -> tuple[float, float]:
+    flow, then = before.flow(name), after.flow(name)
+    if flow is None or then is None or not flow.frame_bytes or not then.frame_bytes:
+        return 0.0, 0.0
+    pixels = 1.0 - then.frame_bytes / flow.frame_bytes
+    if flow.kind != "video" or then.kind != "video" or not math.isfinite(flow.demand_bytes_per_s):
+        return max(0.0, pixels), 0.0
+    was, now = flow.demand_bytes_per_s / flow.frame_bytes, then.demand_bytes_per_s / then.frame_bytes
+    return max(0.0, pixels), max(0.0, 1.0 - now / was) if was > 0.0 else 0.0
+
+
 def _of_device(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
     name = plain(old.id)
     if old.frame_bytes and new.frame_bytes and new.frame_bytes < old.frame_bytes * 0.999:
@@ -51,3 +69,26 @@ def _of_device(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: Devic
         yield f"{name}: downloads {number(new.alone_s.likely / old.alone_s.likely, 2)} times longer"
     if flow.is_burst and flow.period_s and then.period_s and then.period_s > flow.period_s * 1.001:
         yield f"{name}: a frame every {seconds(then.period_s)} instead of {seconds(flow.period_s)}"
+
+
+def loss(before: Outcomes, after: Outcomes) -> float:
+    """All that pictures lose by a change in one figure, smaller is better: the logarithms of how many times fewer the
+    pixels, fewer the frames, longer the downloads and the cycles are, added up (our own)."""
+    new = {device.id: device for device in after.devices}
+    return round(math.fsum(
+        _lost(before, after, old, new[old.id]) for old in before.devices if old.id in new and old.frame_bytes
+    ), 6)
+
+
+def _lost(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> float:
+    flow, then = before.flow(old.id), after.flow(old.id)
+    if flow is None or then is None or not old.frame_bytes or not new.frame_bytes:
+        return 0.0
+    ratios = [old.frame_bytes / new.frame_bytes]
+    if flow.kind == "video" and then.demand_bytes_per_s > 0.0:
+        ratios.append(flow.demand_bytes_per_s / old.frame_bytes * new.frame_bytes / then.demand_bytes_per_s)
+    elif old.alone_s and new.alone_s and old.alone_s.likely > 0.0 and flow.cap_bytes_per_s != then.cap_bytes_per_s:
+        ratios.append(new.alone_s.likely / old.alone_s.likely)
+    if flow.is_burst and flow.period_s and then.period_s:
+        ratios.append(then.period_s / flow.period_s)
+    return math.fsum(math.log(ratio) for ratio in ratios if 1.0 < ratio < math.inf)

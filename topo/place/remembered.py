@@ -187,7 +187,8 @@ class Remembered:
         """Whether a rig is the first one but for what its supplies and leads are: its parts sit where they sat, and
         leads end at the same things."""
         mine = self.base.rig
-        return _ends(rig) == _ends(mine) and self._parts(rig) == self._parts(mine)
+        same = rig.computer is mine.computer and rig.night is mine.night and _ends(rig) == _ends(mine)
+        return same and self._parts(rig) == self._parts(mine)
 
     def pieces(self, rig: Rig, topology: Topology) -> tuple[Piece, ...]:
         """The controllers of a rig, each studied when it is first seen."""

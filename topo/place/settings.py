@@ -264,3 +264,24 @@ def _between(study: Study, change: SetUse) -> Iterator[float | int]:
         flow = study.flow(change.part)
         most = value_of(use.fps) or (1 / flow.period_s if flow is not None and flow.period_s else 1.0)
         yield from range(math.ceil(most) - 1, 1, -1)
+
+
+def nearer(study: Study, change: SetUse) -> Iterator[SetUse]:
+    """The same setting nearer to what it is now, nearest first."""
+    if change.key == "bin":
+        values = (value for value in _between(study, change) if value < float(change.value))
+        yield from (SetUse(change.part, "bin", value) for value in values)
+        return
+    flow, use = study.flow(change.part), study.rig.device(change.part).use
+    if flow is None or isinstance(change.value, str):
+        return
+    now = {
+        "fps": flow.demand_bytes_per_s / flow.frame_bytes if flow.frame_bytes else 0.0,
+        "gap_s": value_of(use.gap_s, 0.0),
+        "limit_mb_per_s": study.levels[2].alone[change.part] / 1e6,
+    }.get(change.key, math.inf)
+    if math.isinf(now):
+        return
+    for part in (0.25, 0.5, 0.75):
+        value = now + (change.value - now) * part
+        yield SetUse(change.part, change.key, max(1, math.floor(value)) if change.key == "fps" else round(value, 1))

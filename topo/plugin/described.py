@@ -38,7 +38,7 @@ def version_of(distribution: str) -> str:
 
         try:
             return metadata.version(distribution) or ""
-        except metadata.PackageNotFoundError:
+        except (metadata.PackageNotFoundError, KeyError):
             return ""
 
 

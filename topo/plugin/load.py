@@ -146,6 +146,8 @@ def _ask(candidate: NotLoaded, hooks: Sequence[str], stage: list[str]) -> Harves
     """Imports a plugin, registers it alone with a manager, and asks its hooks one by one."""
     plugin = candidate.load()
     accepted = Accepted()
+    if candidate.builtin and not any(hasattr(plugin, hook) for hook in hooks):
+        return Harvest(candidate, accepted, id(plugin))  # a family of profiles, asked for renderers
     stage[0] = "its hooks were registered"
     manager = _shared_manager() if candidate.builtin else _manager()
     try:

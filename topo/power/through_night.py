@@ -45,7 +45,7 @@ def what_falls_out(rig: Rig, happenings: Sequence[Happening] | None = None) -> P
     plan, runs = _night_of(*_asked(rig, happenings))
     falls = tuple(sorted(_falls(rig, plan, runs), key=lambda each: (each.at_s, each.level != "likely")))
     batteries = tuple(_battery(name, runs, plan.seconds, falls) for name in runs[1].tracks)
-    return PowerNight(plan.seconds, batteries=batteries, falls=falls)
+    return PowerNight(plan.seconds, batteries=batteries, falls=falls, floors=tuple(plan.floors.items()))
 
 
 def _asked(rig: Rig, happenings: Sequence[Happening] | None) -> tuple[AsPower, tuple[Happening, ...], float]:

@@ -9,10 +9,12 @@ from topo.model.cautions import CAUTIONS, POWER_UNITS
 from topo.model.facts import Range3
 from topo.model.finding import Finding, in_order
 from topo.model.plain import plain
+from topo.model.rig import COMPUTER
+from topo.power.tree import fed_by
 from topo.report.lines import Line
 from topo.report.page import MARK, Column, Page
 from topo.report.power_night import battery_words
-from topo.words.lists import some_of
+from topo.words.lists import listed, some_of
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -35,6 +37,7 @@ def power_lines(study: Study, findings: Sequence[Finding], width: int = 80, enco
     _leads(page, study)
     _plugs(page, study)
     _usb(page, study.usb_power)
+    _one_feed(page, study)
     _batteries(page, study)
     _findings(page, findings)
     _each_not_judged(page, study)
@@ -139,6 +142,21 @@ def _margin(plug: PlugPower) -> str:
     left = [] if plug.floor is None else [low - plug.floor]
     left += [] if plug.ceiling is None else [plug.ceiling - plug.at_rest.high]
     return f"{min(left):.2f} V" if left else "?"
+
+
+def _one_feed(page: Page, study: Study) -> None:
+    """The leads that computer, mount and imaging camera all hang on, the nearest to the supply first."""
+    needed = [{COMPUTER}, *({part.id for part in study.of_role(role)} for role in ("mount", "imaging"))]
+    ends = {lead.id: lead.ends for lead in study.rig.leads}
+    leads = [each for each in study.power.leads if not each.beside]
+    carries = {each.id: {*ends[each.id], *(name for end in ends[each.id] for name in fed_by(study.rig, end))}
+               for each in leads}  # fmt: skip
+    sole = [each.id for each in leads if all(names & carries[each.id] for names in needed)]
+    if sole:
+        page.blank()
+        which = "it" if len(sole) == 1 else "one of them"
+        page.say(f"Computer, mount and imaging camera are all fed by {listed(sole)}: if {which} or its fuse opens, the "
+                 "night ends. `topo planb` says what then.", "ONE FEED", "strong")
 
 
 def _usb(page: Page, plugs: Sequence[UsbPower]) -> None:

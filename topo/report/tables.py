@@ -37,7 +37,7 @@ AVERAGES = (
 )
 
 
-ON_TIME = " shares no link that gets too full for it: its frames come on time."
+ON_TIME = " shares no link that gets too full for it: by this plan its frames come on time."
 
 MOST_CAMERAS = 8
 """Cameras told in a line each; of the rest those that nobody holds up are counted."""
@@ -91,7 +91,8 @@ def tell_guiding_briefly(page: Page, report: Report) -> None:
     same = [device.id for device in in_time if _in_time(device) == f"{plain(device.id)}{ON_TIME}"]
     said += [_in_time(device) for device in in_time if len(same) < 2 or device.id not in same]
     if len(same) > 1:
-        said.append(f"{listed(same)} share no link that gets too full for them: their frames come on time.")
+        said.append(f"{listed(same)} share no link that gets too full for them: by this plan their frames come on "
+                    "time.")
     for index, words in enumerate(said):
         if index == 0:
             page.blank()

@@ -1,12 +1,13 @@
 """Serial adapters that a program may not be able to tell apart.
 
-The system names a serial port by what its adapter says of itself. Two that say the same are told apart by their sockets
-alone: plug them in another way, or start in another order, and the mount answers where the focuser was. They say the
-same if they are of one kind and tell no serial number. Where the file has no ids, two serial devices may have the same
-bridge chip inside, whatever their makers: that counts as possible, and so does a serial number that nobody told.
+The system names a serial port by what its adapter says of itself. Two that say the same are told apart by their
+sockets alone: plug them in another way, or start in another order, and the mount answers where the focuser was. They
+say the same if they are of one kind and report no serial number. Where the file has no ids, two serial devices may
+have the same bridge chip inside, whatever their makers: that counts as possible, and so does a serial number that
+nobody told.
 
-One serial number declared for two of them is a mistake of the file, or the number of a cheap kind that has the same in
-every piece: no name by id tells these two apart either.
+One serial number declared for two of them is a mistake of the file, or the number of a cheap kind that has the same
+in every piece: no name by id tells these two apart either.
 
 A risk. Not told where each program opens a name of its own that lasts (`opens`, by id or by place, or a COM number).
 
@@ -124,7 +125,7 @@ def _alike(parts: list[Device]) -> Finding:
     declared = all(basis_of(part.facts.has_serial_number) in ("declared", "measured") for part in parts)
     one_kind = len({(part.identity.vendor_id, part.identity.product_id) for part in parts}) == 1 and (
         parts[0].identity.product_id is not None)
-    what = "tell no serial number" if sure else "may tell no serial number"
+    what = "report no serial number" if sure else "may report no serial number"
     kind = "" if one_kind else " and may have the same chip inside"
     return Finding(
         name="adapters-look-alike",
@@ -137,9 +138,9 @@ def _alike(parts: list[Device]) -> Finding:
         "sockets alone.",
         refuted_by="each keeps its name after both are plugged in again in the other order",
         fix=Fix(
-            "First, free: bind them by socket (by-path names on Linux, a fixed port number on Windows), write the "
-            "names into `opens`, and label the sockets: `topo names` shows them. Or look with `topo live` whether they "
-            "tell serial numbers; or replace one by an adapter that does."
+            "First, free: let each program open its port by socket (a by-path name on Linux, a fixed port number on "
+            "Windows); `topo names` shows the names. Write them into `opens`, and label the sockets. Or look with "
+            "`topo live` whether they report serial numbers; or replace one by an adapter that does."
         ),
     )
 
@@ -151,7 +152,7 @@ OWN_IDS = "identity: {{vendor_id: f1a0, product_id: '{}'{}}}"
 CHECK = Check(
     name="adapters-look-alike",
     summary="serial adapters that a program may not be able to tell apart",
-    tested_by="`topo live` shows which of them tell a serial number",
+    tested_by="`topo live` shows which of them report a serial number",
     explanation=__doc__,
     symptoms=("wrong device answers", "mount and focuser swapped", "port number changes"),
     severities=("risk",),

@@ -3,7 +3,7 @@
 Many programs open 'the first camera' or pick one by its name, and the order changes with the socket and with what woke
 up first. With two cameras of one kind, or of one maker's ids, the guide program may open the imaging camera. The size
 of the first frame shows it, where the two differ in that. How a program picks can be said: `picks: serial` ends the
-doubt where the camera tells a serial number of its own, `order`, `name` and `socket` do not.
+doubt where the camera reports a serial number of its own, `order`, `name` and `socket` do not.
 
 A risk for two of the same kind with different jobs, a note for two of one job or of one maker's ids. Every pair is
 told, the worst first.
@@ -62,7 +62,7 @@ def _bound(one: Device, other: Device) -> bool:
 
 
 def _serials_differ(one: Device, other: Device) -> bool:
-    """True where each surely tells a serial number of its own."""
+    """True where each surely reports a serial number of its own."""
     if None not in (one.identity.serial, other.identity.serial):
         return one.identity.serial != other.identity.serial
     return all(value_of(c.facts.has_serial_number) is True or c.identity.serial is not None for c in (one, other))
@@ -99,9 +99,9 @@ def _advice(one: Device, other: Device) -> str:
     if _serials_differ(one, other):
         return "Free: bind each by its serial number in its program, and say so with `picks: serial` in the file."
     if value_of(one.facts.has_serial_number) is False or value_of(other.facts.has_serial_number) is False:
-        start = "one of them tells no serial number, so"
+        start = "one of them reports no serial number, so"
     else:
-        start = "look with `topo live` whether each tells a serial number; until then"
+        start = "look with `topo live` whether each reports a serial number; until then"
     return (f"Free: {start} use a driver of its own for each, or start one camera's program before the other is "
             "plugged in, and look at the size of the first frame.")
 
@@ -111,7 +111,7 @@ NUMBERED = "picks: serial, identity: {{vendor_id: f1a0, product_id: '0260', seri
 CHECK = Check(
     name="cameras-look-alike",
     summary="a program could take one camera for another",
-    tested_by="`topo live` shows which of them tell a serial number",
+    tested_by="`topo live` shows which of them report a serial number",
     explanation=__doc__,
     symptoms=("wrong camera", "program opens the wrong camera"),
     severities=("risk", "note"),

@@ -1,7 +1,7 @@
 """What the rig file or a profile says of a part is not what the scan shows.
 
 Looked at are facts that a scan decides: the best speed of a part, how many translators and sockets a hub has, whether a
-hub says it has a supply, whether a device tells a serial number, the kernel's pool for USB buffers. The figures of a
+hub says it has a supply, whether a device reports a serial number, the kernel's pool for USB buffers. The figures of a
 check with `--live` use what was measured; the file is still wrong for all plans made without it. Profiles are of kinds
 of devices, so a difference is no fault: it says that this one is another make.
 

@@ -1,7 +1,7 @@
 """Two ports claim one lasting name; the system gives it to one of them.
 
-A name by id is made of what an adapter says of itself. Twins that tell no serial number, or the same, say the same: the
-name points to whichever came up last, and after the next start perhaps to the other. Names by place stay apart.
+A name by id is made of what an adapter says of itself. Twins that report no serial number, or the same, say the same:
+the name points to whichever came up last, and after the next start perhaps to the other. Names by place stay apart.
 
 A fault where a program of the rig opens such a name, else a note.
 

@@ -68,7 +68,7 @@ CHECK = Check(
         Case("the part itself", NUMBERED, 0, scan(hub("3-1"), adapter("3-1.1", serial="A1"))),
         Case("its twin", NUMBERED, 1, scan(hub("3-1"), adapter("3-1.1", serial="B7"))),
         Case("one without a serial number", NUMBERED, 1, scan(hub("3-1"), adapter("3-1.1"))),
-        Case("a listing that tells no serial numbers", NUMBERED, 0,
+        Case("a listing that reports no serial numbers", NUMBERED, 0,
              scan(hub("3-1"), adapter("3-1.1"), limits={"serials": "none"})),
         Case("the part in another socket beside a twin in its own", NUMBERED, 0,
              scan(hub("3-1"), adapter("3-1.1", serial="B7"), adapter("3-1.2", serial="A1"))),

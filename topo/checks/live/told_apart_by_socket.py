@@ -1,4 +1,4 @@
-"""Two or more things of one kind tell no serial number, or the same: only their sockets tell them apart.
+"""Two or more things of one kind report no serial number, or the same: only their sockets tell them apart.
 
 Which is which is a guess from the sockets, whatever is named here: if the plugs of two twins were swapped, it would
 look the same. One test decides, and is free: unplug the lead of one part and compare again. What is then missing is
@@ -48,7 +48,7 @@ def _finding(comparison: Comparison, twins: list[Thing], parts: tuple[str, ...],
     part = comparison.study.rig.part(parts[0])
     each = "; ".join(f"{name_of(comparison, thing)} in {where(comparison, thing)}" for thing in twins[:8])
     more = f" and {len(twins) - 8} more" if len(twins) > 8 else ""
-    why = "all tell the same serial number" if same_serial else "tell no serial number"
+    why = "all tell the same serial number" if same_serial else "report no serial number"
     return Finding(
         name="told-apart-by-socket",
         severity="risk" if len(set(parts)) > 1 else "note",
@@ -71,7 +71,7 @@ PAIR = rig("focuser: {role: focuser, interface: serial, plug: hub/1}",
 
 CHECK = Check(
     name="told-apart-by-socket",
-    summary="things of one kind tell no serial number: only their sockets tell them apart",
+    summary="things of one kind report no serial number: only their sockets tell them apart",
     explanation=__doc__,
     symptoms=("wrong device answers", "mount and focuser swapped", "two adapters swapped"),
     severities=("risk", "note"),

@@ -54,7 +54,7 @@ def find(study: Study) -> Iterator[Finding]:
             part=lead.to,
             place=lead.place,
             message=f"{once}{shown:.1f} A {'may run' if severity == 'note' else 'run'} through the {plug} plug of "
-            f"{plain(lead.id)}{'' if severity == 'fault' else ' at the peak'}, which takes {most:g} A.",
+            f"{plain(lead.id)}{'' if severity == 'fault' else ' at the peak'}, which can take {most:g} A.",
             figures=_figures(lead, plug, power),
             refuted_by="the part's data sheet allows more, or the plug stays cool through an hour of full load",
             fix=fixed(

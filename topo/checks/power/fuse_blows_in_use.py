@@ -21,6 +21,7 @@ from topo.checks.cases import imaging, rig
 from topo.checks.power_help import amps_figures, fixed, lead_of, likely, other_fuse, thicker
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, value_of
+from topo.model.figures import percent
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.power.copper import FUSE_SHARE, TRIP_IN_HEAT
@@ -55,7 +56,7 @@ def find(study: Study) -> Iterator[Finding]:
             part=lead.to,
             place=lead.place,
             message=f"{shown:.1f} A run through {plain(lead.id)} {when}, and {where} is for {fuse:g} A"
-            + (f": more than {FUSE_SHARE * 100:.0f} % of it." if max(typical, peak) <= fuse else "."),
+            + (f": more than {percent(FUSE_SHARE)} of it." if max(typical, peak) <= fuse else "."),
             figures=_figures(fuse, power),
             refuted_by="the fuse's marking says otherwise, or it has held through such nights",
             fix=fixed(

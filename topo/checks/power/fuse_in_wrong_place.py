@@ -1,4 +1,4 @@
-"""A fuse sits too far from the battery: the wire before it is bare to all the battery can give.
+"""A fuse sits too far from the battery: nothing guards the wire before it.
 
 The fuse goes to the battery's positive pole, or within 7 inches (178 mm) of it; within 40 inches (1.016 m) if the wire
 is in a sheath all the way (33 CFR 183.455(b) for small craft, read in a reprint). A fuse at the far end guards the part
@@ -47,8 +47,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="certain",
             part=lead.to,
             place=lead.place,
-            message=f"The fuse of {plain(lead.id)} sits {far.value:g} m along it: so much wire is bare to all that "
-            f"{plain(power.source)} can give.",
+            message=f"The fuse of {plain(lead.id)} sits {far.value:g} m from {plain(power.source)}: nothing guards the "
+            "wire before it.",
             figures=_figures(lead),
             refuted_by="there is a second fuse nearer the battery",
             fix=fixed(

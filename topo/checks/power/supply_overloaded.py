@@ -16,7 +16,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import PLAIN_PC, imaging, rig
-from topo.checks.power_help import amps_figures, fixed, larger_supply, likely
+from topo.checks.power_help import SUPPLY_AMPS, amps_figures, fixed, larger_supply, likely
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Severity
@@ -67,6 +67,10 @@ def _advice(study: Study, source: SourcePower) -> str:
     drawn = [(likely(load.amps.peak), -index, part.id) for index, part in enumerate(study.rig.parts)
              if part.id in source.fed and (load := drawing(part)) is not None]  # fmt: skip
     largest = max(drawn)[2] if drawn else source.fed[0]
+    if source.kind == "converter":
+        size = next((each for each in SUPPLY_AMPS if each >= 1.25 * likely(source.amps.peak)), None)
+        gives = "gives more" if size is None else f"gives {size:g} A or more"
+        return f"Use a converter that {gives} in place of {plain(source.id)}."
     if len(source.fed) == 1:
         return f"Use a larger supply for {plain(largest)}."
     return f"Put {plain(largest)}, which draws most, on a supply of its own, or use a larger one."

@@ -50,8 +50,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="certain" if usb.volts.high < usb.floor else "possible",
             part=usb.part,
             place=part.place,
-            message=f"{plain(usb.part)} {'gets' if is_likely else 'may get'} {shown:.2f} V over its cable, and USB "
-            f"asks it to work at {usb.floor:.2f} V.",
+            message=f"{plain(usb.part)} {'gets' if is_likely else 'may get'} {shown:.2f} V over its cable, and a "
+            f"USB device needs {usb.floor:.2f} V.",
             figures=_figures(usb),
             refuted_by="a meter between cable and device shows more volts under load",
             fix=fixed(

@@ -57,7 +57,7 @@ def find(study: Study) -> Iterator[Finding]:
             part=lead.to,
             place=lead.place,
             message=f"{once}{shown:.1f} A {'runs at the peak' if once else when} through {plain(lead.id)}, and its "
-            f"{wire_words(lead)} takes {power.limit_a:g} A.",
+            f"{wire_words(lead)} wire can take {power.limit_a:g} A.",
             figures=_figures(power),
             refuted_by="the wire feels cool after half an hour of full load",
             fix=fixed(

@@ -50,14 +50,16 @@ def _finding(study: Study, device: DeviceOutcome) -> Finding:
     said = " and ".join(unknown)
     memory = "may have" if part.facts.frame_memory_mb is None else "has"
     doubt = f" Its {said} {'are' if len(unknown) > 1 else 'is'} unknown." if unknown else ""
+    lost = "overflows, and the frame is lost" if device.lost == "certain" else \
+        "may overflow, and the frame is then lost"
     return Finding(
         name="frame-lost",
         severity=_severity(part, device.lost != "certain"),
         certainty="certain" if device.lost == "certain" else "possible",
         part=device.id,
         place=part.place,
-        message=f"{plain(device.id)} {memory} no memory for a whole frame, and while "
-        f"others use its link it gets less than it reads out: its buffer overflows and the frame is lost.{doubt}",
+        message=f"{plain(device.id)} {memory} no memory for a whole frame. While others use its link, the link takes "
+        f"its pixels more slowly than it sends them: its buffer {lost}.{doubt}",
         figures=_figures(study, device.id),
         others=_sharers(study, device.id),
         refuted_by="frames are torn or missing with the other camera unplugged as well",

@@ -23,6 +23,7 @@ from topo.checks.cases import guiding, imaging, rig
 from topo.checks.lines import eased_by, line_figures
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3
+from topo.model.figures import percent
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
 
@@ -68,7 +69,7 @@ def _says(outcome: PulseOutcome) -> str:
     words = by.get(outcome.by or "", "If the computer times them,")
     harsh = outcome.harsh
     seen = "" if outcome.severity != "note" else " That cannot be seen in the stars."
-    return f"{words} stars get up to {harsh.widening * 100:.0f} % wider.{seen}"
+    return f"{words} stars get up to {percent(harsh.widening)} wider.{seen}"
 
 
 def _figures(outcome: PulseOutcome | None) -> tuple[Figure, ...]:

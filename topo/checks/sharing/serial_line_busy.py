@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import rig
 from topo.checks.lines import eased_by, line_figures
 from topo.model.check import Case, Check
+from topo.model.figures import percent
 from topo.model.finding import Certainty, Finding, Fix, Severity
 from topo.model.plain import plain
 from topo.words.lists import listed
@@ -65,10 +66,10 @@ def _finding(study: Study, line: SerialLine, severity: Severity, certainty: Cert
         message = f"The {polls} ask for {line.load.likely:.2f} times what the {plain(line.label)} can do. " \
                   "It never catches up."
     elif severity == "risk":
-        message = f"The {polls} fill {line.load.likely * 100:.0f} % of the {plain(line.label)}. " \
-                  "Where answers come slowly, it never catches up."
+        message = f"The {polls} fill {percent(line.load.likely)} of the {plain(line.label)}. If answers come slowly, " \
+                  "it never catches up."
     else:
-        message = f"The {polls} fill {line.load.likely * 100:.0f} % of the {plain(line.label)}. Answers come late."
+        message = f"The {polls} fill {percent(line.load.likely)} of the {plain(line.label)}. Answers come late."
     if line.pulse is not None:
         message += " Guide pulses wait behind them."
     return Finding(

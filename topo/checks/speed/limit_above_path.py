@@ -95,7 +95,8 @@ def _alone(study: Study, name: str, limit: float) -> Finding:
         certainty=certainty,
         part=name,
         place=part.place,
-        message=f"The transfer limit of {plain(name)} lets out {limit:g} MB/s, and its path carries {path.likely:.0f}.",
+        message=f"The transfer limit of {plain(name)} lets it send {limit:g} MB/s, and its path carries "
+        f"{path.likely:.0f}.",
         figures=_figures(study, name),
         refuted_by="the setting has been as high on this path for a whole night",
         fix=fix_by(_offers(name, path.low), lambda after: _figures(after, name),
@@ -126,8 +127,8 @@ def _summed(study: Study, on: list[str], total: float, link: str) -> Finding:
         certainty="certain" if total > outcome.ceiling_mb_per_s * (1.0 - outcome.reserved) else "possible",
         part=on[0],
         place=part.place,
-        message=f"The transfer limits of {listed(on)} together let out {total:.0f} MB/s, and '{plain(outcome.label)}' "
-        f"carries {outcome.expected_mb_per_s.likely:.0f}.",
+        message=f"The transfer limits of {listed(on)} together let them send {total:.0f} MB/s, and "
+        f"'{plain(outcome.label)}' carries {outcome.expected_mb_per_s.likely:.0f}.",
         figures=_together(study, on),
         others=tuple(on[1:]),
         refuted_by="all of them have run together with these settings for a whole night",

@@ -43,7 +43,7 @@ def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:
         certainty="certain",
         part=device.id,
         place=culprit.place if culprit.place.line else part.place,
-        message=f"{plain(device.id)} could run at {_mbit(device.could_be)} and runs at {_mbit(device.speed)}: "
+        message=f"{plain(device.id)} could run at {_mbit(device.could_be)} but runs at {_mbit(device.speed)}: "
         f"{limit.text}.{_harmless(device)}",
         figures=_figures(study, device.id),
         others=(limit.part,) if limit.part != device.id else (),

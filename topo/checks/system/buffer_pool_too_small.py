@@ -53,8 +53,8 @@ def find(study: Study) -> Iterator[Finding]:
         part=first.id,
         place=first.place,
         others=tuple(name for name, _ in frames if name != first.id),
-        message=f"{_asked(study, frames)} {total:.0f} MiB, and the kernel's pool for USB buffers is {room:g} MiB"
-        f"{'' if pool is not None else ' unless somebody raised it'}.",
+        message=f"{_asked(study, frames)} {total:.0f} MiB, and Linux keeps {room:g} MiB for USB transfers"
+        f"{'' if pool is not None else ' unless somebody raised it'}. A download that finds no room fails.",
         figures=(
             Figure("asked for at once", round(total, 1), "MiB", "profile"),
             Figure("pool", room, "MiB", basis),
@@ -66,13 +66,13 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _asked(study: Study, frames: list[tuple[str, float]]) -> str:
     queued = any(value_of(study.rig.device(name).use.queued_frames, 1) > 1 for name, _ in frames)
-    return "The frames that programs queue are" if queued else "One frame of each camera is"
+    return "The frames that programs queue are" if queued else "The frames of all cameras, one of each, are"
 
 
 def _commands(megabytes: int) -> str:
     """What to paste: for now, and for good. The parameter's names are the kernel's own (kernel-parameters.txt)."""
     return (
-        f"Raise it to {megabytes}, which holds all of this three times; an administrator may. Until the next "
+        f"Raise it to {megabytes}, which holds all of this three times; it takes an administrator. Until the next "
         f"restart: `echo {megabytes} | sudo tee /sys/module/usbcore/parameters/usbfs_memory_mb` and for good: add "
         f"`usbcore.usbfs_memory_mb={megabytes}` to the kernel's command line in the boot loader's settings (most "
         "kernels have the USB core built in, and it reads no module options then)."

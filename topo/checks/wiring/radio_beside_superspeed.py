@@ -59,7 +59,7 @@ def _finding(study: Study, radio: str, beside: tuple[str, ...]) -> Finding:
         part=radio,
         place=part.place,
         others=beside,
-        message=f"The 2.4 GHz radio of {plain(radio)} is next to {names}: USB 3 at work is noise in that band.",
+        message=f"The 2.4 GHz radio of {plain(radio)} is next to {names}: USB 3 at work makes noise in that band.",
         refuted_by="the radio's signal stays the same through a download",
         fix=Fix("Use 5 GHz or a network cable; or put the radio, or the camera's hub, on a lead of 0.3 to 1 m."),
     )
