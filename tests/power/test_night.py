@@ -18,6 +18,7 @@ from topo.power.hours import COOLING_S, usual_happenings
 from topo.power.solve import Joint, solved
 from topo.power.through_night import night_power
 from topo.power.tree import FedTree
+from topo.report.power_night import battery_words
 from topo.rigfile.read import read_text
 
 
@@ -189,3 +190,10 @@ def test_a_charger_left_on_gives_its_amps_first() -> None:
     charged = LFP + ", charger_volts: 14.2, charger_amps: 2"
     [night] = of(rig(charged, part("x", 5))).batteries
     assert night.lasts_h.likely == pytest.approx(15.0, abs=1e-6)
+
+
+def test_what_lasts_longer_than_it_is_followed_is_said_so() -> None:
+    [night] = of(rig(LFP + ", charger_volts: 14.2, charger_amps: 6", part("x", 5))).batteries
+    assert "gives what it may for more than 24 h; the night has 8 h, and 100 % of" in battery_words(night)
+    [night] = of(rig(LFP, part("x", 5))).batteries
+    assert "for 9.0 h (9.0 to 9.0); the night has 8 h" in battery_words(night)

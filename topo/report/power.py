@@ -10,7 +10,6 @@ from topo.model.facts import Range3
 from topo.model.finding import Finding, in_order
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER
-from topo.power.tree import fed_by
 from topo.report.lines import Line
 from topo.report.page import MARK, Column, Page
 from topo.report.power_night import battery_words
@@ -146,6 +145,8 @@ def _margin(plug: PlugPower) -> str:
 
 def _one_feed(page: Page, study: Study) -> None:
     """The leads that computer, mount and imaging camera all hang on, the nearest to the supply first."""
+    from topo.power.tree import fed_by
+
     needed = [{COMPUTER}, *({part.id for part in study.of_role(role)} for role in ("mount", "imaging"))]
     ends = {lead.id: lead.ends for lead in study.rig.leads}
     leads = [each for each in study.power.leads if not each.beside]

@@ -57,8 +57,13 @@ def _row(name: str, series: tuple[Range3 | None, ...], times_s: tuple[float, ...
 
 def battery_words(night: BatteryNight) -> str:
     """How a battery gets through a night, in two or three sentences."""
+    from topo.power.night_run import FURTHER  # not on the way of a check without batteries
+
     low, likely, high = night.lasts_h
-    said = f"{plain(night.supply)} gives what it may for {likely:.1f} h ({low:.1f} to {high:.1f}); the night has "
+    most = FURTHER * night.night_h - 1e-6  # it is followed no further
+    span = f"{likely:.1f} h ({low:.1f} to {high:.1f}{' and more' if high >= most else ''})"
+    span = f"more than {low:.0f} h" if low >= most else span
+    said = f"{plain(night.supply)} gives what it may for {span}; the night has "
     said += f"{night.night_h:g} h, and {100 * night.left_at_dawn.likely:.0f} % of its charge is left at dawn. "
     said += f"{in_turn(night.falls)}. " if night.falls else ""
     return said + "An estimate: a battery's age is never known well."
