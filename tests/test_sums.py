@@ -28,7 +28,9 @@ COMMANDS = (
     ("power", "RIG", "--json"),
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),
     ("names", "RIG", str(LOG)), ("compare", "RIG", str(LOG), "--fail-on", "never"),
-    ("place", "RIG", "camera-guide-1mp"), ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
+    ("place", "RIG", "camera-guide-1mp"), ("place", "RIG", "camera-guide-1mp", "-o", "back.svg"),
+    ("draw", "RIG", "--advice", "-o", "advice.svg"),
+    ("chase", "RIG", "--symptom", "guide-late", "--state", "chase.yaml"),
 )
 
 

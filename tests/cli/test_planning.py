@@ -13,7 +13,7 @@ import pytest
 from tests.place.large import LARGE
 from tests.place.rigs import COMPUTER, LOSING
 from topo.cli.main import status_of
-from topo.draw.sheet import PAPER_POINTS, POINTS
+from topo.draw.sheet import LETTER_POINTS, PAPER_POINTS
 
 ROOT = Path(__file__).parents[2]
 SCHEMAS = ROOT / "topo" / "place"
@@ -146,10 +146,10 @@ def test_planb_sheet_as_text_and_pdf(paper: str, tmp_path: Path, capsys: pytest.
     def seen(text: str, _cm: object, matrix: list[float], _font: object, size: float) -> None:
         if text.strip():
             sizes.append(size * abs(matrix[3]))
-            right.append(matrix[4] + 0.6 * POINTS * len(text.rstrip()))
+            right.append(matrix[4] + 0.6 * LETTER_POINTS * len(text.rstrip()))
 
     words = "".join(page.extract_text(visitor_text=seen) for page in pages)
-    assert len(pages) > 1 and all(abs(size - POINTS) < 0.6 for size in sizes)
+    assert len(pages) > 1 and all(abs(size - LETTER_POINTS) < 0.6 for size in sizes)
     wide, high = PAPER_POINTS[paper]
     for page in pages:
         assert (float(page.mediabox.width), float(page.mediabox.height)) == (pytest.approx(wide), pytest.approx(high))

@@ -55,3 +55,18 @@ def test_bad_input_is_told_and_nothing_is_written(arguments: list[str], tmp_path
     told = capsys.readouterr()
     assert told.err and told.out == "" and "Traceback" not in told.err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_advice_is_drawn_or_told_why_not(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for ending, start in {".svg": b"<?xml", ".png": b"\x89PNG", ".pdf": b"%PDF"}.items():
+        assert status_of(["draw", RIG, "--advice", "-o", str(tmp_path / f"advice{ending}")]) == 0
+        assert (tmp_path / f"advice{ending}").read_bytes().startswith(start)
+    clear = str(EXAMPLES / "two-cameras/rig.yaml")
+    for arguments, told in (
+        (["draw", clear, "--advice", "-o", str(tmp_path / "none.svg")], "nothing that was computed helps here"),
+        (["draw", RIG, "--advice"], "name its file with -o"),
+        (["draw", RIG, "--advice", "-o", str(tmp_path / "none.mmd")], "is drawn to .svg, .png, .pdf"),
+    ):
+        assert status_of(arguments) == 2
+        assert told in " ".join(capsys.readouterr().err.split())
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["advice.pdf", "advice.png", "advice.svg"]

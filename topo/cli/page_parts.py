@@ -5,30 +5,39 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from topo.analysis.study import Study
     from topo.draw.choices import PlanPanel
     from topo.draw.shapes import Sheet
+    from topo.model.finding import Plan
     from topo.night.moment import CloseUp
-    from topo.place.frontier import Frontier
-    from topo.place.judge import Judged
     from topo.report.compose import Report
 
 SEARCHED_DEVICES = 24
-"""Rigs of more devices are searched for what one plug does alone: the page is to be there in a second or two."""
+"""Rigs of more devices are not searched for further plans: the page is to be there in a second or two."""
+
+Planned = tuple["Plan", "Study"]
+"""A plan, and the rig with it done."""
 
 
-def searched(report: Report) -> tuple[Frontier, str]:
-    """The frontier of a rig as far as a page looks, and in a sentence how far that is."""
-    from topo.pipeline import examiner
+def searched(report: Report) -> tuple[tuple[Planned, ...], str]:
+    """What can be done as far as a page looks, best first; and in a sentence how far that is."""
+    from topo.pipeline import advised_study, examiner
     from topo.place.frontier import frontier
 
-    moves = 2 if len(report.study.rig.devices) <= SEARCHED_DEVICES else 1
-    found = frontier(report.study, report.findings, examiner(), most_moves=moves)
-    plugs = "one plug" if moves == 1 else "two plugs"
-    said = f"Searched: up to {plugs}, settings, one part bought; `topo rewire` looks further."
-    return found, said if found.now else ""
+    if not report.findings:
+        return (), ""
+    if len(report.study.rig.devices) > SEARCHED_DEVICES:
+        after = advised_study(report)
+        said = "So large a rig is searched for further plans by `topo rewire`."
+        return () if report.first is None or after is None else ((report.first, after),), said
+    found = frontier(report.study, report.findings, examiner(), most_moves=2)
+    said = "Searched: up to two plugs, settings, one part bought; `topo rewire` looks further."
+    return tuple((each.plan, each.study) for each in found.plans), said
 
 
-def strip_and_choices(report: Report, found: Frontier) -> tuple[Sheet | None, tuple[PlanPanel, ...]]:
+def strip_and_choices(report: Report, plans: Sequence[Planned]) -> tuple[Sheet | None, tuple[PlanPanel, ...]]:
     """One exposure's end as it is, and the plans, with theirs on the same scale."""
     from topo.draw.choices import MOST_CHOICES
     from topo.draw.strip import scale_of, strip
@@ -36,9 +45,9 @@ def strip_and_choices(report: Report, found: Frontier) -> tuple[Sheet | None, tu
     from topo.model.plain import plain
     from topo.night.moment import moment, worst_moment
 
-    plans = found.plans[:MOST_CHOICES]
+    plans = plans[:MOST_CHOICES]
     here = worst_moment(report.study.nights, 0)
-    then = [None if here is None else moment(each.study.nights, here.guide, here.camera, 0) for each in plans]
+    then = [None if here is None else moment(after.nights, here.guide, here.camera, 0) for _, after in plans]
     shown: Sheet | None = None
     strips: list[Sheet | None] = [None for _ in plans]
     if here is not None:
@@ -46,7 +55,7 @@ def strip_and_choices(report: Report, found: Frontier) -> tuple[Sheet | None, tu
         shown = strip(here, f"{HERE}: {plain(here.guide)} while {plain(here.camera)} downloads", scale)
         strips = [None if each is None else strip(each, _with(number, each), scale)
                   for number, each in enumerate(then, 1)]
-    return shown, tuple(_choice(report, each, sheet) for each, sheet in zip(plans, strips, strict=True))
+    return shown, tuple(_choice(report, plan, after, sheet) for (plan, after), sheet in zip(plans, strips, strict=True))
 
 
 def _with(number: int, shown: CloseUp) -> str:
@@ -55,7 +64,7 @@ def _with(number: int, shown: CloseUp) -> str:
     return f"The same with plan {number} done: {plain(shown.guide)} while {plain(shown.camera)} downloads"
 
 
-def _choice(report: Report, judged: Judged, strip: Sheet | None) -> PlanPanel:
+def _choice(report: Report, plan: Plan, after: Study, strip: Sheet | None) -> PlanPanel:
     from topo.draw.before_after import before_after
     from topo.draw.choices import PlanPanel
     from topo.draw.page import SLIM, WIDE
@@ -63,14 +72,13 @@ def _choice(report: Report, judged: Judged, strip: Sheet | None) -> PlanPanel:
     from topo.place.consequence import in_words
     from topo.wiring.instructions import instructions
 
-    plan = judged.plan
     left = tuple(each for each in plan.leaves if each not in plan.brings)
     told = [("Check", f"The cable may be short: {plain('; '.join(plan.proposal.to_try), 600)}.")]
     told = told if plan.proposal.to_try else []
     told += [(word, f"{in_words(group)}.") for word, group in (
         ("Clears", plan.clears), ("Leaves", left), ("Brings", plan.brings)) if group]
     told += [("Price", f"{plain('; '.join(plan.price), 600)}.")] if plan.price else []
-    wide, narrow = (before_after(report.study, judged.study, report.findings, plan, width) for width in (WIDE, SLIM))
+    wide, narrow = (before_after(report.study, after, report.findings, plan, width) for width in (WIDE, SLIM))
     return PlanPanel(instructions(plan.proposal), tuple(told), wide, narrow, strip)
 
 

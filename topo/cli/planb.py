@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 @width_option
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 def command(rig: str, output: str | None, paper: str, everything: bool, json_: bool) -> None:
-    """For each hub, cable, port, controller, supply and network link: what stops, and where orphans go."""
+    """For each hub, cable, port, controller, supply and network link: what stops, and where its parts go meanwhile."""
     from topo.cli.planb_sheet import sheet
     from topo.cli.planning import examiner
     from topo.errors import CommandError

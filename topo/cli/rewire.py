@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from topo.place.judge import Judged
 
 
-ALLOWED = "plans that make nothing slower and send nothing to another place its cable may not reach"
+ALLOWED = "plans that make nothing slower and move nothing to where its cable may not reach"
 """The plans that count, in the words of the proof (`topo/place/search.py`)."""
 
 
@@ -101,20 +101,20 @@ def proof(found: Frontier, clear: tuple[Severity, ...]) -> str:
             size = len(answer.plan.moves)
             fewest = f"{_moves(size)}, proven to be the fewest"
             return f"{why}: by plugs alone {fewest}; a better plan of as many may be left."
-        return f"{why}: by plugs alone at least {_moves(max(1, len(counts) - 1))}, proven (plans looked at: {sizes})."
+        return f"{why}: by plugs alone at least {_moves(max(1, len(counts) - 1))}, proven (tried: {sizes})."
     if answer.plan is None:
         return (
-            f"No plan of {_moves(len(counts) - 1)} or fewer clears all {what} by plugs alone. Looked at: all "
-            f"{ALLOWED} and touch what they depend on (plans: {sizes})."
+            f"No plan of {_moves(len(counts) - 1)} or fewer clears all {what} by plugs alone. Tried: every plan that "
+            f"touches what they depend on ({sizes}). Only {ALLOWED} count."
         )
     size = len(answer.plan.moves)
     if not size:
         return f"Moving plugs does not help further: it clears none of the {what} that the changes above leave."
-    fewer = f"all sets of {_moves(size - 1)} or fewer that touch what they depend on"
+    fewer = f"every plan of {_moves(size - 1)} or fewer that touches what they depend on"
     smaller = "the rig as it is" if size == 1 else fewer
     return (
-        f"By plugs alone it takes {_moves(size)}, proven. Looked at: {smaller}, and for the best plan all of "
-        f"{_moves(size)}, each time all {ALLOWED} (plans: {sizes})."
+        f"By plugs alone it takes {_moves(size)}, proven. Tried: {smaller}, and then every plan of {_moves(size)} "
+        f"({sizes}). Only {ALLOWED} count."
     )
 
 

@@ -47,9 +47,10 @@ def place(scene: Scene) -> Placed:
     return outline(scene) if placer.columns is None else placer.placed(placer.columns)
 
 
-def _leaf_width(node: Node) -> float:
-    """The least width for a leaf's text: its name on one line where that is short, and room for figures."""
-    word = _word_width(node) + 26
+def _leaf_width(node: Node, least: float) -> float:
+    """The least width for a leaf's text: its name on one line where that is short, and room for figures. `least` is
+    that of its widest word."""
+    word = least + 26
     if node.lines or node.marks:
         return max(LEAF, word)
     return max(word, min(LEAF, text_width(node.name, NAME_SIZE, bold=True) + 26))
@@ -76,6 +77,7 @@ class _Placer:
         for node in scene.nodes:
             wire = self.above.get(node.key)
             self.tier[node.key] = self.tier[wire.above] + 1 if wire else -1 if node.kind == "computer" else 0
+        self.least = {node.key: _word_width(node) for node in scene.nodes}
         # Routes of plugs to move run along the right edge.
         self.width = float(scene.width_px) - LANE * len(scene.moves)
         self.columns = self._columns()
@@ -113,7 +115,7 @@ class _Placer:
         bars = [0.0] * len(least)
         for node in self.scene.nodes:
             if (tier := self.tier[node.key]) >= 0 and self._is_bar(node):
-                bars[tier] = max(bars[tier], max(text, _word_width(node) + 18) + self.strip(node))
+                bars[tier] = max(bars[tier], max(text, self.least[node.key] + 18) + self.strip(node))
         return _Columns(tuple(bars), tuple(max(wire, each) for each in least))
 
     def strip(self, node: Node) -> float:
@@ -125,7 +127,7 @@ class _Placer:
 
     def _needed(self, columns: _Columns) -> float:
         deepest = len(columns.bars) - 1
-        leaves = (columns.x(max(0, self.tier[node.key])) + _leaf_width(node) + MARGIN
+        leaves = (columns.x(max(0, self.tier[node.key])) + _leaf_width(node, self.least[node.key]) + MARGIN
                   for node in self.scene.nodes if not self._is_bar(node))
         stubs = (columns.x(tier) + columns.bars[tier] + 23.0 + _stub_width(slot) + MARGIN for node in self.scene.nodes
                  for tier in (max(0, self.tier[node.key]),) for slot in self.slots[node.key] if slot.free)

@@ -108,7 +108,7 @@ class Judge:
         return not after.still_has(finding) and self.clears(after, finding)
 
     def clears(self, after: After, finding: Finding) -> bool:
-        """Whether a finding is gone from a changed rig, or only a note there. What a scan or a log found stays."""
+        """Whether a finding is gone from a changed rig, or only a note there. What a scan or a log saw never is."""
         return self.examiner.one(finding.name) is not None and _milder(finding, after.found(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:

@@ -34,6 +34,8 @@ def why_not(judge: Judge, finding: Finding) -> str:
     names = named(topology, finding)
     if not judge.may_try_more or not names or finding.name in judge.examiner.no_plug:
         return ""
+    if judge.examiner.named and judge.examiner.one(finding.name) is None:
+        return ""  # its check needs a scan or logs, which no plan has
     short: list[Proposal] = []
     for proposal in _by_plugs(judge, finding):
         if not judge.may_try_more:
