@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from topo.place.judge import Judge
 
 
-MOST_ASKED = 10_000
+MOST_WONDERED = 10_000
 """Work (`remembered.py`) spent on the reason of one finding."""
 
 
@@ -41,7 +41,7 @@ def why_not(judge: Judge, finding: Finding) -> str:
     if judge.examiner.named and judge.examiner.one(finding.name) is None:
         return ""  # its check needs a scan or logs, which no plan has
     short: list[Proposal] = []
-    end = judge.kept.work + MOST_ASKED
+    end = judge.kept.work + MOST_WONDERED
     for proposal in _by_plugs(judge, finding):
         if judge.kept.work > end:
             return ""
