@@ -84,9 +84,10 @@ def frontier(
         if not search.stopped:
             search.chains()
             search.sets(most_moves)
+        return search.result()
     except KeyboardInterrupt:
         search.stopped = True
-    return search.result()
+    return search.result()  # without what takes long
 
 
 class _Search:
