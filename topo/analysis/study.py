@@ -26,6 +26,7 @@ from topo.wiring.topology import Topology
 if TYPE_CHECKING:
     from topo.analysis.pulses import PulseOutcome
     from topo.model.change import SetCable, SetUse
+    from topo.model.feeds import Lead
     from topo.model.line import SerialLine
     from topo.model.night import Cost, Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome
@@ -114,6 +115,11 @@ class Study:
         return link_outcomes(self.traffic, self.levels, self.devices)
 
     @cached_property
+    def leads(self) -> dict[str, Lead]:
+        """The leads of the 12 V side by their ids."""
+        return {lead.id: lead for lead in self.rig.leads}
+
+    @cached_property
     def power(self) -> PowerOutcome:
         """Amps and volts on the 12 V side."""
         from topo.power.dc import power_of
@@ -155,7 +161,7 @@ class Study:
         not computed anew, nor other nights that were asked of this one."""
         found = copy.copy(self)
         found.rig = rig
-        for name in ("power", "power_night", "volts_at_night"):
+        for name in ("leads", "power", "power_night", "volts_at_night"):
             found.__dict__.pop(name, None)
         return found
 

@@ -36,7 +36,7 @@ AT_SOURCE_M = 0.15
 
 def lead_of(study: Study, lead_id: str) -> Lead:
     """The lead of that id."""
-    return next(lead for lead in study.rig.leads if lead.id == lead_id)
+    return study.leads[lead_id]
 
 
 def behind(study: Study, lead: Lead) -> tuple[str, ...]:

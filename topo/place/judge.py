@@ -108,8 +108,8 @@ class Judge:
         return not after.still_has(finding) and self.clears(after, finding)
 
     def clears(self, after: After, finding: Finding) -> bool:
-        """Whether a finding is gone from a changed rig, or only a note there."""
-        return _milder(finding, after.found(finding.name))
+        """Whether a finding is gone from a changed rig, or only a note there. What a scan or a log saw never is."""
+        return self.examiner.one(finding.name) is not None and _milder(finding, after.found(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""

@@ -5,7 +5,6 @@ A battery's age is never known well enough: all of this is an estimate.
 
 from __future__ import annotations
 
-import itertools
 import math
 
 from topo.model.facts import Range3, value_of
@@ -123,8 +122,9 @@ def at(table: tuple[tuple[float, float], ...], where: float) -> float:
     """A table read by straight lines; its ends go on level."""
     if where <= table[0][0]:
         return table[0][1]
-    for (x1, y1), (x2, y2) in itertools.pairwise(table):
+    for number, (x2, y2) in enumerate(table):
         if where <= x2:
+            x1, y1 = table[number - 1]
             return y1 + (y2 - y1) * (where - x1) / (x2 - x1)
     return table[-1][1]
 
