@@ -36,11 +36,13 @@ POLICIES: dict[str, Next] = {
 HABITS = {"ten minutes, random": False, "ten minutes, forum": True}
 """The habit of stopping after ten quiet minutes: changes in no order, or in that of forums."""
 TABLE, TUNING = "table", "tuning"
+SEEDS = {TUNING: 1, TABLE: 2}
+"""What random rigs are drawn from."""
 
 
 def cases_of(drawn: str) -> list[Dossier]:
     """The problems of the table, or others on other random rigs to tune with."""
-    return problems(1 if drawn == TUNING else 2)
+    return problems(SEEDS[drawn])
 
 
 def run(

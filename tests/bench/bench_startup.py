@@ -34,6 +34,8 @@ LIMITS: tuple[tuple[tuple[str, ...], float, float], ...] = (
     (("draw", LARGE, "-o", "{out}/rig.png"), 22.0, 19.0),
     (("report", LARGE, "-o", "{out}/rig.html"), 62.0, 12.0),
     (("pack", LARGE, "-o", "{out}/pack"), 34.0, 16.0),
+    (("chase", LARGE, "--symptom", "drops", "--at", "focuser", "--every", "20 minutes", "--have", "cable",
+      "--saw", "none", "--new", "--state", "{out}/kept.chase.yaml"), 17.0, 13.0),
 )
 """Commands, the times of bare Python that each may take, and what we aim at. The small rig shares nothing that guiding
 minds; the large one has nights to simulate, in `report` and `pack` whole ones for the picture of an exposure's end. The

@@ -27,7 +27,7 @@ MIX = (
 def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Dossier]:
     """The cases; everything is at hand in all of them. Each third problem is of an example, while these last."""
     rng = random.Random(seed)
-    rigs = _rigs(rng)
+    rigs = rigs_in_turn(rng)
     found = []
     for symptom, count in mix:
         while count:
@@ -39,7 +39,7 @@ def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Doss
     return found
 
 
-def _rigs(rng: random.Random) -> Iterator[Wires]:
+def rigs_in_turn(rng: random.Random) -> Iterator[Wires]:
     """35 random rigs in turn, and after every second the next example."""
     rigs, number = [random_rig(rng) for _ in range(35)], 0
     while True:

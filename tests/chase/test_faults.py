@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
+import json
 import random
 import statistics
 
+from tests.bench.bench_chase import SEEDS, TABLE, TUNING, cases_of, table
+from tests.bench.bench_chase import run as bench_run
 from tests.chase.faults import Fault
 from tests.chase.habits import Result, chase, own, random_swaps, until_quiet
-from tests.chase.problems import problems
+from tests.chase.problems import examples, problems, rigs_in_turn
 from topo.chase.rhythm import every
+from topo.chase.wires import Wires
 
 FEW_PROBLEMS = (("drops", 6), ("several-drop", 2), ("guide-late", 3), ("camera-timeout", 3))
 FAULTS = 42
@@ -37,3 +42,25 @@ def test_ten_quiet_minutes_are_no_cure() -> None:
         until_quiet(Fault(cases[n % len(cases)], 20.0, random.Random(n)), True, 10.0, n)[0] for n in range(100)
     ]
     assert sum(gone) < 50
+
+
+def test_pieces_of_the_experiment_make_one_table() -> None:
+    """A fault is drawn from its number, so that pieces may be run anywhere, in any order; none is counted twice."""
+    cases = cases_of(TABLE)
+    whole = bench_run(cases, "topo chase", 4.0, range(6))
+    pieces = [*bench_run(cases, "topo chase", 4.0, range(3, 6)), *bench_run(cases, "topo chase", 4.0, range(4))]
+    lines = [json.dumps(each) for each in whole]
+    assert sorted({json.dumps(each) for each in pieces}) == sorted(lines)
+    assert table(lines) == table([json.dumps(each) for each in pieces])
+    assert table(lines)[2].split()[:4] == ["topo", "chase", "4", "6"]
+
+
+def test_what_is_tuned_is_tuned_on_other_rigs() -> None:
+    tuned, shown = ([rig for rig in _rigs_of(drawn) if rig not in examples()] for drawn in (TUNING, TABLE))
+    assert tuned and shown
+    assert not [rig for rig in tuned if rig in shown]
+
+
+def _rigs_of(drawn: str) -> list[Wires]:
+    """The first rigs that problems are made of."""
+    return list(itertools.islice(rigs_in_turn(random.Random(SEEDS[drawn])), 60))

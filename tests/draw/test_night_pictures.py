@@ -131,7 +131,7 @@ def test_words_fit_80_columns(rig: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert status_of(["night", str(rig), "--nights", "3"]) == 0
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) <= 80
-    for words in ("95 of 100", "worst", "middle", "TONIGHT", "PICTURES", "GUIDING", "DARK", "ASSUMED"):
+    for words in ("95 of 100", "worst", "middle", "TONIGHT", "PICTURES", "GUIDING", "DARK", "GUESSES"):
         assert words in out
 
 

@@ -19,6 +19,7 @@ def chase_json(step: ChaseStep, remedies: Sequence[str] = ()) -> dict[str, Any]:
         "every": {"said": step.rhythm.said, "assumed": not step.said.every,
                   "mean_minutes": round(step.rhythm.interval, 2), "wait_95_minutes": round(step.rhythm.wait(), 2)},
         "have": list(step.said.have),
+        "told": list(step.said.told),
         "answers": [
             {"test": answer.test, "outcome": answer.outcome, "minutes": round(answer.minutes, 2)}
             for answer in step.answers
