@@ -135,7 +135,7 @@ def _with_fix(judge: Judge, finding: Finding, first_: Judged | None) -> Finding:
             done = replace(done, text=f"{done.text} Not together with DO FIRST: both {wanted}.")
         return replace(finding, fix=done)
     words = [] if fix is None else [fix.text]
-    if finding.severity != "note" and (reason := why_not(judge, finding)):
+    if finding.severity != "note" and judge.may_try_more and (reason := why_not(judge, finding)):
         words.append(reason)
     offers = () if fix is None else fix.offers  # whoever asks again finds the same ways
     return replace(finding, fix=Fix(" ".join(words), offers)) if words else finding

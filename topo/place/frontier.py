@@ -32,10 +32,10 @@ if TYPE_CHECKING:
     from topo.place.judge import Judged
     from topo.place.search import Answer, Progress
 
-MOST_SINGLE = 60_000
+MOST_SINGLE = 30_000
 """Work (`remembered.py`) spent on single ways."""
 
-MOST_PROVING = 60_000
+MOST_PROVING = 40_000
 """Work (`remembered.py`) spent on proving how few plugs it takes."""
 
 MOST_COMBINED = 20_000
@@ -126,7 +126,7 @@ class _Search:
         plan = answer.plan or answer.best
         self._keep(judge.judge(Proposal(steps_of(plan.moves), to_try=plan.to_try)))
         self.stopped = self.stopped or answer.searched.interrupted
-        if self.stopped:
+        if self.stopped or judge.kept.work > end:
             return
         advice = advise(judge.kept, answer, self.clear, most, judge.pinned, goes_on)
         self._keep(judge.judge(Proposal(advice.settings.changes)))

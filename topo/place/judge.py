@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
 
-MOST_WORK = 100_000
-"""Work (`remembered.py`) past which no more is tried and the rest is left to `topo rewire`: 400 rigs of 15 parts on one
-controller, 10 of 100, and as many as that of one controller of a larger rig."""
+MOST_WORK = 20_000
+"""Work (`remembered.py`) past which no more is tried and the rest is left to `topo rewire`: 80 rigs of 15 parts on one
+controller, two of 100, and as many as that of one controller of a larger rig."""
 
 
 @frozen(slots=False)

@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from topo.place.judge import Judge
 
 
+MOST_WONDERED = 10_000
+"""Work (`remembered.py`) spent on the reason of one finding."""
+
+
 def why_not(judge: Judge, finding: Finding) -> str:
     """The reason; empty where no plug has to do with the finding, or where one does clear it.
 
@@ -32,13 +36,14 @@ def why_not(judge: Judge, finding: Finding) -> str:
     """
     topology = judge.study.topology
     names = named(topology, finding)
-    if not judge.may_try_more or not names or finding.name in judge.examiner.no_plug:
+    if not names or finding.name in judge.examiner.no_plug:
         return ""
     if judge.examiner.named and judge.examiner.one(finding.name) is None:
         return ""  # its check needs a scan or logs, which no plan has
     short: list[Proposal] = []
+    end = judge.kept.work + MOST_WONDERED
     for proposal in _by_plugs(judge, finding):
-        if not judge.may_try_more:
+        if judge.kept.work > end:
             return ""
         after = judge.made(proposal)
         if after is None or after.still_has(finding) or not judge.clears(after, finding):
