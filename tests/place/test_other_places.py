@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from tests.place.random_rigs import EXAMINER, rig_from
 from tests.place.rigs import COMPUTER, GUIDING, IMAGING, MOUNT
+from topo.analysis.study import Study
 from topo.pipeline import new_part
+from topo.place.failures import things
 from topo.place.options import Placement, place
-from topo.place.planb import Refuge, plan_b
+from topo.place.planb import left_by
+from topo.place.refuge import Refuge
+from topo.place.refuge import refuges as all_refuges
 from topo.rigfile.read import read_text
 
 FAR = COMPUTER + f"""\
@@ -76,8 +80,10 @@ devices:
 
 
 def refuges(text: str, kind: str, name: str) -> dict[str, Refuge]:
-    failures = plan_b(rig_from(text), EXAMINER)
-    return {r.part: r for f in failures if (f.kind, f.name) == (kind, name) for r in f.refuges}
+    """Where each orphan would go, whether that brings the night back or not."""
+    study = Study(rig_from(text))
+    thing = next(each for each in things(study) if (each.kind, each.name) == (kind, name))
+    return {each.part: each for each in all_refuges(study.topology, left_by(study.rig, thing), thing.orphans)[0]}
 
 
 def test_no_refuge_is_in_another_place() -> None:

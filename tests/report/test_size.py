@@ -20,7 +20,7 @@ def lines(of: Report, whole: bool = False) -> list[str]:
     return [text_of(line) for line in report_lines(of, whole=whole)]
 
 
-@pytest.mark.parametrize(("text", "devices", "most"), [(PIER, 15, 100), (observatory(), 60, 170)],
+@pytest.mark.parametrize(("text", "devices", "most"), [(PIER, 15, 110), (observatory(), 60, 180)],
                          ids=["pier", "observatory"])
 def test_a_large_rig_is_told_shortly_and_in_full_on_request(text: str, devices: int, most: int) -> None:
     of = examine_text(text)
@@ -33,9 +33,9 @@ def test_a_large_rig_is_told_shortly_and_in_full_on_request(text: str, devices: 
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.parent.name)
-def test_an_example_is_told_in_under_120_lines(path: Path) -> None:
+def test_an_example_is_told_in_under_130_lines(path: Path) -> None:
     of = examine_text(path.read_text(encoding="utf-8"))
-    assert len(lines(of)) < 120
+    assert len(lines(of)) < 130
     for finding in of.findings:  # each fault and risk in its own words, unless another says the same of another part
         if finding.severity != "note":
             said = " ".join(" ".join(lines(of)).split())

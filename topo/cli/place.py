@@ -136,14 +136,14 @@ def _print_backs(rig: Rig, placement: Placement) -> None:
     import sys
 
     from topo.cli.place_back import backs
-    from topo.cli.show import WIDTH
+    from topo.cli.show import width
     from topo.draw.back import back_lines
     from topo.report.lines import safe
     from topo.report.print import encoding_of
 
     if any(option.buy is None for option in placement.options):
         click.echo("\nThe sockets, with the ranks above:")
-        for line in back_lines(backs(rig, placement), WIDTH):
+        for line in back_lines(backs(rig, placement), width()):
             click.echo(safe(line, encoding_of(sys.stdout)))
 
 

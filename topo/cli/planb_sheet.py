@@ -91,7 +91,7 @@ def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator
     leaves = [failure for failure in bare if failure.kind == "cable"]
     others = [failure for failure in bare if failure.kind != "cable"]
     if others:
-        yield Passage(tuple(_wrapped(f"{_capital(', '.join(map(title_of, others)))}.", "[ ] ")))
+        yield Passage(tuple(_wrapped(f"{', '.join(map(title_of, others))}.", "[ ] ")))
     if leaves:
         yield Passage(tuple(_wrapped(f"{cables}: {', '.join(plain(failure.name) for failure in leaves)}.", "[ ] ")))
 
@@ -155,7 +155,8 @@ def _entry(group: list[Failure]) -> Passage:
     """One entry: what fails, what stops, where orphans go meanwhile, what that comes to, the spare."""
     first = group[0]
     stopped = f": no {', no '.join(map(plain, first.services))}" if first.services else ""
-    head = _wrapped(_capital(", or ".join(map(title_of, group))) + stopped, "[ ] ")
+    title = ", or ".join(map(title_of, group))
+    head = _wrapped((title if first.kind == "device" else _capital(title)) + stopped, "[ ] ")
     said = [*_stops(first), *_meanwhile(first), *_outcome(first), *_swap(group)]
     return Passage((*head, *(line for words in said for line in _wrapped(words, "    "))), len(head))
 

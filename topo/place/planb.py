@@ -59,7 +59,7 @@ def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing:
     stopped = tuple(each for each in services(rig) if not goes_on(rig, each, thing.lost))
     lost = tuple(each.words for each in stopped)
     spare = spare_of(rig, thing)
-    left = _without(rig, thing)
+    left = left_by(rig, thing)
     found, after = refuges(study.topology, left, tuple(n for n in thing.orphans if _has(left, n)))
     if not any(refuge.plug is not None for refuge in found):
         found = () if lost else found
@@ -117,7 +117,7 @@ def _less(lost: TakenAway, saved: frozenset[str]) -> TakenAway:
     return replace(lost, data=lost.data - saved)
 
 
-def _without(rig: Rig, thing: CanFail) -> Rig:
+def left_by(rig: Rig, thing: CanFail) -> Rig:
     """The rig without dead parts and dead sockets; orphans stand in it unplugged, with what hangs on them."""
     dead = set(thing.dead)
     gone = set(thing.dead_sockets)
