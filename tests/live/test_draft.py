@@ -71,7 +71,7 @@ def test_a_device_at_a_lower_speed_keeps_what_it_could_do(tmp_path: Path) -> Non
     rig = read_text(text, "rig.yaml").document
     assert [value_of(rig.devices[name].facts.speed) for name in ("device-1", "storage-1")] == ["super", "super-plus"]
     assert rig.devices["storage-1"].role == "storage" and rig.devices["device-1"].role == "other"
-    assert "it could run at 5000 Mb/s and runs at 480" in text
+    assert "it could run at 5000 Mb/s but runs at 480" in text
 
 
 def test_a_camera_with_a_hub_inside(tmp_path: Path) -> None:

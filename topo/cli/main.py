@@ -95,9 +95,14 @@ def run(argv: list[str] | None = None) -> None:
     """Runs a command and leaves with its status: 0 fine, 1 findings, 2 file or command, 3 scan or plugin, 4 us."""
     gc.set_threshold(FEW_COLLECTIONS)
     prepare()
-    with ProgressLine():
-        status = status_of(argv)
-    _remark()
+    status = 130
+    try:
+        with ProgressLine():
+            status = status_of(argv)
+            _nothing_to_stop()
+        _remark()
+    except KeyboardInterrupt:  # it came as the answer was out: that stands
+        _nothing_to_stop()
     isolate = sys.modules.get("topo.plugin.isolate")
     if isolate is not None and isolate.strangers_ran():  # what they left to run at exit would write into the answer
         for stream in (sys.stdout, sys.stderr):
@@ -105,6 +110,14 @@ def run(argv: list[str] | None = None) -> None:
                 stream.flush()
         isolate.really_exit(status)
     sys.exit(status)
+
+
+def _nothing_to_stop() -> None:
+    """From here on Ctrl-C is too late: the answer is out, and the exit status is its own."""
+    import signal
+
+    with contextlib.suppress(ValueError):  # not the main thread
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def status_of(argv: list[str] | None = None) -> int:

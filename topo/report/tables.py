@@ -37,6 +37,7 @@ AVERAGES = (
 )
 
 
+NOT_HERE = " If you look for a fault, it is not here."
 ON_TIME = " shares no link that gets too full for it: by this plan its frames come on time."
 
 MOST_CAMERAS = 8
@@ -113,7 +114,9 @@ def _late_briefly(judged: Guided) -> str:
     if not math.isfinite(worst.most):
         return f"{said} Stars in {whose} may become trails."
     wider = f"up to {percent(worst.most)}" if worst.most >= NOTHING else "less than 1 %"
-    return f"{said} Stars in {whose} get {wider} wider by it."
+    if delay.lost != "no":
+        return f"{said} Late ones make the stars in {whose} {wider} wider; `topo night` says what lost ones cost."
+    return f"{said} Stars in {whose} get {wider} wider by it.{'' if judged.severity else NOT_HERE}"
 
 
 def _in_time(device: DeviceOutcome) -> str:
@@ -178,7 +181,7 @@ def _what_comes_of_it(report: Report, judged: Guided) -> str:
         said = f"At worst, stars in {whose} get {percent(worst.most)} wider."
     if judged.delay.lost != "no":
         return f"{said} That is for late frames; `topo night` says what lost ones cost."
-    return said + (" If you look for a fault, it is not here." if judged.severity is None else "")
+    return said + (NOT_HERE if judged.severity is None else "")
 
 
 # -- cameras ----------------------------------------------------------------------------------------------------------
