@@ -201,7 +201,8 @@ def test_by_default_tables_are_left_out_and_named() -> None:
         assert head not in words
         assert head in unwrapped(report(finding(), note()), whole=True) or head == "VOLTS"
     assert "GUIDING guide-camera: 81 of 100 downloads delay a frame, by up to 1.38 s. Frames may be lost. Late ones " \
-           "make the stars in the pictures of main-camera up to 1.3 % wider; `topo night` says what lost ones cost." in words
+           "make the stars in the pictures of main-camera up to 1.3 % wider; `topo night` says what lost ones " \
+           "cost." in words
     assert "CAMERAS One frame of each: its download alone, and with the others downloading too. main-camera: 52.2 MB " \
            "in 1.2–1.4 s. guide-camera: 2.46 MB in 54–65 ms, with the others 1.2–1.4 s; " \
            "frames may be lost." in words
