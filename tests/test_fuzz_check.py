@@ -31,11 +31,12 @@ from topo.report.text import report_lines
 
 
 @pytest.mark.slow
-def test_generated_rigs_are_examined_without_a_defect() -> None:
-    outcome = run(500, seed=20)
+@pytest.mark.parametrize("seed", range(20, 28))
+def test_generated_rigs_are_examined_without_a_defect(seed: int) -> None:
+    outcome = run(50, seed)
     assert [words for _, words in outcome.defects] == []
-    assert outcome.examined > 300 and outcome.refused > 50
-    assert outcome.allocations > 1000
+    assert outcome.examined > 20 and outcome.refused > 1
+    assert outcome.allocations > 80
 
 
 def test_the_same_seed_makes_the_same_rigs() -> None:
