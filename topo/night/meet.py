@@ -63,7 +63,7 @@ def meeting(cast: Cast, discipline: Discipline) -> Mapping[str, Met]:
     found: dict[str, Met] = {}
 
     def through(name: str, now: float, first_lost: float) -> None:
-        found[name] = Met(now, first_lost)
+        found[name] = Met(now, max(0.0, first_lost))  # a full buffer may be full by a rounding too much
 
     stage.start_together([
         (flow.name, math.inf, None) if flow.steady else
@@ -83,4 +83,4 @@ def _stuck(stage: Stage, name: str) -> Met:
     if not channel.running:
         return Met(0.0, math.inf)
     room = (channel.flow.buffer_bytes - channel.backlog) / channel.flow.cap
-    return Met(math.inf, min(channel.first_lost, stage.groups[name].now + room))
+    return Met(math.inf, max(0.0, min(channel.first_lost, stage.groups[name].now + room)))
