@@ -16,7 +16,7 @@ from topo.draw.look import NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import text_width, widest_word
 from topo.draw.outline import outline
 from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Rail, Sample, Strand, Stub
-from topo.draw.routes import LANE, routes
+from topo.draw.routes import routes, width_beside
 from topo.draw.scene import Mark, Node, Scene
 from topo.draw.slots import Slot, slots_of
 from topo.frozen import frozen
@@ -79,7 +79,7 @@ class _Placer:
             self.tier[node.key] = self.tier[wire.above] + 1 if wire else -1 if node.kind == "computer" else 0
         self.least = {node.key: _word_width(node) for node in scene.nodes}
         # Routes of plugs to move run along the right edge.
-        self.width = float(scene.width_px) - LANE * len(scene.moves)
+        self.width = width_beside(scene)
         self.columns = self._columns()
 
     def _is_bar(self, node: Node) -> bool:

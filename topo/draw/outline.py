@@ -11,7 +11,7 @@ from topo.draw.captions import header
 from topo.draw.look import TEXT_SIZE
 from topo.draw.metrics import shortened, wrapped
 from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Rail, Sample, Strand, Stub
-from topo.draw.routes import LANE, routes
+from topo.draw.routes import routes, width_beside
 from topo.draw.scene import Mark, Node, Scene, Wire
 from topo.draw.slots import Slot, slots_of
 from topo.draw.words import joined
@@ -37,7 +37,7 @@ class _Outline:
         for node in scene.nodes:
             wire = self.above.get(node.key)
             self.tier[node.key] = 0 if wire is None else self.tier[wire.above] + 1
-        self.width = float(scene.width_px) - LANE * len(scene.moves)
+        self.width = width_beside(scene)
         room = max(0.0, self.width - 2 * MARGIN - LEAST_TEXT - INDENT)
         self.step = min(INDENT, room / max(1, *self.tier.values(), 1))
         self.boxes: list[Box] = []

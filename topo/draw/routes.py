@@ -6,11 +6,16 @@ import math
 
 from topo.draw.blocks import Row, block_height, run_width
 from topo.draw.placed import MARGIN, Box, Placed, Route, Track
-from topo.draw.scene import Move
+from topo.draw.scene import Move, Scene
 from topo.frozen import replace
 
 LANE = 12.0
 """Width along the right edge for each plug to move."""
+
+
+def width_beside(scene: Scene) -> float:
+    """What the routes of plugs to move leave of a picture's width."""
+    return float(scene.width_px) - LANE * len(scene.moves)
 
 
 def routes(placed: Placed, tags: dict[tuple[str, str], tuple[Row, ...]]) -> Placed:
