@@ -39,18 +39,21 @@ def prices(before: Outcomes, after: Outcomes) -> tuple[str, ...]:
 def share_lost(before: Outcomes, after: Outcomes) -> float:
     """What the camera that loses most loses of its pixels or of its frames a second, 0 to 1, to a hundredth: the larger
     of the two. Downloads that get longer lose none."""
-    return round(max((max(_shares(before, after, old.id)) for old in before.devices), default=0.0), 2)
+    return round(max((_share(before, after, old.id) for old in before.devices), default=0.0), 2)
 
 
-def _shares(before: Outcomes, after: Outcomes, name: str) -> tuple[float, float]:
+def _share(before: Outcomes, after: Outcomes, name: str) -> float:
     flow, then = before.flow(name), after.flow(name)
     if flow is None or then is None or not flow.frame_bytes or not then.frame_bytes:
-        return 0.0, 0.0
-    pixels = 1.0 - then.frame_bytes / flow.frame_bytes
-    if flow.kind != "video" or then.kind != "video" or not math.isfinite(flow.demand_bytes_per_s):
-        return max(0.0, pixels), 0.0
-    was, now = flow.demand_bytes_per_s / flow.frame_bytes, then.demand_bytes_per_s / then.frame_bytes
-    return max(0.0, pixels), max(0.0, 1.0 - now / was) if was > 0.0 else 0.0
+        return 0.0
+    return max((1.0 - 1.0 / ratio for ratio in _times_fewer(flow, then) if 1.0 < ratio < math.inf), default=0.0)
+
+
+def _times_fewer(flow: Flow, then: Flow) -> Iterator[float]:
+    """How many times fewer the pixels of a frame are and, of a stream, the frames a second; both send frames."""
+    yield flow.frame_bytes / then.frame_bytes
+    if flow.kind == "video" and 0.0 < then.demand_bytes_per_s < math.inf:
+        yield flow.demand_bytes_per_s / flow.frame_bytes * then.frame_bytes / then.demand_bytes_per_s
 
 
 def _of_device(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
@@ -82,12 +85,11 @@ def loss(before: Outcomes, after: Outcomes) -> float:
 
 def _lost(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> float:
     flow, then = before.flow(old.id), after.flow(old.id)
-    if flow is None or then is None or not old.frame_bytes or not new.frame_bytes:
+    if flow is None or then is None or not flow.frame_bytes or not then.frame_bytes:
         return 0.0
-    ratios = [old.frame_bytes / new.frame_bytes]
-    if flow.kind == "video" and then.demand_bytes_per_s > 0.0:
-        ratios.append(flow.demand_bytes_per_s / old.frame_bytes * new.frame_bytes / then.demand_bytes_per_s)
-    elif old.alone_s and new.alone_s and old.alone_s.likely > 0.0 and flow.cap_bytes_per_s != then.cap_bytes_per_s:
+    ratios = [*_times_fewer(flow, then)]
+    limited = flow.cap_bytes_per_s != then.cap_bytes_per_s and (flow.kind != "video" or not then.demand_bytes_per_s)
+    if limited and old.alone_s and new.alone_s and old.alone_s.likely > 0.0:
         ratios.append(new.alone_s.likely / old.alone_s.likely)
     if flow.is_burst and flow.period_s and then.period_s:
         ratios.append(then.period_s / flow.period_s)
