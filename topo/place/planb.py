@@ -34,9 +34,9 @@ class Failure:
     name: str
     stops: tuple[str, ...]
     services: tuple[str, ...]
-    refuges: tuple[Refuge, ...]
-    still: tuple[str, ...]
-    brings: tuple[Finding, ...]
+    refuges: tuple[Refuge, ...] = ()
+    still: tuple[str, ...] = ()
+    brings: tuple[Finding, ...] = ()
     then: tuple[str, ...] = ()
     spare: Spare | None = None
 
@@ -58,12 +58,11 @@ def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing:
     rig = study.rig
     stopped = tuple(each for each in services(rig) if not goes_on(rig, each, thing.lost))
     lost = tuple(each.words for each in stopped)
-    spare = spare_of(rig, thing)
+    alone = Failure(thing.kind, thing.name, thing.stops, lost, still=lost, spare=spare_of(rig, thing))
     left = left_by(rig, thing)
     found, after = refuges(study.topology, left, tuple(n for n in thing.orphans if _has(left, n)))
     if not any(refuge.plug is not None for refuge in found):
-        found = () if lost else found
-        return Failure(thing.kind, thing.name, thing.stops, lost, found, lost, (), (), spare)
+        return alone if lost else replace(alone, refuges=found)
     then = Study(after)
     findings = examine(then)
     brings = fresh_of(before, findings)
@@ -73,10 +72,10 @@ def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing:
     saved = _saved(after, found)
     still = tuple(each.words for each in stopped if not goes_on(rig, each, _less(thing.lost, saved)))
     if lost and still == lost:
-        return Failure(thing.kind, thing.name, thing.stops, lost, (), still, (), (), spare)
+        return alone
     unplugged_now = {refuge.part for refuge in found if refuge.plug is None}
     told = tuple(each for each in brings if each.name != "not-wired" or each.part not in unplugged_now)
-    return Failure(thing.kind, thing.name, thing.stops, lost, found, still, told, worse_by(study, then), spare)
+    return replace(alone, refuges=found, still=still, brings=told, then=worse_by(study, then))
 
 
 def _without_last(
