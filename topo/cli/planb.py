@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from topo.cli.show import width_option
+from topo.cli.show import WIDTH, width, width_option
 from topo.cli.unchecked import finish
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def command(rig: str, output: str | None, paper: str, everything: bool, json_: b
     if json_:
         _print_json(whole, failures)
     elif output is None:
-        _print(sheet(whole, failures, everything))
+        _print(sheet(whole, failures, everything, min(WIDTH, width())))
     if output is not None:
         _write(output, sheet(whole, failures, everything), f"Plan B of {whole.name}", paper)
     finish()
@@ -53,17 +53,11 @@ def _lines(blocks: Sequence[Passage]) -> list[str]:
 def _print(blocks: Sequence[Passage]) -> None:
     import sys
 
-    from topo.cli.show import paragraph, width
     from topo.report.lines import safe
     from topo.report.print import encoding_of
-    from topo.words.cells import cells
 
     for line in _lines(blocks):
-        if cells(line) <= width():
-            click.echo(safe(line, encoding_of(sys.stdout)))
-        else:
-            indent = " " * min(8, len(line) - len(line.lstrip()))
-            paragraph(line, indent, indent)
+        click.echo(safe(line, encoding_of(sys.stdout)))
 
 
 def _write(path: str, blocks: Sequence[Passage], foot: str, paper: str) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import TYPE_CHECKING
 
 from topo.cli.show import WIDTH
 from topo.draw.sheet import Passage
+from topo.frozen import frozen
 from topo.model.plain import plain
+from topo.words.cells import cells, wrap
+from topo.words.lists import capital, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -38,30 +40,57 @@ MOST_BROUGHT = 2
 """Findings that a refuge brings are told in full up to this many."""
 
 
-def sheet(rig: Rig, failures: Sequence[Failure], everything: bool = False) -> tuple[Passage, ...]:
-    """The sheet in blocks of lines of at most 80 columns: single points of failure first, then the rest in short."""
+SheetText = tuple[str, str]
+"""How the first line of a text starts, and the text."""
+
+
+@frozen
+class _Part:
+    """Texts that stay together on a page, not broken into lines yet. The first `strong` of them are printed bold."""
+
+    said: tuple[SheetText, ...]
+    strong: int = 0
+    keeps: bool = False
+
+    def fitted(self, columns: int) -> Passage:
+        """The same in lines of so many cells at most."""
+        texts = [_lines(first, text, columns) for first, text in self.said]
+        strong = sum(map(len, texts[: self.strong]))
+        return Passage(tuple(line for lines in texts for line in lines), strong, self.keeps)
+
+
+def _lines(first: str, text: str, columns: int) -> list[str]:
+    indent = " " * len(first)
+    return [(first if number == 0 else indent) + line for number, line in enumerate(wrap(text, columns - len(first)))]
+
+
+def sheet(
+    rig: Rig, failures: Sequence[Failure], everything: bool = False, columns: int = WIDTH
+) -> tuple[Passage, ...]:
+    """The sheet in passages, lines of so many cells at most: single points of failure first, then the rest in short."""
     single = [failure for failure in failures if failure.single_point]
     rest = [failure for failure in failures if not failure.single_point and (everything or failure.stops)]
     title = f"PLAN B: {plain(rig.name)}"
-    blocks = [Passage((title, "=" * min(WIDTH, len(title))), 1, keeps=True)]
+    blocks = [_Part((("", title), ("", "=" * min(columns, cells(title)))), 1, keeps=True)]
     blocks.append(_heading("PICTURES OR GUIDING STOP WHEN ONE OF THESE FAILS" if single else "NOTHING STOPS THE NIGHT"))
     if single:
         blocks += _section(single, "Cables that stop what they lead to", everything)
     else:
-        blocks.append(Passage(("    No one failure stops pictures or guiding.",)))
+        blocks.append(_Part((("    ", "No one failure stops pictures or guiding."),)))
     if rest:
         blocks += [_heading("THE NIGHT GOES ON WITHOUT THESE"), *_section(rest, "Cables", everything)]
     blocks += _start(rig)
-    blocks += [_heading("WAYS IN"), Passage(tuple(_ways_in(rig)))]
+    blocks += [_heading("WAYS IN"), _Part((("    ", _ways_in(rig)),))]
     blocks += _ready([*single, *rest])
-    return (*blocks, *_cautions(rig))
+    blocks += _cautions(rig)
+    return tuple(block.fitted(columns) for block in blocks)
 
 
-def _heading(words: str) -> Passage:
-    return Passage(("", words, ""), 3, keeps=True)
+def _heading(words: str) -> _Part:
+    return _Part((("", ""), ("", words), ("", "")), 3, keeps=True)
 
 
-def _start(rig: Rig) -> Iterator[Passage]:
+def _start(rig: Rig) -> Iterator[_Part]:
     """When to connect what after power-on, where any part takes its time or waits for another."""
     from topo.model.rig import COMPUTER
     from topo.place.startlist import start_list, worth_saying
@@ -70,20 +99,20 @@ def _start(rig: Rig) -> Iterator[Passage]:
     if not worth_saying(steps, rig):
         return
     yield _heading("SWITCHING ON, IN THIS ORDER")
-    lines = ["[ ] T: 12 V on, before any data plug goes in."]
+    steps_said = ["T: 12 V on, before any data plug goes in."]
     at_once = [plain(step.part) for step in steps if step.at_s == 0.0 and step.part != COMPUTER]
-    lines += _wrapped(f"At once: {', '.join(at_once)}.", "[ ] ") if at_once else []
+    steps_said += [f"At once: {', '.join(at_once)}."] if at_once else []
     waits = {part.id: part.after for part in rig.parts}
     for step in steps:
         if step.at_s > 0.0:
             first = waits[step.part]
             why = f", after {plain(first)}" if first is not None else ""
             own = f" (takes {step.own_s:g} s to answer)" if step.own_s else ""
-            lines += _wrapped(f"Connect {plain(step.part)} at T+{step.at_s:g} s{why}{own}.", "[ ] ")
-    yield Passage(tuple(lines))
+            steps_said.append(f"Connect {plain(step.part)} at T+{step.at_s:g} s{why}{own}.")
+    yield _Part(tuple(("[ ] ", said) for said in steps_said))
 
 
-def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator[Passage]:
+def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator[_Part]:
     """Entries of a section; what has no more to tell than its name stands in a row at the end."""
     bare = [] if everything else [failure for failure in failures if _is_bare(failure)]
     for group in _grouped([failure for failure in failures if failure not in bare]):
@@ -91,9 +120,9 @@ def _section(failures: list[Failure], cables: str, everything: bool) -> Iterator
     leaves = [failure for failure in bare if failure.kind == "cable"]
     others = [failure for failure in bare if failure.kind != "cable"]
     if others:
-        yield Passage(tuple(_wrapped(f"{', '.join(map(title_of, others))}.", "[ ] ")))
+        yield _Part((("[ ] ", f"{', '.join(map(title_of, others))}."),))
     if leaves:
-        yield Passage(tuple(_wrapped(f"{cables}: {', '.join(plain(failure.name) for failure in leaves)}.", "[ ] ")))
+        yield _Part((("[ ] ", f"{cables}: {', '.join(plain(failure.name) for failure in leaves)}."),))
 
 
 def _is_bare(failure: Failure) -> bool:
@@ -103,22 +132,21 @@ def _is_bare(failure: Failure) -> bool:
     return not failure.services and not failure.refuges and set(failure.stops) <= {failure.name}
 
 
-def _ways_in(rig: Rig) -> list[str]:
+def _ways_in(rig: Rig) -> str:
     """How the computer is reached, and what is left when one way fails."""
     ways = [WAYS.get(way, plain(way)) for way in rig.computer.ways_in]
     if not ways:
-        return _wrapped("The file does not say how you reach the computer: add `ways_in: [network, wifi, screen]`, or "
-                        "the names of sticks and adapters, under `computer:`.", "    ")  # fmt: skip
+        return ("The file does not say how you reach the computer: add `ways_in: [network, wifi, screen]`, or the "
+                "names of sticks and adapters, under `computer:`.")  # fmt: skip
     if len(ways) == 1:
-        return _wrapped(f"Only {ways[0]}. When that fails you are locked out: set the computer up to go on by itself, "
-                        "and keep a second way ready.", "    ")  # fmt: skip
-    return _wrapped(f"{_capital(ways[0])}; when that fails {', then '.join(ways[1:])}.", "    ")
+        return (f"Only {ways[0]}. When that fails you are locked out: set the computer up to go on by itself, and keep "
+                "a second way ready.")  # fmt: skip
+    return f"{capital(ways[0])}; when that fails {', then '.join(ways[1:])}."
 
 
-def _ready(failures: Sequence[Failure]) -> Iterator[Passage]:
+def _ready(failures: Sequence[Failure]) -> Iterator[_Part]:
     """What to pack, one thing for all that it can stand in for; what stops the night comes first."""
     from topo.place.spares import packed, spare_words
-    from topo.words.lists import some_of
 
     spares = packed(failure.spare for failure in failures if failure.spare is not None)
     if not spares:
@@ -127,15 +155,15 @@ def _ready(failures: Sequence[Failure]) -> Iterator[Passage]:
     for spare in spares:
         names = some_of(spare.serves, 6)
         ask = "; look that its plugs fit" if "cable" in spare.kind and len(spare.serves) > 1 else ""
-        yield Passage(tuple(_wrapped(f"{_capital(spare_words(spare))} (for {names}{ask}).", "[ ] ")))
+        yield _Part((("[ ] ", f"{capital(spare_words(spare))} (for {names}{ask})."),))
 
 
-def _cautions(rig: Rig) -> Iterator[Passage]:
+def _cautions(rig: Rig) -> Iterator[_Part]:
     from topo.model.cautions import CAUTIONS
 
     if rig.supplies or rig.leads:
         yield _heading("ON POWER")
-        yield Passage(tuple(line for caution in CAUTIONS for line in _wrapped(caution, "  - ")))
+        yield _Part(tuple(("  - ", caution) for caution in CAUTIONS))
 
 
 def _grouped(failures: list[Failure]) -> list[list[Failure]]:
@@ -151,14 +179,14 @@ def title_of(failure: Failure) -> str:
     return TITLES[failure.kind].format(plain(failure.name))
 
 
-def _entry(group: list[Failure]) -> Passage:
+def _entry(group: list[Failure]) -> _Part:
     """One entry: what fails, what stops, where orphans go meanwhile, what that comes to, the spare."""
     first = group[0]
     stopped = f": no {', no '.join(map(plain, first.services))}" if first.services else ""
     title = ", or ".join(map(title_of, group))
-    head = _wrapped((title if first.kind == "device" else _capital(title)) + stopped, "[ ] ")
-    said = [*_stops(first), *_meanwhile(first), *_outcome(first), *_swap(group)]
-    return Passage((*head, *(line for words in said for line in _wrapped(words, "    "))), len(head))
+    head = (title if first.kind == "device" else capital(title)) + stopped
+    said = (*_stops(first), *_meanwhile(first), *_outcome(first), *_swap(group))
+    return _Part((("[ ] ", head), *(("    ", words) for words in said)), 1)
 
 
 def _stops(failure: Failure) -> Iterator[str]:
@@ -209,11 +237,3 @@ def _swap(group: list[Failure]) -> Iterator[str]:
     spared = [title_of(failure) for failure in group if failure.spare is not None]
     if spared and first.stops:
         yield f"Change {' or '.join(spared)} for the spare (HAVE READY)."
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
-
-
-def _wrapped(text: str, first: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent="    ", break_on_hyphens=False)

@@ -10,7 +10,7 @@ from topo.model.facts import Figure, Range3
 from topo.model.figures import amount
 from topo.model.plain import plain
 from topo.wiring.instructions import instructions, outcome_of
-from topo.words.lists import counted
+from topo.words.lists import capital, counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,7 +63,7 @@ def answer_of(findings: Sequence[Finding], first: Plan | None, leads: Sequence[s
         steps = tuple(short_of(step) + "." for step in whole)
         minds = [step.partition(" (")[2].rstrip(".").removesuffix(")") + "." for step in whole if " (" in step]
         minds += [f"Check that the cable reaches: {'; '.join(first.proposal.to_try)}."] if first.proposal.to_try else []
-        mind = " ".join(words[:1].upper() + words[1:] for words in (*minds, outcome_of(first).strip()) if words)
+        mind = " ".join(capital(words) for words in (*minds, outcome_of(first).strip()) if words)
     about = said([plain(lead) for lead in leads]) if leads else whom(worst)
     return Headline(worst.severity, figure_of(worst), about, steps, plain(mind, 500))
 

@@ -15,6 +15,7 @@ from topo.draw.page_style import POLICY
 from topo.model.cautions import CAUTIONS
 from topo.model.chase import GOES, MOVES, STAYS, Test
 from topo.model.plain import plain
+from topo.words.lists import capital
 
 _STYLE = """
 :root{color-scheme:light dark}*{box-sizing:border-box}
@@ -40,7 +41,7 @@ def chase_page(step: ChaseStep, rig_file: str) -> bytes:
     title = f"Chase: {step.rig.name}"
     body = [
         f"<h1>{_e(title)}</h1>",
-        f"<p>{_e(seen[:1].upper() + seen[1:])}: {_e(', '.join(step.victims))}. How often: {_e(step.rhythm.said)}.</p>",
+        f"<p>{_e(capital(seen))}: {_e(', '.join(step.victims))}. How often: {_e(step.rhythm.said)}.</p>",
         "<h2>Suspects</h2>", *_suspects(step), "<h2>The next tests</h2>",
         f"<ul class=tree><li>{_twig(step, tree_of(step.belief, step.answers, step.said.cannot))}</li></ul>",
         "<p>Before each test put back what the one before it changed, unless it says to leave it.</p>",

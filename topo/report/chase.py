@@ -20,6 +20,7 @@ from topo.model.chase import GOES, MOVES, STAYS, Test
 from topo.model.plain import plain
 from topo.report.lines import Line, pad
 from topo.report.page import GUTTER, Page
+from topo.words.lists import capital
 
 LEFT = 0.1
 """Suspects from this chance on are named where an outcome is told."""
@@ -47,7 +48,7 @@ def chase_lines(
 
 def _tell_head(page: Page, step: ChaseStep) -> None:
     seen = "; ".join(symptom.words for symptom in step.symptoms)
-    page.say(f"{seen[:1].upper()}{seen[1:]}: {', '.join(map(plain, step.victims))}.", "CHASE", "strong", "strong")
+    page.say(f"{capital(seen)}: {', '.join(map(plain, step.victims))}.", "CHASE", "strong", "strong")
     often = f"How often: {step.rhythm.said}" + ("" if step.said.every else " (assumed; say it with --every)")
     page.say(f"{plain(step.rig.name)}. {often}. Tests done: {len(step.answers)}.")
     for number, text in enumerate(dict.fromkeys(_told(heard(each)) for each in step.said.told)):
@@ -58,7 +59,7 @@ def _told(each: Heard) -> str:
     """One thing that a scan or log told."""
     parts = ", ".join(map(plain, each.parts))
     if each.name in NO_FINDINGS:
-        return f"{NO_FINDINGS[each.name][:1].upper()}{NO_FINDINGS[each.name][1:]}" + (f": {parts}." if parts else ".")
+        return capital(NO_FINDINGS[each.name]) + (f": {parts}." if parts else ".")
     return f"{each.name}: {parts} (`topo explain {each.name}`)."
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from topo.frozen import frozen
 from topo.model.finding import Finding
-from topo.words.lists import some_of
+from topo.words.lists import capital, some_of
 
 MOST_ALIKE = 8
 """Parts of findings that are alike and named; the rest are counted."""
@@ -53,7 +53,7 @@ def alike_words(family: Family) -> str:
     parts = tuple(dict.fromkeys(finding.part for _, finding in family.alike if finding.part))
     numbers = [number for number, _ in family.alike]
     said = f"finding{'s' if len(numbers) > 1 else ''} {_runs(numbers)}"
-    return f"{some_of(parts, MOST_ALIKE)} ({said})." if parts else f"{said[:1].upper()}{said[1:]}."
+    return f"{some_of(parts, MOST_ALIKE)} ({said})." if parts else f"{capital(said)}."
 
 
 def _runs(numbers: Iterable[int]) -> str:

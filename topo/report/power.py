@@ -13,7 +13,7 @@ from topo.model.rig import COMPUTER
 from topo.report.lines import Line
 from topo.report.page import MARK, Column, Page
 from topo.report.power_night import battery_words
-from topo.words.lists import listed, some_of
+from topo.words.lists import capital, listed, some_of
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -247,7 +247,7 @@ def not_judged_words(study: Study) -> str:
                               if not word.startswith("volts"))  # fmt: skip
         said.append(f"the 5 V at {len(plugs)} of {len(study.usb_power)} USB plugs ({', '.join(facts)} not known)")
     words = "; ".join(said)
-    return f"{words[:1].upper()}{words[1:]}." if said else ""
+    return f"{capital(words)}." if said else ""
 
 
 def _volts_at(volts: Range3 | None) -> str:

@@ -24,6 +24,7 @@ from topo.report.tables import (
 )
 from topo.wiring.instructions import in_one_line, outcome_of
 from topo.words.glossary import DO_FIRST, GUESSES
+from topo.words.lists import capital
 from topo.words.verdicts import by_severity, verdict_words
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ def _tell_guesses(page: Page, report: Report, whole: bool) -> None:
     if not whole:
         return
     for text in report.assumptions:
-        page.hang(text[:1].upper() + text[1:], 4, "- ")
+        page.hang(capital(text), 4, "- ")
 
 
 def tell_troubles(page: Page, report: Report) -> None:

@@ -20,7 +20,7 @@ from topo.report.lines import Line
 from topo.report.page import Column, Page
 from topo.report.power_night import tell_power_night
 from topo.words.glossary import ASKED
-from topo.words.lists import counted
+from topo.words.lists import capital, counted
 
 if TYPE_CHECKING:
     from topo.model.night import Guided, Lateness, Sentence, Shooting, Spread
@@ -285,4 +285,4 @@ def _tell_assumed(page: Page, now: Tonight) -> None:
     page.say(f"These figures depend on {counted(len(now.plan.assumed), 'guess')}. Fill them in under `night:` or "
              "at their parts to be sure.", "GUESSES", "strong")
     for words in now.plan.assumed:
-        page.hang(words[:1].upper() + words[1:], 4, "- ")
+        page.hang(capital(words), 4, "- ")

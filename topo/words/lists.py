@@ -34,6 +34,11 @@ def of_100(share: float) -> str:
     return "all" if count >= 100 else f"{count} of 100" if count else "fewer than 1 of 100"
 
 
+def capital(words: str) -> str:
+    """A sentence's first letter made a capital, and no other touched."""
+    return words[:1].upper() + words[1:]
+
+
 def counted(count: int, what: str) -> str:
     """`1 fault`, `2 faults`, `3 guesses`."""
     ending = "" if count == 1 else "es" if what.endswith(("s", "x", "ch", "sh")) else "s"
