@@ -42,6 +42,13 @@ def find(study: Study) -> Iterator[Finding]:
             yield _finding(study, device)
 
 
+def still(study: Study, finding: Finding) -> bool:
+    """Whether a camera loses frames still."""
+    if finding.severity == "note" or _severity(study.rig.device(finding.part), True) != "note":
+        return study.may_lose(finding.part)
+    return study.loss(finding.part) == "certain"
+
+
 def _finding(study: Study, device: DeviceOutcome) -> Finding:
     part = study.rig.device(device.id)
     known = (("memory (frame_memory_mb)", part.facts.frame_memory_mb),
@@ -114,6 +121,7 @@ CHECK = Check(
     severities=("fault", "risk", "note"),
     find=find,
     scope="controller",
+    still=still,
     cases=(
         Case(
             "a guide camera with memory only waits",

@@ -35,13 +35,22 @@ if TYPE_CHECKING:
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each imaging camera at SuperSpeed whose fall-back would reach a guide camera."""
-    for device in study.devices:
-        if device.role != "imaging" or device.speed is None or not device.speed.is_superspeed:
-            continue
+    for camera in study.of_role("imaging"):
         for guide in study.of_role("guiding"):
-            finding = _chain(study, device.id, guide.id)
+            finding = _chain(study, camera.id, guide.id)
             if finding is not None:
                 yield finding
+
+
+def still(study: Study, finding: Finding) -> bool:
+    """Whether the fall-back of an imaging camera would reach a guide camera still."""
+    camera = finding.part
+    for guide in study.of_role("guiding"):
+        if legs := _legs(study, camera, guide.id):
+            stretched = finding.severity == "note" or any(too_long(study, leg) for leg in legs)
+            if stretched and _fallen(study, legs[0]).minds_sharing(guide.id):
+                return True
+    return False
 
 
 def _fallen(study: Study, leg_part: str, *beside: str) -> Study:
@@ -58,16 +67,24 @@ def _shares(study: Study, camera: str, guide: str) -> bool:
     return any(level.shared(flow, other) for level in study.levels)
 
 
+def _legs(study: Study, camera: str, guide: str) -> list[str]:
+    """The legs of a SuperSpeed camera, by their parts, that would make it share with a guide camera if they fell back;
+    none where it shares as it is."""
+    speed = study.topology.speed(camera)
+    if speed is None or not speed.is_superspeed or _shares(study, camera, guide):
+        return []
+    return [leg.part for leg in study.topology.path(camera) if _shares(_fallen(study, leg.part), camera, guide)]
+
+
 def _chain(study: Study, camera: str, guide: str) -> Finding | None:
-    if _shares(study, camera, guide):
-        return None
-    legs = [leg.part for leg in study.topology.path(camera) if _shares(_fallen(study, leg.part), camera, guide)]
+    legs = _legs(study, camera, guide)
     if not legs:
         return None
     after = _fallen(study, legs[0])
-    delay = after.delay_of(guide)
-    if delay is None or (delay.harmless and delay.lost == "no"):
+    if not after.minds_sharing(guide):
         return None
+    delay = after.delay_of(guide)
+    assert delay is not None
     part = study.rig.part(camera)
     stretched = [leg for leg in legs if too_long(study, leg)]
     names = " or ".join(plain(leg) for leg in legs)
@@ -107,6 +124,7 @@ CHECK = Check(
     severities=("risk", "note"),
     find=find,
     scope="controller",
+    still=still,
     cases=(
         Case(
             "guide camera on another bus",
