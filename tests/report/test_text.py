@@ -99,6 +99,18 @@ def test_a_fix_in_words_alone_promises_nothing() -> None:
     assert "once done" not in words
 
 
+@pytest.mark.parametrize("count", range(1, 5))
+def test_what_stands_under_do_first_is_not_said_again(count: int) -> None:
+    """Whether computed or in a check's own words, and whichever finding it is for."""
+    fixes = [Fix(f"Use hub number {number}.") if number else None for number in range(count)]
+    found = [finding(name=f"trouble-{number}", fix=fix) for number, fix in enumerate(fixes)]
+    for whole in (False, True):
+        words = unwrapped(report(*found), whole)
+        assert all(words.count(fix.text) == 1 for fix in fixes if fix is not None)
+        assert words.count("See DO FIRST.") == (count > 1)
+    assert unwrapped(report(*found, first=replace(MOVED, clears=tuple(found)))).count("See DO FIRST.") == 0
+
+
 def test_a_rig_with_notes_alone_needs_nothing_first() -> None:
     words = unwrapped(report(note()))
     assert ("DO FIRST Nothing has to be done tonight, as far as could be judged: see NOT JUDGED, below. "
