@@ -247,7 +247,9 @@ def test_findings_that_are_alike_are_told_once_and_all_are_named() -> None:
     words = unwrapped(of)
     assert "RISK 1 cam-0 is slow." in words and "also cam-1, cam-2, cam-3 (findings 2–4)." in words
     assert "cam-1 is slow" not in words
-    assert all(f"RISK {n + 1} cam-{n} is slow. do Move cam-{n}." in unwrapped(of, whole=True) for n in range(4))
+    every = unwrapped(of, whole=True)
+    assert "RISK 1 cam-0 is slow. do See DO FIRST." in every
+    assert all(f"RISK {n + 1} cam-{n} is slow. do Move cam-{n}." in every for n in range(1, 4))
 
 
 @pytest.mark.parametrize("other", [
