@@ -131,8 +131,9 @@ def wire_texts(wire: Wire, width: float) -> WireTexts:
     """What stands on a wire, within `width`: the speed above, length and load below, tags in the middle. Where length
     and load are too wide together, the length goes beside the speed, or else above the load."""
     load = wire.load.text if wire.load else wire.note
-    above, parts = wire.speed, (joined(wire.length, load),)
-    if text_width(parts[0], TEXT_SIZE) > width:
+    above, together = wire.speed, joined(wire.length, load)
+    parts: tuple[str, ...] = (together,)
+    if text_width(together, TEXT_SIZE) > width:
         beside = joined(above, wire.length)
         fits = load and text_width(beside, TEXT_SIZE) <= width
         above, parts = (beside, (load,)) if fits else (above, (wire.length, load))
