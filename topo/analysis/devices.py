@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from topo.wiring.topology import Topology
 
 
-class Outcomes:
+class EachDevice:
     """The outcomes of the devices of one rig, each computed when it is asked for; what all flows at once come to, at
     each level, once for all of them."""
 

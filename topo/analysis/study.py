@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.cut import cut, groups
-from topo.analysis.devices import Outcomes
+from topo.analysis.devices import EachDevice
 from topo.analysis.levels import Level, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, shared_links
@@ -129,8 +129,8 @@ class Study:
         return tuple(map(self._outcomes.of, self.rig.devices))
 
     @cached_property
-    def _outcomes(self) -> Outcomes:
-        return Outcomes(self.topology, self.traffic, self.levels, self.nights, self.delay_of)
+    def _outcomes(self) -> EachDevice:
+        return EachDevice(self.topology, self.traffic, self.levels, self.nights, self.delay_of)
 
     @cached_property
     def links(self) -> tuple[LinkOutcome, ...]:

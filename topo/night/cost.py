@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Literal
 from topo.frozen import frozen
 from topo.model.night import Cost, GuideNight, Guiding, ShootingNight
 from topo.night.forms import eccentricity, noise_gain, width
-from topo.night.loop import Event, Loop, Picture, Sway, due_of, met_by, picture, run
+from topo.night.loop import HeldUp, Loop, Picture, Sway, due_of, met_by, picture, run
 from topo.night.swing import swung
 
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ def worst_pairs(
     opened, closed = before, before + exposure_s
     for _ in range(count):
         sway = sway_of(here, dice)
-        late: list[Event] = [(0.0, closed, always_s, False)] if always_s else []
+        late: list[HeldUp] = [(0.0, closed, always_s, False)] if always_s else []
         for every_s, by_s, own in others:
             at = opened if own else dice.random() * every_s
             while at < closed:
@@ -123,7 +123,7 @@ def worst_pairs(
         yield _both(sway, loop, opened, closed, before, late)
 
 
-def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[Event]) -> Pair:
+def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[HeldUp]) -> Pair:
     """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
     cycle = loop.exposure_s + loop.after_s
     first = max(late[0][0], opened - before) if late else opened  # a rare download may miss this picture
@@ -134,7 +134,7 @@ def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, l
 
 
 def _followed(
-    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[Event] = ()
+    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
 ) -> Picture:
     """A picture of a loop that has run for long, from `start`, with what came late."""
     if len(sway.terms) == 1:

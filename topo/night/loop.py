@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 Due = Callable[[float, int], tuple[float, bool]]
 """When a frame comes that would come at a time with nothing in its way, and whether it can be used. By number."""
 
-Event = tuple[float, float, float, bool]
+HeldUp = tuple[float, float, float, bool]
 """What makes guide frames late: from when, until when (no later: one frame), by how much, s; and whether it is lost."""
 
 _at = itemgetter(0)
@@ -83,12 +83,12 @@ def on_time(ready: float, number: int) -> tuple[float, bool]:
     return ready, True
 
 
-def met_by(late: Iterable[Late]) -> list[Event]:
+def met_by(late: Iterable[Late]) -> list[HeldUp]:
     """What came late, as a loop is asked to run round it."""
     return [(each.at_s, each.until_s, each.by_s, each.lost) for each in late]
 
 
-def due_of(late: Sequence[Event], cycle: float, closed: float) -> Due:
+def due_of(late: Sequence[HeldUp], cycle: float, closed: float) -> Due:
     """When frames come that met what is listed: a late one is the frame due nearest to it, stretches hold for all."""
     ahead = sorted((event for event in late if event[1] <= event[0]), key=_at, reverse=True)
     stretches = [event for event in late if event[1] > event[0]]

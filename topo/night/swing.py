@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 from topo.night.loop import Picture, due_of, pictured, settled_at
 
 if TYPE_CHECKING:
-    from topo.night.loop import Event, Loop, Sway
+    from topo.night.loop import HeldUp, Loop, Sway
 
 
 def swung(
-    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[Event] = ()
+    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
 ) -> Picture:
     """What a loop that has run for long did while a shutter was open, followed from `start`, with what came late.
 
