@@ -7,16 +7,18 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from topo.analysis.levels import Level, asked_rates, demand_of
+from topo.analysis.levels import Level, asked_rates, at_ceiling, demand_of, knows_links
 from topo.analysis.streams import Dip, Stream, Streaming, dips_of, stream_at, streaming
 from topo.flows.allocate import allocate
 from topo.frozen import replace
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
 from topo.night.buffers import knows_its_buffer
+from topo.night.casting import SCREEN
 from topo.night.meet import all_wait, meeting
+from topo.night.planned import nights_of
 from topo.night.situation import situation
-from topo.night.verdict import loss, may_lose
+from topo.night.verdict import may_lose, soonest_lost_s, surely_lost
 
 if TYPE_CHECKING:
     from topo.model.night import GuideDelay
@@ -136,7 +138,29 @@ class EachDevice:
         """Whether a camera of single frames loses some, and after what time at the soonest; no of anything else."""
         if not self._may(part):
             return "no", math.inf
-        return loss(situation(self.nights, part.id), knows_its_buffer(part.facts))
+        here = situation(self.nights, part.id)
+        after = soonest_lost_s(here)
+        if after == math.inf:
+            return "no", math.inf
+        certain = self._knows_all_of(part) and surely_lost(here, self._doubted) and surely_lost(
+            situation(self._at_most, part.id), self._doubted)
+        return ("certain" if certain else "possible"), after
+
+    def _knows_all_of(self, part: Device) -> bool:
+        """Whether nothing of a camera itself is assumed, nor which links it shares and how these are shared."""
+        flow = self.flows[part.id]
+        return knows_its_buffer(part.facts) and flow.basis != "assumed" and knows_links(self.traffic, flow)
+
+    @cached_property
+    def _doubted(self) -> frozenset[str]:
+        """The flows that may ask for less than is taken."""
+        return frozenset(name for name, flow in self.flows.items() if flow.basis == "assumed") | {SCREEN}
+
+    @cached_property
+    def _at_most(self) -> Nights:
+        """The nights with links that carry all that the protocol allows: no computer delivers more, so what is lost
+        there is lost for certain."""
+        return nights_of(self.topology, at_ceiling(self.traffic))
 
     def may_lose(self, part: Device) -> bool:
         """Whether it loses some, or may."""

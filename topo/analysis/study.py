@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.cut import cut, groups
 from topo.analysis.devices import EachDevice
-from topo.analysis.levels import Level, levels
+from topo.analysis.levels import Level, knows_links, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, shared_links
+from topo.frozen import replace
 from topo.model.night import DISCIPLINES
-from topo.night.buffers import knows_its_buffer
 from topo.night.planned import nights_of
 from topo.night.situation import costs, lateness_of, situation
 from topo.night.verdict import delay_of, guided, harmless, is_trouble
@@ -114,13 +114,13 @@ class Study:
 
     def _delay(self, camera: str) -> GuideDelay:
         if camera not in self._delays:
-            sure = knows_its_buffer(self.rig.device(camera).facts)
-            self._delays[camera] = delay_of(self._situation(camera), sure)
+            self._delays[camera] = delay_of(self._situation(camera), *self._outcomes.loss(self._devices[camera]))
         return self._delays[camera]
 
     def _verdict(self, camera: str) -> Guided:
         if camera not in self._verdicts:
-            self._verdicts[camera] = guided(self._situation(camera), self._delay(camera))
+            found = guided(self._situation(camera), self._delay(camera))
+            self._verdicts[camera] = found if self.knows_links(camera) else replace(found, certainty="possible")
         return self._verdicts[camera]
 
     @cached_property
@@ -203,6 +203,11 @@ class Study:
     def delay_of(self, camera: str) -> GuideDelay | None:
         """How late one guide camera's frames may come; None where it is none, or takes no frames that are known."""
         return self._delay(camera) if camera in self._guides else None
+
+    def knows_links(self, part_id: str) -> bool:
+        """Whether nothing is assumed of who shares the links of a device's data, and how; True where it has none."""
+        flow = self.flow(part_id)
+        return flow is None or knows_links(self.traffic, flow)
 
     def may_lose(self, part_id: str) -> bool:
         """Whether `loss` of a device is not no, told sooner. Raises KeyError."""

@@ -219,20 +219,27 @@ def took_s(here: Situation, level: str, discipline: Discipline, beside: tuple[st
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def lost_after_s(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
-    """Seconds until its first byte is lost in the same coincidence, with the buffers there are; inf where none is."""
-    cast = _beside(here, level, beside)
+def lost_after_s(
+    here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None,
+    doubted: frozenset[str] = frozenset(),
+) -> float:
+    """Seconds until its first byte is lost in the same coincidence, with the buffers there are; inf where none is.
+    Without steady flows that are `doubted`."""
+    cast = _beside(here, level, beside, doubted)
     if all(math.isinf(flow.buffer_bytes) for flow in cast.flows if flow.name == here.guide):
         return math.inf
     return meeting(cast, discipline)[here.guide].lost_after_s
 
 
-def _beside(here: Situation, level: str, beside: tuple[str, ...] | None) -> Cast:
+def _beside(
+    here: Situation, level: str, beside: tuple[str, ...] | None, doubted: frozenset[str] = frozenset()
+) -> Cast:
     cast = here.at(level).cast()
     if beside is None:
         return cast
     kept = {here.guide, *beside}
-    return replace(cast, flows=tuple(flow for flow in cast.flows if flow.steady or flow.name in kept))
+    steady = {flow.name for flow in cast.flows if flow.steady and flow.name not in doubted}
+    return replace(cast, flows=tuple(flow for flow in cast.flows if flow.name in steady or flow.name in kept))
 
 
 @lru_cache(maxsize=MOST_KEPT)

@@ -74,9 +74,8 @@ def _at_worst(here: Situation, shot: Shooting) -> Worst:
     return harshest(here, shot.camera, _after_s(here, "low"), met.always_s, others)
 
 
-def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
-    """How late its frames may come. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
-    lost, after = loss(here, sure_of_buffer)
+def delay_of(here: Situation, lost: Lost, after: float) -> GuideDelay:
+    """How late its frames may come. `lost`: whether some are lost, `after` so many seconds at the soonest."""
     here = here.waiting  # how late those are that wait: the same situation as that of `guided`, computed once
     late = {
         discipline: Range3.of(*sorted(_late(here, level, discipline) for level in LEVEL_OF.values()))
@@ -193,23 +192,25 @@ def _ways(here: Situation) -> list[tuple[str, ...]]:
 
 
 def may_lose(here: Situation) -> bool:
-    """Whether frames are lost, or may be: what `loss` says, told sooner."""
+    """Whether frames are lost, or may be: whether `soonest_lost_s` is a time, told sooner."""
     return lost_after_s(here, "low", "fair") < math.inf or any(
         lost_after_s(here, level, "last") < math.inf for level in LEVEL_OF.values())
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
-    """Whether frames are lost, and after what time at the soonest. Certain only where what holds the buffer is known,
-    and one other camera, or what is steady, is enough at every level with fair shares."""
-    soonest = min(lost_after_s(here, "low", "fair"), *(lost_after_s(here, each, "last") for each in LEVEL_OF.values()))
-    if soonest == math.inf:
-        return "no", math.inf
-    enough = sure and any(
-        all(lost_after_s(here, level, "fair", way) < math.inf for level in LEVEL_OF.values())
-        for way in _ways(here)
+def soonest_lost_s(here: Situation) -> float:
+    """After what time frames are lost, at the soonest; inf where none is."""
+    return min(lost_after_s(here, "low", "fair"), *(lost_after_s(here, each, "last") for each in LEVEL_OF.values()))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def surely_lost(here: Situation, doubted: frozenset[str]) -> bool:
+    """Whether one other camera, or what is steady, is enough for a loss at every level with fair shares. Nothing is
+    counted of flows that are `doubted`, since what they ask for is assumed."""
+    return any(
+        all(lost_after_s(here, level, "fair", way, doubted) < math.inf for level in LEVEL_OF.values())
+        for way in _ways(here) if doubted.isdisjoint(way)
     )
-    return ("certain" if enough else "possible"), soonest
 
 
 @lru_cache(maxsize=MOST_KEPT)

@@ -25,7 +25,7 @@ from topo.model.change import SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact
 from topo.model.figures import seconds
-from topo.model.finding import Finding
+from topo.model.finding import Finding, Later
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
@@ -73,7 +73,19 @@ def _legs(study: Study, camera: str, guide: str) -> list[str]:
     speed = study.topology.speed(camera)
     if speed is None or not speed.is_superspeed or _shares(study, camera, guide):
         return []
-    return [leg.part for leg in study.topology.path(camera) if _shares(_fallen(study, leg.part), camera, guide)]
+    found: dict[tuple[str, ...], bool] = {}
+    legs = [leg.part for leg in study.topology.path(camera)]
+    for leg in legs:
+        if (fallen := _falls(study, leg)) not in found:
+            found[fallen] = _shares(_fallen(study, leg), camera, guide)
+    return [leg for leg in legs if found[_falls(study, leg)]]
+
+
+def _falls(study: Study, leg: str) -> tuple[str, ...]:
+    """The devices that fall back with a leg: which flows share a link then hangs on these and on nothing else."""
+    topology = study.topology
+    here = (name for name in (leg, *topology.below(leg)) if topology.part(name).kind == "device")
+    return tuple(name for name in here if (speed := topology.speed(name)) is not None and speed.is_superspeed)
 
 
 def _chain(study: Study, camera: str, guide: str) -> Finding | None:
@@ -97,7 +109,7 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         others=(guide, *(leg for leg in legs if leg != camera)),
         message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
         f"a USB 2 bus with {plain(guide)}. {_that_night(delay)} A cable fault would show up as a guiding fault.",
-        figures=guide_figures(after, guide),
+        figures=Later(lambda: guide_figures(after, guide)),
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
         fix=fix_by(
             (),
