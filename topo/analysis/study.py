@@ -120,7 +120,8 @@ class Study:
     def _verdict(self, camera: str) -> Guided:
         if camera not in self._verdicts:
             found = guided(self._situation(camera), self._delay(camera))
-            self._verdicts[camera] = found if self.knows_links(camera) else replace(found, certainty="possible")
+            sure = found.severity is None or self.knows_links(camera)  # what is assumed of links is the harsher of both
+            self._verdicts[camera] = found if sure else replace(found, certainty="possible")
         return self._verdicts[camera]
 
     @cached_property
