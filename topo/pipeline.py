@@ -188,10 +188,13 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
 
 def advise(study: Study, findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], Plan | None]:
     """Findings, worst first, each with what to do about it as planning computes it; and what to do first."""
+    told = in_order(findings)
+    if not told:
+        return (), None
     from topo.place.first import advised
     from topo.place.judge import Judge
 
-    advice = advised(Judge(study, in_order(findings), examiner()))
+    advice = advised(Judge(study, told, examiner()))
     return advice.findings, advice.first.plan if advice.first is not None else None
 
 
