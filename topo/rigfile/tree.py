@@ -23,6 +23,10 @@ class Node:
     def __init__(self, line: int, column: int, start: int, end: int) -> None:
         self.line, self.column, self.start, self.end = line, column, start, end
 
+    def __repr__(self) -> str:
+        told = (f"{name}={getattr(self, name)!r}" for name in (*Node.__slots__, *self.__slots__))
+        return f"{type(self).__name__}({', '.join(told)})"
+
 
 class Scalar(Node):
     """One value as text."""
