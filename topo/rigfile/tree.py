@@ -15,7 +15,7 @@ NESTING = 32
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-class Node:
+class Spanned:
     """What stands somewhere. `start` and `end` are offsets into the text; line and column count from 1."""
 
     __slots__ = ("column", "end", "line", "start")
@@ -24,11 +24,11 @@ class Node:
         self.line, self.column, self.start, self.end = line, column, start, end
 
     def __repr__(self) -> str:
-        told = (f"{name}={getattr(self, name)!r}" for name in (*Node.__slots__, *self.__slots__))
+        told = (f"{name}={getattr(self, name)!r}" for name in (*Spanned.__slots__, *self.__slots__))
         return f"{type(self).__name__}({', '.join(told)})"
 
 
-class Scalar(Node):
+class Scalar(Spanned):
     """One value as text."""
 
     __slots__ = ("style", "text")
@@ -42,7 +42,7 @@ class Scalar(Node):
         return not self.style and self.text in ("", "~", "null", "Null", "NULL")
 
 
-class Mapping(Node):
+class Mapping(Spanned):
     """Keys with values, in the order of the file."""
 
     __slots__ = ("flow", "pairs")
@@ -57,7 +57,7 @@ class Mapping(Node):
         return next((value for name, value in self.pairs if name.text == key), None)
 
 
-class Sequence(Node):
+class Sequence(Spanned):
     """A list."""
 
     __slots__ = ("flow", "items")
