@@ -81,7 +81,7 @@ class Topology:
         self._paths: dict[str, tuple[Leg, ...]] = {}
 
     def _taken_over(self, like: Topology) -> set[str]:
-        """The parts whose leg and all above is the same as in another rig; their legs and speeds are taken from there."""
+        """The parts whose leg and all above is as in another rig; their legs and speeds are taken from there."""
         same = {COMPUTER} if like.rig.computer is self.rig.computer else set()
         for name in self.tree.wired[1:]:
             leg = like._legs.get(name)
