@@ -39,7 +39,7 @@ MOST_SIMULATED = 2
 """Cameras whose pictures are simulated for one guide camera: those that the closed form says suffer most. The others
 suffer less, and the worst decides."""
 
-MOST_LOOKED_AT = 12
+MOST_GLANCED_AT = 12
 """Pictures followed at the worst phases where only a quick answer is asked for."""
 
 MICROFRAME_S = 125e-6
@@ -125,7 +125,7 @@ def _shows(here: Situation, shot: Shooting) -> bool:
         return False
     if _crowded(here) or _too_short(here, shot):
         return _sentence(here, shot).severity in TROUBLE
-    return _at_worst(here, shot).spoils(FEW, MOST_LOOKED_AT)
+    return _at_worst(here, shot).spoils(FEW, MOST_GLANCED_AT)
 
 
 def _suffer_most(here: Situation) -> set[str | None]:
