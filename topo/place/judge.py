@@ -122,7 +122,9 @@ class Judge:
 
     def clears(self, after: After, finding: Finding) -> bool:
         """Whether a finding is gone from a changed rig, or only a note there. What a scan or a log saw never is."""
-        return self.examiner.one(finding.name) is not None and _milder(finding, after.found(finding.name))
+        if self.examiner.one(finding.name) is None or after.surely_has(finding):
+            return False
+        return _milder(finding, after.found_near(finding.name, finding.part))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""
