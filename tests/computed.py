@@ -36,18 +36,22 @@ def kept(key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
     return KEPT[key]
 
 
+def once(what: str, path: str, make: Callable[[], Any]) -> Any:
+    """What was made of a file of that name, which findings name, and of that text. Made anew of one that names others."""
+    text = Path(path).read_bytes() if Path(path).is_file() else b"profile_files"
+    return make() if b"profile_files" in text else kept((what, str(path), text), make)
+
+
 def compute_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Lets commands that run in this process take a study or a report they have computed before, of a file of the same
-    name and text. For rigs that name no other file."""
+    name and text."""
     study_file, check_file = pipeline.study_file, pipeline.check_file
 
     def study(path: str) -> Study:
-        text = Path(path).read_bytes()
-        assert b"profile_files" not in text
-        return kept(("study", str(path), text), lambda: study_file(path))
+        return once("study", path, lambda: study_file(path))
 
     def report(path: str) -> Report:
-        return kept(("report", str(path), Path(path).read_bytes()), lambda: check_file(path))
+        return once("report", path, lambda: check_file(path))
 
     monkeypatch.setattr(pipeline, "study_file", study)
     monkeypatch.setattr(pipeline, "check_file", report)

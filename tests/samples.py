@@ -1,6 +1,6 @@
 """How much of a random sample a run tries: a share of it by default, all of it with `TOPO_BIG=1`, as `.ci/run` does.
 
-A share is the beginning of the sample, so the same cases are tried each time and a failure of one comes again in the other.
+A share is the beginning of the sample, so the same cases are tried each time, and what one finds the other finds too.
 """
 
 from __future__ import annotations

@@ -82,6 +82,7 @@ def once(name: str, make: Callable[..., Any], running: list[str]) -> Callable[..
     return answer
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(set(COMMANDS) - WITHOUT))
 def test_no_line_is_wider_than_the_terminal(
     name: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path

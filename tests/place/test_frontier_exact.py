@@ -9,6 +9,7 @@ from tests.place.frontiers import differences
 from tests.place.random_rigs import rig_from, whole_text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("start", range(0, 40, 5))
 def test_the_same_frontier(start: int) -> None:
     held = 0
