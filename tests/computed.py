@@ -37,7 +37,7 @@ def kept(key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
 
 
 def once(what: str, path: str, make: Callable[[], Any]) -> Any:
-    """What was made of a file of that name, which findings name, and of that text. Made anew of one that names others."""
+    """What was made of a file of that name and text (findings name it); made anew of one that names other files."""
     text = Path(path).read_bytes() if Path(path).is_file() else b"profile_files"
     return make() if b"profile_files" in text else kept((what, str(path), text), make)
 
