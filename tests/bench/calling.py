@@ -25,7 +25,7 @@ STARTS = ("subprocess.Popen", "os.fork", "os.posix_spawn", "os.exec")
 
 
 class Noting:
-    """Notes each test's functions of `topo/` as `path:first line`, and its processor time."""
+    """Notes each test's functions of `topo/` as `path:qualified name`, and its processor time."""
 
     def __init__(self) -> None:
         self.tests: dict[str, dict[str, Any]] = {}
@@ -38,8 +38,7 @@ class Noting:
             self._starts = True
 
     def _called(self, frame: FrameType, event: str, _: Any) -> None:
-        if event == "call":
-            self._codes.add(frame.f_code)
+        self._codes.add(frame.f_code)  # a call; lines are not asked for
 
     def pytest_collection(self) -> None:
         """What is called while files are read belongs to no test."""
@@ -50,14 +49,14 @@ class Noting:
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         self._codes.clear()
         self._starts, start = False, time.process_time()
-        threading.setprofile(self._called)
-        sys.setprofile(self._called)
+        threading.settrace(self._called)
+        sys.settrace(self._called)
         try:
             return (yield)
         finally:
-            sys.setprofile(None)
-            threading.setprofile(None)
-            ours = {f"{Path(code.co_filename).relative_to(ROOT).as_posix()}:{code.co_firstlineno}"
+            sys.settrace(None)
+            threading.settrace(None)  # type: ignore[arg-type]
+            ours = {f"{Path(code.co_filename).relative_to(ROOT).as_posix()}:{code.co_qualname}"
                     for code in self._codes if code.co_filename.startswith(f"{ROOT}/topo/")}
             self.tests[item.nodeid] = {"calls": sorted(ours), "all": self._starts, "s": time.process_time() - start}
 

@@ -1,6 +1,6 @@
 """Plants small mistakes in the rooms that compute and redact, and says which of them no test of the room notices.
 
-    python tests/bench/mutations.py [--minutes 15] [--seed 1] [--room usb ...] [--jobs 2]
+    python tests/bench/mutations.py [--minutes 15] [--seed 1] [--room usb ...] [--jobs 2] [--notes FILE]
 
 Works on a copy of the checkout; nothing here is changed. Each mutant has one comparison, operator, number or condition
 altered, drawn at random (the same seed draws the same ones, rooms in turn), and the tests of its room that call its
@@ -209,11 +209,13 @@ def test_files(room: str) -> list[str]:
     return [path.relative_to(ROOT).as_posix() for path in found]
 
 
-def noted(benches: list[Bench], rooms: list[str]) -> dict[str, Calls]:
-    """What the tests of each room call; a file of tests that several rooms have is noted once."""
+def noted(benches: list[Bench], rooms: list[str], kept: Path | None) -> dict[str, Calls]:
+    """What the tests of each room call; a file of tests that several rooms have is noted once, and `kept` holds it."""
     files = list(dict.fromkeys(file for room in rooms for file in test_files(room)))
     found: dict[str, dict[str, Any] | None] = {}
-    left, taking = iter(files), threading.Lock()
+    if kept is not None and kept.exists():
+        found = json.loads(kept.read_text(encoding="utf-8"))
+    left, taking = iter([file for file in files if file not in found]), threading.Lock()
 
     def work(bench: Bench) -> None:
         while True:
@@ -224,6 +226,9 @@ def noted(benches: list[Bench], rooms: list[str]) -> dict[str, Calls]:
             out = bench.folder / "noted.json"
             failed = bench.ran("note", out, [file], 3600)
             found[file] = None if failed else json.loads(out.read_text(encoding="utf-8"))
+            if kept is not None:
+                with taking:
+                    kept.write_text(json.dumps(found), encoding="utf-8")
 
     with ThreadPoolExecutor(len(benches)) as threads:
         list(threads.map(work, benches))
@@ -231,14 +236,24 @@ def noted(benches: list[Bench], rooms: list[str]) -> dict[str, Calls]:
 
 
 def function_at(mutant: Mutant) -> str | None:
-    """The innermost function with the mutant's line, `path:first line` with its decorators; None in none."""
-    inner: ast.AST | None = None
-    for node in ast.walk(ast.parse(mutant.text)):
-        if isinstance(node, ast.FunctionDef) and node.body[0].lineno <= mutant.line <= (node.end_lineno or 0):
-            inner = node  # outer functions come first
-    if not isinstance(inner, ast.FunctionDef):
-        return None
-    return f"{mutant.path}:{min([inner.lineno, *(d.lineno for d in inner.decorator_list)])}"
+    """The innermost function with the mutant's line in its body, `path:qualified name`; None in none."""
+    found = None
+
+    def look(node: ast.AST, within: str) -> None:
+        nonlocal found
+        for inner in ast.iter_child_nodes(node):
+            name = within
+            if isinstance(inner, ast.FunctionDef | ast.ClassDef):
+                name = f"{within}{inner.name}"
+                if isinstance(inner, ast.FunctionDef):
+                    if inner.body[0].lineno <= mutant.line <= (inner.end_lineno or 0):
+                        found = f"{mutant.path}:{name}"
+                    name += ".<locals>"
+                name += "."
+            look(inner, name)
+
+    look(ast.parse(mutant.text), "")
+    return found
 
 
 def drawn(rooms: list[str], seed: int) -> Iterator[Mutant]:
@@ -257,12 +272,13 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=15)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--notes", type=Path, help="keep which tests call what in this file, for the next run")
     parser.add_argument("--room", action="append", choices=list(ROOMS))
     options = parser.parse_args()
     end = time.monotonic() + 60 * options.minutes
     benches = [Bench() for _ in range(options.jobs)]
     rooms = options.room or list(ROOMS)
-    calls = noted(benches, rooms)
+    calls = noted(benches, rooms, options.notes)
     for file in sorted({file for each in calls.values() for file in each.broken}):
         print(f"{file} fails as it stands; left out", flush=True)
     killed: dict[str, int] = dict.fromkeys(rooms, 0)
