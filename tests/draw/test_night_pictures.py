@@ -13,7 +13,7 @@ import jsonschema
 import pytest
 from PIL import Image
 
-from tests.computed import example_report
+from tests.computed import compute_once, example_report
 from topo.cli.main import status_of
 from topo.draw.look import DARK, LIGHT
 from topo.draw.metrics import text_width
@@ -33,6 +33,7 @@ HOSTILE = "<script>&\"'"
 def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("TOPO_PROFILES", os.devnull)
     monkeypatch.chdir(tmp_path)
+    compute_once(monkeypatch)
 
 
 def sheets(rig: Path) -> tuple[Sheet, ...]:
