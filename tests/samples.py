@@ -16,3 +16,8 @@ BIG = bool(os.environ.get("TOPO_BIG"))
 def share(sample: Sequence[T], few: int) -> Sequence[T]:
     """The first few of a sample, or all of it."""
     return sample if BIG else sample[:few]
+
+
+def number(of_all: int, few: int) -> int:
+    """How many of a sample that is drawn one by one."""
+    return of_all if BIG else few
