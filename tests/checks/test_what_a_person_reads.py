@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-import pytest
+from itertools import combinations
 
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.draw.rigs import study_of
 from topo.checks.cases import imaging, rig
+from topo.checks.identity.cameras_look_alike import find as look_alike
 from topo.model.finding import Finding
 from topo.pipeline import examine_text
 from topo.report.text import report_lines
@@ -100,3 +106,41 @@ def test_a_supply_that_is_too_small_is_exchanged_for_one_that_holds() -> None:
     assert both.fix.plan is not None and both.fix.plan.proposal.buys
     (alone,) = found(rig(*parts) + power.replace("to: a}", "to: b}}}\n"), "supply-overloaded")
     assert alone.fix is not None and alone.fix.text.startswith("Use a supply of 8 A in place of pier.")
+
+
+KINDS = ("width_px: 1280, height_px: 960", "width_px: 3096, height_px: 2080")
+
+
+@st.composite
+def camera_rigs(draw: st.DrawFn) -> list[tuple[str, str, str, str]]:
+    """Up to nine cameras: role, kind, maker's id, serial number; the last two may be untold."""
+    return draw(st.lists(st.tuples(st.sampled_from(["imaging", "guiding"]), st.sampled_from(KINDS),
+                                   st.sampled_from(["", "f1a0", "f1a1"]), st.sampled_from(["", "A", "B"])),
+                         min_size=1, max_size=9))
+
+
+def _camera(number: int, role: str, kind: str, maker: str, serial: str) -> str:
+    ids = ", ".join(filter(None, (f"vendor_id: {maker}" if maker else "", f"serial: {serial}" if serial else "")))
+    identity = f", identity: {{{ids}}}" if ids else ""
+    return (f"c{number}: {{role: {role}, {kind}, speed: high, readout_mb_per_s: 30, plug: hub/{number}, picks: serial"
+            f"{identity}}}")
+
+
+@given(camera_rigs())
+@settings(max_examples=60, deadline=None)
+def test_cameras_that_look_alike_are_told_once_for_all(cameras: list[tuple[str, str, str, str]]) -> None:
+    hub = "  hub: {speed: high, ports: 10, plug: computer/usb2-1}\n"
+    told = list(look_alike(study_of(rig(*(_camera(n, *each) for n, each in enumerate(cameras, 1)), hubs=hub))))
+    groups = [{each.part, *each.others} for each in told]
+    for (n, one), (m, other) in combinations(enumerate(cameras, 1), 2):
+        kin = one[1] == other[1] or (one[2] == other[2] != "")  # of one kind, or of one maker
+        surely_apart = "" not in (one[3], other[3]) and one[3] != other[3]
+        if kin and not surely_apart:
+            assert any({f"c{n}", f"c{m}"} <= group for group in groups), "no pair goes untold"
+    makers = {each[2] for each in cameras} - {""}
+    numbers = {each[3] for each in cameras} - {""}
+    assert len(told) <= len(KINDS) + len(makers) + len(numbers), "at most one for each kind, maker and number"
+    if len({each[:1] + each[1:2] for each in cameras}) == 1 and not numbers and len(cameras) > 1:
+        (one_finding,) = told
+        assert groups == [{f"c{n}" for n in range(1, len(cameras) + 1)}]
+        assert all(f"c{n}" in one_finding.message for n in range(1, min(len(cameras), 8) + 1)) or len(cameras) > 8

@@ -11,12 +11,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.draw.rigs import EXAMPLES, finding_at, hostile, rig_text, study_of
+from topo.draw.blocks import wire_texts
 from topo.draw.layout import place
 from topo.draw.look import TEXT_SIZE
 from topo.draw.metrics import text_width
 from topo.draw.paint import painted
 from topo.draw.picture import picture
-from topo.draw.scene import Scene
+from topo.draw.scene import Load, Scene, Wire
 from topo.draw.shapes import Sheet, Slab, Stroke, Words
 from topo.pipeline import check_file
 
@@ -104,6 +105,22 @@ def test_hostile_names_at_any_width(five: list[str], width: int) -> None:
     hub, camera, guide, mount, title = five
     study = study_of(rig_text(hub, camera, guide, mount, title))
     assert not wrong(painted(place(picture(study, [finding_at(guide, title)], width))), width)
+
+
+SPEEDS = st.sampled_from(["", "480 Mb/s", "5 Gb/s", "10 Gb/s, held to 480 Mb/s"])
+LENGTHS = st.sampled_from(["", "0.5 m", "1.2 m USB 2", "15 m USB 2 active"])
+LOADS = st.sampled_from(["", "29 of 42 MB/s free", "no room while right-camera downloads", "67 MB/s asked, carries 42"])
+
+
+@given(SPEEDS, LENGTHS, LOADS, st.integers(90, 400), st.booleans())
+def test_a_wire_says_each_thing_once(speed: str, length: str, said: str, width: int, measured: bool) -> None:
+    load = Load(said, 0.5, False) if measured and said else None
+    wire = Wire("w0", "both", "a", "b", speed=speed, length=length, load=load, note="" if load else said)
+    texts = wire_texts(wire, width)
+    shown = " ".join([*texts.above, *texts.below]).replace("- ", "-").split()
+    told = " ".join([speed, length, said]).split()
+    assert sorted(word for word in shown if word != "·") == sorted(told)
+    assert all(text_width(line, TEXT_SIZE) <= width for line in (*texts.above, *texts.below))
 
 
 def test_the_measure_can_fail() -> None:

@@ -157,3 +157,24 @@ def test_what_is_packed_stands_in_for_each(spares: list[Spare]) -> None:
         assert (spare.length_m or 0.0) <= (one.length_m or 0.0)
         assert spare.wire[0] <= one.wire[0] and spare.size <= one.size
         assert spare.kind in spare_words(one)
+
+
+def test_what_bridges_a_long_way_has_a_spare_that_bridges_it_too() -> None:
+    """No hub stands in for an extender or an active extension, and no USB cable for an extender's own lead."""
+    found = by_name(COMPUTER + f"""\
+hubs:
+  glass: {{over: fibre, speed: super, ports: 1, powered: true, plug: computer/usb3-1, cable: {{length_m: 20}}}}
+  wire: {{over: network, speed: high, ports: 4, powered: true, plug: computer/usb3-2}}
+  repeater: {{speed: high, ports: 1, plug: wire/1, cable: {{length_m: 5}}}}
+  hub: {{speed: super, ports: 4, powered: true, plug: glass/1}}
+devices:
+  main-camera: {{{IMAGING}, speed: super, plug: hub/1, use: {{exposure_s: 120}}}}
+  mount: {{{MOUNT}, plug: repeater/1}}
+""")
+    spares = {(kind, name): spare_words(failure.spare) for (kind, name), failure in found.items() if failure.spare}
+    assert spares["hub", "glass"] == "a second USB 3 extender over glass fibre with 1 socket or more"
+    assert spares["cable", "glass"] == "a known-good glass fibre of 20 m"
+    assert spares["hub", "wire"] == "a second USB 2 extender over network cable with 4 sockets or more"
+    assert spares["cable", "wire"] == "a known-good network cable"
+    assert spares["hub", "repeater"] == spares["cable", "repeater"] == "a second active USB 2 extension cable of 5 m"
+    assert spares["hub", "hub"] == "a powered USB 3 hub with 4 sockets or more"

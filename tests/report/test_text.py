@@ -99,6 +99,18 @@ def test_a_fix_in_words_alone_promises_nothing() -> None:
     assert "once done" not in words
 
 
+@pytest.mark.parametrize("count", range(1, 5))
+def test_what_stands_under_do_first_is_not_said_again(count: int) -> None:
+    """Whether computed or in a check's own words, and whichever finding it is for."""
+    fixes = [Fix(f"Use hub number {number}.") if number else None for number in range(count)]
+    found = [finding(name=f"trouble-{number}", fix=fix) for number, fix in enumerate(fixes)]
+    for whole in (False, True):
+        words = unwrapped(report(*found), whole)
+        assert all(words.count(fix.text) == 1 for fix in fixes if fix is not None)
+        assert words.count("See DO FIRST.") == (count > 1)
+    assert unwrapped(report(*found, first=replace(MOVED, clears=tuple(found)))).count("See DO FIRST.") == 0
+
+
 def test_a_rig_with_notes_alone_needs_nothing_first() -> None:
     words = unwrapped(report(note()))
     assert ("DO FIRST Nothing has to be done tonight, as far as could be judged: see NOT JUDGED, below. "
@@ -235,7 +247,9 @@ def test_findings_that_are_alike_are_told_once_and_all_are_named() -> None:
     words = unwrapped(of)
     assert "RISK 1 cam-0 is slow." in words and "also cam-1, cam-2, cam-3 (findings 2–4)." in words
     assert "cam-1 is slow" not in words
-    assert all(f"RISK {n + 1} cam-{n} is slow. do Move cam-{n}." in unwrapped(of, whole=True) for n in range(4))
+    every = unwrapped(of, whole=True)
+    assert "RISK 1 cam-0 is slow. do See DO FIRST." in every
+    assert all(f"RISK {n + 1} cam-{n} is slow. do Move cam-{n}." in every for n in range(1, 4))
 
 
 @pytest.mark.parametrize("other", [

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from topo.model.change import Proposal
@@ -23,6 +23,18 @@ def certainty_of(holds: Iterable[bool]) -> Certainty | None:
     if not any(answers):
         return None
     return "certain" if all(answers) else "possible"
+
+
+def joined_groups(parts: Sequence[Device], alike: Callable[[Device, Device], bool]) -> list[list[Device]]:
+    """Parts joined wherever two of them are alike, in their order; no group of one."""
+    groups: list[list[Device]] = []
+    for part in parts:
+        joined = [group for group in groups if any(alike(each, part) for each in group)]
+        rest = [group for group in groups if group not in joined]
+        groups = [*rest, [*(each for group in joined for each in group), part]]
+    order = {part.id: n for n, part in enumerate(parts)}
+    in_order = (sorted(group, key=lambda part: order[part.id]) for group in groups if len(group) > 1)
+    return sorted(in_order, key=lambda group: order[group[0].id])
 
 
 def timing_basis(study: Study, part: Device) -> Basis:

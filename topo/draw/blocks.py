@@ -128,12 +128,15 @@ def tag_rows(marks: Iterable[Mark], width: float) -> tuple[Row, ...]:
 
 
 def wire_texts(wire: Wire, width: float) -> WireTexts:
-    """What stands on a wire, within `width`: the speed above, length and load below, tags in the middle."""
+    """What stands on a wire, within `width`: the speed above, length and load below, tags in the middle. Where length
+    and load are too wide together, the length goes beside the speed, or else above the load."""
     load = wire.load.text if wire.load else wire.note
-    above, below = wire.speed, joined(wire.length, load)
-    if load and text_width(below, TEXT_SIZE) > width and text_width(joined(above, wire.length), TEXT_SIZE) <= width:
-        above, below = joined(above, wire.length), load
-    parts = (below,) if text_width(below, TEXT_SIZE) <= width else (wire.length, load)
+    above, together = wire.speed, joined(wire.length, load)
+    parts: tuple[str, ...] = (together,)
+    if text_width(together, TEXT_SIZE) > width:
+        beside = joined(above, wire.length)
+        fits = load and text_width(beside, TEXT_SIZE) <= width
+        above, parts = (beside, (load,)) if fits else (above, (wire.length, load))
     upper, lower = wrapped(above, width, TEXT_SIZE), tuple(
         line for part in parts for line in wrapped(part, width, TEXT_SIZE))
     tags = tag_rows(wire.marks, width - RINGS)

@@ -40,7 +40,7 @@ class FedNow:
 
 
 class Curve:
-    """One tree with its loads as joints, and the lowest volts of the parts on it; `like`: the same tree, other loads."""
+    """One tree with its loads as joints, and the lowest volts of the parts on it; `like` is it with other loads."""
 
     __slots__ = ("_all", "_enough", "_floors", "_grid", "_like", "_wires", "ends")
 

@@ -72,10 +72,18 @@ def advice(report: Report, fix: Fix) -> str:
     return fix.text.replace(SHORT, "See POWER, below.") if speaks_of_power(report) else fix.text
 
 
+def first_worded(report: Report) -> Finding | None:
+    """The finding whose own words stand under DO FIRST, where nothing computed helps: the worst that has any."""
+    if report.first is not None:
+        return None
+    return next((found for found in report.findings if found.severity != "note" and found.fix is not None), None)
+
+
 def _advice(report: Report, fix: Fix) -> str:
     """The same, told once: what stands under DO FIRST already is not said again."""
     if fix.plan is None:
-        return advice(report, fix)
+        said = first_worded(report)
+        return SEE_FIRST if said is not None and fix is said.fix else advice(report, fix)
     same = report.first is not None and fix.plan.proposal == report.first.proposal
     return f"{SEE_FIRST if same else advice(report, fix)} {CLEARS}"
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from topo.model.cautions import CAUTIONS
 from topo.model.plain import plain
-from topo.report.found import advice, speaks_of_power, tell_findings
+from topo.report.found import advice, first_worded, speaks_of_power, tell_findings
 from topo.report.lines import Line, text_of
 from topo.report.page import MARK, Page
 from topo.report.power import not_judged_words, tell_power
@@ -79,10 +79,9 @@ def first_words(report: Report) -> tuple[str, ...]:
     """What to do first, and what it comes to; one sentence alone where nothing is to be done. A page says the same."""
     if report.first is not None:
         return in_one_line(report.first.proposal), _comes_to(report.first, report.findings)
-    for number, finding in enumerate(report.findings, 1):
-        fix = finding.fix
-        if finding.severity != "note" and fix is not None:
-            return advice(report, fix), f"For finding {number}, below."
+    worded = first_worded(report)
+    if worded is not None and worded.fix is not None:
+        return advice(report, worded.fix), f"For finding {report.findings.index(worded) + 1}, below."
     return (_nothing_to_do(report),)
 
 

@@ -27,10 +27,6 @@ NEVER_SENT: tuple[ReachVerdict, ...] = ("elsewhere", "too-short")
 LONG_M = 5.0
 """From this length on a leg leads to another place (common practice, no source)."""
 
-EXTENDERS = ("cable-active-", "extender-")
-"""How profiles begin whose part ends in another place."""
-
-
 @frozen
 class Reach:
     """Whether a cable reaches, the least and most metres that may be needed (None where not known), and the part whose
@@ -75,8 +71,13 @@ def reach(topology: Topology, start: str | None, from_part: str | None, to_part:
 def ends_elsewhere(part: Part) -> bool:
     """Whether a part's leg is a long one, so that what hangs on the part is in another place."""
     long = value_of(part.cable.length_m, 0.0) >= LONG_M
-    extended = isinstance(part, Hub) and value_of(part.facts.over, "usb") != "usb"
-    return long or extended or value_of(part.cable.active, False) or (part.profile or "").startswith(EXTENDERS)
+    return long or value_of(part.cable.active, False) or is_extension(part)
+
+
+def is_extension(part: Part) -> bool:
+    """True for a hub with one socket: nobody sells one but as an active cable, or as the far end of an extender; and
+    for one whose leg is said to be a network cable or fibre."""
+    return isinstance(part, Hub) and (value_of(part.facts.ports) == 1 or value_of(part.facts.over, "usb") != "usb")
 
 
 def _between(topology: Topology, one: str, other: str) -> list[Part]:

@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import rig
+from topo.checks.help import joined_groups
 from topo.model.check import Case, Check
 from topo.model.facts import basis_of, value_of
 from topo.model.finding import Finding, Fix
@@ -41,9 +42,8 @@ def find(study: Study) -> Iterator[Finding]:
         same = [other for other in adapters if _same_number(part, other)]
         if len(same) > 1 and same[0] is part:
             yield _declared_twice(same)
-    for group in _groups(adapters):
-        if len(group) > 1:
-            yield _alike(group)
+    for group in joined_groups(adapters, _may_look_alike):
+        yield _alike(group)
 
 
 def _has_name(study: Study, part: Device) -> bool:
@@ -65,17 +65,6 @@ def _other_ids(one: Device, other: Device) -> bool:
     """True where the ids of the file contradict each other."""
     pairs = ((one.identity.vendor_id, other.identity.vendor_id), (one.identity.product_id, other.identity.product_id))
     return any(None not in pair and pair[0] != pair[1] for pair in pairs)
-
-
-def _groups(adapters: list[Device]) -> list[list[Device]]:
-    """Adapters joined wherever two may look alike, in the order of the file."""
-    groups: list[list[Device]] = []
-    for part in adapters:
-        joined = [group for group in groups if any(_may_look_alike(each, part) for each in group)]
-        rest = [group for group in groups if group not in joined]
-        groups = [*rest, [*(each for group in joined for each in group), part]]
-    order = {part.id: n for n, part in enumerate(adapters)}
-    return sorted((sorted(g, key=lambda p: order[p.id]) for g in groups), key=lambda g: order[g[0].id])
 
 
 def _may_look_alike(one: Device, other: Device) -> bool:

@@ -1,28 +1,29 @@
-"""Two cameras could be taken for each other by a program.
+"""Cameras that a program could take for each other.
 
 Many programs open 'the first camera' or pick one by its name, and the order changes with the socket and with what woke
 up first. With two cameras of one kind, or of one maker's ids, the guide program may open the imaging camera. The size
 of the first frame shows it, where the two differ in that. How a program picks can be said: `picks: serial` ends the
 doubt where the camera reports a serial number of its own, `order`, `name` and `socket` do not.
 
-A risk for two of the same kind with different jobs, a note for two of one job or of one maker's ids. Every pair is
-told, the worst first.
+A risk for cameras of one kind with different jobs, a note for those of one job or of one maker's ids. All cameras of a
+kind are one finding, and so are those with one serial number in the file, which is a mistake there.
 
 Wrong if the program binds each camera by its serial number.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import BIG_CAMERA, guiding, imaging, rig
-from topo.compare.cameras import betrayed
+from topo.checks.help import joined_groups
+from topo.compare.cameras import betrayed, frame_words
 from topo.model.check import Case, Check
 from topo.model.facts import value_of
-from topo.model.finding import Finding, Fix, Severity
-from topo.model.plain import plain
+from topo.model.finding import Finding, Fix
+from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -30,13 +31,28 @@ if TYPE_CHECKING:
 
 
 def find(study: Study) -> Iterator[Finding]:
-    """One finding for each pair of cameras that may be taken for each other, the worst first."""
+    """One finding for the cameras of each kind, maker and serial number that may be taken for each other, the worst
+    first."""
     cameras = [part for part in study.rig.devices if part.sends_frames and part.plug is not None]
-    pairs = [(one, other) for one, other in combinations(cameras, 2) if not _bound(one, other)]
-    alike = [_finding(one, other, True) for one, other in pairs if _same_kind(one, other)]
-    kin = [_finding(one, other, False) for one, other in pairs
-           if not _same_kind(one, other) and _same_vendor(one, other)]
-    yield from sorted([*alike, *kin], key=lambda finding: finding.severity != "risk")
+    found = [_finding(group, why, alike) for why, alike in (
+        ("twice", _one_number), ("are of one kind", _one_kind), ("carry the same maker's id", _one_maker))
+        for group in joined_groups(cameras, alike)]
+    yield from sorted(found, key=lambda finding: finding.severity != "risk")
+
+
+def _one_number(one: Device, other: Device) -> bool:
+    """True where the file gives two that could be meant for one another the same serial number."""
+    return one.identity.serial is not None and one.identity.serial == other.identity.serial and (
+        _same_kind(one, other) or _same_vendor(one, other))
+
+
+def _one_kind(one: Device, other: Device) -> bool:
+    return _same_kind(one, other) and not _bound(one, other) and not _one_number(one, other)
+
+
+def _one_maker(one: Device, other: Device) -> bool:
+    return _same_vendor(one, other) and not _same_kind(one, other) and not _bound(one, other) and not _one_number(
+        one, other)
 
 
 def _same_kind(one: Device, other: Device) -> bool:
@@ -68,37 +84,52 @@ def _serials_differ(one: Device, other: Device) -> bool:
     return all(value_of(c.facts.has_serial_number) is True or c.identity.serial is not None for c in (one, other))
 
 
-def _finding(one: Device, other: Device, same_kind: bool) -> Finding:
-    why = "are of one kind" if same_kind else "carry the same maker's id"
-    severity: Severity = "risk" if same_kind and one.role != other.role else "note"
-    twice = one.identity.serial is not None and one.identity.serial == other.identity.serial and (
-        same_kind or _same_vendor(one, other))
-    at = f"lines {one.place.line} and {other.place.line}"
-    lines = f" Both have one serial number in the file ({at}): a mistake in one."
+def _finding(group: Sequence[Device], why: str, alike: Callable[[Device, Device], bool]) -> Finding:
+    """The finding of a group; its part is the one that comes last in the file."""
+    *first, last = group
+    pairs = [(one, other) for one, other in combinations(group, 2) if alike(one, other)]
+    twice = why == "twice"
+    if twice:
+        why = "are of one kind" if all(_same_kind(*pair) for pair in pairs) else "carry the same maker's id"
+    roles = any(one.role != other.role for one, other in pairs)
+    risk = twice or (roles and any(_same_kind(*pair) and pair[0].role != pair[1].role for pair in pairs))
     return Finding(
         name="cameras-look-alike",
-        severity="risk" if twice else severity,
+        severity="risk" if risk else "note",
         certainty="certain" if twice else "possible",
-        part=other.id,
-        place=other.place,
-        others=(one.id,),
-        message=f"{plain(other.id)} and {plain(one.id)} {why}: a program that picks by name or order may take one for "
-        f"the other; {betrayed(one, other) if one.role != other.role else _apart(one, other)}."
-        f"{lines if twice else ''}",
+        part=last.id,
+        place=last.place,
+        others=tuple(part.id for part in first),
+        message=f"{listed([last.id, *(part.id for part in first)])} {why}: a program that picks by name or order may "
+        f"take one for {'the other' if len(group) == 2 else 'another'}; {_shown(group, roles)}."
+        f"{_mistake(group) if twice else ''}",
         refuted_by="the program binds each camera by its serial number",
-        fix=Fix(_advice(one, other)),
+        fix=Fix(_advice(group)),
     )
 
 
-def _apart(one: Device, other: Device) -> str:
-    return "the size of the frames shows it" if _size(one)[:2] != _size(other)[:2] else "their frames are of one size"
+def _mistake(group: Sequence[Device]) -> str:
+    lines = listed([str(part.place.line) for part in group])
+    who, wrong = ("Both", "one") if len(group) == 2 else ("All", "all but one")
+    return f" {who} have one serial number in the file (lines {lines}): a mistake in {wrong}."
 
 
-def _advice(one: Device, other: Device) -> str:
+def _shown(group: Sequence[Device], roles: bool) -> str:
+    """What shows that the wrong one was taken."""
+    if len(group) == 2 and roles:
+        return betrayed(*group)
+    sizes = [frame_words(part) for part in group]
+    if len(set(sizes)) == len(sizes) and None not in sizes:
+        return "the size of the frames shows it"
+    whose = "their frames" if len(set(sizes)) == 1 else "the frames of some"
+    return f"{whose} are of one size" + (": cover one lens and see whose picture goes dark" if roles else "")
+
+
+def _advice(group: Sequence[Device]) -> str:
     """By serial number only where each has one of its own."""
-    if _serials_differ(one, other):
+    if all(_serials_differ(*pair) for pair in combinations(group, 2)):
         return "Free: bind each by its serial number in its program, and say so with `picks: serial` in the file."
-    if value_of(one.facts.has_serial_number) is False or value_of(other.facts.has_serial_number) is False:
+    if any(value_of(part.facts.has_serial_number) is False for part in group):
         start = "one of them reports no serial number, so"
     else:
         start = "look with `topo live` whether each reports a serial number; until then"
@@ -125,10 +156,10 @@ CHECK = Check(
             1,
         ),
         Case(
-            "three of a kind: every pair",
+            "three of a kind: one finding for all",
             rig(imaging("computer/usb3-1"), imaging("computer/usb3-2", name="second"),
                 f"guide-camera: {{role: guiding, {BIG_CAMERA}, plug: computer/usb2-1}}"),
-            3,
+            1,
         ),
         Case(
             "bound by serial numbers of their own",

@@ -22,8 +22,8 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.rig import Hub
 from topo.usb.limits import longest_cable_m
+from topo.wiring.reach import is_extension
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -47,7 +47,7 @@ def too_long(study: Study, part_id: str) -> bool:
     """
     part = study.rig.part(part_id)
     speed, length_m = leg_speed(study, part_id), value_of(part.cable.length_m)
-    if speed is None or length_m is None or value_of(part.cable.active) or _is_extension(part):
+    if speed is None or length_m is None or value_of(part.cable.active) or is_extension(part):
         return False
     return length_m > longest_m(part, speed)
 
@@ -63,12 +63,6 @@ def longest_m(part: Part, speed: Speed) -> float:
         return allowed
     thin = [metres for awg, metres in THIN_PAIRS_M.items() if gauge >= awg]
     return min([allowed, *thin])
-
-
-def _is_extension(part: Part) -> bool:
-    """True for a hub with one socket: nobody sells one but as an active cable, or as the far end of an extender; and
-    for one whose leg is said to be a network cable or fibre."""
-    return isinstance(part, Hub) and (value_of(part.facts.ports) == 1 or value_of(part.facts.over, "usb") != "usb")
 
 
 def find(study: Study) -> Iterator[Finding]:
