@@ -10,7 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from topo.power.forest import TERMINALS
-from topo.power.solve import Flowing, Joint, Wires
+from topo.power.solve import Flowing, Joint, Solvable
 from topo.power.tree import FedTree
 
 GRID_V = 0.25
@@ -42,12 +42,12 @@ class FedNow:
 class Curve:
     """One tree with its loads as joints, and the lowest volts of the parts on it; `like` is it with other loads."""
 
-    __slots__ = ("_all", "_enough", "_floors", "_grid", "_like", "_wires", "ends")
+    __slots__ = ("_all", "_enough", "_floors", "_grid", "_like", "_tree", "ends")
 
     def __init__(
         self, tree: FedTree, joints: Sequence[Joint], floors: Mapping[str, float], like: Curve | None = None
     ) -> None:
-        self._wires, self._like = Wires(joints), like
+        self._tree, self._like = Solvable(joints), like
         self._grid: dict[int, Point | None] = {}
         self._floors = [(index + TERMINALS + 1, floors[end], end) for index, branch in enumerate(tree.branches)
                         if branch.known for end in branch.lead.ends if end in floors]  # fmt: skip
@@ -64,8 +64,8 @@ class Curve:
         step = math.floor(volts / GRID_V)
         upper, lower = self._point(step + 1), self._point(step)
         if upper is None or lower is None:
-            found = self._wires.volts(volts)
-            return self._exact(found, None if found is None else self._wires.drawn(found))
+            found = self._tree.volts(volts)
+            return self._exact(found, None if found is None else self._tree.drawn(found))
         share = volts / GRID_V - step
         made = FedNow(lower[0], upper[0], share, lower[1] + share * (upper[1] - lower[1]))
         if step not in self._enough:
@@ -79,11 +79,11 @@ class Curve:
         above, further = self._grid.get(step + 1), self._grid.get(step + 2)
         if above is None:
             near = None if self._like is None else self._like._grid.get(step)
-            volts = self._wires.volts(step * GRID_V, None if near is None else near[0], CLOSE_AT_NIGHT)
+            volts = self._tree.volts(step * GRID_V, None if near is None else near[0], CLOSE_AT_NIGHT)
         else:  # from there, on the line through the two above it
             start = above[0] if further is None else [2 * a - b for a, b in zip(above[0], further[0], strict=True)]
-            volts = self._wires.volts(step * GRID_V, start, CLOSE_AT_NIGHT, GRID_V)
-        self._grid[step] = found = None if volts is None else (volts, self._wires.drawn(volts))
+            volts = self._tree.volts(step * GRID_V, start, CLOSE_AT_NIGHT, GRID_V)
+        self._grid[step] = found = None if volts is None else (volts, self._tree.drawn(volts))
         return found
 
     def _exact(self, volts: Sequence[float] | None, amps: float | None) -> FedNow:

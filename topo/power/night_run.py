@@ -26,7 +26,7 @@ FURTHER = 3.0
 Stretch = tuple[float, float, frozenset[str]]
 """From when to when, s, and the parts at their peak."""
 
-Met = tuple[list[Curve], list[FedNow]]
+KnownLoads = tuple[list[Curve], list[FedNow]]
 """Of each tree with some loads: its curve, and what it had when these loads were met first."""
 
 
@@ -77,7 +77,7 @@ class NightRun:
         self.tracks: dict[str, Draining] = {}
         self.moments: list[tuple[float, list[FedNow | None]]] = []
         self.lacks: list[Lack] = []
-        self._met: dict[frozenset[str], Met] = {}
+        self._met: dict[frozenset[str], KnownLoads] = {}
         self._open: dict[tuple[str, str], Lack] = {}
 
     def run(self) -> NightRun:
@@ -101,7 +101,7 @@ class NightRun:
                 self._note(begin, raised, here, tracks)
         return self
 
-    def _meet(self, raised: frozenset[str]) -> Met:
+    def _meet(self, raised: frozenset[str]) -> KnownLoads:
         """What each tree has with these loads: those of batteries solved at volts as they come."""
         # What a converter draws hangs on no volts of its source: the joints are the same at all of them.
         solutions = all_solved(self.plan.forest, "typical", self.level, raised, self.tracks)

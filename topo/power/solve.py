@@ -40,7 +40,7 @@ class Flowing:
     amps: tuple[float, ...]
 
 
-class Wires:
+class Solvable:
     """A tree of joints as plain columns, to be solved at any volts of its source. Points come after what they hang on;
     the source's own point is the first, and hangs on -1."""
 
@@ -145,9 +145,9 @@ def _is_enough(change: float, last: float, enough: float) -> bool:
 
 def solved(source_volts: float, tree: Sequence[Joint]) -> Flowing | None:
     """The highest volts at which every load of a tree is fed, and what flows; None where there are none."""
-    wires = Wires(tree)
-    volts = wires.volts(source_volts)
-    return None if volts is None else Flowing(tuple(volts), wires.amps(volts))
+    made = Solvable(tree)
+    volts = made.volts(source_volts)
+    return None if volts is None else Flowing(tuple(volts), made.amps(volts))
 
 
 def share_that_can_be_fed(source_volts: float, tree: Sequence[Joint]) -> float:
