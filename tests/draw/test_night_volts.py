@@ -120,6 +120,20 @@ def test_the_band_is_low_to_high_of_the_first(study: Study) -> None:
     assert min(ends) < min(steps(figure)[0][1]) < max(steps(figure)[0][1]) < max(ends)
 
 
+def test_where_the_low_end_is_dark_the_band_goes_down_to_the_edge() -> None:
+    """A battery that lasts the night as likely and not at the low end: no part has volts there once it is flat."""
+    battery = "volts: 13.2, amps: 50, chemistry: lifepo4, ah: 15.2, charge_percent: 100, night_celsius: 10"
+    text = RIG.replace("volts: 12.8, amps: 20, kind: mains, volts_by: meter", battery)
+    weak = Study(rig_of(read_text(text, "rig.yaml")))
+    series = dict(weak.volts_at_night.volts)["cam"]
+    assert None not in series and series[0] is not None and series[0].low > 0
+    assert series[-1] is not None and series[-1].low == 0.0 < 11 < series[-1].likely
+    figure = drawn(weak)
+    [band] = figure.axes[0].collections
+    assert min(band.get_paths()[0].vertices[:, 1]) < figure.axes[0].get_ylim()[0] < 11
+    assert figure.axes[0].get_ylim()[0] > 5
+
+
 def test_what_falls_out_is_said_beneath_with_the_caution_once(study: Study) -> None:
     """By scipy cam has fewer than its 12 V at dusk, and more once the cooler is done."""
     assert likely_volts(study, 0.0)["cam"] < 12.0 < likely_volts(study, 1.0)["cam"]
