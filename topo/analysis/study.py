@@ -208,6 +208,10 @@ class Study:
         flow = self.flow(part_id)
         return flow is None or knows_links(self.traffic, flow)
 
+    def plainly_loses(self, part_id: str) -> bool:
+        """Whether a device loses frames at every end of what is seen, wired as it is taken to be. Raises KeyError."""
+        return self._outcomes.plainly_loses(self._devices[part_id])
+
     def loses(self, part_id: str) -> bool:
         """Whether the outcome of a device says that it loses frames, or may. Raises KeyError."""
         return self._outcomes.loses(self._devices[part_id])
