@@ -7,6 +7,7 @@ out. The first is what `topo check` says to do first; the rest follow by what th
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
@@ -40,6 +41,9 @@ MOST_PROVING = 40_000
 
 MOST_COMBINED = 20_000
 """Work (`remembered.py`) spent on sets of changes besides all else."""
+
+MOST_RIVALS = 4
+"""Plans alike but for what they set that are eased and compared."""
 
 MOST_EXPLAINED = 3
 """Findings of which it is said why no plug clears them."""
@@ -162,7 +166,7 @@ class _Search:
     def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
         if not self.stopped:
-            plans = tuple(plan if plan is self.first else self._eased(plan) for plan in plans)
+            plans = tuple(plan if plan is self.first else self._cheapest(plan) for plan in plans)
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
         plugs = self.answer.plan if self.answer is not None else None
@@ -171,15 +175,33 @@ class _Search:
         why = _reasons((finding, why_not(self.judge, finding)) for finding in asked)
         return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
 
+    def _cheapest(self, judged: Judged) -> Judged:
+        """Of the plans that ask as much and leave as much, whose settings are others, the one that costs least once
+        each setting is eased: at their bounds the one that is cheap in the end may look dear."""
+        if not judged.proposal.settings:
+            return judged
+        rivals = {_set_by(judged): judged}
+        for each in self.found.values():
+            if (_asked(each), each.left, wasted(each)) == (_asked(judged), judged.left, wasted(judged)):
+                rivals.setdefault(_set_by(each), each)
+        return min((self._eased(each) for each in islice(rivals.values(), MOST_RIVALS)), key=lambda each: each.loss)
+
     def _eased(self, judged: Judged) -> Judged:
-        """A plan with each setting as near to what it is now as does as well: sets are tried at the bounds alone."""
+        """A plan with each setting as near to what it is now as does as well: sets are tried at the bounds alone.
+
+        Halved, since the nearer a setting is to now, the more a link carries, and more never helps.
+        """
         for step in judged.proposal.settings:
-            for milder in nearer(self.judge.study, step):
-                steps = tuple(milder if each is step else each for each in judged.proposal.steps)
-                then = self.judge.judge(Proposal(steps, judged.proposal.buys, judged.proposal.to_try))
+            milder, base = nearer(self.judge.study, step), judged.proposal
+            low, high = 0, len(milder)
+            while low < high:
+                middle = (low + high) // 2
+                steps = tuple(milder[middle] if each is step else each for each in base.steps)
+                then = self.judge.judge(Proposal(steps, base.buys, base.to_try))
                 if then is not None and self._as_good(then, judged):
-                    judged = then
-                    break
+                    judged, high = then, middle
+                else:
+                    low = middle + 1
         return judged
 
     def _as_good(self, one: Judged, other: Judged) -> bool:
@@ -210,6 +232,11 @@ def asks(judged: Judged) -> tuple[int, int, int]:
 
 def _asked(judged: Judged) -> tuple[int, int, int, int]:
     return (*asks(judged), len(judged.proposal.to_try))
+
+
+def _set_by(judged: Judged) -> frozenset[tuple[str, str]]:
+    """The parts and keys that a plan sets."""
+    return frozenset((step.part, step.key) for step in judged.proposal.settings)
 
 
 def _effort(judged: Judged) -> int:

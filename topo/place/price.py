@@ -59,7 +59,7 @@ def _times_fewer(flow: Flow, then: Flow) -> Iterator[float]:
 def _of_device(before: Outcomes, after: Outcomes, old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
     name = plain(old.id)
     if old.frame_bytes and new.frame_bytes and new.frame_bytes < old.frame_bytes * 0.999:
-        yield f"{name}: {number(new.frame_bytes / old.frame_bytes, 2)} of the pixels"
+        yield f"{name}: keeps {number(100 * new.frame_bytes / old.frame_bytes, 2)} % of its pixels"
     flow, then = before.flow(old.id), after.flow(old.id)
     if flow is None or then is None:
         return
