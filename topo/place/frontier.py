@@ -16,8 +16,9 @@ from topo.model.plain import plain
 from topo.place.advice import advise, steps_of
 from topo.place.combine import Combiner
 from topo.place.consequence import key_of
-from topo.place.first import first, wasted
+from topo.place.first import first, least_way, wasted
 from topo.place.judge import Judge
+from topo.place.screen import Screen
 from topo.place.search import known_pins, rewire
 from topo.place.settings import nearer
 from topo.place.ways import tiers
@@ -37,6 +38,9 @@ MOST_SINGLE = 30_000
 
 MOST_PROVING = 40_000
 """Work (`remembered.py`) spent on proving how few plugs it takes."""
+
+MOST_CHAINED = 20_000
+"""Work (`remembered.py`) spent on one way after the other."""
 
 MOST_COMBINED = 20_000
 """Work (`remembered.py`) spent on sets of changes besides all else."""
@@ -99,6 +103,7 @@ class _Search:
         self.stopped = False
         self.found: dict[tuple[object, ...], Judged] = {}
         self.combined = 0
+        self.screen = Screen(judge)
 
     def begin(self) -> None:
         """What comes first, and every single way of every finding: a plan stands before the long search starts."""
@@ -136,12 +141,12 @@ class _Search:
             self._keep(judge.judge(Proposal(steps, to_try=advice.mixed.to_try)))
 
     def chains(self) -> None:
-        """What comes first, and after it what comes first then, as long as something is left that it clears."""
-        here = self.first
-        while here is not None and any(finding.severity in self.clear for finding in here.findings):
+        """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
+        here, end = self.first, self.judge.kept.work + MOST_CHAINED
+        while here is not None and (left := [f for f in here.findings if f.severity in self.clear]):
             next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
-                               self.judge.kept)
-            then = first(next_judge, self.clear)
+                               self.judge.kept, end)
+            then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
             if then is None:
                 return
             both = Proposal(
@@ -155,7 +160,7 @@ class _Search:
     def sets(self, most: int) -> None:
         """Every set of a few changes, as far as the work that is allowed goes."""
         end = self.judge.kept.work + MOST_COMBINED
-        combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked)
+        combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked, self.screen)
         combiner.run(most, lambda: self.judge.kept.work < end)
         self.combined = combiner.done
 
@@ -176,7 +181,11 @@ class _Search:
         for step in judged.proposal.settings:
             for milder in nearer(self.judge.study, step):
                 steps = tuple(milder if each is step else each for each in judged.proposal.steps)
-                then = self.judge.judge(Proposal(steps, judged.proposal.buys, judged.proposal.to_try))
+                proposal = Proposal(steps, judged.proposal.buys, judged.proposal.to_try)
+                after = self.judge.after(proposal)
+                if after is None or self.screen.least(self.screen.left(after)) > judged.left:
+                    continue
+                then = self.judge.judge(proposal)
                 if then is not None and self._as_good(then, judged):
                     judged = then
                     break
