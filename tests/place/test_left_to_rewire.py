@@ -36,7 +36,7 @@ def told(path: Path) -> str:
 @pytest.mark.parametrize("most", [0.0, 1e9])
 def test_it_says_what_it_leaves(tmp_path: Path, most: float) -> None:
     path = tmp_path / "rig.yaml"
-    path.write_text(family(8).replace("speed: super, ports: 9", "speed: high, ports: 9"))
+    path.write_text(family(25))
     with patch("topo.place.judge.MOST_WORK", most):
         text = told(path)
     assert "FAULT" in text and text.count(LINE) == (most == 0.0)
