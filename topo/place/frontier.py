@@ -17,8 +17,9 @@ from topo.model.plain import plain
 from topo.place.advice import advise, steps_of
 from topo.place.combine import Combiner
 from topo.place.consequence import key_of
-from topo.place.first import first, wasted
+from topo.place.first import first, least_way, wasted
 from topo.place.judge import Judge
+from topo.place.screen import Screen
 from topo.place.search import known_pins, rewire
 from topo.place.settings import nearer
 from topo.place.ways import tiers
@@ -38,6 +39,9 @@ MOST_SINGLE = 30_000
 
 MOST_PROVING = 40_000
 """Work (`remembered.py`) spent on proving how few plugs it takes."""
+
+MOST_CHAINED = 20_000
+"""Work (`remembered.py`) spent on one way after the other."""
 
 MOST_COMBINED = 20_000
 """Work (`remembered.py`) spent on sets of changes besides all else."""
@@ -103,6 +107,7 @@ class _Search:
         self.stopped = False
         self.found: dict[tuple[object, ...], Judged] = {}
         self.combined = 0
+        self.screen = Screen(judge)
 
     def begin(self) -> None:
         """What comes first, and every single way of every finding: a plan stands before the long search starts."""
@@ -140,12 +145,12 @@ class _Search:
             self._keep(judge.judge(Proposal(steps, to_try=advice.mixed.to_try)))
 
     def chains(self) -> None:
-        """What comes first, and after it what comes first then, as long as something is left that it clears."""
-        here = self.first
-        while here is not None and any(finding.severity in self.clear for finding in here.findings):
+        """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
+        here, end = self.first, self.judge.kept.work + MOST_CHAINED
+        while here is not None and (left := [f for f in here.findings if f.severity in self.clear]):
             next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
-                               self.judge.kept)
-            then = first(next_judge, self.clear)
+                               self.judge.kept, end)
+            then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
             if then is None:
                 return
             both = Proposal(
@@ -159,7 +164,7 @@ class _Search:
     def sets(self, most: int) -> None:
         """Every set of a few changes, as far as the work that is allowed goes."""
         end = self.judge.kept.work + MOST_COMBINED
-        combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked)
+        combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked, self.screen)
         combiner.run(most, lambda: self.judge.kept.work < end)
         self.combined = combiner.done
 
@@ -197,12 +202,19 @@ class _Search:
             while low < high:
                 middle = (low + high) // 2
                 steps = tuple(milder[middle] if each is step else each for each in base.steps)
-                then = self.judge.judge(Proposal(steps, base.buys, base.to_try))
+                then = self._with(Proposal(steps, base.buys, base.to_try), judged)
                 if then is not None and self._as_good(then, judged):
                     judged, high = then, middle
                 else:
                     low = middle + 1
         return judged
+
+    def _with(self, proposal: Proposal, than: Judged) -> Judged | None:
+        """A proposal judged; None where it cannot be done, or where what is told soon shows that it leaves more."""
+        after = self.judge.after(proposal)
+        if after is None or self.screen.least(self.screen.left(after)) > than.left:
+            return None
+        return self.judge.judge(proposal)
 
     def _as_good(self, one: Judged, other: Judged) -> bool:
         return self.judge.harmless(one) and one.left <= other.left and one.loss < other.loss
