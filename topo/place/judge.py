@@ -20,11 +20,14 @@ from topo.place.slower import made_slower
 from topo.wiring.apply import apply
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
     from topo.analysis.study import Study
     from topo.model.change import Change
     from topo.model.rig import Rig
     from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
+    from topo.wiring.topology import Topology
 
 MOST_WORK = 20_000
 """Work (`remembered.py`) past which no more is tried and the rest is left to `topo rewire`: 80 rigs of 15 parts on one
@@ -74,10 +77,18 @@ class Judge:
         self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
         self._afters: dict[tuple[object, ...], After | None] = {}
         self._judged: dict[tuple[object, ...], Judged | None] = {}
+        self._ways: dict[tuple[object, str], tuple[Proposal, ...]] = {}
         self.least: dict[int, tuple[Finding, Judged | None]] = {}
         """What `first.least_way` found for each finding."""
         severities = [finding.severity for finding in findings]
         self.now = severities.count("fault"), severities.count("risk")
+
+    def ways(self, make: Callable[[Topology, str], Iterable[Proposal]], name: str) -> tuple[Proposal, ...]:
+        """What can be done with one part, made once for all findings that ask."""
+        key = make, name
+        if key not in self._ways:
+            self._ways[key] = tuple(make(self.study.topology, name))
+        return self._ways[key]
 
     @property
     def may_try_more(self) -> bool:
