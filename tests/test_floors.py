@@ -34,7 +34,8 @@ FLOORS = (
     ("model",),
     ("progress",),
     ("errors",),
-    ("frozen",),
+    ("frozen", "later"),
+    ("shapes",),
 )
 """Top down. A room imports only rooms below its own floor (and itself)."""
 

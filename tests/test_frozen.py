@@ -21,7 +21,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from topo.frozen import frozen, replace
+from topo.frozen import MOST_USUAL, _shared, frozen, replace, usual_shapes, written
 
 ROOT = Path(__file__).resolve().parent.parent
 T = TypeVar("T")
@@ -215,6 +215,24 @@ def test_first_use_in_many_threads() -> None:
     for thread in threads:
         thread.join()
     assert len(found) == 8 and set(found) == {(hash((1,)), True, "Value(a=1)")}
+
+
+def test_usual_shapes_are_what_would_be_compiled() -> None:
+    # `python -m topo.frozen > topo/shapes.py` writes them anew.
+    assert (ROOT / "topo" / "shapes.py").read_text(encoding="utf-8") == usual_shapes()
+
+
+def test_a_shape_that_is_there_is_not_compiled(monkeypatch: pytest.MonkeyPatch) -> None:
+    compiled: list[int] = []
+    monkeypatch.setattr("topo.frozen.written", lambda method, count, *more: (
+        compiled.append(count), written(method, count, *more))[1])
+    _shared.cache_clear()
+    fields = {count: [Said("needed", None, True, True)] * count for count in (3, MOST_USUAL, MOST_USUAL + 1)}
+    for count, said in fields.items():
+        made = frozen(as_class("Value", [(f"f{number}", each) for number, each in enumerate(said)]))
+        value = made(*range(count))
+        assert replace(value, f0=0) == value and hash(value) == hash(tuple(range(count)))
+    assert compiled == [MOST_USUAL + 1] * 4
 
 
 def test_the_house_has_no_other() -> None:

@@ -2,7 +2,8 @@
 
 Every run imports some three hundred such classes and uses a part of each. `dataclasses` writes and compiles six methods
 for every class as it is imported, which took a third of a whole `topo check`. Here a class costs its slots; a method is
-made when somebody calls it first, and is compiled once for all classes of a shape.
+made when somebody calls it first, from code that all classes of a shape share: most of it stands in `topo/shapes.py`,
+where Python compiles it once for all, the rest is compiled as it is asked for.
 `dataclasses.fields`, `replace`, `is_dataclass`, `asdict` and `field`, `copy` and `pickle` know these classes as
 dataclasses, which `tests/test_frozen.py` holds, and mypy checks them as such.
 
@@ -119,14 +120,8 @@ def _init(cls: Any) -> FunctionType:
     last = [name for name in by_place if name in defaults]
     if last != by_place[len(by_place) - len(last):]:
         raise TypeError(f"{cls.__qualname__}: a field without a default follows one with a default")
-    places = [f"a{number}" for number in range(len(names))]
-    arguments = ["self", *places[:len(by_place)], *(["*"] if by_name else []), *places[len(by_place):]]
-    method = _method(cls, "\n    ".join([
-        f"def __init__({', '.join(arguments)}):",
-        *(f"if a{number} is unsaid: a{number} = make_{number}()" for number in made),
-        *(f"set_{number}(self, a{number})" for number in range(len(names))),
-        "self.__post_init__()" if hasattr(cls, "__post_init__") else "pass",
-    ]), names, {
+    code = _shared("init", len(names), *made, "self.__post_init__()" if hasattr(cls, "__post_init__") else "pass")
+    method = _method(cls, code.replace(co_argcount=1 + len(by_place), co_kwonlyargcount=len(by_name)), names, {
         "unsaid": MISSING, **{f"make_{number}": said[names[number]].default_factory for number in made},
         **{f"set_{number}": _setter(cls, name) for number, name in enumerate(names)},
     })
@@ -138,13 +133,8 @@ def _init(cls: Any) -> FunctionType:
 def _replaced(cls: Any) -> FunctionType:
     """A copy with other values of some fields, past `__init__`, which would find every field by its name."""
     names = list(cls.__said__)
-    method = _method(cls, "\n    ".join([
-        f"def __replace__(self, /, {'*, ' if names else ''}{', '.join(f'a{n}' for n in range(len(names)))}):",
-        "made = new(self.__class__)",
-        *(f"set_{n}(made, self.a{n} if a{n} is unsaid else a{n})" for n in range(len(names))),
-        *(["made.__post_init__()"] if hasattr(cls, "__post_init__") else []),
-        "return made",
-    ]), names, {
+    code = _shared("replace", len(names), "made.__post_init__()" if hasattr(cls, "__post_init__") else "pass")
+    method = _method(cls, code, names, {
         "unsaid": MISSING, "new": object.__new__,
         **{f"set_{number}": _setter(cls, name) for number, name in enumerate(names)},
     })
@@ -161,31 +151,27 @@ def _setter(cls: Any, name: str) -> Callable[[Any, Any], None]:
 
 
 def _hash(cls: Any) -> FunctionType:
-    names, mine, _ = _compared(cls)
-    return _method(cls, f"def __hash__(self):\n    return hash({mine})", names)
+    names = _compared(cls)
+    return _method(cls, _shared("hash", len(names)), names)
 
 
 def _by(name: str, sign: str) -> _Later:
     """A comparison of two values of one class as tuples of their fields."""
     def make(cls: Any) -> FunctionType:
-        names, mine, others = _compared(cls)
-        same = "other.__class__ is self.__class__"
-        return _method(
-            cls, f"def {name}(self, other):\n    return {mine} {sign} {others} if {same} else NotImplemented", names)
+        names = _compared(cls)
+        return _method(cls, _shared(name.strip("_"), len(names), sign), names)
 
     return _Later(make)
 
 
-def _compared(cls: Any) -> tuple[list[str], str, str]:
-    """The fields that count for comparing values, and them as a tuple of one value and of the other, in code."""
-    names = [name for name, (said, _) in cls.__said__.items() if not isinstance(said, Field) or said.compare]
-    mine, others = (f"({''.join(f'{whose}.a{n}, ' for n in range(len(names)))})" for whose in ("self", "other"))
-    return names, mine, others
+def _compared(cls: Any) -> list[str]:
+    """The fields that count for comparing values."""
+    return [name for name, (said, _) in cls.__said__.items() if not isinstance(said, Field) or said.compare]
 
 
-def _method(cls: Any, text: str, names: Iterable[str], known: dict[str, Any] | None = None) -> FunctionType:
-    """A method from its text, in which a0, a1 and so on stand for the names; `known` are other names of the text."""
-    code, put = _code(text), {f"a{number}": name for number, name in enumerate(names)}
+def _method(cls: Any, code: CodeType, names: Iterable[str], known: dict[str, Any] | None = None) -> FunctionType:
+    """A method from its code, in which a0, a1 and so on stand for the names; `known` are other names of the code."""
+    put = {f"a{number}": name for number, name in enumerate(names)}
     method = FunctionType(code.replace(
         co_names=tuple(put.get(name, name) for name in code.co_names),
         co_varnames=tuple(put.get(name, name) for name in code.co_varnames),
@@ -195,11 +181,55 @@ def _method(cls: Any, text: str, names: Iterable[str], known: dict[str, Any] | N
 
 
 @cache
-def _code(text: str) -> CodeType:
-    """The code of a method. Compiling takes longer than all else about a class, and many classes share a shape."""
-    held: dict[str, FunctionType] = {}
-    exec(text, {}, held)
-    return next(iter(held.values())).__code__
+def _shared(method: str, count: int, *more: Any) -> CodeType:
+    """The code of a method of classes with so many fields. Compiling takes longer than all else about a class."""
+    from topo import shapes
+
+    held: dict[str, Any] = vars(shapes)
+    if (method, *more) not in USUAL_METHODS or not 1 <= count <= MOST_USUAL:
+        exec(written(method, count, *more), {}, held := {})
+    code: CodeType = held[f"__{method}_{count}__"].__code__
+    return code.replace(co_name=f"__{method}__", co_qualname=f"__{method}__")
+
+
+MOST_USUAL = 24
+"""Fields of a class at most whose usual methods stand in `shapes.py`."""
+
+USUAL_METHODS: tuple[tuple[Any, ...], ...] = (("init", "pass"), ("replace", "pass"), ("hash",), ("eq", "=="))
+"""Methods that stand there, each with what else sets its code apart."""
+
+
+def written(method: str, count: int, *more: Any) -> str:
+    """A method as Python, in which a0, a1 and so on stand for its fields. `more` as the methods above give it."""
+    places = range(count)
+    head = f"def __{method}_{count}__(self"
+    mine, others = (f"({''.join(f'{whose}.a{n}, ' for n in places)})" for whose in ("self", "other"))
+    if method == "hash":
+        return f"{head}): return hash({mine})"
+    if method == "replace":
+        sets = [f"set_{n}(made, self.a{n} if a{n} is unsaid else a{n})" for n in places]
+        names = f", /, *, {', '.join(f'a{n}' for n in places)}" if count else ", /"
+        return f"{head}{names}): made = new(self.__class__); {'; '.join([*sets, *more, 'return made'])}"
+    if method == "init":
+        made = [f"a{n} = make_{n}() if a{n} is unsaid else a{n}" for n in more[:-1]]
+        sets = [f"set_{n}(self, a{n})" for n in places]
+        return f"{head}{''.join(f', a{n}' for n in places)}): {'; '.join([*made, *sets, more[-1]])}"
+    same = "other.__class__ is self.__class__"
+    return f"{head}, other): return {mine} {more[0]} {others} if {same} else NotImplemented"
+
+
+def usual_shapes() -> str:
+    """All of `shapes.py`."""
+    made = (written(method, count, *more) for method, *more in USUAL_METHODS for count in range(1, MOST_USUAL + 1))
+    return "\n\n".join((SHAPES_HEAD, *made, ""))
+
+
+SHAPES_HEAD = '''"""Methods of frozen classes by the number of their fields, to which `topo/frozen.py` gives names.
+
+They stand here so that Python compiles them once and not in every run. `python -m topo.frozen` writes them.
+"""
+# ruff: noqa
+# mypy: ignore-errors'''
 
 
 def _repr(self: Any) -> str:
@@ -218,3 +248,7 @@ def _state(self: Any) -> list[Any]:
 def _with_state(self: Any, state: list[Any]) -> None:
     for name, value in zip(self.__dataclass_fields__, state, strict=True):
         object.__setattr__(self, name, value)
+
+
+if __name__ == "__main__":
+    print(usual_shapes(), end="")

@@ -109,14 +109,19 @@ def study_file(path: str | os.PathLike[str]) -> Study:
 
 def examine(study: Study, checks: Sequence[Check]) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
     """Runs the checks that need a study: their findings, and what went wrong with checks in words."""
+    return _found(checks, "study", study)
+
+
+def _found(checks: Sequence[Check], needs: str, given: Any) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """Runs the checks that need what is given: their findings, and what went wrong with checks in words."""
     from topo.plugin.guard import run_check
 
     findings: list[Finding] = []
     troubles: list[str] = []
     for check in checks:
-        if check.needs != "study":
+        if check.needs != needs:
             continue
-        found, trouble = run_check(check, study)
+        found, trouble = run_check(check, given)
         findings += found
         if trouble is not None:
             troubles.append(str(trouble))
@@ -126,17 +131,9 @@ def examine(study: Study, checks: Sequence[Check]) -> tuple[tuple[Finding, ...],
 def compare_scan(study: Study, scan: Scan) -> tuple[Comparison, tuple[Finding, ...], tuple[str, ...]]:
     """Holds a study against a scan and runs the checks that need the comparison; what went wrong with them in words."""
     from topo.compare.compare import compare
-    from topo.plugin.guard import run_check
 
     comparison = compare(study, scan)
-    findings: list[Finding] = []
-    troubles: list[str] = []
-    for check in plugins().checks:
-        if check.needs == "comparison":
-            found, trouble = run_check(check, comparison)
-            findings += found
-            troubles += [] if trouble is None else [str(trouble)]
-    return comparison, tuple(findings), tuple(troubles)
+    return comparison, *_found(plugins().checks, "comparison", comparison)
 
 
 def compare_study(study: Study, scan: Scan) -> ComparisonReport:
@@ -188,10 +185,13 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
 
 def advise(study: Study, findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], Plan | None]:
     """Findings, worst first, each with what to do about it as planning computes it; and what to do first."""
+    told = in_order(findings)
+    if not told:
+        return (), None
     from topo.place.first import advised
     from topo.place.judge import Judge
 
-    advice = advised(Judge(study, in_order(findings), examiner()))
+    advice = advised(Judge(study, told, examiner()))
     return advice.findings, advice.first.plan if advice.first is not None else None
 
 
@@ -232,20 +232,12 @@ def hold_evidence(
     from topo.compare.compare import compare
     from topo.evidence.answer import answer
     from topo.evidence.held import held, names_of, scan_of
-    from topo.plugin.guard import run_check
 
     scan = scan_of(sources)
     comparison = compare(study, scan) if scan is not None else None
     names = names_of(study, comparison, sources)
     told = held(answer(sources, dict(declared.offsets), declared.zone_s, names), study)
-    findings: list[Finding] = []
-    troubles: list[str] = []
-    for check in plugins().checks:
-        if check.needs == "evidence":
-            found, trouble = run_check(check, told)
-            findings += found
-            troubles += [] if trouble is None else [str(trouble)]
-    return told, tuple(findings), tuple(troubles)
+    return told, *_found(plugins().checks, "evidence", told)
 
 
 def check_evidence(study: Study, files: Sequence[str], declared: DeclaredTimes) -> tuple[Report, EvidenceReport]:

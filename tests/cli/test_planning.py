@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import jsonschema
@@ -200,3 +202,23 @@ def test_a_slow_part_leaves_superspeed_sockets_to_others(losing: Path, capsys: p
     _, out, _ = answer_of(capsys, "place", losing, "focuser-serial")
     first, second = out.index("computer/usb2-2"), out.index("computer/usb3-2")
     assert first < second and "takes a USB 3 socket it makes no use of" in " ".join(out[second:].split())
+
+
+@pytest.mark.parametrize("profile", ["camera-guide-1mp", "camera-planet-8mp-usb3", "focuser-serial"])
+@pytest.mark.parametrize("name", ["garden-pier", "two-cameras", "twin-telescopes", "small-board"])
+def test_each_rank_says_what_sets_it_apart_and_nothing_twice(
+    name: str, profile: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rig = ROOT / "examples" / name / "rig.yaml"
+    _, out, _ = answer_of(capsys, "place", rig, profile, "--name", "new-part", "--json")
+    pieces = [option["why"].split("; ") for option in json.loads(out)["options"]]
+    _, out, _ = answer_of(capsys, "place", rig, profile, "--name", "new-part")
+    words = " ".join(out.split("\nThe sockets")[0].split())
+    for piece in {piece for each in pieces for piece in each}:
+        having = sum(piece in each for each in pieces)
+        told = 1 if 1 < having == len(pieces) else having
+        assert len(re.findall(rf"{re.escape(piece)}[.;]", words)) == told, piece
+    ranks = [line.split(" ", 1)[1] for line in re.split(r" (?=\d+\. )", words)[1:]]
+    apart = [rank.partition(":")[2].strip() for rank in ranks]
+    assert all(mine for mine in apart[1:])
+    assert all(a != b or "as good" in b for a, b in pairwise(apart))

@@ -55,8 +55,7 @@ def command(
     Ranked by: faults, risks, SuperSpeed sockets taken without need, lost frames, delay of guide frames, downloads, the
     busiest link, notes, hubs in a row; then by reach and the order of the file. Sockets in another place, past a leg of
     5 m or more, come last. Hubs to buy come by what would have to move onto them: cameras that image or guide last.
-    Exit status 1 where no free socket
-    takes it.
+    Exit status 1 where no free socket takes it.
     """
     from topo.cli.planning import examiner
     from topo.pipeline import new_part, rig_of
@@ -111,6 +110,7 @@ def _print(placement: Placement) -> None:
     from topo.cli.planning import consequence_words
     from topo.cli.show import paragraph
     from topo.model.plain import plain
+    from topo.place.options import behind
 
     paragraph(f"Where {plain(placement.part.id)} goes. Now: {consequence_words(placement.before)}.")
     click.echo()
@@ -121,10 +121,19 @@ def _print(placement: Placement) -> None:
             + (" This would help, best first:" if placement.options else " No hub or cable that could be bought helps.")
         )
         click.echo()
+    everywhere = placement.everywhere
+    if everywhere:
+        paragraph(f"Wherever it goes: {'; '.join(everywhere)}.")
+        click.echo()
+    above = None
     for number, option in enumerate(placement.options, 1):
+        own = "; ".join(piece for piece in option.why if piece not in everywhere)
+        if above is not None and above.why == option.why:
+            own += f"; {behind(option, above)}" if own else behind(option, above)
+        above = option
         more = f" (and {option.alike} more like it)" if option.alike else ""
         needs = f", needs {option.buy}" if option.buy else ""
-        paragraph(f"{plain(option.plug)}{more}{needs}: {option.why}.", "    ", f"{number:2}. ")
+        paragraph(f"{plain(option.plug)}{more}{needs}{f': {own}' if own else ''}.", "    ", f"{number:2}. ")
     if placement.ruled_out:
         click.echo("\nRuled out:")
         for plug, reason in placement.ruled_out:
@@ -178,7 +187,7 @@ def _print_json(placement: Placement) -> None:
                     "plug": option.plug,
                     "alike": option.alike,
                     "consequence": consequence_json(option.consequence),
-                    "why": option.why,
+                    "why": "; ".join(option.why),
                     "buy": option.buy,
                     "reach": {
                         "verdict": option.reach.verdict,

@@ -7,18 +7,19 @@ from __future__ import annotations
 
 import contextlib
 import os
-import re
 import stat
 import time
 from collections.abc import Iterator
 from pathlib import Path
+
+from topo.later import pattern
 
 try:
     import fcntl
 except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
-OURS = re.compile(r"\.topo-[0-9a-f]{16}\.tmp")
+OURS = pattern(r"\.topo-[0-9a-f]{16}\.tmp")
 """Names of temporary files and folders of this tool. Nothing else is ever swept."""
 
 JUST_MADE_S = 2.0

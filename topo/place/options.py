@@ -23,7 +23,7 @@ from topo.wiring.reach import Reach, ends_elsewhere, reach
 
 @frozen
 class Option:
-    """One way to plug a part in: the socket, the rig with it, what it comes to, why it ranks where it does.
+    """One way to plug a part in: the socket, the rig with it, what it comes to, in pieces why it ranks where it does.
 
     `buy` names what would have to be bought (a hub, a longer cable); None where everything is there. `brings` are the
     faults and risks that come with it. `disturbs` is (faults and risks it brings, cameras that image or guide, other
@@ -35,7 +35,7 @@ class Option:
     study: Study
     findings: tuple[Finding, ...]
     consequence: Consequence
-    why: str
+    why: tuple[str, ...]
     alike: int
     reach: Reach
     buy: str | None = None
@@ -56,6 +56,23 @@ class Placement:
     options: tuple[Option, ...]
     ruled_out: tuple[tuple[str, str], ...]
     before: Consequence
+
+    @property
+    def everywhere(self) -> tuple[str, ...]:
+        """What holds whichever way is taken, so that it ranks none before another; empty where there is one way."""
+        if len(self.options) < 2:
+            return ()
+        return tuple(piece for piece in self.options[0].why if all(piece in other.why for other in self.options))
+
+
+def behind(option: Option, above: Option) -> str:
+    """Why an option stands behind the one above it where all that is told of both is the same."""
+    now, then = option.consequence, above.consequence
+    for field, words in (("notes", "brings another note"), ("busiest", "its busiest link gets fuller"),
+                         ("download_s", "downloads take longer"), ("depth", "one hub more in a row")):  # fmt: skip
+        if getattr(now, field) > getattr(then, field):
+            return words
+    return "as good as the one above"
 
 
 def place(
@@ -174,8 +191,8 @@ def _option(
 
 
 def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], findings: tuple[Finding, ...],
-         candidate: Candidate) -> str:  # fmt: skip
-    """One line: what comes and goes with this socket, what the device gets there, guiding, reach of the cable."""
+         candidate: Candidate) -> tuple[str, ...]:  # fmt: skip
+    """In pieces: what comes and goes with this socket, what the device gets there, guiding, reach of the cable."""
     fresh = fresh_of(had, findings)
     gone = tuple(finding for finding in gone_findings(had, findings) if finding.severity != "note")
     pieces = [f"brings {in_words(fresh)}" if fresh else "brings no fault or risk"]
@@ -195,7 +212,7 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
         pieces.append(f"in another place: the long leg of {plain(way.across)} lies between")
     if way.verdict == "try" and way.most_m is not None:
         pieces.append(f"check the reach: up to {way.most_m:.2g} m may be needed")
-    return "; ".join(pieces)
+    return tuple(pieces)
 
 
 def _late(study: Study) -> float:

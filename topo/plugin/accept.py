@@ -9,7 +9,6 @@ import importlib
 import re
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from importlib.machinery import SourceFileLoader
 from itertools import islice
 from pathlib import Path
@@ -47,16 +46,16 @@ HANDED: dict[str, tuple[type, ...]] = {
 """What each hook hands over."""
 
 
-@dataclass(slots=True)
 class Accepted:
     """What a plugin brought, by hook, and in words what was wrong with the rest."""
 
-    profiles: list[ProfileFile | Profile] = field(default_factory=list)
-    checks: list[Check] = field(default_factory=list)
-    scanners: list[Scanner] = field(default_factory=list)
-    renderers: list[Renderer] = field(default_factory=list)
-    evidence_readers: list[EvidenceReader] = field(default_factory=list)
-    wrong: list[str] = field(default_factory=list)
+    def __init__(self, *wrong: str) -> None:
+        self.profiles: list[ProfileFile | Profile] = []
+        self.checks: list[Check] = []
+        self.scanners: list[Scanner] = []
+        self.renderers: list[Renderer] = []
+        self.evidence_readers: list[EvidenceReader] = []
+        self.wrong = list(wrong)
 
 
 def accept(hook: str, returned: Any, into: Accepted, trusted: bool = False) -> None:

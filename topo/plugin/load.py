@@ -7,7 +7,7 @@ hooks; strangers run in isolation. A name two plugins claim is refused to both, 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -102,7 +102,7 @@ def load(
         brought = harvest(candidate, hooks, time_out_s)
         first = loaded_as.setdefault(brought.identity, candidate.supplier.plugin) if brought.identity else ""
         if first and first != candidate.supplier.plugin:
-            brought = Harvest(candidate, Accepted(wrong=[f"is the same plugin as {first}, announced twice"]))
+            brought = Harvest(candidate, Accepted(f"is the same plugin as {first}, announced twice"))
         harvests.append(brought)
     told = [*troubles, *(Trouble.of(h.candidate.supplier, what) for h in harvests for what in h.accepted.wrong)]
     files, wrong = own_files(own or profile_folder(), own is not None or is_named())
@@ -111,7 +111,7 @@ def load(
     return _settled(harvests, told, files)
 
 
-@dataclass(slots=True)
+@frozen
 class Harvest:
     """What one candidate brought. `identity` tells two announcements of one object; 0 where it was not loaded."""
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
-from dataclasses import dataclass, field
 from typing import Any
 
+from topo.later import pattern
 from topo.model.rig import COMPUTER, Place
 from topo.rigfile.document import KeyPath
 from topo.rigfile.problems import Problems, shown
@@ -31,21 +30,24 @@ _NAMED = {
 """Mappings whose keys are names the person makes up, and what is named there. Empty, such an entry says nothing yet."""
 RIG_NEEDS = "a rig file needs at least `rig:` and `computer:`"
 FREE_TEXT = ("rig", "note", "summary", "source")
-_UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
+_UNSAFE = pattern("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
-@dataclass(slots=True)
 class Content:
     """What a file says, as nested dicts, lists and text, with places of keys and of values.
 
     `left_out` lists the keys that stand there with no value: they say nothing, but must exist.
     """
 
-    path: str
-    data: dict[str, Any] = field(default_factory=dict)
-    places: dict[KeyPath, Place] = field(default_factory=dict)
-    values: dict[KeyPath, Place] = field(default_factory=dict)
-    left_out: list[KeyPath] = field(default_factory=list)
+    def __init__(
+        self, path: str, data: dict[str, Any] | None = None, places: dict[KeyPath, Place] | None = None,
+        values: dict[KeyPath, Place] | None = None, left_out: list[KeyPath] | None = None,
+    ) -> None:
+        self.path = path
+        self.data = {} if data is None else data
+        self.places = {} if places is None else places
+        self.values = {} if values is None else values
+        self.left_out = [] if left_out is None else left_out
 
     def key_at(self, *keys: str) -> Place:
         """The place of a key, or of the nearest one above it, or the top of the file."""
@@ -134,7 +136,7 @@ class _Flattener:
 
     def safe(self, node: Scalar, path: KeyPath) -> None:
         if path[-1] in FREE_TEXT:
-            bad = _UNSAFE.search(node.text)
+            bad = None if node.text.isprintable() else _UNSAFE.search(node.text)
             char = bad.group() if bad else None
         else:
             char = next((c for c in node.text if not c.isprintable()), None) if not node.text.isprintable() else None

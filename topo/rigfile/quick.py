@@ -22,9 +22,9 @@ T = TypeVar("T")
 Take = Callable[[Any], Any]
 """Takes a text, a list or a mapping as the value it stands for. Raises NotPlain."""
 
-_WHOLE = re.compile("-?[0-9]{1,15}")
-_NUMBER = re.compile(r"-?[0-9]{1,15}(\.[0-9]{1,15})?")
-_SURROGATE = re.compile("[\ud800-\udfff]")
+_DIGITS = 15
+"""Digits of a number at most, before its point and behind it: as many as a float keeps."""
+
 _YES_OR_NO = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
 
 
@@ -107,17 +107,24 @@ def _take(kind: Any, bounds: Bounds) -> Take:
         return _yes_or_no
     if kind is str:
         return lambda value: _text(value, bounds)
-    pattern = _WHOLE if kind is int else _NUMBER
-    return lambda value: _number(value, kind, pattern, bounds)
+    return lambda value: _number(value, kind, bounds)
 
 
-def _number(value: Any, kind: Callable[[str], float], pattern: re.Pattern[str], bounds: Bounds) -> float:
-    if type(value) is not str or not pattern.fullmatch(value):
+def _number(value: Any, kind: Callable[[str], float], bounds: Bounds) -> float:
+    if type(value) is not str:
+        raise NotPlain
+    whole, point, part = value.removeprefix("-").partition(".")
+    if not _digits(whole) or (point and (kind is int or not _digits(part))):
         raise NotPlain
     number = kind(value)
     if (bounds.low is not None and number < bounds.low) or (bounds.high is not None and number > bounds.high):
         raise NotPlain
     return number
+
+
+def _digits(text: str) -> bool:
+    """Whether a text is a few digits: those of ASCII, with no `_` between them."""
+    return text.isascii() and text.isdigit() and len(text) <= _DIGITS
 
 
 def _yes_or_no(value: Any) -> bool:
@@ -133,7 +140,7 @@ def _word(value: Any, words: tuple[str, ...]) -> str:
 
 
 def _text(value: Any, bounds: Bounds) -> str:
-    if type(value) is not str or (not value.isascii() and _SURROGATE.search(value)):
+    if type(value) is not str or (not value.isascii() and any("\ud800" <= char <= "\udfff" for char in value)):
         raise NotPlain
     if len(value) < (bounds.shortest or 0) or (bounds.longest is not None and len(value) > bounds.longest):
         raise NotPlain

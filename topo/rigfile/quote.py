@@ -10,8 +10,7 @@ import json
 import re
 from typing import Any
 
-import yaml
-
+from topo.rigfile.outside import yaml
 from topo.rigfile.problems import Problems
 from topo.rigfile.tree import Mapping, Scalar, compose
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import errno
 import os
-import re
 import stat
 from pathlib import Path
 
 from topo.errors import RigFileError
+from topo.later import pattern
 from topo.rigfile.problems import Problems, nearest, only
 
 MOST_FILE_BYTES = 1_048_576
@@ -17,8 +17,10 @@ MOST_FILE_BYTES = 1_048_576
 _TOO_LARGE = f"the file is larger than {MOST_FILE_BYTES} bytes (1 MiB), the most that is read"
 # What YAML 1.1 does not call printable, and the line breaks that editors do not count as lines (NEL, LS, PS).
 # Listed, not negated: a negated class of this width takes re 20 ms to compile.
-_STRANGE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
-_BREAK = re.compile("\r\n|\r|\n")
+_STRANGE = pattern("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
+_BREAK = pattern("\r\n|\r|\n")
+_PLAIN = {ord(blank): " " for blank in "\t\n\r"}
+"""What no text can do without and Python does not call printable. Nothing that is strange is printable besides."""
 
 
 def load(path: str | os.PathLike[str]) -> str:
@@ -64,6 +66,8 @@ def check_text(text: str, path: str) -> None:
         raise only(path, 0, 0, _TOO_LARGE)
     problems = Problems(path)
     body = text[1:] if text.startswith("\ufeff") else text
+    if body.translate(_PLAIN).isprintable():
+        return
     for match in _STRANGE.finditer(body):
         line, column = place_in(body, match.start())
         code = ord(match.group())

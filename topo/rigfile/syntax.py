@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
-import yaml
-
+from topo.later import pattern
+from topo.rigfile.outside import yaml
 from topo.rigfile.problems import Problems
 from topo.rigfile.tree import LOADER, Stopped, YamlNode, compose
 
 _MENDINGS = 20
 _MENDED_TEXT = 4_000_000  # characters read again at most: a large file gets fewer mendings
-_BREAKS = re.compile("(\r\n|\r|\n)")
+_BREAKS = pattern("(\r\n|\r|\n)")
 
 
 def parsed(text: str, problems: Problems, loader: Any = LOADER) -> YamlNode | None:

@@ -6,27 +6,35 @@ begin, and scalars stay the text the person wrote.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
-import yaml
-
+from topo.rigfile.outside import yaml
 from topo.rigfile.problems import Problems, shown
 
 NESTING = 32
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-@dataclass(slots=True)
-class Scalar:
-    """One value as text. `start` and `end` are offsets into the text; line and column count from 1."""
+class Spanned:
+    """What stands somewhere. `start` and `end` are offsets into the text; line and column count from 1."""
 
-    line: int
-    column: int
-    start: int
-    end: int
-    text: str
-    style: str
+    __slots__ = ("column", "end", "line", "start")
+
+    def __init__(self, line: int, column: int, start: int, end: int) -> None:
+        self.line, self.column, self.start, self.end = line, column, start, end
+
+    def __repr__(self) -> str:
+        told = (f"{name}={getattr(self, name)!r}" for name in (*Spanned.__slots__, *self.__slots__))
+        return f"{type(self).__name__}({', '.join(told)})"
+
+
+class Scalar(Spanned):
+    """One value as text."""
+
+    __slots__ = ("style", "text")
+
+    def __init__(self, line: int, column: int, start: int, end: int, text: str, style: str) -> None:
+        self.line, self.column, self.start, self.end, self.text, self.style = line, column, start, end, text, style
 
     @property
     def is_empty(self) -> bool:
@@ -34,32 +42,30 @@ class Scalar:
         return not self.style and self.text in ("", "~", "null", "Null", "NULL")
 
 
-@dataclass(slots=True)
-class Mapping:
+class Mapping(Spanned):
     """Keys with values, in the order of the file."""
 
-    line: int
-    column: int
-    start: int
-    end: int
-    flow: bool
-    pairs: list[tuple[Scalar, YamlNode]] = field(default_factory=list)
+    __slots__ = ("flow", "pairs")
+
+    def __init__(self, line: int, column: int, start: int, end: int, flow: bool) -> None:
+        super().__init__(line, column, start, end)
+        self.flow = flow
+        self.pairs: list[tuple[Scalar, YamlNode]] = []
 
     def get(self, key: str) -> YamlNode | None:
         """The value of a key, or None."""
         return next((value for name, value in self.pairs if name.text == key), None)
 
 
-@dataclass(slots=True)
-class Sequence:
+class Sequence(Spanned):
     """A list."""
 
-    line: int
-    column: int
-    start: int
-    end: int
-    flow: bool
-    items: list[YamlNode] = field(default_factory=list)
+    __slots__ = ("flow", "items")
+
+    def __init__(self, line: int, column: int, start: int, end: int, flow: bool) -> None:
+        super().__init__(line, column, start, end)
+        self.flow = flow
+        self.items: list[YamlNode] = []
 
 
 YamlNode = Scalar | Mapping | Sequence

@@ -9,12 +9,14 @@ from __future__ import annotations
 import re
 from typing import Literal
 
+from topo.later import pattern
+
 BY_ID = "/dev/serial/by-id/"
 BY_PATH = "/dev/serial/by-path/"
 
-_REFUSED = re.compile(r"\\x[0-9A-Fa-f]{2}|(?![0-9A-Za-z#+\-.:=@_])[\x00-\x7f]")
-_PCI_ROOT = re.compile(r"pci[0-9a-f]{4,8}:[0-9a-f]{2}")
-_PCI = re.compile(r"[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
+_REFUSED = pattern(r"\\x[0-9A-Fa-f]{2}|(?![0-9A-Za-z#+\-.:=@_])[\x00-\x7f]")
+_PCI_ROOT = pattern(r"pci[0-9a-f]{4,8}:[0-9a-f]{2}")
+_PCI = pattern(r"[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]")
 MOST_PART = 255
 """Bytes that udev keeps of each of the device's own words."""
 
@@ -38,9 +40,9 @@ def by_path(controller: str, chain: str, config: int, interface: int, port: int 
 PortNameKind = Literal["number", "by-id", "by-path", "com", "callout", "network", "own"]
 """What a name of a port is: a number the system gives out, a lasting name, or one that a person made."""
 
-NUMBERED = re.compile(r"/dev/(tty(USB|ACM|S|AMA|THS|XRUSB)[0-9]{1,4})")
-COM = re.compile(r"(?:\\\\[.?]\\)?(COM[0-9]{1,4}):?", re.IGNORECASE)
-_NETWORK = re.compile(r"[a-z][a-z0-9+.-]{1,20}://.*|\[?[0-9A-Za-z.:-]{2,253}\]?:[0-9]{1,5}|[0-9]{1,3}(\.[0-9]{1,3}){3}")
+NUMBERED = pattern(r"/dev/(tty(USB|ACM|S|AMA|THS|XRUSB)[0-9]{1,4})")
+COM = pattern(r"(?:\\\\[.?]\\)?(COM[0-9]{1,4}):?", re.IGNORECASE)
+_NETWORK = pattern(r"[a-z][a-z0-9+.-]{1,20}://.*|\[?[0-9A-Za-z.:-]{2,253}\]?:[0-9]{1,5}|[0-9]{1,3}(\.[0-9]{1,3}){3}")
 
 
 def kind_of_name(name: str) -> PortNameKind:
