@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.draw.rigs import finding_at, rig_text, study_of
 from tests.draw.test_any_width import rigs
-from topo.draw.bands import MOST, TALL, bands_of
+from topo.draw.bands import SHEET_HIGH, TALL, bands_of
 from topo.draw.choices import figure_of_two
 from topo.draw.layout import place
 from topo.draw.paint import painted
@@ -31,7 +31,7 @@ def cut_through(sheet: Sheet, bands: tuple[tuple[float, float], ...]) -> list[st
     return found
 
 
-@given(rigs(), st.sampled_from([380.0, MOST]))
+@given(rigs(), st.sampled_from([380.0, SHEET_HIGH]))
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_bands_cut_through_nothing_that_is_read(text: str, most: float) -> None:
     study = study_of(text)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from topo.draw.shapes import Sheet, Slab, Words
 
-MOST = 700.0
+SHEET_HIGH = 700.0
 """Pixels of the tallest band: a sheet of A4 that lies on its side, less its margins, holds 718 of 1/96 inch."""
 TALL, SIGN = 160.0, 20.0
 """Strips of sockets at least so tall, and lines taller than a sign, may be cut: they go on on the next sheet."""
@@ -16,7 +16,7 @@ LEAST = 0.25
 Band = tuple[float, float]
 
 
-def bands_of(sheet: Sheet, most: float = MOST) -> tuple[Band, ...]:
+def bands_of(sheet: Sheet, most: float = SHEET_HIGH) -> tuple[Band, ...]:
     """From where to where each band goes, in pixels from the top. They follow each other without a gap."""
     whole = _joined(sorted(_whole(sheet)))
     found: list[Band] = []

@@ -43,7 +43,7 @@ def _head(live: PluggedIn) -> str:
     scan = live.scan
     devices = sum(not s.is_hub for s in scan.sightings)
     hubs = sum(thing.kind == "hub" for thing in live.things)
-    when = f" at {plain(scan.when[:19].replace('T', ' '), 40)} UTC{plain(scan.when[23:], 10)}" if scan.when else ""
+    when = f" at {plain(scan.when_words, 40)}" if scan.when else ""
     kernel = f" {plain(scan.kernel, 40)}" if scan.kernel else ""
     return f"{counted(devices, 'device')}, {counted(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
 
@@ -194,7 +194,7 @@ def _serial(scan: Scan) -> list[str]:
     lines = ["serial ports"]
     for port in scan.serial_ports:
         timer = f", receive timer {port.latency_timer_ms} ms" if port.latency_timer_ms is not None else ""
-        where = f"at {plain(port.device, 40)}" if port.device else "not on USB, or its place is not told"
+        where = f"at {plain(port.device, 40)}" if port.device else "not on USB, or the system does not say where"
         lines.append(f"  {plain(port.name, 40)}  {where}{timer}")
     return lines
 
