@@ -47,7 +47,6 @@ DOORS = {
     "usb": ("live",),
     "serial": ("live",),
     "libusb_package": ("live",),
-    "graphviz": ("draw",),
     "pygraphviz": ("draw",),
     "click": ("cli",),
     "pluggy": ("plugin",),
