@@ -107,6 +107,10 @@ def _rounded(value: float) -> float:
     return value if math.isinf(value) else round(value, 4)
 
 
+RANK = {"note": 0, "risk": 1, "fault": 2}
+"""How bad severities are beside each other."""
+
+
 def key_of(finding: Finding) -> tuple[str, str]:
     """What makes two findings the same one before and after a change."""
     return finding.name, finding.part
@@ -114,11 +118,10 @@ def key_of(finding: Finding) -> tuple[str, str]:
 
 def new_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Findings of `after` that `before` does not have, or has at a lower severity."""
-    rank = {"note": 0, "risk": 1, "fault": 2}
     had: dict[tuple[str, str], int] = {}
     for finding in before:
-        had[key_of(finding)] = max(rank[finding.severity], had.get(key_of(finding), 0))
-    return tuple(finding for finding in after if rank[finding.severity] > had.get(key_of(finding), -1))
+        had[key_of(finding)] = max(RANK[finding.severity], had.get(key_of(finding), 0))
+    return tuple(finding for finding in after if RANK[finding.severity] > had.get(key_of(finding), -1))
 
 
 def gone_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:

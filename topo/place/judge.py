@@ -67,9 +67,11 @@ class Judge:
 
     def __init__(
         self, study: Study, findings: tuple[Finding, ...], examiner: Examiner, pinned: frozenset[str] = frozenset(),
-        kept: Remembered | None = None,
+        kept: Remembered | None = None, until: float | None = None,
     ) -> None:
+        """`until` is the work of `kept` past which no more is tried, `MOST_WORK` where nobody says."""
         self.study, self.findings, self.examiner, self.pinned = study, findings, examiner, pinned
+        self.until = MOST_WORK if until is None else until
         self.kept = Remembered(study, examiner) if kept is None else kept
         # What a scan or a log saw cannot be computed again: it stays whatever is changed.
         self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
@@ -92,7 +94,7 @@ class Judge:
     @property
     def may_try_more(self) -> bool:
         """False once so much was computed that the rest is left to `topo rewire`."""
-        return self.kept.work <= MOST_WORK
+        return self.kept.work <= self.until
 
     def after(self, proposal: Proposal) -> After | None:
         """The rig with a proposal done; None where it cannot be done or makes a device slower."""

@@ -68,7 +68,7 @@ def _of_device(before: Outcomes, after: Outcomes, part_id: str) -> Iterator[str]
         return
     was, now = int(flow.frame_bytes), int(then.frame_bytes)
     if was and now and now < was * 0.999:
-        yield f"{name}: {number(now / was, 2)} of the pixels"
+        yield f"{name}: keeps {number(100 * now / was, 2)} % of its pixels"
     if flow.kind == "video" and then.demand_bytes_per_s < flow.demand_bytes_per_s * 0.999 and flow.frame_bytes:
         asked, asks = flow.demand_bytes_per_s / flow.frame_bytes, then.demand_bytes_per_s / max(1.0, then.frame_bytes)
         if asks < asked * 0.999:
