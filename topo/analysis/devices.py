@@ -177,6 +177,11 @@ class EachDevice:
         cast = ceiling_cast(self.topology.rig, at_ceiling(self.traffic))
         return Nights(self.nights.plan, dict.fromkeys(self.nights.casts, cast))
 
+    def plainly_loses(self, part: Device) -> bool:
+        """Whether one other is enough for a loss with what is taken of links and of the others, on links as they are
+        seen to carry; what is known of the camera itself."""
+        return self._may(part) and knows_its_buffer(part.facts) and surely_lost(self.situation(part.id), frozenset())
+
     def may_lose(self, part: Device) -> bool:
         """Whether it loses some, or may."""
         return self._may(part) and may_lose(self.situation(part.id))

@@ -208,6 +208,10 @@ class Study:
         flow = self.flow(part_id)
         return flow is None or knows_links(self.traffic, flow)
 
+    def plainly_loses(self, part_id: str) -> bool:
+        """Whether a device loses frames at every end of what is seen, wired as it is taken to be. Raises KeyError."""
+        return self._outcomes.plainly_loses(self._devices[part_id])
+
     def loses(self, part_id: str) -> bool:
         """Whether the outcome of a device says that it loses frames, or may. Raises KeyError."""
         return self._outcomes.loses(self._devices[part_id])
@@ -221,12 +225,17 @@ class Study:
         """What a device asks for, MB/s. Raises KeyError where it moves nothing."""
         return self._outcomes.asked[part_id] / 1e6
 
+    def busiest(self, here: frozenset[str] | None = None) -> float:
+        """The busiest link (of those that begin at these parts), as the share of what it is likely to deliver that is
+        asked of it at the most."""
+        return max((
+            self._asked[each.id] / each.expected_mb_per_s.likely for each in self.traffic.resources
+            if each.expected_mb_per_s.likely > 0 and (here is None or not here.isdisjoint(each.legs))
+        ), default=0.0)
+
     @cached_property
-    def busiest(self) -> float:
-        """The busiest link, as the share of what it is likely to deliver that is asked of it at the most."""
-        asked = asked_of(self.traffic, {name: each / 1e6 for name, each in self._outcomes.asked.items()})
-        return max((asked[each.id] / each.expected_mb_per_s.likely for each in self.traffic.resources
-                    if each.expected_mb_per_s.likely > 0), default=0.0)
+    def _asked(self) -> dict[str, float]:
+        return asked_of(self.traffic, {name: each / 1e6 for name, each in self._outcomes.asked.items()})
 
     def may_lose(self, part_id: str) -> bool:
         """Whether `loss` of a device is not no, told sooner. Raises KeyError."""

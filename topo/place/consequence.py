@@ -50,16 +50,19 @@ class Sums:
     depth: int
 
     @classmethod
-    def of(cls, study: Study) -> Sums:
-        """Those of a study."""
-        devices = study.rig.devices
+    def of(cls, study: Study, here: frozenset[str] | None = None) -> Sums:
+        """Those of a study, or of all of it that hangs on one controller."""
+        devices = [device for device in study.rig.devices if here is None or device.id in here]
         alone = (study.alone_s(device.id) for device in devices)
         return cls(
             lost=sum(study.loses(device.id) for device in devices),
-            delay_s=math.fsum(each.late_last_s.high for each in study.delays),
-            wider=math.fsum(each.worst.most for each in study.guided if each.worst.costs),
+            delay_s=math.fsum(each.late_last_s.high for each in study.delays if here is None or each.camera in here),
+            wider=math.fsum(
+                each.worst.most for each in study.guided
+                if each.worst.costs and (here is None or each.delay.camera in here)
+            ),
             download_s=math.fsum(each.likely for each in alone if each is not None),
-            busiest=study.busiest,
+            busiest=study.busiest(here),
             depth=max((len(study.topology.hubs_above(d.id)) for d in devices), default=0),
         )
 

@@ -36,32 +36,46 @@ EVERY_CHECK = 0.05
 
 
 class Piece:
-    """One controller with what hangs on it, and what was asked of it so far."""
+    """One controller with what hangs on it, and what was asked of it so far.
 
-    def __init__(self, kept: Remembered, rig: Rig, here: list[str]) -> None:
-        self.kept, self.here = kept, frozenset(here)
-        alone = cut(rig, self.here)
-        self.study = Study(alone, Topology(alone, kept.base.topology))
+    `as_it_was`: it is one of the first rig, whose study has all of it already.
+    """
+
+    def __init__(self, kept: Remembered, rig: Rig, here: list[str], as_it_was: bool = False) -> None:
+        self.kept, self.rig, self.here, self.as_it_was = kept, rig, frozenset(here), as_it_was
         self._found: dict[str, tuple[Finding, ...]] = {}
         kept.work += len(here) ** 2
+
+    @cached_property
+    def study(self) -> Study:
+        """It alone."""
+        alone = cut(self.rig, self.here)
+        return Study(alone, Topology(alone, self.kept.base.topology))
+
+    @property
+    def outcomes(self) -> Study:
+        """A study that knows what becomes of the devices here."""
+        return self.kept.base.study if self.as_it_was else self.study
 
     def found(self, name: str) -> tuple[Finding, ...]:
         """What one check finds here, of the parts here and of the computer."""
         if name not in self._found:
             self.kept.work += EVERY_CHECK * len(self.here) ** 2
-            every = self.kept.examiner.named[name](self.study)
+            every = self.kept.found_at_first(name) if self.as_it_was else None
+            if every is None:
+                every = self.kept.examiner.named[name](self.study)
             self._found[name] = tuple(f for f in every if f.part in self.here or f.part == COMPUTER)
         return self._found[name]
 
     @cached_property
     def sums(self) -> Sums:
         """What it adds to a consequence."""
-        return Sums.of(self.study)
+        return Sums.of(self.outcomes, self.here if self.as_it_was else None)
 
     @cached_property
     def devices(self) -> dict[str, DeviceOutcome]:
         """The outcomes of the devices here."""
-        return {device.id: device for device in self.study.devices if device.id in self.here}
+        return {part.id: self.outcomes.device(part.id) for part in self.rig.devices if part.id in self.here}
 
 
 class After:
@@ -123,6 +137,22 @@ class After:
             self._found[name] = self._ask(name)
         return self._found[name]
 
+    def found_near(self, name: str, part: str) -> tuple[Finding, ...]:
+        """What one check finds, all that it finds of one part among it: no more is asked than that takes."""
+        if self.is_fed_otherwise or name in self._found or name not in self.kept.examiner.one_controller:
+            return self.found(name)
+        piece = self._pieces_of.get(part)
+        return self.found(name) if piece is None else piece.found(name)
+
+    def surely_has(self, finding: Finding) -> bool:
+        """Whether a finding is there still, where its check tells it soon of the controller it is on. False proves
+        nothing."""
+        still = self.kept.examiner.still.get(finding.name)
+        if still is None or self.is_fed_otherwise:
+            return False
+        piece = self._pieces_of.get(finding.part)
+        return piece is not None and still(piece.outcomes, finding)
+
     def _ask(self, name: str) -> tuple[Finding, ...]:
         examiner = self.kept.examiner
         if self is not self.kept.base and name in examiner.no_plug and self.kept.only_plugs_differ(self.rig):
@@ -176,14 +206,14 @@ class After:
         if self.is_fed_otherwise:
             return self.study.flow(name)
         piece = self._pieces_of.get(name)
-        return None if piece is None else piece.study.flow(name)
+        return None if piece is None else piece.outcomes.flow(name)
 
     def alone_s(self, name: str) -> Range3 | None:
         """Seconds that a frame of a device takes alone; None where it moves no frames."""
         if self.is_fed_otherwise:
             return self.study.alone_s(name)
         piece = self._pieces_of.get(name)
-        return None if piece is None else piece.study.alone_s(name)
+        return None if piece is None else piece.outcomes.alone_s(name)
 
     @cached_property
     def _pieces_of(self) -> dict[str, Piece]:
@@ -209,6 +239,7 @@ class Remembered:
         self._cableless: dict[int, tuple[object, int]] = {}
         self._plugless: dict[int, tuple[object, int]] = {}
         self._answers: dict[object, bool] = {}
+        self._at_first: dict[str, tuple[Finding, ...] | None] = {}
         self._places = {part.id: number for number, part in enumerate(study.rig.parts)}
         self._plain = self._without_plugs(study.rig)
 
@@ -231,17 +262,26 @@ class Remembered:
         return same and self._parts(rig) == self._parts(mine)
 
     def pieces(self, rig: Rig, topology: Topology) -> tuple[Piece, ...]:
-        """The controllers of a rig, each studied when it is first seen."""
-        return tuple(self.piece(rig, name, here) for name, here in groups(topology).items())
+        """The controllers of a rig, each studied when it is first asked."""
+        if rig is not self.base.rig:
+            self.base.pieces  # noqa: B018  (so that those which are as they were are known)
+        return tuple(self.piece(rig, name, here, rig is self.base.rig) for name, here in groups(topology).items())
 
-    def piece(self, rig: Rig, name: str, here: list[str]) -> Piece:
+    def piece(self, rig: Rig, name: str, here: list[str], as_it_was: bool = False) -> Piece:
         """Some parts of a rig with nothing else plugged in, studied when they are first asked for."""
         inside = set(here)
         key = (name, _ends(rig), self.across(rig),
                tuple(self._number(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
         if key not in self._pieces:
-            self._pieces[key] = Piece(self, rig, here)
+            self._pieces[key] = Piece(self, rig, here, as_it_was)
         return self._pieces[key]
+
+    def found_at_first(self, name: str) -> tuple[Finding, ...] | None:
+        """What one check finds in the first rig; None where some is of the computer: nobody tells of which part."""
+        if name not in self._at_first:
+            found = self.examiner.named[name](self.base.study)
+            self._at_first[name] = None if any(finding.part == COMPUTER for finding in found) else found
+        return self._at_first[name]
 
     def across(self, rig: Rig) -> tuple[int, ...]:
         """What matters on every controller, by numbers."""

@@ -102,7 +102,8 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
 def is_gone(kept: Remembered, finding: Finding, rig: Rig) -> bool:
     """Whether a rig has a finding no more."""
     after = kept.of(rig)
-    return not after.still_has(finding) and key_of(finding) not in map(key_of, after.found(finding.name))
+    return not after.still_has(finding) and key_of(finding) not in map(
+        key_of, after.found_near(finding.name, finding.part))
 
 
 def _keys(findings: tuple[Finding, ...]) -> Keys:

@@ -5,11 +5,11 @@ buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere
 missing frames, or a time-out. A camera that holds a whole frame in memory only waits. So does one that is held up for
 less time than its buffer can bridge: a poll of some bytes never overflows anything.
 
-A fault, and certain, if one other camera or stream is enough with equal shares, even on a link that carries all that
-its protocol allows, and if nothing of that is assumed: memory and buffer are known, what both send, and which sockets
-share the link. A risk, and possible, if the others have to come first for it, or if one of these is not known: of
-buffers 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are then taken, from memory. One step less for a camera that is
-neither imaging nor guiding.
+A fault if one other camera or stream is enough at the low, likely and high end of what computers deliver, with equal
+shares, and both memory and buffer are known. Certain if it is enough even on a link that carries all that its protocol
+allows, and if it is known as well what both send and which sockets share the link. A risk, and possible, if the others
+have to come first for it, or if memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB
+(USB 3) are taken, from memory. One step less for a camera that is neither imaging nor guiding.
 
 Wrong if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """
@@ -47,7 +47,7 @@ def still(study: Study, finding: Finding) -> bool:
     """Whether a camera loses frames still."""
     if finding.severity == "note" or _severity(study.rig.device(finding.part), True) != "note":
         return study.may_lose(finding.part)
-    return study.loss(finding.part) == "certain"
+    return study.plainly_loses(finding.part)
 
 
 def _finding(study: Study, part: Device, lost: Lost) -> Finding:
@@ -63,7 +63,7 @@ def _finding(study: Study, part: Device, lost: Lost) -> Finding:
     overflows = "overflows, and the frame is lost" if certain else "may overflow, and the frame is then lost"
     return Finding(
         name="frame-lost",
-        severity=_severity(part, not certain),
+        severity=_severity(part, not study.plainly_loses(part.id)),
         certainty="certain" if certain else "possible",
         part=part.id,
         place=part.place,
