@@ -104,7 +104,7 @@ class _Search:
         self.found: dict[tuple[object, ...], Judged] = {}
         self.combined = 0
         self.screen = Screen(judge)
-        self.at_bounds: set[tuple[Change, ...]] = set()
+        self.at_bounds: set[tuple[object, ...]] = set()
         """The sets that were tried with each setting at the easiest that is offered."""
 
     def begin(self) -> None:

@@ -255,8 +255,8 @@ class Remembered:
         return self._answers[key]
 
     def ways(self, rig: Rig, topology: Topology, named: Iterable[str]) -> tuple[object, ...] | None:
-        """What is alike of some parts of rigs, with nothing else plugged in, where the ways of their data are alike; None
-        where these are not all."""
+        """What is alike of some parts of rigs, with nothing else plugged in, where the ways of their data are alike;
+        None where these are not all."""
         in_order = sorted(named, key=lambda name: self._places.get(name, 0))
         found = routes(topology, in_order, self._without_cable, self._without_plug)
         return None if found is None else (found, *map(self._bare_number, crossing(rig)))
