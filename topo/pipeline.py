@@ -180,6 +180,7 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
         {check.name: partial(found, (check,)) for check in checks},
         frozenset(check.name for check in checks if check.scope == "no-plug"),
         frozenset(check.name for check in checks if check.scope == "controller"),
+        {check.name: check.still for check in checks if check.still is not None},
     )
 
 

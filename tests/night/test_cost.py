@@ -161,7 +161,8 @@ def test_the_screen_is_never_milder_than_the_night() -> None:
         at = corner("harsh", guiding, Range3.of(1.5))
         most = bound(at, guiding, Shooting("camera", X, 0.5), 0.09, met)
         assert most > cost_of(rig, "overlap", 1.3).widening_most
-        worst = cost(at, [worst_pairs(at, guiding, 0.09, X, 0.0, ((X, 1.3, False),), 40, Random(1))], worst_night=False)
+        pairs = list(worst_pairs(at, guiding, 0.09, X, 0.0, ((X, 1.3, False),), 40, Random(1)))
+        worst = cost(at, [pairs], worst_night=False)
         assert most > worst.widening_most > 0.5 * cost_of(rig, "overlap", 1.3, "harsh").widening_most
         assert (most < 0.01) is clear
     guiding = guiding_of("worm")

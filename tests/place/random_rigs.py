@@ -31,6 +31,7 @@ EXAMINER = Examiner(
     {check.name: partial(_found, (check,)) for check in CHECKS if check.needs == "study"},
     frozenset(check.name for check in CHECKS if check.scope == "no-plug"),
     frozenset(check.name for check in CHECKS if check.scope == "controller"),
+    {check.name: check.still for check in CHECKS if check.needs == "study" and check.still is not None},
 )
 """Every check that ships, without the fence around strangers."""
 

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from topo.analysis.levels import Level, asked_rates, demand_of
+from topo.analysis.levels import Level, asked_rates, at_ceiling, demand_of, knows_links
 from topo.analysis.streams import Dip, Stream, Streaming, dips_of, stream_at, streaming
 from topo.flows.allocate import allocate
 from topo.frozen import replace
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
 from topo.night.buffers import knows_its_buffer
+from topo.night.casting import SCREEN
 from topo.night.meet import all_wait, meeting
+from topo.night.planned import nights_of
 from topo.night.situation import situation
-from topo.night.verdict import loss
+from topo.night.verdict import may_lose, soonest_lost_s, surely_lost
 
 if TYPE_CHECKING:
     from topo.model.night import GuideDelay
@@ -27,41 +29,59 @@ if TYPE_CHECKING:
     from topo.wiring.topology import Topology
 
 
-def device_outcomes(
-    topology: Topology, traffic: Traffic, levels: tuple[Level, ...], nights: Nights, delays: tuple[GuideDelay, ...]
-) -> tuple[DeviceOutcome, ...]:
-    """The outcome of every device, in the order of the file."""
-    by_camera = {each.camera: each for each in delays}
-    night = _Night(traffic, levels, nights, {name: each.cycle_s for name, each in by_camera.items()})
-    return tuple(_outcome(topology, part, night, by_camera) for part in topology.rig.devices)
-
-
-class _Night:
-    """All flows at once, at each level: computed once for all devices."""
+class EachDevice:
+    """The outcomes of the devices of one rig, each computed when it is asked for; what all flows at once come to, at
+    each level, once for all of them."""
 
     def __init__(
-        self, traffic: Traffic, levels: tuple[Level, ...], nights: Nights, guide_cycles: Mapping[str, float]
+        self, topology: Topology, traffic: Traffic, levels: tuple[Level, ...], nights: Nights,
+        delay_of: Callable[[str], GuideDelay | None],
     ) -> None:
-        self.guide_cycles = guide_cycles
+        self.topology = topology
+        self.traffic = traffic
         self.flows = {flow.device: flow for flow in traffic.flows}
         self.levels = levels
         self.nights = nights
-        self.met = {
-            name: meeting(replace(cast, flows=all_wait(cast.flows)), "fair") for name, cast in nights.casts.items()
-        }
-        everything = tuple(demand_of(flow) for flow in traffic.flows)
-        steady = tuple(demand_of(flow) for flow in traffic.flows if not flow.is_burst)
-        self.rates = tuple(allocate(everything, level.capacities).rates for level in levels)
-        self.steady = tuple(allocate(steady, level.capacities).rates for level in levels)
-        self.asked = asked_rates(traffic)
-        self.contended = self._contended()
+        self.delay_of = delay_of
+        self.guides = {each.camera for each in nights.plan.guiding}
+        self._known: dict[str, DeviceOutcome] = {}
+
+    def of(self, part: Device) -> DeviceOutcome:
+        """The outcome of one device."""
+        if part.id not in self._known:
+            self._known[part.id] = self._outcome(part)
+        return self._known[part.id]
+
+    @cached_property
+    def met(self) -> Mapping[str, Mapping[str, Met]]:
+        """The worst coincidence at each level, where all wait."""
+        casts = self.nights.casts.items()
+        return {name: meeting(replace(cast, flows=all_wait(cast.flows)), "fair") for name, cast in casts}
+
+    @cached_property
+    def rates(self) -> tuple[Mapping[str, float], ...]:
+        """What each flow gets at each level while all ask, bytes/s."""
+        everything = tuple(demand_of(flow) for flow in self.traffic.flows)
+        return tuple(allocate(everything, level.capacities).rates for level in self.levels)
+
+    @cached_property
+    def steady(self) -> tuple[Mapping[str, float], ...]:
+        """The same while no camera of single frames downloads."""
+        steady = tuple(demand_of(flow) for flow in self.traffic.flows if not flow.is_burst)
+        return tuple(allocate(steady, level.capacities).rates for level in self.levels)
+
+    @cached_property
+    def asked(self) -> Mapping[str, float]:
+        """What each flow asks for, bytes/s."""
+        return asked_rates(self.traffic)
 
     @cached_property
     def _losing(self) -> Mapping[str, Met]:
         """The worst coincidence with the buffers there are, at their smallest, where links carry least."""
         return meeting(self.nights.casts["low"], "fair")
 
-    def _contended(self) -> dict[str, tuple[Flow, ...]]:
+    @cached_property
+    def contended(self) -> dict[str, tuple[Flow, ...]]:
         """For each flow, those it clashes with at some level, in the order of the file."""
         order = {device: index for index, device in enumerate(self.flows)}
         clashing: dict[str, set[str]] = {device: set() for device in self.flows}
@@ -93,8 +113,8 @@ class _Night:
     def cycle_s(self, flow: Flow) -> float | None:
         """Seconds from one frame to the next, likely; None where the exposure is not known. A guide camera's as the
         night runs it, with what a cycle takes besides."""
-        if flow.device in self.guide_cycles:
-            return self.guide_cycles[flow.device]
+        if (delay := self.delay_of(flow.device)) is not None:
+            return delay.cycle_s
         if flow.period_s is None:
             return None
         return flow.period_s + (self.alone_s(flow).likely if flow.is_burst and flow.frame_bytes else 0.0)
@@ -114,43 +134,74 @@ class _Night:
             found.append(stream_at(flow, steady[flow.device], rates[flow.device], here, buffer))
         return streaming(found, dips)
 
-    def loss(self, part: Device, flow: Flow) -> tuple[Lost, float]:
-        """Whether a camera of single frames loses some, and after what time at the soonest."""
-        harsh = self._losing.get(part.id)
-        if flow.kind != "still" or harsh is None or harsh.lost_after_s == math.inf:
+    def loss(self, part: Device) -> tuple[Lost, float]:
+        """Whether a camera of single frames loses some, and after what time at the soonest; no of anything else."""
+        if not self._may(part):
             return "no", math.inf
-        return loss(situation(self.nights, part.id), knows_its_buffer(part.facts))
+        here = situation(self.nights, part.id)
+        after = soonest_lost_s(here)
+        if after == math.inf:
+            return "no", math.inf
+        certain = self._knows_all_of(part) and surely_lost(here, self._doubted) and surely_lost(
+            situation(self._at_most, part.id), self._doubted)
+        return ("certain" if certain else "possible"), after
 
+    def _knows_all_of(self, part: Device) -> bool:
+        """Whether nothing of a camera itself is assumed, nor which links it shares and how these are shared."""
+        flow = self.flows[part.id]
+        return knows_its_buffer(part.facts) and flow.basis != "assumed" and knows_links(self.traffic, flow)
 
-def _outcome(topology: Topology, part: Device, night: _Night, delays: Mapping[str, GuideDelay]) -> DeviceOutcome:
-    flow = night.flows.get(part.id)
-    base = DeviceOutcome(
-        id=part.id,
-        role=part.role,
-        path=tuple(leg.plug for leg in topology.path(part.id)),
-        speed=topology.speed(part.id),
-        could_be=topology.could_be(part.id),
-        limited_by=topology.limit(part.id),
-    )
-    if flow is None:
-        return base
-    camera = flow.frame_bytes > 0
-    base = replace(
-        base,
-        flow=flow.kind,
-        frame_bytes=int(flow.frame_bytes) if camera else None,
-        cadence_s=night.cycle_s(flow),
-        alone_s=night.alone_s(flow) if camera else None,
-        together_s=night.together_s(flow) if camera else None,
-        asked_mb_per_s=night.asked[part.id] / 1e6,
-        gets_mb_per_s=Range3.of(*sorted(rates[part.id] / 1e6 for rates in night.rates)),
-    )
-    if flow.kind == "video":
-        return _streamed(base, night.streaming(flow))
-    if part.id in delays:
-        return _delayed(base, delays[part.id])
-    lost, after = night.loss(part, flow)
-    return replace(base, lost=lost, lost_after_s=None if lost == "no" else after)
+    @cached_property
+    def _doubted(self) -> frozenset[str]:
+        """The flows that may ask for less than is taken."""
+        return frozenset(name for name, flow in self.flows.items() if flow.basis == "assumed") | {SCREEN}
+
+    @cached_property
+    def _at_most(self) -> Nights:
+        """The nights with links that carry all that the protocol allows: no computer delivers more, so what is lost
+        there is lost for certain."""
+        return nights_of(self.topology, at_ceiling(self.traffic))
+
+    def may_lose(self, part: Device) -> bool:
+        """Whether it loses some, or may."""
+        return self._may(part) and may_lose(situation(self.nights, part.id))
+
+    def _may(self, part: Device) -> bool:
+        flow = self.flows.get(part.id)
+        if flow is None or flow.kind != "still":
+            return False
+        harsh = None if part.id in self.guides else self._losing.get(part.id)
+        return part.id in self.guides or (harsh is not None and harsh.lost_after_s < math.inf)
+
+    def _outcome(self, part: Device) -> DeviceOutcome:
+        flow = self.flows.get(part.id)
+        base = DeviceOutcome(
+            id=part.id,
+            role=part.role,
+            path=tuple(leg.plug for leg in self.topology.path(part.id)),
+            speed=self.topology.speed(part.id),
+            could_be=self.topology.could_be(part.id),
+            limited_by=self.topology.limit(part.id),
+        )
+        if flow is None:
+            return base
+        camera = flow.frame_bytes > 0
+        base = replace(
+            base,
+            flow=flow.kind,
+            frame_bytes=int(flow.frame_bytes) if camera else None,
+            cadence_s=self.cycle_s(flow),
+            alone_s=self.alone_s(flow) if camera else None,
+            together_s=self.together_s(flow) if camera else None,
+            asked_mb_per_s=self.asked[part.id] / 1e6,
+            gets_mb_per_s=Range3.of(*sorted(rates[part.id] / 1e6 for rates in self.rates)),
+        )
+        if flow.kind == "video":
+            return _streamed(base, self.streaming(flow))
+        if (delay := self.delay_of(part.id)) is not None:
+            return _delayed(base, delay)
+        lost, after = self.loss(part)
+        return replace(base, lost=lost, lost_after_s=None if lost == "no" else after)
 
 
 def _streamed(base: DeviceOutcome, night: Streaming) -> DeviceOutcome:

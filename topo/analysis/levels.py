@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from topo.flows.allocate import Demand
 from topo.flows.fluid import Burst
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
+from topo.model.facts import Range3
 
 if TYPE_CHECKING:
-    from topo.model.traffic import Flow, Traffic
+    from topo.model.traffic import Flow, Resource, Traffic
 
 LEVELS = ("low", "likely", "high")
 """Low, likely and high throughput. A download takes longest at `low`."""
@@ -97,6 +98,23 @@ def asked_rates(traffic: Traffic) -> dict[str, float]:
         flow.device: min([flow.demand_bytes_per_s, *(best[use.resource] / use.seconds_per_byte for use in flow.uses)])
         for flow in traffic.flows
     }
+
+
+def at_ceiling(traffic: Traffic) -> Traffic:
+    """The same with links that carry all that the protocol allows, less what is reserved on them."""
+    def most(link: Resource) -> Resource:
+        if link.kind == "serial-line":
+            return link
+        expected, capacity = Range3.of(link.ceiling_mb_per_s), Range3.of(max(0.0, 1.0 - link.reserved))
+        return replace(link, expected_mb_per_s=expected, capacity=capacity)
+
+    return replace(traffic, resources=tuple(map(most, traffic.resources)))
+
+
+def knows_links(traffic: Traffic, flow: Flow) -> bool:
+    """Whether nothing is assumed of the links that a flow takes but what they carry: who is on them, how they share."""
+    links = {use.resource for use in flow.uses}
+    return not any(each.assumption for each in traffic.resources if each.id in links)
 
 
 def demand_of(flow: Flow) -> Demand:

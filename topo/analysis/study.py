@@ -8,15 +8,15 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.cut import cut, groups
-from topo.analysis.devices import device_outcomes
-from topo.analysis.levels import Level, levels
+from topo.analysis.devices import EachDevice
+from topo.analysis.levels import Level, knows_links, levels
 from topo.analysis.links import link_outcomes
 from topo.analysis.pairs import Shared, shared_links
+from topo.frozen import replace
 from topo.model.night import DISCIPLINES
-from topo.night.buffers import knows_its_buffer
 from topo.night.planned import nights_of
 from topo.night.situation import costs, lateness_of, situation
-from topo.night.verdict import delay_of, guided
+from topo.night.verdict import delay_of, guided, harmless, is_trouble
 from topo.progress import at
 from topo.serial.lines import serial_lines
 from topo.usb.traffic import traffic
@@ -29,9 +29,9 @@ if TYPE_CHECKING:
     from topo.model.feeds import Lead
     from topo.model.line import SerialLine
     from topo.model.night import Cost, Guided, GuideDelay, Lateness
-    from topo.model.outcome import DeviceOutcome, LinkOutcome
+    from topo.model.outcome import DeviceOutcome, LinkOutcome, Lost
     from topo.model.power import PowerNight, PowerOutcome, UsbPower
-    from topo.model.rig import Part, Rig
+    from topo.model.rig import Device, Part, Rig
     from topo.model.traffic import Flow, Traffic
     from topo.night.outcome import Nights
     from topo.night.situation import Situation
@@ -53,6 +53,9 @@ class Study:
         self.rig = rig
         self.topology = Topology(rig) if topology is None else topology
         self._studied: dict[tuple[object, ...], Study] = {}
+        self._situations: dict[str, Situation] = {}
+        self._delays: dict[str, GuideDelay] = {}
+        self._verdicts: dict[str, Guided] = {}
 
     def __deepcopy__(self, memo: dict[int, object]) -> Study:
         """A study of a copy of the rig that shares nothing with this one, for code that is not trusted to only read."""
@@ -90,24 +93,45 @@ class Study:
     @cached_property
     def delays(self) -> tuple[GuideDelay, ...]:
         """How late the frames of each guide camera of single frames may come. No night is simulated for it."""
-        return tuple(
-            delay_of(self._situations[each.camera], knows_its_buffer(self.rig.device(each.camera).facts))
-            for each in self.nights.plan.guiding
-        )
+        return tuple(map(self._delay, self._guides))
 
     @cached_property
     def guided(self) -> tuple[Guided, ...]:
         """What the night does to each guide camera of single frames and, through it, to the pictures."""
-        return tuple(guided(self._situations[each.camera], each) for each in self.delays)
+        return tuple(map(self._verdict, self._guides))
 
     @cached_property
-    def _situations(self) -> dict[str, Situation]:
-        return {each.camera: situation(self.nights, each.camera) for each in self.nights.plan.guiding}
+    def _guides(self) -> dict[str, None]:
+        """The guide cameras of single frames that are known, in the order of the file."""
+        return dict.fromkeys(each.camera for each in self.nights.plan.guiding)
+
+    def _situation(self, camera: str) -> Situation:
+        if camera not in self._situations:
+            if camera not in self._guides:
+                raise KeyError(camera)
+            self._situations[camera] = situation(self.nights, camera)
+        return self._situations[camera]
+
+    def _delay(self, camera: str) -> GuideDelay:
+        if camera not in self._delays:
+            self._delays[camera] = delay_of(self._situation(camera), *self._outcomes.loss(self._devices[camera]))
+        return self._delays[camera]
+
+    def _verdict(self, camera: str) -> Guided:
+        if camera not in self._verdicts:
+            found = guided(self._situation(camera), self._delay(camera))
+            sure = found.severity is None or self.knows_links(camera)  # what is assumed of links is the harsher of both
+            self._verdicts[camera] = found if sure else replace(found, certainty="possible")
+        return self._verdicts[camera]
 
     @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """Every device of the rig."""
-        return device_outcomes(self.topology, self.traffic, self.levels, self.nights, self.delays)
+        return tuple(map(self._outcomes.of, self.rig.devices))
+
+    @cached_property
+    def _outcomes(self) -> EachDevice:
+        return EachDevice(self.topology, self.traffic, self.levels, self.nights, self.delay_of)
 
     @cached_property
     def links(self) -> tuple[LinkOutcome, ...]:
@@ -167,29 +191,54 @@ class Study:
 
     def device(self, part_id: str) -> DeviceOutcome:
         """The outcome of one device. Raises KeyError."""
-        return self._by_id[part_id]
+        return self._outcomes.of(self._devices[part_id])
+
+    def loss(self, part_id: str) -> Lost:
+        """Whether a device loses frames of single pictures. Raises KeyError."""
+        return self._outcomes.loss(self._devices[part_id])[0]
 
     def verdict_on(self, camera: str) -> Guided | None:
         """What the night does to one guide camera; None where it is none, or takes no frames that are known."""
-        return next((each for each in self.guided if each.delay.camera == camera), None)
+        return self._verdict(camera) if camera in self._guides else None
 
     def delay_of(self, camera: str) -> GuideDelay | None:
         """How late one guide camera's frames may come; None where it is none, or takes no frames that are known."""
-        return next((each for each in self.delays if each.camera == camera), None)
+        return self._delay(camera) if camera in self._guides else None
+
+    def knows_links(self, part_id: str) -> bool:
+        """Whether nothing is assumed of who shares the links of a device's data, and how; True where it has none."""
+        flow = self.flow(part_id)
+        return flow is None or knows_links(self.traffic, flow)
+
+    def may_lose(self, part_id: str) -> bool:
+        """Whether `loss` of a device is not no, told sooner. Raises KeyError."""
+        return self._outcomes.may_lose(self._devices[part_id])
+
+    def is_trouble(self, camera: str) -> bool:
+        """Whether `verdict_on` a guide camera is a fault or a risk, told sooner than the whole verdict."""
+        return camera in self._guides and is_trouble(self._situation(camera))
+
+    def minds_sharing(self, camera: str) -> bool:
+        """Whether a guide camera loses frames by what it shares, or may, or that could do harm by their lateness."""
+        return camera in self._guides and (self.may_lose(camera) or not harmless(self._situation(camera)))
 
     def lateness(self, camera: str) -> tuple[Lateness, ...]:
         """How late a guide camera's frames come, fair and others first, over many phases. Raises KeyError."""
-        here = self._situations[camera]
+        here = self._situation(camera)
         return tuple(lateness_of(here, discipline) for discipline in DISCIPLINES)
 
     def likely_cost(self, guide: str, camera: str) -> Cost | None:
         """What sharing does to one camera's pictures as likely, over many nights; None where none of them ends in what
         is simulated. Raises KeyError."""
-        return costs(self._situations[guide].waiting, camera, "likely")
+        return costs(self._situation(guide).waiting, camera, "likely")
 
     def link(self, link_id: str) -> LinkOutcome:
         """The outcome of one link. Raises KeyError."""
         return next(link for link in self.links if link.id == link_id)
+
+    def link_label(self, link_id: str) -> str:
+        """What one link is called. Raises KeyError."""
+        return self._labels[link_id]
 
     def flow(self, part_id: str) -> Flow | None:
         """What a device moves, or None."""
@@ -214,5 +263,9 @@ class Study:
         return groups(self.topology)
 
     @cached_property
-    def _by_id(self) -> dict[str, DeviceOutcome]:
-        return {device.id: device for device in self.devices}
+    def _labels(self) -> dict[str, str]:
+        return {resource.id: resource.label for resource in self.traffic.resources}
+
+    @cached_property
+    def _devices(self) -> dict[str, Device]:
+        return {device.id: device for device in self.rig.devices}

@@ -33,6 +33,11 @@ class Check:
     `scope` tells a search of plans what findings hang on: "rig" anything; "controller" only the computer, the mounts
     and what hangs on one controller, and there more parts never take one away; "no-plug" nothing a plug could change.
 
+    `still` is for a check whose findings of a part hang on nothing but the part, those that the finding names, the plan
+    of the night, and the links that the data of these take: it tells of a study whether `find` would find it for the
+    part of a finding again, and not only as a note where that is none, from as little as this takes. Planning asks it
+    hundreds of times.
+
     `symptoms` are what a person sees or reads when this is the cause, in plain words: `topo explain` finds it by them.
 
     `tested_by` names in plain words the command, or the meter, that tells whether a finding that is only possible is
@@ -52,3 +57,4 @@ class Check:
     scope: Literal["rig", "controller", "no-plug"] = "rig"
     symptoms: tuple[str, ...] = ()
     tested_by: str = ""
+    still: Callable[[Any, Finding], bool] | None = None

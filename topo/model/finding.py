@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import field
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, overload
 
 from topo.frozen import frozen
 
@@ -20,6 +21,45 @@ Verdict = Literal["fault", "risk", "note", "clear"]
 
 SEVERITIES: tuple[Severity, ...] = ("fault", "risk", "note")
 """From the worst down."""
+
+
+class Later(Sequence["Figure"]):
+    """Figures that are computed when somebody looks at them: most findings of changed rigs are only counted."""
+
+    __slots__ = ("_figures", "_make")
+
+    def __init__(self, make: Callable[[], tuple[Figure, ...]]) -> None:
+        self._make: Callable[[], tuple[Figure, ...]] | None = make
+        self._figures: tuple[Figure, ...] = ()
+
+    @property
+    def told(self) -> tuple[Figure, ...]:
+        """The figures, computed once."""
+        if self._make is not None:
+            self._figures, self._make = self._make(), None
+        return self._figures
+
+    @overload
+    def __getitem__(self, place: int) -> Figure: ...
+    @overload
+    def __getitem__(self, place: slice) -> tuple[Figure, ...]: ...
+    def __getitem__(self, place: int | slice) -> Figure | tuple[Figure, ...]:
+        return self.told[place]
+
+    def __len__(self) -> int:
+        return len(self.told)
+
+    def __iter__(self) -> Iterator[Figure]:
+        return iter(self.told)
+
+    def __eq__(self, other: object) -> bool:
+        return self.told == tuple(other) if isinstance(other, Sequence) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.told)
+
+    def __repr__(self) -> str:
+        return repr(self.told)
 
 
 @frozen
@@ -64,7 +104,7 @@ class Finding:
     part: str
     place: Place
     message: str
-    figures: tuple[Figure, ...] = ()
+    figures: Sequence[Figure] = ()
     refuted_by: str = ""
     fix: Fix | None = None
     others: tuple[str, ...] = ()

@@ -265,12 +265,15 @@ class Device(AnyPart):
     @property
     def has_serial_line(self) -> bool:
         """Whether a serial line of its own is known."""
-        return self.serial != SerialFacts()
+        return self.serial != NO_SERIAL
 
 
 Part = Computer | Hub | Device
 """A part of a rig. `part.kind`, or isinstance, tells which facts it has."""
 
+
+NO_SERIAL = SerialFacts()
+"""Nothing said of a serial line."""
 
 NO_WISHES = NightFacts()
 """Nothing said of the night."""

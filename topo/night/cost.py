@@ -8,14 +8,16 @@ in squares afterwards. A picture that meets nothing is the same both ways.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from operator import itemgetter
 from random import Random
 from typing import TYPE_CHECKING, Literal
 
 from topo.frozen import frozen
-from topo.model.night import Cost, GuideNight, Guiding, Late, ShootingNight
+from topo.model.night import Cost, GuideNight, Guiding, ShootingNight
 from topo.night.forms import eccentricity, noise_gain, width
-from topo.night.loop import Due, Loop, Sway, on_time, picture, run
+from topo.night.loop import HeldUp, Loop, Picture, Sway, due_of, met_by, picture, run
+from topo.night.swing import swung
 
 if TYPE_CHECKING:
     from topo.model.facts import Range3
@@ -89,12 +91,12 @@ def pairs_of(
     met = [span for span in shot.pictures if guide.late_within(span[0] - before, span[1])]
     step = max(1, math.ceil(len(met) / most))
     chosen = met[::step]
-    found = [_both(sway, loop, opened, closed, before, guide.late_within(opened - before, closed))
+    found = [_both(sway, loop, opened, closed, before, met_by(guide.late_within(opened - before, closed)))
              for opened, closed in chosen]
     # Those that meet nothing, in their share of the chosen ones.
     quiet = [span for span in shot.pictures if not guide.late_within(span[0] - before, span[1])]
     for opened, closed in quiet[::step]:
-        same = picture(sway, run(sway, loop, opened - 2.0 * cycle, closed, settled=True), opened, closed)
+        same = _followed(sway, loop, opened - 2.0 * cycle, opened, closed)
         found.append(Pair(same.variance, same.variance, same.excursion, same.excursion))
     return found
 
@@ -102,57 +104,43 @@ def pairs_of(
 def worst_pairs(
     here: Corner, guiding: Guiding, after_s: float, exposure_s: float, always_s: float,
     others: Sequence[tuple[float, float, bool]], count: int, dice: Random,
-) -> list[Pair]:
+) -> Iterator[Pair]:
     """Pictures at the worst phases, both ways: every frame late by `always_s`, and one frame late by the whole of it in
     each download of the others (seconds from one to the next, lateness, whether it is the camera's own: then its late
     frame comes as the shutter opens)."""
     loop = Loop(guiding.exposure_s, after_s, here.gain)
     before = BEFORE_CYCLES * (loop.exposure_s + after_s)
     opened, closed = before, before + exposure_s
-    found = []
     for _ in range(count):
         sway = sway_of(here, dice)
-        late = [Late(0.0, closed, always_s)] if always_s else []
+        late: list[HeldUp] = [(0.0, closed, always_s, False)] if always_s else []
         for every_s, by_s, own in others:
             at = opened if own else dice.random() * every_s
             while at < closed:
-                late.append(Late(at, at, by_s))
+                late.append((at, at, by_s, False))
                 at += every_s
-        late.sort(key=lambda each: each.at_s)
-        found.append(_both(sway, loop, opened, closed, before, late))
-    return found
+        late.sort(key=itemgetter(0))
+        yield _both(sway, loop, opened, closed, before, late)
 
 
-def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[Late]) -> Pair:
+def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[HeldUp]) -> Pair:
     """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
     cycle = loop.exposure_s + loop.after_s
-    first = max(late[0].at_s, opened - before) if late else opened  # a rare download may miss this picture
+    first = max(late[0][0], opened - before) if late else opened  # a rare download may miss this picture
     start = first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
-    plain = picture(sway, run(sway, loop, start, closed, on_time, True), opened, closed)
-    with_ = picture(sway, run(sway, loop, start, closed, due_of(late, cycle, closed), True), opened, closed)
+    plain = _followed(sway, loop, start, opened, closed)
+    with_ = _followed(sway, loop, start, opened, closed, late)
     return Pair(plain.variance, with_.variance, plain.excursion, with_.excursion)
 
 
-def due_of(late: Sequence[Late], cycle: float, closed: float) -> Due:
-    """When frames come that met what is listed: a late one is the frame due nearest to it, stretches hold for all."""
-    queue = [each for each in late if each.until_s <= each.at_s]
-    stretches = [each for each in late if each.until_s > each.at_s]
-    queue.sort(key=lambda each: each.at_s)
-    taken = [0]
-
-    def due(ready: float, number: int) -> tuple[float, bool]:
-        by, used = 0.0, True
-        while taken[0] < len(queue) and queue[taken[0]].at_s <= ready + cycle / 2.0:
-            event = queue[taken[0]]
-            taken[0] += 1
-            if event.at_s > ready - 2.0 * cycle:
-                by, used = max(by, event.by_s), used and not event.lost
-        for each in stretches:
-            if each.at_s - cycle / 2.0 <= ready <= each.until_s:
-                by, used = max(by, each.by_s), used and not each.lost
-        return min(ready + by, max(ready, closed + 1.0)), used
-
-    return due
+def _followed(
+    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
+) -> Picture:
+    """A picture of a loop that has run for long, from `start`, with what came late."""
+    if len(sway.terms) == 1:
+        return swung(sway, loop, start, opened, closed, late)
+    due = due_of(late, loop.exposure_s + loop.after_s, closed)
+    return picture(sway, run(sway, loop, start, closed, due, True), opened, closed)
 
 
 def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) -> Cost:
@@ -165,10 +153,7 @@ def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) ->
     middle = max(_widening(corner, noise, group, 0.5) for group in groups)
     without, with_ = _at(0.5, [p.without for p in everything]), _at(0.5, [p.with_ for p in everything])
     worst = _at(0.95, [p.without for p in everything]), _at(0.95, [p.with_ for p in everything])
-    spoiled = [
-        width(corner.seeing, p.with_ + noise) > (1.0 + SPOILS) * width(corner.seeing, p.without + noise)
-        for p in everything
-    ]
+    spoiled = [is_spoiled(corner, pair) for pair in everything]
     return Cost(
         corner.name, math.sqrt(without + noise), math.sqrt(with_ + noise), middle, widening,
         eccentricity(corner.seeing, worst[0] + noise, noise), eccentricity(corner.seeing, worst[1] + noise, noise),
@@ -177,6 +162,12 @@ def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) ->
         max(0.0, *(width(corner.seeing, p.with_ + noise) / width(corner.seeing, p.without + noise) - 1.0
                    for p in everything)),
     )
+
+
+def is_spoiled(corner: Corner, pair: Pair) -> bool:
+    """Whether sharing widens a picture by more than `SPOILS`."""
+    noise = corner.noise**2 * noise_gain(corner.gain)
+    return width(corner.seeing, pair.with_ + noise) > (1.0 + SPOILS) * width(corner.seeing, pair.without + noise)
 
 
 def _widening(corner: Corner, noise: float, pairs: Sequence[Pair], share: float) -> float:

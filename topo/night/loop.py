@@ -8,13 +8,23 @@ from runs without noise, with the same mount and the same pictures.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from operator import itemgetter
 from random import Random
+from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
 
+if TYPE_CHECKING:
+    from topo.model.night import Late
+
 Due = Callable[[float, int], tuple[float, bool]]
 """When a frame comes that would come at a time with nothing in its way, and whether it can be used. By number."""
+
+HeldUp = tuple[float, float, float, bool]
+"""What makes guide frames late: from when, until when (no later: one frame), by how much, s; and whether it is lost."""
+
+_at = itemgetter(0)
 
 Segment = tuple[float, float, float]
 """From, to, and the correction in between, arcsec."""
@@ -73,13 +83,35 @@ def on_time(ready: float, number: int) -> tuple[float, bool]:
     return ready, True
 
 
+def met_by(late: Iterable[Late]) -> list[HeldUp]:
+    """What came late, as a loop is asked to run round it."""
+    return [(each.at_s, each.until_s, each.by_s, each.lost) for each in late]
+
+
+def due_of(late: Sequence[HeldUp], cycle: float, closed: float) -> Due:
+    """When frames come that met what is listed: a late one is the frame due nearest to it, stretches hold for all."""
+    ahead = sorted((event for event in late if event[1] <= event[0]), key=_at, reverse=True)
+    stretches = [event for event in late if event[1] > event[0]]
+    near, far = cycle / 2.0, 2.0 * cycle
+
+    def due(ready: float, number: int) -> tuple[float, bool]:
+        longest, used = 0.0, True
+        while ahead and ahead[-1][0] <= ready + near:
+            at, _, by, lost = ahead.pop()
+            if at > ready - far:
+                longest, used = max(longest, by), used and not lost
+        for at, until, by, lost in stretches:
+            if at - near <= ready <= until:
+                longest, used = max(longest, by), used and not lost
+        return min(ready + longest, max(ready, closed + 1.0)), used
+
+    return due
+
+
 def run(sway: Sway, loop: Loop, start: float, end: float, due: Due = on_time, settled: bool = False,
         dice: Random | None = None) -> list[Segment]:
     """The corrections from `start` until past `end`. `settled` starts with the lag of a loop that has run for long."""
-    correction = sway.at(start)
-    if settled:
-        cycle = loop.exposure_s + loop.after_s
-        correction -= sway.rate(start) * (cycle / loop.gain - loop.exposure_s / 2.0)
+    correction = settled_at(sway, loop, start) if settled else sway.at(start)
     segments: list[Segment] = []
     t = since = start
     number = 0
@@ -97,6 +129,12 @@ def run(sway: Sway, loop: Loop, start: float, end: float, due: Due = on_time, se
     return segments
 
 
+def settled_at(sway: Sway, loop: Loop, start: float) -> float:
+    """The correction at a time of a loop that has run for long, which lags behind."""
+    cycle = loop.exposure_s + loop.after_s
+    return sway.at(start) - sway.rate(start) * (cycle / loop.gain - loop.exposure_s / 2.0)
+
+
 @frozen
 class Picture:
     """The error inside one open shutter: mean square about the lock position, variance about the picture's own mean
@@ -109,20 +147,6 @@ class Picture:
 
 def picture(sway: Sway, segments: Sequence[Segment], opened: float, closed: float) -> Picture:
     """What the loop did while a shutter was open."""
-    if len(sway.terms) == 1:
-        area, square, ends = _one_swing(sway, segments, opened, closed)
-    else:
-        area, square, ends = _any_motion(sway, segments, opened, closed)
-    span = closed - opened
-    mean = area / span
-    far = max(max(ends) - mean, mean - min(ends)) if ends else 0.0
-    return Picture(square / span, max(0.0, square / span - mean * mean), far)
-
-
-def _any_motion(
-    sway: Sway, segments: Sequence[Segment], opened: float, closed: float
-) -> tuple[float, float, list[float]]:
-    """Integrals of the error and of its square while a shutter is open, and the error at the ends of its pieces."""
     area = square = 0.0
     ends = []
     for low, high, correction in segments:
@@ -131,37 +155,14 @@ def _any_motion(
             area += sway.area(low, high) - correction * (high - low)
             square += sway.square(low, high, correction)
             ends += [sway.at(low) - correction, sway.at(high) - correction]
-    return area, square, ends
+    return pictured(area, square, closed - opened, ends)
 
 
-def _one_swing(
-    sway: Sway, segments: Sequence[Segment], opened: float, closed: float
-) -> tuple[float, float, list[float]]:
-    """As `_any_motion`, exactly, for a sinusoid A sin(wt + f) + Dt less a correction c:
-
-    integral of the square = A^2/2 (t - sin cos / w) + (Dt - c)^3 / (3D) + 2A (D sin / w^2 - (Dt - c) cos / w).
-    """
-    (size, w, phase), drift = sway.terms[0], sway.drift
-    area = square = 0.0
-    ends: list[float] = []
-    known, sine, cosine = math.nan, 0.0, 0.0
-    for low, high, c in segments:
-        low, high = max(low, opened), min(high, closed)
-        span = high - low
-        if span <= 0.0:
-            continue
-        if low != known:
-            sine, cosine = math.sin(w * low + phase), math.cos(w * low + phase)
-        before, turned = sine, cosine
-        known, sine, cosine = high, math.sin(w * high + phase), math.cos(w * high + phase)
-        a, b = drift * low - c, drift * high - c
-        area += (a + b) / 2.0 * span + size / w * (turned - cosine)
-        square += size * size / 2.0 * (span - (sine * cosine - before * turned) / w)
-        square += (a * a + a * b + b * b) / 3.0 * span
-        square += 2.0 * size * (drift * (sine - before) / w - (b * cosine - a * turned)) / w
-        ends.append(size * before + a)
-        ends.append(size * sine + b)
-    return area, square, ends
+def pictured(area: float, square: float, span: float, ends: Sequence[float]) -> Picture:
+    """A picture from the integrals of its error and of the square of it, and the errors at the ends of its pieces."""
+    mean = area / span
+    far = max(max(ends) - mean, mean - min(ends)) if ends else 0.0
+    return Picture(square / span, max(0.0, square / span - mean * mean), far)
 
 
 def overall(sway: Sway, segments: Sequence[Segment], skip: float) -> float:

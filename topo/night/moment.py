@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from topo.frozen import frozen
 from topo.model.night import NEVER, Late
-from topo.night.cost import corner, due_of
-from topo.night.loop import Due, Loop, Sway, on_time, run
+from topo.night.cost import corner
+from topo.night.loop import Due, Loop, Sway, due_of, met_by, on_time, run
 from topo.night.run import Draw, pulses
 
 if TYPE_CHECKING:
@@ -154,7 +154,7 @@ def _close_up(nights: Nights, plan: Guiding, camera: str, chosen: _Meeting, met:
     shown = (closed - BEFORE * cycle, max(ends, anchor + min(by, 4.0 * cycle)) + AFTER * cycle)
     w = 2.0 * math.pi / here.period_s
     sway = Sway(((here.peak_to_peak / 2.0 * here.rougher, w, -w * anchor),), here.drift)
-    late = tuple(each for each in near if max(each.at_s, each.until_s) > start)
+    late = met_by(each for each in near if max(each.at_s, each.until_s) > start)
     end = shown[1] + MORE * cycle
     far, followed = end + cycle, (shown[0] - cycle, end)
     came = run(sway, loop, start, end, due_of(late, cycle, far), True)

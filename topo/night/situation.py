@@ -16,7 +16,7 @@ from topo.frozen import frozen, replace
 from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
-from topo.night.cost import cost, worst_pairs
+from topo.night.cost import cost, is_spoiled, worst_pairs
 from topo.night.meet import all_wait, meeting, without_slight
 from topo.night.outcome import SHORT_S, Nights, costs_of, cycle_of, lateness
 from topo.night.planned import simulated_s
@@ -26,7 +26,7 @@ from topo.night.stage import joined
 if TYPE_CHECKING:
     from topo.model.facts import Range3
     from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan, Shooting
-    from topo.night.cost import CornerName
+    from topo.night.cost import CornerName, Pair
 
 SLICE, SLICES = 12, 4
 """Pictures in a slice of a night, and draws of phases at each level, for how late frames come."""
@@ -166,21 +166,48 @@ def costs(here: Situation, camera: str, corner: CornerName) -> Cost | None:
     return costs_of(here.nights(), here.guiding, camera, corners=(corner,)).get(corner)
 
 
-def harshest(here: Situation, camera: str, after_s: float, always_s: float, others: Others) -> Cost:
-    """The same at the harsh corner and the worst phases: no nights, since every meeting is at its worst."""
+class Worst:
+    """One camera's pictures at the harsh corner and the worst phases, followed as far as anybody asks: no nights, since
+    every meeting is at its worst."""
+
+    def __init__(
+        self, guiding: Guiding, seeing: Range3, camera: str, exposure_s: float, after_s: float, always_s: float,
+        others: Others,
+    ) -> None:
+        self.corner = corner_of("harsh", guiding, seeing)
+        self.count = max(FEWEST_WORST, min(MOST_WORST, round(MOST_WORST * SHORT_S / exposure_s)))
+        dice = Random(f"{guiding.camera}/{camera}/worst")
+        self._more = worst_pairs(self.corner, guiding, after_s, exposure_s, always_s, others, self.count, dice)
+        self._pairs: list[Pair] = []
+        self._spoiled = 0
+
+    @cached_property
+    def cost(self) -> Cost:
+        """What they cost, all of them followed."""
+        self._pairs += self._more
+        return cost(self.corner, [self._pairs], worst_night=False)
+
+    def spoils(self, share: float) -> bool:
+        """Whether at least this share of them is spoiled: told as soon as so many are."""
+        if "cost" in self.__dict__:
+            return self.cost.spoiled >= share
+        while self._spoiled / self.count < share:
+            pair = next(self._more, None)
+            if pair is None:
+                return False
+            self._pairs.append(pair)
+            self._spoiled += is_spoiled(self.corner, pair)
+        return True
+
+
+_worst = lru_cache(maxsize=MOST_KEPT)(Worst)
+"""By what it hangs on and nothing else, so that many situations share it."""
+
+
+def harshest(here: Situation, camera: str, after_s: float, always_s: float, others: Others) -> Worst:
+    """One camera's pictures at the harshest."""
     exposure = next(each.exposure_s for each in here.plan.shooting if each.camera == camera)
-    return _harshest(here.guiding, here.plan.seeing_arcsec, camera, exposure, after_s, always_s, others)
-
-
-@lru_cache(maxsize=MOST_KEPT)
-def _harshest(
-    guiding: Guiding, seeing: Range3, camera: str, exposure_s: float, after_s: float, always_s: float, others: Others
-) -> Cost:
-    """By what it hangs on and nothing else, so that many situations share it."""
-    at = corner_of("harsh", guiding, seeing)
-    count = max(FEWEST_WORST, min(MOST_WORST, round(MOST_WORST * SHORT_S / exposure_s)))
-    dice = Random(f"{guiding.camera}/{camera}/worst")
-    return cost(at, [worst_pairs(at, guiding, after_s, exposure_s, always_s, others, count, dice)], worst_night=False)
+    return _worst(here.guiding, here.plan.seeing_arcsec, camera, exposure, after_s, always_s, others)
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -192,20 +219,27 @@ def took_s(here: Situation, level: str, discipline: Discipline, beside: tuple[st
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def lost_after_s(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
-    """Seconds until its first byte is lost in the same coincidence, with the buffers there are; inf where none is."""
-    cast = _beside(here, level, beside)
+def lost_after_s(
+    here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None,
+    doubted: frozenset[str] = frozenset(),
+) -> float:
+    """Seconds until its first byte is lost in the same coincidence, with the buffers there are; inf where none is.
+    Without steady flows that are `doubted`."""
+    cast = _beside(here, level, beside, doubted)
     if all(math.isinf(flow.buffer_bytes) for flow in cast.flows if flow.name == here.guide):
         return math.inf
     return meeting(cast, discipline)[here.guide].lost_after_s
 
 
-def _beside(here: Situation, level: str, beside: tuple[str, ...] | None) -> Cast:
+def _beside(
+    here: Situation, level: str, beside: tuple[str, ...] | None, doubted: frozenset[str] = frozenset()
+) -> Cast:
     cast = here.at(level).cast()
     if beside is None:
         return cast
     kept = {here.guide, *beside}
-    return replace(cast, flows=tuple(flow for flow in cast.flows if flow.steady or flow.name in kept))
+    steady = {flow.name for flow in cast.flows if flow.steady and flow.name not in doubted}
+    return replace(cast, flows=tuple(flow for flow in cast.flows if flow.name in steady or flow.name in kept))
 
 
 @lru_cache(maxsize=MOST_KEPT)

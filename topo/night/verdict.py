@@ -12,14 +12,14 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from topo.model.facts import Range3
-from topo.model.finding import SEVERITIES
+from topo.model.finding import SEVERITIES, Severity
 from topo.model.night import DISCIPLINES, Cost, Guided, GuideDelay, Sentence, Shooting
 from topo.night.cost import CornerName, corner
 from topo.night.forms import meeting_chance
-from topo.night.judge import PLAIN, SEEN, Waits, judge
+from topo.night.judge import FEW, PLAIN, SEEN, Waits, is_risk, judge
 from topo.night.outcome import DISCIPLINE_OF, LEVEL_OF
 from topo.night.screen import NOTHING, Meetings, bound
-from topo.night.situation import MOST_KEPT, Situation, costs, harshest, lost_after_s, took_s
+from topo.night.situation import MOST_KEPT, Situation, Worst, costs, harshest, lost_after_s, took_s
 
 if TYPE_CHECKING:
     from topo.model.night import Discipline
@@ -43,6 +43,9 @@ MICROFRAME_S = 125e-6
 """A frame that is late by less than one interval of the bus is on time (USB 2.0 8.4.3.1: 125 us)."""
 
 
+TROUBLE: tuple[Severity, ...] = ("fault", "risk")
+
+
 class _Corners(Mapping[CornerName, "Cost"]):
     """The costs of one camera's pictures, computed as they are asked for, where a closed form cannot rule them out."""
 
@@ -51,10 +54,10 @@ class _Corners(Mapping[CornerName, "Cost"]):
 
     def __getitem__(self, name: CornerName) -> Cost:
         if name == "harsh":
-            return _at_worst(self.here, self.shot)
+            return _at_worst(self.here, self.shot).cost
         if _bound(self.here, self.shot.exposure_s, name) < RULED_OUT[name]:
             return Cost(name, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-        return costs(self.here, self.shot.camera, name) or _at_worst(self.here, self.shot)
+        return costs(self.here, self.shot.camera, name) or _at_worst(self.here, self.shot).cost
 
     def __iter__(self) -> Iterator[CornerName]:
         return iter(LEVEL_OF)
@@ -63,41 +66,69 @@ class _Corners(Mapping[CornerName, "Cost"]):
         return len(LEVEL_OF)
 
 
-def _at_worst(here: Situation, shot: Shooting) -> Cost:
-    """The harsh corner, at the worst phases."""
+def _at_worst(here: Situation, shot: Shooting) -> Worst:
+    """Its pictures at the harsh corner and the worst phases."""
     met = _meetings(here, "harsh")
     own = _cadence(here, "low").get(shot.camera)
     others = tuple((every, by, every == own and not shot.overlapped) for every, by, _ in met.others)
     return harshest(here, shot.camera, _after_s(here, "low"), met.always_s, others)
 
 
-def delay_of(here: Situation, sure_of_buffer: bool) -> GuideDelay:
-    """How late its frames may come. `sure_of_buffer`: memory and buffer were declared, so a loss can be certain."""
-    lost, after = loss(here, sure_of_buffer)
+def delay_of(here: Situation, lost: Lost, after: float) -> GuideDelay:
+    """How late its frames may come. `lost`: whether some are lost, `after` so many seconds at the soonest."""
     here = here.waiting  # how late those are that wait: the same situation as that of `guided`, computed once
     late = {
         discipline: Range3.of(*sorted(_late(here, level, discipline) for level in LEVEL_OF.values()))
         for discipline in DISCIPLINES
     }
-    pictures = _by_bound(here) or (_without_pictures(here),)
-    harmless = all(each.severity is None and each.most < NOTHING for each in pictures)
     return GuideDelay(
         here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here), lost, after,
-        harmless,
+        harmless(here),
     )
+
+
+def harmless(here: Situation) -> bool:
+    """Whether the closed form rules out that what shares with a guide camera does the pictures any harm by lateness."""
+    here = here.waiting
+    pictures = _by_bound(here) or (_without_pictures(here),)
+    return all(each.severity is None and each.most < NOTHING for each in pictures)
 
 
 def guided(here: Situation, delay: GuideDelay) -> Guided:
     """The verdict on a guide camera whose delays are known."""
     here = here.waiting  # that frames are lost is a finding of its own, with a doubt of its own
-    first = _by_bound(here)
-    asked = {each.camera for each in sorted(first, key=lambda each: -each.most)[:MOST_SIMULATED]}
+    asked = _suffer_most(here)
     sentences = tuple(
         _sentence(here, shot) if shot.camera in asked else known
-        for shot, known in zip(here.pictures, first, strict=True)
+        for shot, known in zip(here.pictures, _by_bound(here), strict=True)
     ) or (_without_pictures(here),)
     worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
     return Guided(delay, sentences, worst.severity, worst.certainty, worst.why)
+
+
+def is_trouble(here: Situation) -> bool:
+    """Whether `guided` makes it a fault or a risk, told from as little as that takes: no night is simulated, and of the
+    pictures at the worst phases only those followed that it takes until so many are spoiled."""
+    here = here.waiting
+    if any(each.severity in TROUBLE for each in _by_bound(here) or (_without_pictures(here),)):
+        return True
+    asked = _suffer_most(here)
+    return any(_shows(here, shot) for shot in here.pictures if shot.camera in asked)
+
+
+def _shows(here: Situation, shot: Shooting) -> bool:
+    """Whether a camera's pictures make it a fault or a risk, where waiting alone does not."""
+    if _bound(here, shot.exposure_s, "harsh") < NOTHING:
+        return False
+    if _crowded(here) or _too_short(here, shot):
+        return _sentence(here, shot).severity in TROUBLE
+    worst = _at_worst(here, shot)
+    return worst.spoils(FEW) or is_risk(_waits(here), worst.cost)
+
+
+def _suffer_most(here: Situation) -> set[str | None]:
+    """The cameras whose pictures suffer most by the closed form: these are simulated."""
+    return {each.camera for each in sorted(_by_bound(here), key=lambda each: -each.most)[:MOST_SIMULATED]}
 
 
 def _rank(sentence: Sentence) -> int:
@@ -160,17 +191,26 @@ def _ways(here: Situation) -> list[tuple[str, ...]]:
     return [(), *(() if _crowded(here) else ((name,) for name in here.bursts))]
 
 
-def loss(here: Situation, sure: bool) -> tuple[Lost, float]:
-    """Whether frames are lost, and after what time at the soonest. Certain only where what holds the buffer is known,
-    and one other camera, or what is steady, is enough at every level with fair shares."""
-    soonest = min(lost_after_s(here, "low", "fair"), *(lost_after_s(here, each, "last") for each in LEVEL_OF.values()))
-    if soonest == math.inf:
-        return "no", math.inf
-    enough = sure and any(
-        all(lost_after_s(here, level, "fair", way) < math.inf for level in LEVEL_OF.values())
-        for way in _ways(here)
+def may_lose(here: Situation) -> bool:
+    """Whether frames are lost, or may be: whether `soonest_lost_s` is a time, told sooner."""
+    return lost_after_s(here, "low", "fair") < math.inf or any(
+        lost_after_s(here, level, "last") < math.inf for level in LEVEL_OF.values())
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def soonest_lost_s(here: Situation) -> float:
+    """After what time frames are lost, at the soonest; inf where none is."""
+    return min(lost_after_s(here, "low", "fair"), *(lost_after_s(here, each, "last") for each in LEVEL_OF.values()))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def surely_lost(here: Situation, doubted: frozenset[str]) -> bool:
+    """Whether one other camera, or what is steady, is enough for a loss at every level with fair shares. Nothing is
+    counted of flows that are `doubted`, since what they ask for is assumed."""
+    return any(
+        all(lost_after_s(here, level, "fair", way, doubted) < math.inf for level in LEVEL_OF.values())
+        for way in _ways(here) if doubted.isdisjoint(way)
     )
-    return ("certain" if enough else "possible"), soonest
 
 
 @lru_cache(maxsize=MOST_KEPT)

@@ -141,5 +141,5 @@ def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple
 
 
 def in_words(findings: tuple[Finding, ...]) -> str:
-    """Findings as a short list: severity, name and part."""
-    return ", ".join(f"{finding.severity} {finding.name} ({plain(finding.part)})" for finding in findings)
+    """Findings as a short list: severity, name and part; those that read alike once."""
+    return ", ".join(dict.fromkeys(f"{f.severity} {f.name} ({plain(f.part)})" for f in findings))

@@ -15,6 +15,9 @@ from topo.model.finding import Finding, Severity
 Examine = Callable[[Study], tuple[Finding, ...]]
 """Runs checks on a study."""
 
+Still = Callable[[Study, Finding], bool]
+"""Whether a study has a finding still (`model.check.Check.still`)."""
+
 
 @frozen
 class LocalCheck:
@@ -35,7 +38,7 @@ class Examiner:
     """`whole` runs every check. `local` are those whose findings hang on one controller's parts, `fixed` runs those
     whose findings no plug changes. With `whole` alone a search is as exact, and slower. `named` are the checks one by
     one in their order, `no_plug` the names of those whose findings no plug changes, `one_controller` of those whose
-    findings hang on one controller."""
+    findings hang on one controller. `still` are those that tell it with less than all they find."""
 
     whole: Examine
     local: tuple[LocalCheck, ...] = ()
@@ -43,6 +46,7 @@ class Examiner:
     named: Mapping[str, Examine] = field(default_factory=dict)
     no_plug: frozenset[str] = frozenset()
     one_controller: frozenset[str] = frozenset()
+    still: Mapping[str, Still] = field(default_factory=dict)
 
     def __call__(self, study: Study) -> tuple[Finding, ...]:
         return self.whole(study)

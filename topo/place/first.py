@@ -96,7 +96,18 @@ def _within(kept: Remembered) -> Progress:
 
 
 def least_way(judge: Judge, finding: Finding) -> Judged | None:
-    """The best of the first tier in which something clears a finding and does no harm."""
+    """The best of the first tier in which something clears a finding and does no harm. What was found of it once is
+    found again, as long as more may be tried."""
+    known = judge.least.get(id(finding))
+    if known is not None and known[0] is finding and judge.may_try_more:
+        return known[1]
+    best = _least_way(judge, finding)
+    if judge.may_try_more:
+        judge.least[id(finding)] = finding, best
+    return best
+
+
+def _least_way(judge: Judge, finding: Finding) -> Judged | None:
     for tier in tiers(judge, finding) if judge.may_try_more else ():
         best = _best(judge, finding, tier)
         if best is not None or not judge.may_try_more:

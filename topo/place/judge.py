@@ -72,6 +72,8 @@ class Judge:
         self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
         self._afters: dict[tuple[object, ...], After | None] = {}
         self._judged: dict[tuple[object, ...], Judged | None] = {}
+        self.least: dict[int, tuple[Finding, Judged | None]] = {}
+        """What `first.least_way` found for each finding."""
         severities = [finding.severity for finding in findings]
         self.now = severities.count("fault"), severities.count("risk")
 

@@ -9,13 +9,15 @@ where something else than plugs has changed. All work is counted here, once for 
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
 from topo.frozen import replace
+from topo.model.records import CableFacts
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.consequence import Consequence, Sums, consequence, weighed
+from topo.place.routes import routes
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
     from topo.model.traffic import Flow
     from topo.place.examiner import Examiner
     from topo.wiring.topology import Leg
+
+NO_CABLE = CableFacts()
 
 EVERY_CHECK = 0.05
 """What one check of a controller costs beside studying it, about."""
@@ -131,9 +135,12 @@ class After:
         named = {leg.part for name in (finding.part, *finding.others) for leg in self._way(name)}
         if finding.part not in named:
             return False
-        piece = self.kept.some(self.rig, named)
-        is_note = finding.severity == "note"
-        return any(f.part == finding.part and (is_note or f.severity != "note") for f in piece.found(finding.name))
+        still = self.kept.examiner.still.get(finding.name)
+        if still is None:
+            found = self.kept.some(self.rig, named).found(finding.name)
+            is_note = finding.severity == "note"
+            return any(f.part == finding.part and (is_note or f.severity != "note") for f in found)
+        return self.kept.answered(self, finding, named)
 
     def _way(self, name: str) -> tuple[Leg, ...]:
         return self.topology.path(name) if self.topology.leg(name) is not None else ()
@@ -180,6 +187,10 @@ class Remembered:
         self.base = After(self, study.rig, study.topology)
         self.base.study = study
         self._bare: dict[int, tuple[object, int]] = {}
+        self._cableless: dict[int, tuple[object, int]] = {}
+        self._plugless: dict[int, tuple[object, int]] = {}
+        self._answers: dict[object, bool] = {}
+        self._places = {part.id: number for number, part in enumerate(study.rig.parts)}
         self._plain = self._without_plugs(study.rig)
 
     def of(self, rig: Rig) -> After:
@@ -230,6 +241,21 @@ class Remembered:
                 rig = rig.with_part(self._moved(part, Plug(*taken[at])))
         return self.piece(rig, "some", sorted(named))
 
+    def answered(self, after: After, finding: Finding, named: set[str]) -> bool:
+        """Whether parts with nothing else plugged in have a finding still, where that hangs on nothing but the ways of
+        their data (`routes.py`): asked once of all that are alike in this."""
+        in_order = sorted(named, key=lambda name: self._places.get(name, 0))
+        ways = routes(after.topology, in_order, self._without_cable, self._without_plug)
+        if ways is None:
+            return self._still(after, finding, named)
+        key = finding.name, finding.part, finding.severity == "note", ways, *map(self._bare_number, crossing(after.rig))
+        if key not in self._answers:
+            self._answers[key] = self._still(after, finding, named)
+        return self._answers[key]
+
+    def _still(self, after: After, finding: Finding, named: set[str]) -> bool:
+        return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)
+
     def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:
         """The sockets of a part that differ from one in nothing but their name, itself among them."""
         if above.sockets not in self._kinds:
@@ -256,11 +282,23 @@ class Remembered:
         return rig.supplies, rig.leads, tuple(map(self._bare_number, (*rig.hubs, *rig.devices)))
 
     def _bare_number(self, part: AnyPart) -> int:
-        """The number of a part without its plug."""
-        known = self._bare.get(id(part))
-        if known is None or known[0] is not part:
-            self._bare[id(part)] = known = part, self._number(replace(part, plug=None, leg_speed=None))
-        return known[1]
+        """The number of a part without its plug, and without what its leg was seen to carry."""
+        return self._number_of(part, self._bare, plug=None, leg_speed=None)
+
+    def _without_plug(self, part: AnyPart) -> int:
+        """The same with what its leg was seen to carry."""
+        return self._number_of(part, self._plugless, plug=None)
+
+    def _without_cable(self, part: AnyPart) -> int:
+        """The number of a part by itself, without plug and cable."""
+        return self._number_of(part, self._cableless, plug=None, leg_speed=None, cable=NO_CABLE)
+
+    def _number_of(self, part: AnyPart, known: dict[int, tuple[object, int]], **without: Any) -> int:
+        """The number of a part without something."""
+        found = known.get(id(part))
+        if found is None or found[0] is not part:
+            known[id(part)] = found = part, self._number(replace(part, **without))
+        return found[1]
 
     def _number(self, part: AnyPart) -> int:
         """A number that equal parts have alike. Parts are hashed once each: that costs more than all else here."""

@@ -267,4 +267,4 @@ def _disagreements(scan: Scan) -> list[str]:
 
 def _isolated(offer: Offer) -> Check:
     check: Check = offer.value
-    return check if offer.builtin else replace(check, find=Stranger(check.find, offer.supplier))
+    return check if offer.builtin else replace(check, find=Stranger(check.find, offer.supplier), still=None)

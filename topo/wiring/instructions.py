@@ -127,5 +127,5 @@ def outcome_of(plan: Plan) -> str:
 
 
 def listed(findings: tuple[Finding, ...]) -> str:
-    """Findings as a list: `a note cable-too-long (main-camera)`."""
-    return ", ".join(f"the {f.severity} {f.name} ({plain(f.part)})" for f in findings)
+    """Findings as a list: `a note cable-too-long (main-camera)`. Those of one part that read alike are said once."""
+    return ", ".join(dict.fromkeys(f"the {f.severity} {f.name} ({plain(f.part)})" for f in findings))

@@ -5,10 +5,11 @@ buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere
 missing frames, or a time-out. A camera that holds a whole frame in memory only waits. So does one that is held up for
 less time than its buffer can bridge: a poll of some bytes never overflows anything.
 
-A fault, and certain, if one other camera or stream is enough at the low, likely and high end of what computers
-deliver, with equal shares, and both memory and buffer are known. A risk, and possible, if the others have to come
-first for it, or if memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are
-taken, from memory. One step less for a camera that is neither imaging nor guiding.
+A fault, and certain, if one other camera or stream is enough with equal shares, even on a link that carries all that
+its protocol allows, and if nothing of that is assumed: memory and buffer are known, what both send, and which sockets
+share the link. A risk, and possible, if the others have to come first for it, or if one of these is not known: of
+buffers 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are then taken, from memory. One step less for a camera that is
+neither imaging nor guiding.
 
 Wrong if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """
@@ -21,14 +22,14 @@ from typing import TYPE_CHECKING
 from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by
 from topo.model.check import Case, Check
-from topo.model.facts import Figure, basis_of, value_of
+from topo.model.facts import Basis, Figure, basis_of, value_of
 from topo.model.finding import SEVERITIES, Finding, Severity
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.outcome import DeviceOutcome
-    from topo.model.rig import Part
+    from topo.model.rig import Device, Part
 
 LIMIT = 0.5
 """The share of the readout tried as a transfer limit: 40 to 60 % is what practitioners fall back to, and below half a
@@ -40,6 +41,13 @@ def find(study: Study) -> Iterator[Finding]:
     for device in study.devices:
         if device.flow == "still" and device.lost != "no":
             yield _finding(study, device)
+
+
+def still(study: Study, finding: Finding) -> bool:
+    """Whether a camera loses frames still."""
+    if finding.severity == "note" or _severity(study.rig.device(finding.part), True) != "note":
+        return study.may_lose(finding.part)
+    return study.loss(finding.part) == "certain"
 
 
 def _finding(study: Study, device: DeviceOutcome) -> Finding:
@@ -99,10 +107,15 @@ def _figures(study: Study, part_id: str) -> tuple[Figure, ...]:
             Figure("gets beside the others", device.gets_mb_per_s, "MB/s", "assumed"),
             Figure("buffer", value_of(part.facts.fifo_kb), "kB", basis_of(part.facts.fifo_kb)),
             Figure("overflows after, at the soonest", device.lost_after_s, "s", basis_of(part.facts.fifo_kb)),
-            Figure("lost", device.lost, "", "assumed"),
+            Figure("lost", device.lost, "", _basis_of_loss(part) if device.lost == "certain" else "assumed"),
         )
         if figure.value is not None
     )
+
+
+def _basis_of_loss(part: Device) -> Basis:
+    """What a certain loss hangs on: the camera alone, since no link carries more than its protocol allows."""
+    return basis_of(part.facts.readout_mb_per_s, part.facts.frame_memory_mb, part.facts.fifo_kb)
 
 
 CHECK = Check(
@@ -114,6 +127,7 @@ CHECK = Check(
     severities=("fault", "risk", "note"),
     find=find,
     scope="controller",
+    still=still,
     cases=(
         Case(
             "a guide camera with memory only waits",

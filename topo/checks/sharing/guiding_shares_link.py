@@ -54,11 +54,19 @@ def find(study: Study) -> Iterator[Finding]:
             yield _finding(study, judged, judged.severity)
 
 
+def still(study: Study, finding: Finding) -> bool:
+    """Whether a guide camera's lateness shows still, or may."""
+    if finding.severity == "note":
+        judged = study.verdict_on(finding.part)
+        return judged is not None and judged.severity is not None
+    return study.is_trouble(finding.part)
+
+
 def _finding(study: Study, judged: Guided, severity: Severity) -> Finding:
     guide = judged.delay.camera
     shared = [each for each in study.shared if each.guide == guide]
     others = tuple(dict.fromkeys(each.other for each in shared))
-    links = dict.fromkeys(study.link(name).label for each in shared for name in each.links)
+    links = dict.fromkeys(study.link_label(name) for each in shared for name in each.links)
     part = study.rig.part(guide)
     return Finding(
         name="guiding-shares-link",
@@ -123,6 +131,7 @@ CHECK = Check(
     severities=("fault", "risk", "note"),
     find=find,
     scope="controller",
+    still=still,
     cases=(
         Case(
             "each camera on its own side and controller",

@@ -4,8 +4,9 @@ Frames of still cameras can wait for each other; streams, network and storage tr
 they ask for adds up to more than computers are seen to deliver, something always falls behind. Single downloads do
 not count here: a link that is full while a frame downloads is a link in good use.
 
-A fault if the sum is above what computers deliver; certain only if it is above what the protocol allows at all. The
-parts named are those that fill the link, the largest first; what asks for under a hundredth of it is left out.
+A fault if the sum is above what computers deliver; certain only if it is above what the protocol allows at all, and
+if it is known what is asked for and which sockets share the link. The parts named are those that fill it, the largest
+first; what asks for under a hundredth of it is left out.
 
 Wrong if the streams run at full rate together with the copy for a minute.
 """
@@ -44,7 +45,15 @@ def find(study: Study) -> Iterator[Finding]:
         if len(asks) > 1 and any(asked > carries for carries in _carries(link)):
             filling = sorted((name for name in asks if asks[name] >= asked * MATTERS), key=lambda name: -asks[name])
             if len(filling) > 1:  # what one asks for alone is another finding
-                yield _finding(study, link, tuple(filling), "certain" if asked > most else "possible")
+                told = math.fsum(each for name, each in asks.items() if _is_told(study, name))
+                sure = told > most and not link.assumption
+                yield _finding(study, link, tuple(filling), "certain" if sure else "possible")
+
+
+def _is_told(study: Study, name: str) -> bool:
+    """Whether what a flow asks for is no assumption."""
+    flow = study.flow(name)
+    return flow is not None and flow.basis != "assumed"
 
 
 def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty: Certainty) -> Finding:

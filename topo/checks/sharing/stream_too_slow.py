@@ -5,7 +5,8 @@ and in the dips while a download goes down the same link. What the camera's memo
 
 A fault if the stream asks for more than the protocol allows on its own links. A risk if it asks for more than
 computers are seen to deliver, alone or beside the others, or if more than one frame in a hundred falls into dips; a
-note below that. Certain only beyond what the protocol allows: what computers deliver is a published range, not a law.
+note below that. Certain only beyond what the protocol allows, since what computers deliver is a published range, not a
+law; and only if it is known what the cameras read out and, beside others, which sockets share a link.
 
 Wrong if the program's own count of skipped frames stays at zero while everything runs.
 """
@@ -70,15 +71,19 @@ def _finding(study: Study, device: DeviceOutcome, flow: Flow) -> Finding:
 def _judge(study: Study, device: DeviceOutcome, flow: Flow) -> tuple[Severity, Certainty, str]:
     """Severity, certainty, and what it asks in words: beyond the protocol, beyond hosts, beside others, in dips."""
     wanted_s = flow.frame_bytes / flow.demand_bytes_per_s * 1.001
+    told = flow.basis != "assumed"
     if _beyond(study, flow, (flow,)):
-        return "fault", "certain", "asks for more than its links can ever carry"
+        return "fault", "certain" if told else "possible", "asks for more than its links can ever carry"
     if device.alone_s is not None and device.alone_s.low > wanted_s:
         return "risk", "possible", "asks for more than links like its own are seen to carry, even alone"
     if device.alone_s is not None and device.alone_s.high > wanted_s:
         return "risk", "possible", "may ask for more than its links give, even alone"
     steady = tuple(other for other in study.traffic.flows if not other.is_burst)
     if _beyond(study, flow, steady):
-        return "risk", "certain", "and the others on its links ask for more than these can ever carry"
+        known = tuple(other for other in steady if other.basis != "assumed")
+        sure = told and study.knows_links(device.id) and _beyond(study, flow, known)
+        words = "and the others on its links ask for more than these can ever carry"
+        return "risk", "certain" if sure else "possible", words
     night = device.night_mb_per_s
     if night is not None and night.low * 1e6 < flow.demand_bytes_per_s * (1 - FEW_SKIPPED):
         return "risk", "possible", "gets less than it asks for beside the others"

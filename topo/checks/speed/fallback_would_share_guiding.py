@@ -25,7 +25,7 @@ from topo.model.change import SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact
 from topo.model.figures import seconds
-from topo.model.finding import Finding
+from topo.model.finding import Finding, Later
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
@@ -35,13 +35,22 @@ if TYPE_CHECKING:
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each imaging camera at SuperSpeed whose fall-back would reach a guide camera."""
-    for device in study.devices:
-        if device.role != "imaging" or device.speed is None or not device.speed.is_superspeed:
-            continue
+    for camera in study.of_role("imaging"):
         for guide in study.of_role("guiding"):
-            finding = _chain(study, device.id, guide.id)
+            finding = _chain(study, camera.id, guide.id)
             if finding is not None:
                 yield finding
+
+
+def still(study: Study, finding: Finding) -> bool:
+    """Whether the fall-back of an imaging camera would reach a guide camera still."""
+    camera = finding.part
+    for guide in study.of_role("guiding"):
+        if legs := _legs(study, camera, guide.id):
+            stretched = finding.severity == "note" or any(too_long(study, leg) for leg in legs)
+            if stretched and _fallen(study, legs[0]).minds_sharing(guide.id):
+                return True
+    return False
 
 
 def _fallen(study: Study, leg_part: str, *beside: str) -> Study:
@@ -58,16 +67,36 @@ def _shares(study: Study, camera: str, guide: str) -> bool:
     return any(level.shared(flow, other) for level in study.levels)
 
 
+def _legs(study: Study, camera: str, guide: str) -> list[str]:
+    """The legs of a SuperSpeed camera, by their parts, that would make it share with a guide camera if they fell back;
+    none where it shares as it is."""
+    speed = study.topology.speed(camera)
+    if speed is None or not speed.is_superspeed or _shares(study, camera, guide):
+        return []
+    found: dict[tuple[str, ...], bool] = {}
+    legs = [leg.part for leg in study.topology.path(camera)]
+    for leg in legs:
+        if (fallen := _falls(study, leg)) not in found:
+            found[fallen] = _shares(_fallen(study, leg), camera, guide)
+    return [leg for leg in legs if found[_falls(study, leg)]]
+
+
+def _falls(study: Study, leg: str) -> tuple[str, ...]:
+    """The devices that fall back with a leg: which flows share a link then hangs on these and on nothing else."""
+    topology = study.topology
+    here = (name for name in (leg, *topology.below(leg)) if topology.part(name).kind == "device")
+    return tuple(name for name in here if (speed := topology.speed(name)) is not None and speed.is_superspeed)
+
+
 def _chain(study: Study, camera: str, guide: str) -> Finding | None:
-    if _shares(study, camera, guide):
-        return None
-    legs = [leg.part for leg in study.topology.path(camera) if _shares(_fallen(study, leg.part), camera, guide)]
+    legs = _legs(study, camera, guide)
     if not legs:
         return None
     after = _fallen(study, legs[0])
-    delay = after.delay_of(guide)
-    if delay is None or (delay.harmless and delay.lost == "no"):
+    if not after.minds_sharing(guide):
         return None
+    delay = after.delay_of(guide)
+    assert delay is not None
     part = study.rig.part(camera)
     stretched = [leg for leg in legs if too_long(study, leg)]
     names = " or ".join(plain(leg) for leg in legs)
@@ -80,7 +109,7 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         others=(guide, *(leg for leg in legs if leg != camera)),
         message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
         f"a USB 2 bus with {plain(guide)}. {_that_night(delay)} A cable fault would show up as a guiding fault.",
-        figures=guide_figures(after, guide),
+        figures=Later(lambda: guide_figures(after, guide)),
         refuted_by="the imaging camera still runs at SuperSpeed when guiding jumps",
         fix=fix_by(
             (),
@@ -107,6 +136,7 @@ CHECK = Check(
     severities=("risk", "note"),
     find=find,
     scope="controller",
+    still=still,
     cases=(
         Case(
             "guide camera on another bus",
