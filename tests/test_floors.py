@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import networkx
@@ -62,8 +63,13 @@ def room_of(path: Path) -> str:
     return parts[0]
 
 
-def imports_of(path: Path) -> Iterator[tuple[str, int, bool]]:
+@cache
+def imports_of(path: Path) -> tuple[tuple[str, int, bool], ...]:
     """Every module a file imports, its line, and whether only type checkers see it."""
+    return tuple(_imports_of(path))
+
+
+def _imports_of(path: Path) -> Iterator[tuple[str, int, bool]]:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     typing_only = {
         inner

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
+from tests.computed import example_report
 from tests.draw.rigs import EXAMPLES, finding_at, hostile, rig_text, study_of
 from topo.draw.layout import place
 from topo.draw.metrics import text_width, wrapped
@@ -18,11 +19,9 @@ from topo.draw.shapes import Stroke
 
 
 def scenes() -> list[Scene]:
-    from topo.pipeline import check_file
-
     found = []
     for file in sorted(EXAMPLES.glob("*/rig.yaml")):
-        report = check_file(file)
+        report = example_report(file.parent.name)
         found.append(picture(report.study, report.findings))
     return found
 

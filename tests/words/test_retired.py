@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from tests.computed import compute_once
 from topo.checks import all_checks
 from topo.cli.main import main
 from topo.model.cautions import SHORT
@@ -38,6 +39,11 @@ def said(*arguments: str) -> str:
     """What a command prints, on both streams."""
     done = CliRunner().invoke(main, arguments, catch_exceptions=False)
     return done.output
+
+
+@pytest.fixture(autouse=True)
+def _once(monkeypatch: pytest.MonkeyPatch) -> None:
+    compute_once(monkeypatch)
 
 
 def retired_in(text: str) -> list[str]:

@@ -73,9 +73,15 @@ class After:
     def study(self) -> Study:
         """The whole of it."""
         self.kept.work += len(self.rig.devices) ** 2
-        if self.kept.only_feeds_differ(self.rig):
+        if self.is_fed_otherwise:
             return self.kept.base.study.fed_otherwise(self.rig)
         return Study(self.rig, self.topology)
+
+    @cached_property
+    def is_fed_otherwise(self) -> bool:
+        """Whether only its supplies and leads are others: its study is then the first one but for the 12 V side, and no
+        controller need be studied by itself."""
+        return self is not self.kept.base and self.kept.only_feeds_differ(self.rig)
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
@@ -114,7 +120,7 @@ class After:
         examiner = self.kept.examiner
         if self is not self.kept.base and name in examiner.no_plug and self.kept.only_plugs_differ(self.rig):
             return self.kept.base.found(name)
-        if name not in examiner.one_controller:
+        if name not in examiner.one_controller or self.is_fed_otherwise:
             return examiner.named[name](self.study)
         found = [f for piece in self.pieces for f in piece.found(name) if f.part != COMPUTER]
         found += dict.fromkeys(f for piece in self.pieces for f in piece.found(name) if f.part == COMPUTER)
@@ -146,18 +152,22 @@ class After:
     @cached_property
     def consequence(self) -> Consequence:
         """What it comes to."""
-        if not self.kept.examiner.named:
+        if not self.kept.examiner.named or self.is_fed_otherwise:
             return consequence(self.study, self.findings)
         return weighed(Sums.together(piece.sums for piece in self.pieces), self.findings)
 
     @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """The outcome of every device, in the order of the file."""
+        if self.is_fed_otherwise:
+            return self.study.devices
         known = {name: device for piece in self.pieces for name, device in piece.devices.items()}
         return tuple(known[device.id] for device in self.rig.devices)
 
     def flow(self, name: str) -> Flow | None:
         """What a device moves, or None."""
+        if self.is_fed_otherwise:
+            return self.study.flow(name)
         return next((p.study.flow(name) for p in self.pieces if name in p.here), None)
 
 
