@@ -11,6 +11,7 @@ import pytest
 
 from tests.facts import facts
 from topo.analysis.study import Study
+from topo.checks.cases import guiding, imaging, rig
 from topo.errors import CommandError
 from topo.model.finding import Finding, Severity
 from topo.model.records import DeviceFacts, UseFacts
@@ -169,3 +170,29 @@ def test_what_a_rig_does_not_say_of_its_sockets_its_pack_does_not_say() -> None:
     assert ports is not None
     unsaid = [(port.controller is None, port.usb2_bus is None) for port in ports.values()]
     assert unsaid == [(True, True), (False, False)]
+
+
+def test_a_second_axis_waits_for_the_first_where_the_computer_times_pulses() -> None:
+    """At 1200 baud an exchange of 40 bytes holds the line for a third of a second (10 bits a byte), and no pulse is
+    longer than two: the second axis waits for a pulse and twice for the line and its own command."""
+    line = "serial: {baud: 1200, polls_per_s: 1, bytes_out: 10, bytes_in: 30, pulse: BY}"
+    mount = f"mount: {{role: mount, drift_arcsec_per_s: 0.35, MORE speed: full, plug: computer/usb2-2, {line}}}"
+    text = rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"), mount)
+
+    def waits(by: str, more: str = "longest_pulse_ms: 2000,") -> float | None:
+        [told] = study(text.replace("BY", by).replace("MORE", more)).pulses
+        if by == "computer" and more:
+            assert told.waits[2].worst_s >= 1 / 3
+            assert told.second_axis_s == pytest.approx(2 + 2 * (told.waits[2].worst_s + told.takes_s.high))
+        return told.second_axis_s
+
+    assert (waits("computer") or 0) > 2 + 2 / 3
+    assert waits("mount") is None and waits("computer", "") is None
+
+
+def test_only_a_camera_has_a_frame() -> None:
+    text = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}\ndevices:\n"
+            "  cam: {role: imaging, speed: high, width_px: 1000, height_px: 500, plug: computer/usb2-1}\n"
+            "  disk: {role: other, interface: storage, speed: high, plug: computer/usb2-2, mb_per_s: 30, "
+            "use: {mb_per_s: 5, direction: in}}\n")
+    assert [(device.id, device.frame_bytes) for device in study(text).devices] == [("cam", 1_000_000), ("disk", None)]
