@@ -193,6 +193,7 @@ def test_a_second_axis_waits_for_the_first_where_the_computer_times_pulses() -> 
 def test_only_a_camera_has_a_frame() -> None:
     text = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}\ndevices:\n"
             "  cam: {role: imaging, speed: high, width_px: 1000, height_px: 500, plug: computer/usb2-1}\n"
-            "  disk: {role: other, interface: storage, speed: high, plug: computer/usb2-2, mb_per_s: 30, "
+            "  disk: {role: storage, interface: storage, speed: high, plug: computer/usb2-2, mb_per_s: 30, "
             "use: {mb_per_s: 5, direction: in}}\n")
-    assert [(device.id, device.frame_bytes) for device in study(text).devices] == [("cam", 1_000_000), ("disk", None)]
+    found = [(device.id, device.flow, device.frame_bytes) for device in study(text).devices]
+    assert found == [("cam", "still", 1_000_000), ("disk", "storage", None)]
