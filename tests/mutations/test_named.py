@@ -10,6 +10,7 @@ from dataclasses import replace
 import pytest
 
 from tests.facts import facts
+from topo.analysis.levels import asked_rates
 from topo.analysis.study import Study
 from topo.checks.cases import guiding, imaging, rig
 from topo.errors import CommandError
@@ -17,6 +18,7 @@ from topo.model.finding import Finding, Severity
 from topo.model.records import DeviceFacts, UseFacts
 from topo.model.rig import Place
 from topo.model.traffic import Use
+from topo.night.buffers import knows_its_buffer
 from topo.night.channels import Moving
 from topo.night.meet import meeting
 from topo.night.run import Cast
@@ -197,3 +199,19 @@ def test_only_a_camera_has_a_frame() -> None:
             "use: {mb_per_s: 5, direction: in}}\n")
     found = [(device.id, device.flow, device.frame_bytes) for device in study(text).devices]
     assert found == [("cam", "still", 1_000_000), ("disk", "storage", None)]
+
+
+def test_a_camera_asks_for_no_more_than_its_bus_delivers_at_best() -> None:
+    """Video of 100 MB/s at USB 2: what it asks is what the bus is seen to deliver, and not a byte more."""
+    text = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\ndevices:\n  cam: {role: guiding, speed: high, "
+            "width_px: 1000, height_px: 1000, sample_bits: 8, readout_mb_per_s: 400, plug: computer/usb2-1, "
+            "use: {mode: video, fps: FPS}}\n")
+    fast, slow = (asked_rates(study(text.replace("FPS", fps)).traffic)["cam"] for fps in ("100", "5"))
+    [bus] = [each for each in study(text.replace("FPS", "5")).traffic.resources if each.kind == "usb2-bus"]
+    assert fast == pytest.approx(bus.expected_mb_per_s.high * 1e6, rel=0.02) and slow == pytest.approx(5e6)
+
+
+@pytest.mark.parametrize(("memory", "fifo"), [(True, True), (True, False), (False, True), (False, False)])
+def test_what_a_camera_keeps_is_known_where_both_its_buffers_are(memory: bool, fifo: bool) -> None:
+    known = {**({"frame_memory_mb": 64.0} if memory else {}), **({"fifo_kb": 16.0} if fifo else {})}
+    assert knows_its_buffer(facts(DeviceFacts, **known)) == (memory and fifo)
