@@ -17,6 +17,7 @@ from topo.errors import CommandError
 from topo.model.finding import Finding, Severity
 from topo.model.records import DeviceFacts, UseFacts
 from topo.model.rig import Place
+from topo.model.speed import Speed
 from topo.model.traffic import Use
 from topo.night.buffers import knows_its_buffer
 from topo.night.channels import Moving
@@ -29,6 +30,7 @@ from topo.place.consequence import consequence, new_findings
 from topo.place.options import Placement, place
 from topo.rigfile.read import read_text
 from topo.usb.camera import frames_per_s
+from topo.usb.periodic import reservations
 
 ENDLESS = math.inf
 
@@ -215,3 +217,11 @@ def test_a_camera_asks_for_no_more_than_its_bus_delivers_at_best() -> None:
 def test_what_a_camera_keeps_is_known_where_both_its_buffers_are(memory: bool, fifo: bool) -> None:
     known = {**({"frame_memory_mb": 64.0} if memory else {}), **({"fifo_kb": 16.0} if fifo else {})}
     assert knows_its_buffer(facts(DeviceFacts, **known)) == (memory and fifo)
+
+
+def test_an_interrupt_behind_a_translator_is_three_transactions_of_high_speed() -> None:
+    """One start-split and two complete-splits (USB 2.0 11.18.4) of 55 bytes of overhead each (table 5-9), and its 64
+    bytes, in every 64 microframes of 7,500 bytes."""
+    told = facts(DeviceFacts, interrupt_bytes=64, interrupt_interval_ms=8.0)
+    assert reservations(told, Speed.FULL).high_speed_bus == pytest.approx((3 * 55 + 64) / (7500 * 64))
+    assert reservations(told, Speed.HIGH).high_speed_bus == 0.0
