@@ -37,7 +37,7 @@ COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md",
 
 ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "usb": (("topo/usb",), ("tests/usb", "tests/analysis", "tests/mutations")),
-    "analysis": (("topo/analysis", "topo/flows"), ("tests/analysis", "tests/flows", "tests/mutations")),
+    "analysis": (("topo/analysis", "topo/flows"), ("tests/analysis", "tests/flows", "tests/serial", "tests/mutations")),
     "night": (("topo/night",), ("tests/night", "tests/mutations")),
     "place": (("topo/place",), ("tests/place", "tests/mutations")),
     "power": (("topo/power",), ("tests/power", "tests/checks/test_cases.py", "tests/mutations")),

@@ -10,12 +10,16 @@ from dataclasses import replace
 import pytest
 
 from tests.facts import facts
+from topo.analysis.levels import asked_rates
 from topo.analysis.study import Study
+from topo.checks.cases import guiding, imaging, rig
 from topo.errors import CommandError
 from topo.model.finding import Finding, Severity
 from topo.model.records import DeviceFacts, UseFacts
 from topo.model.rig import Place
+from topo.model.speed import Speed
 from topo.model.traffic import Use
+from topo.night.buffers import knows_its_buffer
 from topo.night.channels import Moving
 from topo.night.meet import meeting
 from topo.night.run import Cast
@@ -26,6 +30,7 @@ from topo.place.consequence import consequence, new_findings
 from topo.place.options import Placement, place
 from topo.rigfile.read import read_text
 from topo.usb.camera import frames_per_s
+from topo.usb.periodic import reservations
 
 ENDLESS = math.inf
 
@@ -169,3 +174,54 @@ def test_what_a_rig_does_not_say_of_its_sockets_its_pack_does_not_say() -> None:
     assert ports is not None
     unsaid = [(port.controller is None, port.usb2_bus is None) for port in ports.values()]
     assert unsaid == [(True, True), (False, False)]
+
+
+def test_a_second_axis_waits_for_the_first_where_the_computer_times_pulses() -> None:
+    """At 1200 baud an exchange of 40 bytes holds the line for a third of a second (10 bits a byte), and no pulse is
+    longer than two: the second axis waits for a pulse and twice for the line and its own command."""
+    line = "serial: {baud: 1200, polls_per_s: 1, bytes_out: 10, bytes_in: 30, pulse: BY}"
+    mount = f"mount: {{role: mount, drift_arcsec_per_s: 0.35, MORE speed: full, plug: computer/usb2-2, {line}}}"
+    text = rig(imaging("computer/usb3-1"), guiding("computer/usb2-1"), mount)
+
+    def waits(by: str, more: str = "longest_pulse_ms: 2000,") -> float | None:
+        [told] = study(text.replace("BY", by).replace("MORE", more)).pulses
+        if by == "computer" and more:
+            assert told.waits[2].worst_s >= 1 / 3
+            assert told.second_axis_s == pytest.approx(2 + 2 * (told.waits[2].worst_s + told.takes_s.high))
+        return told.second_axis_s
+
+    assert (waits("computer") or 0) > 2 + 2 / 3
+    assert waits("mount") is None and waits("computer", "") is None
+
+
+def test_only_a_camera_has_a_frame() -> None:
+    text = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}\ndevices:\n"
+            "  cam: {role: imaging, speed: high, width_px: 1000, height_px: 500, plug: computer/usb2-1}\n"
+            "  disk: {role: storage, interface: storage, speed: high, plug: computer/usb2-2, mb_per_s: 30, "
+            "use: {mb_per_s: 5, direction: in}}\n")
+    found = [(device.id, device.flow, device.frame_bytes) for device in study(text).devices]
+    assert found == [("cam", "still", 1_000_000), ("disk", "storage", None)]
+
+
+def test_a_camera_asks_for_no_more_than_its_bus_delivers_at_best() -> None:
+    """Video of 100 MB/s at USB 2: what it asks is what the bus is seen to deliver, and not a byte more."""
+    text = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\ndevices:\n  cam: {role: guiding, speed: high, "
+            "width_px: 1000, height_px: 1000, sample_bits: 8, readout_mb_per_s: 400, plug: computer/usb2-1, "
+            "use: {mode: video, fps: FPS}}\n")
+    fast, slow = (asked_rates(study(text.replace("FPS", fps)).traffic)["cam"] for fps in ("100", "5"))
+    [bus] = [each for each in study(text.replace("FPS", "5")).traffic.resources if each.kind == "usb2-bus"]
+    assert fast == pytest.approx(bus.expected_mb_per_s.high * 1e6, rel=0.02) and slow == pytest.approx(5e6)
+
+
+@pytest.mark.parametrize(("memory", "fifo"), [(True, True), (True, False), (False, True), (False, False)])
+def test_what_a_camera_keeps_is_known_where_both_its_buffers_are(memory: bool, fifo: bool) -> None:
+    known = {**({"frame_memory_mb": 64.0} if memory else {}), **({"fifo_kb": 16.0} if fifo else {})}
+    assert knows_its_buffer(facts(DeviceFacts, **known)) == (memory and fifo)
+
+
+def test_an_interrupt_behind_a_translator_is_three_transactions_of_high_speed() -> None:
+    """One start-split and two complete-splits (USB 2.0 11.18.4) of 55 bytes of overhead each (table 5-9), and its 64
+    bytes, in every 64 microframes of 7,500 bytes."""
+    told = facts(DeviceFacts, interrupt_bytes=64, interrupt_interval_ms=8.0)
+    assert reservations(told, Speed.FULL).high_speed_bus == pytest.approx((3 * 55 + 64) / (7500 * 64))
+    assert reservations(told, Speed.HIGH).high_speed_bus == 0.0

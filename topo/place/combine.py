@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 Asks = tuple[int, int, int, int]
 """Things bought, plugs moved, settings that cost pictures, cables to try."""
 
-LOOK = 4
+LOOK = 1
 """What looking at a set costs for each part of the rig, in the measure of `remembered.py`, about."""
 
 MOST_BOUGHT = 1

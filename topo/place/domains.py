@@ -74,6 +74,7 @@ class Domains:
         self.ground, self.kept, self.checks, self.fixed, self.clear = ground, kept, examiner.local, fixed, clear
         self.known: dict[tuple[str, State], Domain] = {}
         self.learned: dict[str, list[State]] = {}
+        self.told: dict[tuple[str, object], tuple[Finding, ...]] = {}
         self.alike = AlikeControllers(ground)
         self.suspects: dict[tuple[str, frozenset[str]], bool] = {}
         """What was bad so far: a check and the parts its finding names; whether it is to clear."""
@@ -180,8 +181,20 @@ class Domains:
 
     def _has(self, check: str, controller: str, state: State, assigned: Mapping[str, Plug]) -> bool:
         """Whether a check finds anything to clear in a state."""
-        found = self.domain(controller, state, assigned).piece.found(check)
-        return any(each.severity in self.clear for each in found)
+        return any(each.severity in self.clear for each in self._found(check, controller, state, assigned))
+
+    def _found(self, check: str, controller: str, state: State, assigned: Mapping[str, Plug]) -> tuple[Finding, ...]:
+        """What a check finds in a few parts, by its kind and part; where it hangs on the ways of their data alone, once
+        for all that are alike in these."""
+        piece = self.domain(controller, state, assigned).piece
+        if check not in self.kept.examiner.still:
+            return piece.found(check)
+        ways = self.kept.ways(self.ground.rig, piece.study.topology, piece.here)
+        if ways is None:
+            return piece.found(check)
+        if (check, ways) not in self.told:
+            self.told[check, ways] = piece.found(check)
+        return self.told[check, ways]
 
     # -- what is left at the least -----------------------------------------------------------------------------------
 
@@ -192,7 +205,7 @@ class Domains:
         for controller, state in self.states(moves).items():
             first, there, sockets = self.alike.first(controller, state, assigned)
             for check, small in self._suspected(there, all_=True):
-                for finding in self.domain(first, small, sockets).piece.found(check):
+                for finding in self._found(check, first, small, sockets):
                     key = (*key_of(finding), -1)
                     worst[key] = max(finding.severity, worst.get(key, "note"), key=RANK.__getitem__)
         found = tuple(worst.values())

@@ -34,16 +34,16 @@ if TYPE_CHECKING:
     from topo.place.judge import Judged
     from topo.place.search import Answer, Progress
 
-MOST_SINGLE = 30_000
+MOST_SINGLE = 12_000
 """Work (`remembered.py`) spent on single ways."""
 
-MOST_PROVING = 40_000
+MOST_PROVING = 12_000
 """Work (`remembered.py`) spent on proving how few plugs it takes."""
 
-MOST_CHAINED = 20_000
+MOST_CHAINED = 12_000
 """Work (`remembered.py`) spent on one way after the other."""
 
-MOST_COMBINED = 20_000
+MOST_COMBINED = 8_000
 """Work (`remembered.py`) spent on sets of changes besides all else."""
 
 MOST_RIVALS = 4
@@ -108,6 +108,8 @@ class _Search:
         self.found: dict[tuple[object, ...], Judged] = {}
         self.combined = 0
         self.screen = Screen(judge)
+        self.at_bounds: set[tuple[object, ...]] = set()
+        """The sets that were tried with each setting at the easiest that is offered."""
 
     def begin(self) -> None:
         """What comes first, and every single way of every finding: a plan stands before the long search starts."""
@@ -164,14 +166,17 @@ class _Search:
     def sets(self, most: int) -> None:
         """Every set of a few changes, as far as the work that is allowed goes."""
         end = self.judge.kept.work + MOST_COMBINED
+        before = set(self.found)
         combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked, self.screen)
         combiner.run(most, lambda: self.judge.kept.work < end)
         self.combined = combiner.done
+        self.at_bounds = set(self.found) - before - ({self.first.proposal.steps} if self.first is not None else set())
 
     def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
         if not self.stopped:
-            plans = tuple(plan if plan is self.first else self._cheapest(plan) for plan in plans)
+            at_bounds = self.at_bounds
+            plans = tuple(self._cheapest(plan) if plan.proposal.steps in at_bounds else plan for plan in plans)
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
         plugs = self.answer.plan if self.answer is not None else None

@@ -21,6 +21,8 @@ from topo.place.routes import routes
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from topo.model.facts import Range3
     from topo.model.finding import Finding, Severity
     from topo.model.outcome import DeviceOutcome
@@ -307,14 +309,20 @@ class Remembered:
     def answered(self, after: After, finding: Finding, named: set[str]) -> bool:
         """Whether parts with nothing else plugged in have a finding still, where that hangs on nothing but the ways of
         their data (`routes.py`): asked once of all that are alike in this."""
-        in_order = sorted(named, key=lambda name: self._places.get(name, 0))
-        ways = routes(after.topology, in_order, self._without_cable, self._without_plug)
+        ways = self.ways(after.rig, after.topology, named)
         if ways is None:
             return self._still(after, finding, named)
         key = finding.name, finding.part, finding.severity == "note", ways, after.across
         if key not in self._answers:
             self._answers[key] = self._still(after, finding, named)
         return self._answers[key]
+
+    def ways(self, rig: Rig, topology: Topology, named: Iterable[str]) -> tuple[object, ...] | None:
+        """What is alike of some parts of rigs, with nothing else plugged in, where the ways of their data are alike;
+        None where these are not all."""
+        in_order = sorted(named, key=lambda name: self._places.get(name, 0))
+        found = routes(topology, in_order, self._without_cable, self._without_plug)
+        return None if found is None else (found, *map(self._bare_number, crossing(rig)))
 
     def _still(self, after: After, finding: Finding, named: set[str]) -> bool:
         return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)

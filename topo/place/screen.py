@@ -26,6 +26,7 @@ class Screen:
     def __init__(self, judge: Judge) -> None:
         self.one_controller = judge.examiner.one_controller
         self.suspects: dict[tuple[str, frozenset[str]], None] = {}
+        self.told: dict[tuple[str, object], tuple[Finding, ...]] = {}
         no_plug = judge.examiner.no_plug
         stays = [f.severity for f in judge.findings if f.name in no_plug and not (f.fix and f.fix.offers)]
         self.stays = stays.count("fault"), stays.count("risk")
@@ -46,11 +47,20 @@ class Screen:
             if any(after.topology.leg(name) is None for name in parts):
                 continue
             named = {leg.part for name in parts for leg in after.topology.path(name)}
-            for finding in after.kept.some(after.rig, named).found(check):
+            for finding in self._found(check, after, named):
                 old = worst.get(key_of(finding))
                 if finding.part != COMPUTER and (old is None or RANK[finding.severity] > RANK[old.severity]):
                     worst[key_of(finding)] = finding
         return tuple(finding for finding in worst.values() if finding.severity != "note")
+
+    def _found(self, check: str, after: After, named: set[str]) -> tuple[Finding, ...]:
+        kept = after.kept
+        ways = kept.ways(after.rig, after.topology, named) if check in kept.examiner.still else None
+        if ways is None:
+            return kept.some(after.rig, named).found(check)
+        if (check, ways) not in self.told:
+            self.told[check, ways] = kept.some(after.rig, named).found(check)
+        return self.told[check, ways]
 
     def least(self, left: tuple[Finding, ...]) -> tuple[int, int]:
         """The fewest faults and risks of a rig of which `left` is known."""

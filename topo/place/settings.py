@@ -95,7 +95,12 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
                 here = then
                 break
     if not _keys(here.telling(clear)) <= stuck:
-        return _put_back(kept, rig, lambda after: _keys(after.telling(clear)) <= stuck)
+        # One of these that is milder now would be told as still there: asked only where risks are to clear too.
+        wanted = [f for f in kept.of(rig).telling(clear) if key_of(f) not in stuck] if "risk" in clear else []
+        return _put_back(
+            kept, rig,
+            lambda after: not any(map(after.still_has, wanted)) and _keys(after.telling(clear)) <= stuck,
+        )
     return Settings(tuple(changes.values()), here, here.findings)
 
 
