@@ -1,11 +1,12 @@
 """Plants small mistakes in the rooms that compute and redact, and says which of them no test of the room notices.
 
-    python tests/bench/mutations.py [--minutes 15] [--seed 1] [--room usb ...] [--jobs 2]
+    python tests/bench/mutations.py [--minutes 15] [--seed 1] [--room usb ...] [--jobs 2] [--notes FILE]
 
 Works on a copy of the checkout; nothing here is changed. Each mutant has one comparison, operator, number or condition
-altered, drawn at random (the same seed draws the same ones, rooms in turn), and the tests of its room run until one
-fails. A mutant whose tests take three times as long as without it counts as noticed. Survivors are listed with their
-line before and after: each wants a test, or a reason why it changes nothing.
+altered, drawn at random (the same seed draws the same ones, rooms in turn), and the tests of its room that call its
+function run until one fails. A mutant whose tests take more than three times their processor time counts as noticed,
+one whose tests wait for ever as neither. Survivors are listed with their line before and after: each wants a test, or a
+reason why it changes nothing. The minutes hold for all of it, with the noting of which tests call what.
 """
 
 from __future__ import annotations
@@ -13,19 +14,25 @@ from __future__ import annotations
 import argparse
 import ast
 import copy
+import json
 import os
 import random
+import resource
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
+STUCK = -1000
 COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md", "DEVELOPERS.md")
 
 ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
@@ -138,27 +145,115 @@ class Bench:
             else:
                 shutil.copy(source, self.folder / name)
 
-    def noticed(self, room: str, limit_s: float) -> bool | None:
-        """True where the room's tests fail or take too long; None where there are none."""
-        tests = [name for name in ROOMS[room][1] if (self.folder / name).exists()]
-        code = "import sys, pytest; sys.path.insert(0, '.'); sys.exit(pytest.main(sys.argv[1:]))"
-        command = [sys.executable, "-B", "-c", code, "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
-        try:
-            done = subprocess.run(command, cwd=self.folder, capture_output=True, timeout=limit_s, check=False,
-                                  env={**os.environ, "PYTHONPATH": str(self.folder)})
-        except subprocess.TimeoutExpired:
-            return True
-        return None if done.returncode == 5 else done.returncode != 0
+    def ran(self, what: str, file: Path, tests: list[str], processor_s: int) -> int:
+        """Runs tests with `calling.py`, with a bound on processor time: a busy machine makes no test slow.
 
-    def tried(self, mutant: Mutant, limit_s: float) -> bool:
-        """Whether the tests notice a mutant. The file is as it was afterwards."""
-        path = self.folder / mutant.path
+        The status: 0 all pass, 1 some fail, below 0 ended by a signal (the processor's bound is one). `STUCK` where
+        it waits for ever.
+        """
+        def bounds() -> None:
+            resource.setrlimit(resource.RLIMIT_CPU, (processor_s, processor_s))
+            resource.setrlimit(resource.RLIMIT_DATA, (4 << 30, 4 << 30))
+
+        command = [sys.executable, "-B", "tests/bench/calling.py", what, str(file), *tests]
+        with subprocess.Popen(command, cwd=self.folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+                              preexec_fn=bounds, start_new_session=True,
+                              env={**os.environ, "PYTHONPATH": str(self.folder)}) as run:
+            try:
+                return run.wait(60 + 30 * processor_s)
+            except subprocess.TimeoutExpired:
+                os.killpg(run.pid, signal.SIGKILL)
+                return STUCK
+
+    def tried(self, mutant: Mutant, calls: Calls) -> str:
+        """What the tests that call it make of a mutant: `noticed`, `survives` or `stuck`. The file stays as it was."""
+        first, files, processor_s = calls.of(mutant)
+        if not files:
+            return "survives"
+        path, order = self.folder / mutant.path, self.folder / "order.json"
         before = path.read_text(encoding="utf-8")
         path.write_text(mutant.text, encoding="utf-8")
+        order.write_text(json.dumps(first), encoding="utf-8")
         try:
-            return bool(self.noticed(mutant.room, limit_s))
+            status = self.ran("run", order, files, processor_s)
         finally:
             path.write_text(before, encoding="utf-8")
+        return "stuck" if status == STUCK else "noticed" if status else "survives"
+
+
+class Calls:
+    """Which tests of a room call what, and how long they take, as noted on the code as it stands.
+
+    Each file of tests is noted in a process of its own, so that nothing remembered for another hides a call.
+    """
+
+    def __init__(self, room: str, noted: dict[str, dict[str, Any] | None]) -> None:
+        files = test_files(room)
+        self.broken = [file for file in files if noted[file] is None]
+        self.tests: dict[str, Any] = {name: test for file in files for name, test in (noted[file] or {}).items()}
+
+    def of(self, mutant: Mutant) -> tuple[list[str], list[str], int]:
+        """The tests that call the mutant's function, quickest first; their files; a bound in processor seconds."""
+        within = function_at(mutant)
+        own = {name: t["s"] for name, t in self.tests.items() if within is None or within in t["calls"]}
+        other = {name: t["s"] for name, t in self.tests.items() if t["all"] and name not in own}
+        first = [*sorted(own, key=lambda name: own[name]), *sorted(other, key=lambda name: other[name])]
+        files = list(dict.fromkeys(name.split("::")[0] for name in first))
+        whole = sum(t["s"] for name, t in self.tests.items() if name.split("::")[0] in files)
+        return first, files, int(20 + 3 * whole)
+
+
+def test_files(room: str) -> list[str]:
+    """A room's files of tests, each by its path below the checkout."""
+    found = [p for name in ROOMS[room][1] for p in (sorted((ROOT / name).rglob("test_*.py")) or [ROOT / name])]
+    return [path.relative_to(ROOT).as_posix() for path in found]
+
+
+def noted(benches: list[Bench], rooms: list[str], kept: Path | None) -> dict[str, Calls]:
+    """What the tests of each room call; a file of tests that several rooms have is noted once, and `kept` holds it."""
+    files = list(dict.fromkeys(file for room in rooms for file in test_files(room)))
+    found: dict[str, dict[str, Any] | None] = {}
+    if kept is not None and kept.exists():
+        found = json.loads(kept.read_text(encoding="utf-8"))
+    left, taking = iter([file for file in files if file not in found]), threading.Lock()
+
+    def work(bench: Bench) -> None:
+        while True:
+            with taking:
+                file = next(left, None)
+            if file is None:
+                return
+            out = bench.folder / "noted.json"
+            failed = bench.ran("note", out, [file], 3600)
+            found[file] = None if failed else json.loads(out.read_text(encoding="utf-8"))
+            if kept is not None:
+                with taking:
+                    kept.write_text(json.dumps(found), encoding="utf-8")
+
+    with ThreadPoolExecutor(len(benches)) as threads:
+        list(threads.map(work, benches))
+    return {room: Calls(room, found) for room in rooms}
+
+
+def function_at(mutant: Mutant) -> str | None:
+    """The innermost function with the mutant's line in its body, `path:qualified name`; None in none."""
+    found = None
+
+    def look(node: ast.AST, within: str) -> None:
+        nonlocal found
+        for inner in ast.iter_child_nodes(node):
+            name = within
+            if isinstance(inner, ast.FunctionDef | ast.ClassDef):
+                name = f"{within}{inner.name}"
+                if isinstance(inner, ast.FunctionDef):
+                    if inner.body[0].lineno <= mutant.line <= (inner.end_lineno or 0):
+                        found = f"{mutant.path}:{name}"
+                    name += ".<locals>"
+                name += "."
+            look(inner, name)
+
+    look(ast.parse(mutant.text), "")
+    return found
 
 
 def drawn(rooms: list[str], seed: int) -> Iterator[Mutant]:
@@ -177,32 +272,32 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=15)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--notes", type=Path, help="keep which tests call what in this file, for the next run")
     parser.add_argument("--room", action="append", choices=list(ROOMS))
     options = parser.parse_args()
     end = time.monotonic() + 60 * options.minutes
     benches = [Bench() for _ in range(options.jobs)]
-    rooms, limits = options.room or list(ROOMS), {}
-    for room in list(rooms):
-        start = time.monotonic()
-        whole = benches[0].noticed(room, 600)
-        limits[room] = 10 + 3 * (time.monotonic() - start) * options.jobs
-        if whole is not False:
-            print(f"{room}: {'has no tests' if whole is None else 'its tests fail as it stands'}; left out")
-            rooms.remove(room)
+    rooms = options.room or list(ROOMS)
+    calls = noted(benches, rooms, options.notes)
+    for file in sorted({file for each in calls.values() for file in each.broken}):
+        print(f"{file} fails as it stands; left out", flush=True)
     killed: dict[str, int] = dict.fromkeys(rooms, 0)
     survivors: list[Mutant] = []
-    pool = drawn(rooms, options.seed)
+    pool, taking = drawn(rooms, options.seed), threading.Lock()
 
     def work(bench: Bench) -> None:
         while time.monotonic() < end:
-            mutant = next(pool, None)
+            with taking:
+                mutant = next(pool, None)
             if mutant is None:
                 return
-            if bench.tried(mutant, limits[mutant.room]):
+            what = bench.tried(mutant, calls[mutant.room])
+            if what == "noticed":
                 killed[mutant.room] += 1
-            else:
+            elif what == "survives":
                 survivors.append(mutant)
-                print(f"survives: {mutant.path}:{mutant.line}\n  - {mutant.before}\n  + {mutant.after}", flush=True)
+            if what != "noticed":
+                print(f"{what}: {mutant.path}:{mutant.line}\n  - {mutant.before}\n  + {mutant.after}", flush=True)
 
     with ThreadPoolExecutor(options.jobs) as threads:
         list(threads.map(work, benches))

@@ -7,6 +7,8 @@ import json
 import random
 import statistics
 
+import pytest
+
 from tests.bench.bench_chase import SEEDS, TABLE, TUNING, cases_of, table
 from tests.bench.bench_chase import run as bench_run
 from tests.chase.faults import Fault
@@ -28,6 +30,7 @@ def run(following: object, faults: int) -> list[Result]:
     return results
 
 
+@pytest.mark.slow
 def test_most_faults_are_found_and_few_names_are_wrong() -> None:
     results = run(own, FAULTS)
     assert sum(result.found for result in results) >= 0.8 * FAULTS

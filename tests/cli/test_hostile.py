@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 from tests.cli.shell import FAULTY, arguments, write_scan
+from tests.computed import compute_once
 from topo.cli.main import status_of
 
 ACTS = "\x1b[31m\x1b]0;title\x07\x9b2J\r\x08\u202eevil\u2066\u200b\u2028\u2029\ufeff"
@@ -32,6 +33,7 @@ COMMANDS = [name for name in arguments("", "", "") if name not in ("watch", "sch
 def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("TOPO_PROFILES", os.devnull)  # a folder that is named and not there is told by every command
     monkeypatch.chdir(tmp_path)
+    compute_once(monkeypatch)
 
 
 def check_harmless(text: str, where: str) -> None:

@@ -19,6 +19,7 @@ LOADED_S = 4.0
 MOMENTS = [("rewire", 24, 0.3), ("rewire", 80, 1.0), ("check", 80, 0.1)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("command", "devices", "after_s"), MOMENTS)
 def test_a_search_that_is_stopped_tells_the_best_so_far(
     command: str, devices: int, after_s: float, tmp_path: Path

@@ -40,7 +40,8 @@ def answer_of(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, s
     ("rewire", "RIG"), ("rewire", "RIG", "--risks", "--moves", "2"), ("rewire", "RIG", "--pin", "main-camera"),
     ("planb", "RIG"), ("diff", "RIG", "RIG"),
 ])  # fmt: skip
-@pytest.mark.parametrize("text", [LOSING, LARGE, COMPUTER], ids=["losing", "large", "empty"])
+@pytest.mark.parametrize("text", [pytest.param(LOSING, id="losing"), pytest.param(COMPUTER, id="empty"),
+                                  pytest.param(LARGE, id="large", marks=pytest.mark.slow)])
 def test_json_follows_its_schema(
     command: tuple[str, ...], text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -162,6 +163,7 @@ def test_planb_sheet_as_text_and_pdf(paper: str, tmp_path: Path, capsys: pytest.
     assert status == 2 and ".pdf or .txt" in err
 
 
+@pytest.mark.slow
 def test_interrupting_a_long_search_gives_the_best_so_far(tmp_path: Path) -> None:
     """Six moves of a rig that no few moves clear, since the imaging cameras stay. Ctrl-C comes at the 1000th plan."""
     path = tmp_path / "rig.yaml"

@@ -5,11 +5,10 @@ Text is measured as the layout measures it, which is wide on purpose; tests/draw
 
 from __future__ import annotations
 
-from typing import Any
-
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.computed import example_report
 from tests.draw.rigs import EXAMPLES, finding_at, hostile, rig_text, study_of
 from topo.draw.blocks import wire_texts
 from topo.draw.layout import place
@@ -19,10 +18,8 @@ from topo.draw.paint import painted
 from topo.draw.picture import picture
 from topo.draw.scene import Load, Scene, Wire
 from topo.draw.shapes import Sheet, Slab, Stroke, Words
-from topo.pipeline import check_file
 
 WIDTHS = st.integers(300, 2000)
-MADE: dict[str, Any] = {}
 
 
 @st.composite
@@ -88,9 +85,8 @@ def test_any_rig_at_any_width(text: str, width: int) -> None:
 
 
 def _example(name: str, width: int) -> Scene:
-    if name not in MADE:
-        MADE[name] = check_file(EXAMPLES / name / "rig.yaml")
-    return picture(MADE[name].study, MADE[name].findings, width, MADE[name].first)
+    report = example_report(name)
+    return picture(report.study, report.findings, width, report.first)
 
 
 @given(st.sampled_from(sorted(path.parent.name for path in EXAMPLES.glob("*/rig.yaml"))), WIDTHS)

@@ -13,6 +13,7 @@ import jsonschema
 import pytest
 from PIL import Image
 
+from tests.computed import compute_once, example_report
 from topo.cli.main import status_of
 from topo.draw.look import DARK, LIGHT
 from topo.draw.metrics import text_width
@@ -20,7 +21,7 @@ from topo.draw.shapes import Sheet, Slab, Stroke, Words, sheet_svg
 from topo.draw.strip import STRIP_WIDTH
 from topo.draw.strips import strips_of
 from topo.night.planned import nights_of
-from topo.pipeline import advised_study, check_file
+from topo.pipeline import advised_study
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = sorted((ROOT / "examples").glob("*/rig.yaml"))
@@ -32,10 +33,11 @@ HOSTILE = "<script>&\"'"
 def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("TOPO_PROFILES", os.devnull)
     monkeypatch.chdir(tmp_path)
+    compute_once(monkeypatch)
 
 
 def sheets(rig: Path) -> tuple[Sheet, ...]:
-    report = check_file(rig)
+    report = example_report(rig.parent.name)
     after = advised_study(report)
     return strips_of(nights_of(report.study.topology, report.study.traffic),
                      None if after is None else nights_of(after.topology, after.traffic), "Do this.")

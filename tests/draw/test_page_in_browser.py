@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from tests.computed import compute_once
 from tests.draw.rigs import EXAMPLES
 from tests.draw.test_browser import chromium, run
 from topo.cli.report_page import command
@@ -51,11 +52,13 @@ addEventListener('load',()=>setTimeout(()=>{
 @pytest.fixture(scope="module")
 def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     made = {}
-    for name in NAMES:
-        folder = tmp_path_factory.mktemp(name)
-        done = CliRunner().invoke(command, [str(EXAMPLES / name / "rig.yaml"), "-o", str(folder / "page.html")])
-        assert done.exit_code == 0, done.output
-        made[name] = folder
+    with pytest.MonkeyPatch.context() as patched:
+        compute_once(patched)
+        for name in NAMES:
+            folder = tmp_path_factory.mktemp(name)
+            done = CliRunner().invoke(command, [str(EXAMPLES / name / "rig.yaml"), "-o", str(folder / "page.html")])
+            assert done.exit_code == 0, done.output
+            made[name] = folder
     return made
 
 

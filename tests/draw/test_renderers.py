@@ -15,6 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.computed import example_report
 from tests.draw.rigs import EXAMPLES, NASTY, finding_at, hostile, rig_text, study_of
 from topo.cli.main import status_of
 from topo.draw.dot import dot_text
@@ -27,7 +28,6 @@ from topo.draw.scene import Scene
 from topo.draw.svg import render_svg
 from topo.draw.tree import plain_text, tree_lines
 from topo.model.plain import plain
-from topo.pipeline import check_file
 from topo.words.cells import cells
 
 few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -186,7 +186,7 @@ def test_an_installed_dot_has_nothing_to_warn_of(example: str, tmp_path: Path) -
     dot = shutil.which("dot")
     if dot is None:
         pytest.skip("Graphviz is not installed here")
-    report = check_file(EXAMPLES / example / "rig.yaml")
+    report = example_report(example)
     text = dot_text(picture(report.study, report.findings))
     done = subprocess.run([dot, "-Tsvg"], input=text.encode(), capture_output=True, timeout=60)
     assert done.returncode == 0 and done.stderr == b""

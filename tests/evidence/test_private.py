@@ -111,7 +111,7 @@ PLANTED = {"kernel-log": _logs, "usb-capture": _captures, "table": _tables, "fit
 
 
 def test_every_reader_is_planted() -> None:
-    assert set(PLANTED) == {reader.name for reader in readers()}
+    assert set(PLANTED) == {reader.name for reader in readers()}, "a new reader gets a file of private words here"
 
 
 @pytest.mark.parametrize("reader", [*PLANTED, "all"])

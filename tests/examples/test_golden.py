@@ -38,7 +38,7 @@ def test_there_are_seven() -> None:
 @pytest.mark.parametrize(("name", "options"), [("report.txt", []), ("report.json", ["--json"])])
 def test_golden(example: Path, name: str, options: list[str]) -> None:
     rig = (example / "rig.yaml").relative_to(ROOT).as_posix()
-    text = run(["check", rig, *options])
+    text = run(["check", rig, *options], "0" if options else "1")
     golden = example / name
     if os.environ.get("TOPO_UPDATE"):
         golden.write_text(text, encoding="utf-8")
@@ -47,8 +47,10 @@ def test_golden(example: Path, name: str, options: list[str]) -> None:
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.name)
 def test_order_obeys_nothing_but_the_file(example: Path) -> None:
+    """Two seeds of hashes more than the tests above have: what they print is what is committed."""
     rig = (example / "rig.yaml").relative_to(ROOT).as_posix()
-    assert len({run(["check", rig, "--json"], seed) for seed in ("1", "2", "33")}) == 1
+    golden = (example / "report.json").read_text(encoding="utf-8")
+    assert all(run(["check", rig, "--json"], seed) == golden for seed in ("2", "33"))
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.name)

@@ -7,18 +7,17 @@ from __future__ import annotations
 
 import os
 import re
-from functools import cache
 from pathlib import Path
 
 import pytest
 
+from tests.computed import example_report
 from topo.draw.layout import place
 from topo.draw.look import DARK, LIGHT
 from topo.draw.paint import painted
 from topo.draw.picture import picture
 from topo.draw.shapes import Sheet, sheet_in
-from topo.pipeline import advice_sheet, check_file, strips
-from topo.report.compose import Report
+from topo.pipeline import advice_sheet, strips
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "examples"
@@ -28,13 +27,8 @@ SHOWN = "twin-telescopes"
 LOOKS = {"light": LIGHT, "dark": DARK}
 
 
-@cache
-def report_of(name: str) -> Report:
-    return check_file(EXAMPLES / name / "rig.yaml")
-
-
 def sheets(name: str) -> dict[str, Sheet | None]:
-    report = report_of(name)
+    report = example_report(name)
     whole = painted(place(picture(report.study, report.findings, 900, report.first)))
     return {"picture": whole, **({"advice": advice_sheet(report), "night": strips(report)} if name == SHOWN else {})}
 

@@ -19,11 +19,12 @@ from hypothesis import strategies as st
 from tests.flows.certificate import violations
 from tests.flows.oracles import rates_by_filling, rates_by_linear_programs, rates_by_maximum_flows
 from tests.flows.trees import Tree, trees
+from tests.samples import number
 from topo.flows.allocate import Allocation, Demand, allocate
 from topo.model.traffic import Use
 
-MANY = settings(max_examples=1000, deadline=None, derandomize=True)
-SOME = settings(max_examples=300, deadline=None, derandomize=True)
+MANY = settings(max_examples=number(1000, 300), deadline=None, derandomize=True)
+SOME = settings(max_examples=number(300, 100), deadline=None, derandomize=True)
 
 
 def demand(name: str, *links: str, cap: float = math.inf, weight: float = 1.0, cost: float = 1.0) -> Demand:

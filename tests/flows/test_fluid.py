@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 
 from tests.flows.oracles import finish_times_by_filling
 from tests.flows.trees import Tree, trees
+from tests.samples import number
 from topo.flows import fluid
 from topo.flows.allocate import Allocation, Demand, allocate
 from topo.flows.fluid import Burst, finish_times
 from topo.model.traffic import Use
 
-SETTINGS = settings(max_examples=300, deadline=None, derandomize=True)
+SETTINGS = settings(max_examples=number(300, 100), deadline=None, derandomize=True)
 RATE = st.floats(0.5, 60.0)
 SIZE = st.floats(0.1, 130.0)
 

@@ -5,6 +5,7 @@ Every piece of advice of every rig: the examples, the rigs of `told_rigs.py`, an
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ import pytest
 from tests.place.as_done import carried_out
 from tests.place.random_rigs import random_text
 from tests.place.told_rigs import BY_NAME
+from tests.samples import share
 from topo.analysis.study import Study
 from topo.model.change import Proposal
 from topo.model.finding import Finding, Plan, in_order
@@ -28,6 +30,10 @@ def said(findings: tuple[Finding, ...]) -> set[tuple[str, str, str]]:
     return {(f.name, f.part, f.severity) for f in findings}
 
 
+examined = cache(examine_text)
+
+
+@cache
 def found(text: str) -> tuple[Finding, ...]:
     """What every check finds, without advice."""
     return examiner()(Study(rig_of(read_text(text, "rig.yaml"))))
@@ -52,7 +58,7 @@ def holds(text: str, plan: Plan) -> None:
 
 
 def every_plan_holds(text: str) -> int:
-    report = examine_text(text)
+    report = examined(text)
     plans = [f.fix.plan for f in report.findings if f.fix is not None and f.fix.plan is not None]
     for finding in report.findings:
         if finding.fix is not None and finding.fix.plan is not None:
@@ -73,14 +79,15 @@ def test_the_advice_of_a_rig_as_people_own_them(name: str) -> None:
     every_plan_holds(BY_NAME[name])
 
 
-@pytest.mark.parametrize("start", range(0, RANDOM, CHUNK))
+@pytest.mark.slow
+@pytest.mark.parametrize("start", share(range(0, RANDOM, CHUNK), 7))
 def test_the_advice_of_random_rigs(start: int) -> None:
     assert sum(every_plan_holds(random_text(seed)) for seed in range(start, start + CHUNK)) > 0
 
 
 def first_entries(text: str) -> tuple[Proposal | None, Proposal | None]:
     """What `check` says to do first, and the first plan of `rewire`."""
-    report, every = examine_text(text), examiner()
+    report, every = examined(text), examiner()
     study = Study(report.study.rig)
     # As the command does it: findings of a report have their advice already, and no offers any more.
     whole = frontier(study, in_order(every(study)), every, most_moves=1)
@@ -104,7 +111,7 @@ def test_check_and_rewire_say_the_same_first_of_random_rigs(start: int) -> None:
 def test_every_plan_of_the_frontier_holds(start: int) -> None:
     for seed in range(start, start + CHUNK):
         text = random_text(seed)
-        report = examine_text(text)
+        report = examined(text)
         whole = frontier(Study(report.study.rig), report.findings, examiner(), most_moves=2)
         for judged in whole.plans:
             holds(text, judged.plan)

@@ -7,9 +7,11 @@ import pytest
 from tests.place.brute_frontier import TooMany
 from tests.place.frontiers import differences
 from tests.place.random_rigs import rig_from, whole_text
+from tests.samples import share
 
 
-@pytest.mark.parametrize("start", range(0, 40, 5))
+@pytest.mark.slow
+@pytest.mark.parametrize("start", share(range(0, 40, 5), 4))
 def test_the_same_frontier(start: int) -> None:
     held = 0
     for seed in range(start, start + 5):

@@ -8,6 +8,7 @@ import random
 import pytest
 
 from tests.place.random_rigs import EXAMINER, rig_from, whole_text
+from tests.samples import share
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.change import AddPart, Change, MovePlug, SetCable, SetUse, SwapPlugs
@@ -45,7 +46,8 @@ def told(findings: tuple[Finding, ...]) -> list[tuple[object, ...]]:
     return sorted((f.name, f.part, f.severity, f.certainty, f.message, f.others, f.figures) for f in findings)
 
 
-@pytest.mark.parametrize("start", range(0, 200, CHUNK))
+@pytest.mark.slow
+@pytest.mark.parametrize("start", share(range(0, 200, CHUNK), 8))
 def test_the_short_way_is_the_long_way(start: int) -> None:
     changed = 0
     for seed in range(start, start + CHUNK):

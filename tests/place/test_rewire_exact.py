@@ -13,6 +13,7 @@ from ortools.sat.python import cp_model
 
 from tests.place.brute import brute
 from tests.place.random_rigs import EXAMINER, every, random_text, rig_from
+from tests.samples import share
 from topo.place.examiner import Examiner
 from topo.place.search import rewire
 
@@ -26,7 +27,8 @@ def most_of(seed: int, parts: int) -> int:
     return 3 if parts <= 3 else 2 if parts <= 5 else 1
 
 
-@pytest.mark.parametrize("group", range(13))
+@pytest.mark.slow
+@pytest.mark.parametrize("group", share(range(13), 7))
 def test_equal_to_every_set_of_moves(group: int) -> None:
     for seed in SIZES[group]:
         rig = rig_from(random_text(seed))

@@ -8,6 +8,9 @@ import sys
 from pathlib import Path
 
 from topo.checks import MODULES
+from topo.draw.renderers import renderers
+from topo.evidence.readers import readers
+from topo.live.scanners import scanners
 from topo.plugin.load import load
 
 
@@ -15,8 +18,11 @@ def test_everything_that_ships_is_there() -> None:
     plugins = load()
     assert plugins.troubles == ()
     assert len(plugins.checks) == len(MODULES)
-    assert [scanner.name for scanner in plugins.scanners] == ["sysfs", "ioreg", "cfgmgr", "libusb"]
-    assert [renderer.name for renderer in plugins.renderers][:3] == ["svg", "png", "pdf"]
+    handed = [scanner.name for scanner in plugins.scanners]
+    assert handed == [scanner.name for scanner in scanners()] and {"sysfs", "ioreg", "cfgmgr", "libusb"} <= set(handed)
+    drawn = [renderer.name for renderer in plugins.renderers]
+    assert drawn == [renderer.name for renderer in renderers()] and drawn[:3] == ["svg", "png", "pdf"]
+    assert [reader.name for reader in plugins.evidence_readers] == [reader.name for reader in readers()] != []
     assert all(each.supplier.distribution == "topo-rig" and each.supplier.version for each in plugins.suppliers)
 
 

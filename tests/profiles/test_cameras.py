@@ -52,7 +52,8 @@ def test_the_survey_agrees_with_itself() -> None:
 
 
 def test_every_class_has_a_profile_and_no_other_frame_is_sold() -> None:
-    assert {size_of(profile) for profile in CAMERAS if is_of_a_class(profile)} == set(FRAMES_MB)
+    sold = {size_of(profile) for profile in CAMERAS if is_of_a_class(profile)}
+    assert sold == set(FRAMES_MB), "a frame of a new size is added to FRAMES_MB, after asking whether it is a class"
 
 
 def test_guide_cameras_come_in_every_variant() -> None:

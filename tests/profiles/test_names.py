@@ -46,7 +46,8 @@ def test_names_that_documents_use_are_there() -> None:
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=by_name)
 def test_names_are_made_of_generic_words(profile: Profile) -> None:
     words, generic = profile.name.split("-"), WORDS.split()
-    assert [word for word in words if word not in generic and not NUMBERS.fullmatch(word)] == []
+    new = [word for word in words if word not in generic and not NUMBERS.fullmatch(word)]
+    assert new == [], "a new word is added to WORDS, after asking whether it names a maker or a model"
 
 
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=by_name)
@@ -74,7 +75,7 @@ def too_precise(summary: str) -> list[str]:
 
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=by_name)
 def test_a_summary_holds_for_a_kind_and_not_for_one_data_sheet(profile: Profile) -> None:
-    assert too_precise(profile.summary) == []
+    assert too_precise(profile.summary) == [], "a summary is of a kind: whole figures, ranges"
     if told := re.search(r"(\d+(?:\.\d+)?) MP", profile.summary):
         name = re.search(r"-(\d+)mp", profile.name)
         assert name is None or int(float(told[1])) == int(name[1]), profile.summary

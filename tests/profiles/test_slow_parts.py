@@ -26,7 +26,7 @@ SIDEREAL_ARCSEC_PER_S = 15.041
 
 def test_every_class_of_mount_has_a_profile() -> None:
     mounts = {name for name, family in FAMILY.items() if family == "mounts"}
-    assert mounts == {*ERRORS, "mount-direct-drive-serial", "mount-network"}
+    assert mounts == {*ERRORS, "mount-direct-drive-serial", "mount-network"}, "a new mount's published error: ERRORS"
     assert {name for name in mounts if PROFILES[name].facts.drift_arcsec_per_s is not None} == set(ERRORS)
 
 
@@ -76,7 +76,7 @@ def test_interrupt_endpoints_are_within_full_speed(profile: Profile) -> None:
 def test_parts_that_wait_for_hours_must_not_sleep() -> None:
     for profile in DEVICES:
         if profile.role in ("focuser", "filter-wheel", "rotator", "flat-panel"):
-            assert value_of(profile.facts.must_not_sleep) is True, profile.name
+            assert value_of(profile.facts.must_not_sleep, False), f"{profile.name} states `must_not_sleep: yes`"
 
 
 def test_wheels_are_ready_after_the_published_times() -> None:

@@ -30,10 +30,10 @@ def test_no_more_is_drawn_from_a_socket_than_it_gives(profile: Profile) -> None:
 def test_sockets_of_hubs_give_what_the_standard_says(profile: Profile) -> None:
     facts, fast = profile.facts, speed_of(profile).is_superspeed
     if value_of(facts.powered):
-        assert value_of(facts.port_ma) == MOST_MA[fast]
-        assert value_of(facts.bus_ma) == 0
+        assert value_of(facts.port_ma) == MOST_MA[fast], "a hub states what a socket of it gives: the standard's figure"
+        assert value_of(facts.bus_ma) == 0, "a hub with a supply takes nothing from the socket above"
         return
-    assert value_of(facts.port_ma) == value_of(facts.bus_ma) == UNIT_MA[fast]
+    assert value_of(facts.port_ma) == value_of(facts.bus_ma) == UNIT_MA[fast], "one unit load, and as much a socket"
     assert facts.amps_peak is None and facts.volts_min is None
     if value_of(facts.ports) > 1:  # the hub's own load and its sockets' together stay within the socket above
         assert value_of(facts.bus_ma) + value_of(facts.all_ports_ma) == MOST_MA[fast]

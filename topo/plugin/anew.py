@@ -14,7 +14,7 @@ import math
 import pkgutil
 import sys
 import types
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -55,6 +55,8 @@ def _made(kind: Any, value: Any, where: str, unlimited: bool) -> Any:
         return _word(get_args(kind), value, where)
     if origin is tuple:
         return _items(get_args(kind), value, where)
+    if origin is Sequence:  # a stranger hands over a tuple; only our own may compute their items later
+        return _items((*get_args(kind), ...), value, where)
     if kind in _SCALARS:
         return _SCALARS[kind](value, where, unlimited)
     if Callable in (origin, kind):

@@ -1,9 +1,9 @@
 """A battery does not last through the night.
 
 All that it feeds is followed through a usual night: coolers ramp at dusk, the mount slews, the focuser moves, heaters
-go by their duty. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-acid. Used up
-means what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The volts of a
-LiFePO4 battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
+are on for their share of the time. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-
+acid. Used up means what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The
+volts of a LiFePO4 battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
 
 Which part falls below its lowest volts first is told with what it takes along: whatever has its 12 V through it, and
 whatever the computer reaches over it.

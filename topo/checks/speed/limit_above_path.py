@@ -6,9 +6,9 @@ camera seems to hang and is still in the list of devices. The same happens where
 limit, together ask for more than a link that all of them use.
 
 The customary advice is 40 to 60 % of what the link carries (common practice, no source); what is computed here is the
-highest that fits with what hosts are seen to deliver. Cameras with no limit of their own are not judged here.
+highest that fits with what computers are seen to deliver. Cameras with no limit of their own are not judged here.
 
-A risk: certain where the limit is above what the protocol allows, possible where it is above what hosts deliver.
+A risk: certain where the limit is above what the protocol allows, possible where it is above what computers deliver.
 
 Wrong if the setting has been as high on this path for a whole night.
 """
