@@ -1,4 +1,4 @@
-"""What a stream gets beside downloads, in figures worked by hand: the rate over the night, its dips, its lost frames."""
+"""What a stream gets beside downloads, worked by hand: its rate over the night, its dips, its lost frames."""
 
 from __future__ import annotations
 
