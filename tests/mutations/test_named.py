@@ -21,6 +21,7 @@ from topo.model.speed import Speed
 from topo.model.traffic import Use
 from topo.night.buffers import knows_its_buffer
 from topo.night.channels import Moving
+from topo.night.forms import meeting_chance
 from topo.night.meet import meeting
 from topo.night.run import Cast
 from topo.pack.redact import Tags, redacted
@@ -225,3 +226,8 @@ def test_an_interrupt_behind_a_translator_is_three_transactions_of_high_speed() 
     told = facts(DeviceFacts, interrupt_bytes=64, interrupt_interval_ms=8.0)
     assert reservations(told, Speed.FULL).high_speed_bus == pytest.approx((3 * 55 + 64) / (7500 * 64))
     assert reservations(told, Speed.HIGH).high_speed_bus == 0.0
+
+
+def test_meetings_of_short_cycles_have_a_chance_too() -> None:
+    assert meeting_chance(0.1, 0.05, 0.5) == pytest.approx(0.3)
+    assert meeting_chance(1.0, 0.5, 0.5) == 1.0 and meeting_chance(0.1, 0.1, 0.0) == 1.0
