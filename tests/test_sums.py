@@ -25,7 +25,7 @@ COMMANDS = (
     ("check", "RIG"), ("check", "RIG", "--json"), ("draw", "RIG"), ("draw", "RIG", "-o", "rig.svg"),
     ("night", "RIG", "--nights", "3", "-o", "night.png"), ("night", "RIG", "--nights", "3", "--json"),
     ("draw", "RIG", "-o", "rig.mmd"), ("planb", "RIG", "--json"), ("diff", "RIG", "RIG"), ("power", "RIG"),
-    ("power", "RIG", "--json"),
+    ("power", "RIG", "--json"), ("power", "RIG", "--sheet"),
     ("report", "RIG", "-o", "rig.html"), ("pack", "RIG", "-o", "pack"), ("rewire", "RIG", "--moves", "1"),
     ("names", "RIG", str(LOG)), ("compare", "RIG", str(LOG), "--fail-on", "never"),
     ("place", "RIG", "camera-guide-1mp"), ("place", "RIG", "camera-guide-1mp", "-o", "back.svg"),

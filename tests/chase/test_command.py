@@ -121,7 +121,7 @@ def test_bars_and_branches_fit_80_columns(rig: str, capsys: pytest.CaptureFixtur
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        ([], "say what is seen with --symptom"),
+        ([], "say what you see, with --symptom"),
         (["--symptom", "ghosts"], "no symptom is called 'ghosts'"),
         (["--symptom", "drops"], "say which part shows it, with --at PART"),
         (["--symptom", "several-drop", "--at", "mount"], "at least 2 parts"),

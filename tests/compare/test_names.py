@@ -55,7 +55,7 @@ def test_each_part_with_its_port_and_the_name_that_lasts(files: Path, capsys: py
     assert "mount /dev/ttyUSB1 /dev/ttyUSB0: that is focuser NOW in any socket" in told
     assert "/dev/serial/by-id/usb-Made_up_Adapter_A1-if00-port0" in told
     assert "/dev/serial/by-path/pci-0000:00:14.0-usb-0:1.2:1.0-port0" in told
-    assert "hub/2: focuser" in told and "Held by: focuser: planner" in told
+    assert "hub/2: focuser" in told and "Open in: focuser: planner" in told
     assert "is a guess by socket or kind" in told
 
 

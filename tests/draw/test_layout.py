@@ -12,8 +12,10 @@ from tests.computed import example_report
 from tests.draw.rigs import EXAMPLES, finding_at, hostile, rig_text, study_of
 from topo.draw.layout import place
 from topo.draw.metrics import text_width, wrapped
+from topo.draw.paint import painted
 from topo.draw.picture import picture
 from topo.draw.scene import Scene, WireKind
+from topo.draw.shapes import Stroke
 
 
 def scenes() -> list[Scene]:
@@ -118,3 +120,20 @@ def test_scene_says_where_guiding_meets_imaging_and_what_slows() -> None:
 def test_a_scene_without_supplies_or_leads_needs_no_cautions() -> None:
     text = rig_text().partition("\npower:")[0]
     assert picture(study_of(text)).cautions == ()
+
+
+def test_the_case_of_a_computer_is_close_where_it_is_tall() -> None:
+    """Much on one controller makes it tall; the case then is no large white field."""
+    devices = "".join(f"  d{n}: {{role: other, speed: high, plug: pier-hub/{n}}}\n" for n in range(4, 20))
+    text = rig_text().replace("ports: 4", "ports: 20").replace("devices:\n", "devices:\n" + devices)
+    placed = place(picture(study_of(text), []))
+    box = next(each for each in placed.boxes if each.node.kind == "computer")
+    points = next(shape for shape in painted(placed).flat if isinstance(shape, Stroke) and len(shape.points) > 5
+                  and shape.points[0] == (box.x, box.y)).points
+    across = [(x1, x2) for (x1, _), (x2, _) in itertools.pairwise(points) if x1 != x2]
+    area = abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in itertools.pairwise(points))) / 2
+    assert across and area < 0.6 * box.width * box.height
+    for each in placed.boxes:  # and its controllers are inside
+        if each.node.kind == "controller":
+            assert min(x for x, _ in points) < each.x and each.right < max(x for x, _ in points)
+            assert each.y + each.height <= max(y for _, y in points)

@@ -51,7 +51,7 @@ def test_the_tree_fits_eighty_columns_and_shows_nothing_raw(name: str) -> None:
 
 def test_the_tree_says_what_matters() -> None:
     assert "could do 5000 Mb/s, got 480" in topo_under(recording("fallback"), "live").stdout
-    assert "port 2: over-current counted 3" in topo_under(recording("over-current"), "live").stdout
+    assert "port 2: over-current 3 times" in topo_under(recording("over-current"), "live").stdout
     assert "asleep now" in topo_under(recording("asleep"), "live").stdout
     pier = topo_under(recording("pier"), "live").stdout
     assert "1-3 + 2-1  480, 5000 Mb/s  hub of 4, a translator for each port" in pier

@@ -119,8 +119,8 @@ def branches_of(belief: Belief, choice: Decision) -> tuple[Branch, ...]:
 
 def _symptoms(names: Sequence[str]) -> tuple[Symptom, ...]:
     if not names:
-        offered = "; ".join(f"{symptom.name} ({symptom.words})" for symptom in symptoms.SYMPTOMS)
-        raise CommandError(f"say what is seen with --symptom: {offered}")
+        offered = "".join(f"\n  {symptom.name:<17} {symptom.words}" for symptom in symptoms.SYMPTOMS)
+        raise CommandError(f"say what you see, with --symptom and one of these names:{offered}")
     return tuple(_named(name, symptoms.SYMPTOM_OF, "symptom") for name in dict.fromkeys(names))
 
 

@@ -60,6 +60,7 @@ MODULES = (
     "power.contact_overloaded",
     "power.channel_overloaded",
     "power.battery_empty_before_dawn",
+    "power.charged_below_freezing",
     "power.grounds_meet_in_data",
     "power.plugs_alike",
     "identity.adapters_look_alike",

@@ -67,12 +67,21 @@ def _print(found: PlanDiff) -> None:
             "added": f"added at {plain(part.after)}",
             "removed": f"removed from {plain(part.before)}",
             "moved": f"moved from {plain(part.before)} to {plain(part.after)}",
-            "changed": f"{plain(part.before)} is now {plain(part.after)}",
+            "changed": _change(plain(part.before), plain(part.after)),
         }
         paragraph(f"{plain(part.part)}: {ways[part.what]}", "    ")
     _list("Gone", found.gone)
     _list("New", found.new)
     _list("Still there", found.kept)
+
+
+def _change(before: str, after: str) -> str:
+    """A change in words: `os was linux, is now not given`; `added: supply of 12 V`."""
+    if "not there" in (before, after):
+        return f"added: {after}" if before == "not there" else f"removed: {before}"
+    key, _, was = before.partition(" ")
+    other, _, now = after.partition(" ")
+    return f"{key} was {was}, is now {now}" if key == other else f"{before}; is now {after}"
 
 
 def _list(title: str, findings: tuple[Finding, ...]) -> None:

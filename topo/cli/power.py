@@ -21,12 +21,15 @@ ENDINGS = (".svg", ".png", ".pdf")
 @click.option("-o", "--output", type=click.Path(dir_okay=False), metavar="FILE",
               help="Draw volts along the leads: .svg, .png or .pdf.")
 @click.option("--dark", is_flag=True, help="The picture on a dark ground, for screens at night.")
+@click.option("--sheet", is_flag=True, help="A page to take to the rig: what to measure where, and what to expect.")
 @click.option("--json", "json_", is_flag=True, help="One JSON object.")
 @click.option("--fail-on", type=click.Choice(FAIL_ON), default="fault", show_default=True,
               help="The mildest finding that makes the exit status 1.")
 @click.option("--width", type=click.IntRange(40, 500), metavar="N",
               help="Cells of a line of text. [default: the terminal, at most 120; 80 elsewhere]")
-def command(rig: str, output: str | None, dark: bool, json_: bool, fail_on: str, width: int | None) -> None:
+def command(
+    rig: str, output: str | None, dark: bool, sheet: bool, json_: bool, fail_on: str, width: int | None
+) -> None:
     """Volts and amps at every plug of RIG: supplies, leads, fuses, USB cables, batteries through the night.
 
     Each as low, likely and high; what cannot be judged is listed with the facts that are missing. The picture shows
@@ -42,7 +45,12 @@ def command(rig: str, output: str | None, dark: bool, json_: bool, fail_on: str,
 
     if output is not None and not output.lower().endswith(ENDINGS):
         raise CommandError(f"the picture is written as {', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}")
+    if sheet and (json_ or output is not None):
+        raise CommandError("--sheet is a page of its own: leave out --json and -o")
     study = study_file(rig)
+    if sheet:
+        _print_sheet(study, width)
+        finish(0)
     findings = of_power(examiner()(study))
     if output is not None:
         _draw(study, output, dark)
@@ -61,6 +69,13 @@ def command(rig: str, output: str | None, dark: bool, json_: bool, fail_on: str,
         print_lines(power_lines(study, findings, width or width_of(sys.stdout), encoding_of(sys.stdout)))
     failing = () if fail_on == "never" else FAIL_ON[: FAIL_ON.index(fail_on) + 1]
     finish(1 if any(finding.severity in failing for finding in findings) else 0)
+
+
+def _print_sheet(study: Study, width: int | None) -> None:
+    from topo.report.power_sheet import sheet_lines
+    from topo.report.print import encoding_of, print_lines, width_of
+
+    print_lines(sheet_lines(study, width or width_of(sys.stdout), encoding_of(sys.stdout)))
 
 
 def _draw(study: Study, output: str, dark: bool) -> None:

@@ -21,7 +21,7 @@ End = Literal["low", "high"]
 
 FIGURES: dict[str, tuple[str, tuple[tuple[str, End], ...]]] = {
     "guiding-shares-link": ("{0} late", (("late at worst, others first", "high"),)),
-    "frame-lost": ("{0} of {1}", (("gets beside the others", "low"), ("reads out", "high"))),
+    "frame-lost": ("{0} of {1} get through", (("gets beside the others", "low"), ("reads out", "high"))),
     "guide-pulse-late": ("{0} late", (("it waits, at most", "high"),)),
     "link-overloaded": ("{0} asked, {1} carried", (("asked, all the time", "high"), ("carries", "low"))),
     "stream-too-slow": ("{0} of {1}", (("gets over the night", "low"), ("asks for", "high"))),
@@ -77,7 +77,7 @@ def figure_of(finding: Finding) -> str:
     """The figure that matters, in words: `1.5 s late`, `frames may be lost`."""
     words, wanted = FIGURES.get(finding.name, ("", ()))
     found = [_at(finding.figures, name, end) for name, end in wanted]
-    if words == "{0} of {1}" and len({text.rpartition(" ")[2] for text in found}) == 1:
+    if words.startswith("{0} of {1}") and len({text.rpartition(" ")[2] for text in found}) == 1:
         found[0] = found[0].rpartition(" ")[0]  # the unit once
     figure = words.format(*found) if wanted and all(found) else ""
     if finding.name == "frame-lost":

@@ -1,7 +1,7 @@
 """Before and after: two small trees with only the parts a finding is about, in the same places, and one bar each.
 
-On the left the cable that is to be moved is dashed at its new socket; on the right it is plugged in. Below, the figure
-that matters stands twice on one axis.
+On the left the cable that is to be moved is dashed at its new socket; on the right it is plugged in. A setting, a cable
+or a lead that changes has its words on both sides. Below, the figure that matters stands twice on one axis.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from topo.draw.answer import FIGURES, figure_of, short_of
+from topo.draw.changed import Changed, changed
 from topo.draw.guilt import touched
 from topo.draw.look import NAME_SIZE, TEXT_SIZE
 from topo.draw.metrics import shortened, text_width, wrapped
@@ -55,7 +56,8 @@ def before_after(now: Study, done: Study, findings: Sequence[Finding], plan: Pla
     moved = [name for name in sorted(touched(plan)) if name not in leads and name != COMPUTER]
     ends = [end for name in sorted(touched(plan)) if name in leads for end in leads[name].ends]
     tree = small_tree(now, done, (finding.part, *finding.others, *moved, *ends), on_leads)
-    return None if tree is None else _Sheet(tree, finding, plan, done, float(width)).sheet()
+    words = changed(now.rig, done.rig, plan.proposal)
+    return None if tree is None else _Sheet(tree, words, finding, plan, done, float(width)).sheet()
 
 
 def shown_finding(findings: Sequence[Finding], plan: Plan, done: Study) -> Finding | None:
@@ -92,8 +94,9 @@ def _value(figure: Figure, end: str) -> float | None:
 
 
 class _Sheet:
-    def __init__(self, tree: SmallTree, finding: Finding, plan: Plan, done: Study, width: float) -> None:
-        self.tree, self.finding, self.plan, self.width = tree, finding, plan, width
+    def __init__(self, tree: SmallTree, words: Changed, finding: Finding, plan: Plan, done: Study,
+                 width: float) -> None:
+        self.tree, self.changed, self.finding, self.plan, self.width = tree, words, finding, plan, width
         self.bars = bars_of(finding, plan, done)
         self.stacked = width < STACKED_BELOW
         self.panel = width - 2 * EDGE if self.stacked else (width - 2 * EDGE - BETWEEN) / 2
@@ -104,10 +107,13 @@ class _Sheet:
                       if spot.column == tree.columns - 1)
         self.last = min(longest + 12, self.panel * 0.42)
         self.step = (self.panel - self.last) / max(1, tree.columns - 1)
+        sockets = (text_width(plain(hang.by), TEXT_SIZE) for hang in (*tree.now.values(), *tree.done.values()))
+        self.row = ROW_HIGH + (14.0 if words.wires else 0.0)
+        self.between = min(64.0, max(sockets, default=0.0) + 16.0)
 
     def sheet(self) -> Sheet:
         """Both trees, and the bars below."""
-        high = self.tree.rows * ROW_HIGH + 8
+        high = self.tree.rows * self.row + 8
         heads = [len(lines) * 17.0 + 10 for lines in self.lines]
         heads = heads if self.stacked else [max(heads)] * 2
         shapes: list[Shape] = []
@@ -134,14 +140,16 @@ class _Sheet:
         """The left edge, the middle and the width of a part's box."""
         spot = self.tree.spots[name]
         least = text_width(plain(name), TEXT_SIZE, bold=True) + 16
-        width = self.last if spot.column == self.tree.columns - 1 else min(self.step - 64.0, least)
-        return x + spot.column * self.step, y + spot.row * ROW_HIGH + ROW_HIGH / 2, max(24.0, width)
+        width = self.last if spot.column == self.tree.columns - 1 else min(self.step - self.between, least)
+        return x + spot.column * self.step, y + spot.row * self.row + ROW_HIGH / 2, max(24.0, width)
 
     def _tree(self, x: float, y: float, done: bool) -> Iterator[Slab | Stroke | Words]:
         now, then = self.tree.now, self.tree.done
         for name, hang in (then if done else now).items():
             moved = now.get(name) != then.get(name)
             yield from self._wire(name, hang, x, y, "line", 4.0 if moved and done else 2.0)
+            if done or not moved:
+                yield from self._of_wire(name, hang, x, y, done)
         for name, hang in () if done else then.items():
             if now.get(name) != hang:
                 yield from self._wire(name, hang, x, y, "ink", 2.5, planned=True)
@@ -154,9 +162,13 @@ class _Sheet:
         if inner:
             yield Slab(left, middle - BOX_HIGH / 2, width, BOX_HIGH, "bar", "edge")
         wrong = not done and name in (self.finding.part, *self.finding.others)
-        words = shortened(plain(name), width - 8, NAME_SIZE)
+        words = shortened(plain(name), width - 8, TEXT_SIZE if inner else NAME_SIZE)
         yield Slab(left, middle - BOX_HIGH / 2, 4.0, BOX_HIGH, "trouble" if wrong else "edge")
         yield Words(left + 8, middle + 4.5, words, TEXT_SIZE if inner else NAME_SIZE, "ink", bold=wrong or not inner)
+        if said := self.changed.parts.get(name, ("", ""))[done]:
+            room = (self.step - 8.0 if inner else width - 8.0)
+            yield Words(left + 8, middle + BOX_HIGH / 2 + 10, shortened(said, room, TEXT_SIZE), TEXT_SIZE,
+                        "ink" if done else "trouble", bold=True)
 
     def _wire(self, name: str, hang: Hang, x: float, y: float, ink: str, width: float,
               planned: bool = False) -> Iterator[Stroke | Words | Slab]:
@@ -177,6 +189,16 @@ class _Sheet:
             yield Stroke(points, "line", 4.0 if wrong else width)
         label = shortened(plain(hang.by), max(46.0, self.step - wide - 22.0), TEXT_SIZE)
         yield Words(left - 4, end + (14.0 if planned else -5.0), label, TEXT_SIZE, "ink" if planned else "quiet", "end")
+
+    def _of_wire(self, name: str, hang: Hang, x: float, y: float, done: bool) -> Iterator[Words]:
+        """What a cable or lead that changes is made of, below its end."""
+        said = self.changed.wires.get(hang.by, self.changed.wires.get(name, ("", "")))[done]
+        left, middle, _ = self._at(name, x, y)
+        above, _, wide = self._at(hang.above, x, y)
+        beside = text_width(said, TEXT_SIZE, bold=True) <= left - above - wide - 12.0  # else it goes below the boxes
+        top = middle + (14.0 if beside else BOX_HIGH / 2 + 11.0)
+        for number, line in enumerate(wrapped(said, self.step - 12.0, TEXT_SIZE, bold=True, most=2)):
+            yield Words(left - 6, top + 13 * number, line, TEXT_SIZE, "ink" if done else "trouble", "end", True)
 
     # -- bars ---------------------------------------------------------------------------------------------------------
 

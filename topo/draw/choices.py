@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from topo.draw.bands import bands_of
 from topo.draw.escape import escaped_text, prose
 from topo.draw.shapes import PAGE_CLASS, Sheet, sheet_svg
 from topo.frozen import frozen
@@ -56,10 +57,17 @@ def _choice(choice: PlanPanel, number: int) -> Iterator[str]:
 
 
 def figure_of_two(wide: Sheet | None, narrow: Sheet | None, prefix: str) -> str:
-    """A picture in two widths, of which a style rule shows one."""
-    both = [f"<div class={name}>{sheet_svg(sheet, f'{prefix}-{name}', PAGE_CLASS)}</div>"
+    """A picture in two widths, of which a style rule shows one; the wide one in bands that fit a sheet of paper."""
+    both = [f"<div class={name}>{_in_bands(sheet, f'{prefix}-{name}', name == 'broad')}</div>"
             for name, sheet in (("broad", wide), ("slim", narrow)) if sheet is not None]
     return f"<figure>{''.join(both)}</figure>" if both else ""
+
+
+def _in_bands(sheet: Sheet, prefix: str, cut: bool) -> str:
+    bands = bands_of(sheet) if cut else ()
+    if len(bands) < 2:
+        return sheet_svg(sheet, prefix, PAGE_CLASS)
+    return "".join(sheet_svg(sheet, prefix, PAGE_CLASS, band) for band in bands)
 
 
 def choice_rules(count: int) -> str:

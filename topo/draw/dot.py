@@ -91,8 +91,7 @@ class _Writer:
 
     def slab(self, slab: Slab, name: str, classes: str = "") -> None:
         """A rectangle as a node."""
-        styles = [*(["rounded"] if slab.rounded else []), *(["filled"] if slab.fill else []),
-                  *(["dashed"] if slab.dashed and slab.edge else [])]
+        styles = [*(["filled"] if slab.fill else []), *(["dashed"] if slab.dashed and slab.edge else [])]
         rest = f' style="{",".join(styles)}"' if styles else ""
         rest += f' fillcolor="{getattr(self.colours, slab.fill)}"' if slab.fill else ""
         rest += f' color="{getattr(self.colours, slab.edge)}"' if slab.edge else ""

@@ -19,11 +19,15 @@ from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Ra
 from topo.draw.routes import routes, width_beside
 from topo.draw.scene import Mark, Node, Scene
 from topo.draw.slots import Slot, slots_of
+from topo.draw.words import joined
 from topo.frozen import frozen
 
 FRAME = 7.0
 LEAF = 116.0
 """Room the deepest column keeps for text."""
+MORE_TEXT = 110.0
+"""Room that goes to the text of leaves before wires get longer than they need, where that would be many lines."""
+MANY_LINES = 3.5
 WIDEST_TEXT = 520.0
 WIDEST_WORD = 130.0
 """A word up to this wide makes its column wider; a wider one is broken."""
@@ -94,10 +98,15 @@ class _Placer:
                 columns = self._squeezed(squeeze, least)
                 needed = self._needed(columns)
                 if needed <= self.width:
-                    more = (self.width - needed) / len(columns.bars) * 0.6
+                    more = max(0.0, self.width - needed - self._more_text()) / len(columns.bars) * 0.6
                     wires = (max(wire, min(LONGEST_WIRE, wire + more)) for wire in columns.wires)
                     return _Columns(columns.bars, tuple(wires))
         return None
+
+    def _more_text(self) -> float:
+        longest = max((text_width(joined(*node.lines), TEXT_SIZE) for node in self.scene.nodes
+                       if not self._is_bar(node)), default=0.0)
+        return MORE_TEXT if longest > MANY_LINES * LEAF else 0.0
 
     def _least_wires(self, whole: bool) -> list[float]:
         """Of each tier what the tags on its wires need; with `whole` no name in them is broken."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from topo.draw.look import Colours
@@ -47,11 +48,12 @@ def draw_volts(figure: Any, night: PowerNight, top: float, high: float, colours:
         axes.step(hours, [*likely, likely[-1]], color=colours.line, linewidth=1.6, where="post",
                   linestyle=STROKES_AT_NIGHT[number])
         if number == 0:
-            ends = [(float("nan"),) * 2 if each is None else (each.low, each.high) for each in series]
-            low, high_ = ([*(end[side] for end in ends), ends[-1][side]] for side in (0, 1))
-            axes.fill_between(hours, low, high_, step="post", color=colours.bar, linewidth=0, zorder=0)
+            low, high_ = band(series)
+            axes.fill_between(hours, [*low, low[-1]], [*high_, high_[-1]], step="post", color=colours.bar, linewidth=0,
+                              zorder=0)  # fmt: skip
     _floors(axes, shown, floors, hours[-1], colours)
     axes.set_xlim(0.0, hours[-1])
+    axes.set_ylim(bottom=bottom([series for _, series in shown], floors.values()))
     _names(axes, shown, floors, colours)
     axes.set_ylabel("volts", fontsize=8)
     axes.set_xlabel("hours after dusk; likely, with low to high of the first", fontsize=8)
@@ -59,6 +61,18 @@ def draw_volts(figure: Any, night: PowerNight, top: float, high: float, colours:
         at = top + HEAD + PLOT + AXIS + LINE * (number + 0.5)
         figure.text(MARGIN_LEFT / _width(figure), 1.0 - at / high, words, fontsize=8, va="center",
                     color=colours.quiet, parse_math=False)
+
+
+def band(series: PlugVolts) -> tuple[list[float], list[float]]:
+    """Low and high of a plug's volts from time to time; nothing where it is dark at the likely end."""
+    ends = [(float("nan"),) * 2 if each is None else (each.low, each.high) for each in series]
+    return [low for low, _ in ends], [high for _, high in ends]
+
+
+def bottom(shown: Iterable[PlugVolts], floors: Iterable[float]) -> float:
+    """The least volts to draw: what is dark at the low end leaves the picture there."""
+    volts = [volts for series in shown for each in series if each is not None for volts in each if volts]
+    return min((*volts, *floors), default=0.0) - 0.3
 
 
 def _width(figure: Any) -> float:

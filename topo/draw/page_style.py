@@ -44,10 +44,12 @@ tr:hover,tr:focus,.finding:hover,.finding:focus{background:var(--bar);outline:no
 .node:target{outline:3px solid var(--ink);outline-offset:3px}
 tr,li,dl{break-inside:avoid}h2,h3{break-after:avoid}
 @page{size:landscape;margin:10mm}
-@media print{figcaption,.hint,fieldset{display:none}body{padding:0;max-width:none;display:flex;flex-direction:column}
+@media print{html{font-size:13px}svg{break-inside:avoid}
+figcaption,.hint,fieldset{display:none}body{padding:0;max-width:none;display:flex;flex-direction:column}
 figure{overflow:visible}.plan0,.plan{order:1}figure{margin:0}}
 """
-"""On paper the picture comes last, since one that is taller than what is left of a sheet would leave that empty."""
+"""On paper the picture comes last, since one that is taller than what is left of a sheet would leave that empty.
+It is in bands (`bands.py`), none of which is torn."""
 _FOLDED = """
 .broad,a.broad{display:none}.slim{display:block}a.slim{display:inline}
 thead{display:none}table,tbody,tr,td{display:block;width:100%}tr{padding:.4rem 0;border-bottom:1px solid var(--edge)}

@@ -18,7 +18,7 @@ from topo.draw.blocks import (
     run_width,
 )
 from topo.draw.look import TEXT_SIZE
-from topo.draw.placed import Box, Caption, Placed, Route, Sample, Strand, Stub
+from topo.draw.placed import Box, Caption, Placed, Route, Sample, Strand, Stub, Track
 from topo.draw.shapes import Cluster, Ink, Sheet, Slab, Stroke, Words, hatched
 from topo.draw.strokes import half_width, strokes
 from topo.draw.told import description, path_classes
@@ -26,8 +26,11 @@ from topo.draw.told import description, path_classes
 Plain = Slab | Stroke | Words
 RING_PLACES = {"imaging": ((4.0, 5.0),), "guiding": ((12.0, 2.5), (16.5, 2.5))}
 """Where along a wire, and how wide, the rings of what it carries stand, in pixels."""
+RING_HIGH = 15.0
 PULLED = 16.0
 """Room at the start of a wire for the cross of a plug that is to come out."""
+CASE_ROOM, EMPTY_CASE = 6.0, 40.0
+"""Between a controller and the case around it; and how tall the case is left empty."""
 INKS: dict[str, Ink] = {"text": "quiet", "note": "quiet", "role": "quiet"}
 _BASE = 0.76
 """Of a line's height, how far down letters stand."""
@@ -59,7 +62,8 @@ def _box(box: Box, placed: Placed) -> Iterator[Plain]:
     node = box.node
     dashed = any(mark.kind == "missing" for mark in node.marks)
     if node.kind == "computer" and box.bar:
-        yield Slab(box.x, box.y, box.width, box.height, "", "edge", 1.5, rounded=True)
+        yield Slab(box.x, box.y, box.width, box.height)
+        yield Stroke(_case(box, placed), "edge", 1.5)
         yield from _rows(box.rows, box.x + 8, box.y + 6)
         return
     loud = node.tone == "loud" and node.kind != "device"
@@ -78,6 +82,23 @@ def _box(box: Box, placed: Placed) -> Iterator[Plain]:
     top = box.y + 6 if box.bar else box.y + (box.height - block_height(box.rows)) / 2
     yield from _rows(box.rows, box.x + used + 6, top)
     yield from _sockets(box, placed)
+
+
+def _case(box: Box, placed: Placed) -> Track:
+    """The edge of a computer: round its name and its controllers, and where it is tall between them, close to the strip
+    of sockets. So a rig with much on one controller has no large empty case."""
+    heads = sorted((each.y, each.y + each.card, each.right - each.sockets) for each in placed.boxes
+                   if each.node.kind == "controller" and box.x <= each.x and each.right <= box.right
+                   and box.y <= each.y <= box.y + box.height)
+    low, left = box.y + box.height, [(box.x, box.y)]
+    for number, (_, end, strip) in enumerate(heads):
+        following = heads[number + 1][0] - CASE_ROOM if number + 1 < len(heads) else low
+        if following - end - CASE_ROOM > EMPTY_CASE:
+            inner = strip - CASE_ROOM
+            left += [(box.x, end + CASE_ROOM), (inner, end + CASE_ROOM), (inner, following)]
+            left += [] if following == low else [(box.x, following)]
+    left += [] if left[-1][1] == low else [(box.x, low)]
+    return (*left, (box.right, low), (box.right, box.y), (box.x, box.y))
 
 
 def _sockets(box: Box, placed: Placed) -> Iterator[Plain]:
@@ -177,7 +198,8 @@ def _strand(strand: Strand) -> Iterator[Plain]:
     middle = (x1 + x2 + (RINGS if wire.carries and strand.tags else 0)) / 2
     text_ink: Ink = "quiet" if wire.tone == "faded" else "ink"
     tags = block_height(strand.tags)
-    reach = max(tags / 2, half_width(wire.kind) + (4.0 if wire.tone == "loud" else 0.0))
+    reach = max(tags / 2, half_width(wire.kind) + (4.0 if wire.tone == "loud" else 0.0),
+                RING_HIGH / 2 if strand.pulled and wire.carries else 0.0)
     if strand.pulled:
         yield from _cross(x1 + PULLED / 2 if len(strand.points) == 2 else (x1 + x2) / 2, y)
     for number, line in enumerate(reversed(strand.above)):
@@ -202,7 +224,7 @@ def _strand(strand: Strand) -> Iterator[Plain]:
 def _ring(role: str, x: float, y: float) -> Iterator[Plain]:
     """A broad ring for imaging, two thin ones for guiding."""
     for along, width in RING_PLACES.get(role, ()):
-        yield Slab(x + along, y - 7.5, width, 15, "imaging" if role == "imaging" else "guiding")
+        yield Slab(x + along, y - RING_HIGH / 2, width, RING_HIGH, "imaging" if role == "imaging" else "guiding")
 
 
 def _rail(x: float, y1: float, y2: float) -> Iterator[Plain]:

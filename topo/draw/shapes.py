@@ -23,12 +23,11 @@ PAGE_CLASS = "art"
 HATCH_PX = 7.0
 """From one line of a hatch to the next."""
 DASHES = {"": "", "dashed": "4 3", "dotted": "1.5 4", "planned": "9 4"}
-_ROUND_PX = 9.0
 
 
 @frozen
 class Slab:
-    """A rectangle, with an edge of `width` pixels; a rounded one has its corners cut round."""
+    """A rectangle; `edge_px` is the width of its edge."""
 
     x: float
     y: float
@@ -38,7 +37,6 @@ class Slab:
     edge: Ink = ""
     edge_px: float = 1.0
     dashed: bool = False
-    rounded: bool = False
 
 
 Dash = Literal["", "dashed", "dotted", "planned"]
@@ -115,6 +113,18 @@ def stacked(sheets: Sequence[Sheet], gap: float = 16.0) -> Sheet:
     return Sheet(max(sheet.width for sheet in sheets), top - gap, tuple(shapes), sheets[0].title, told)
 
 
+def reach_of(shape: Shape) -> tuple[float, float]:
+    """From where to where a shape goes, top to bottom, and a little more."""
+    if isinstance(shape, Cluster):
+        ends = [reach_of(each) for each in shape.shapes] or [(0.0, 0.0)]
+        return min(low for low, _ in ends), max(high for _, high in ends)
+    if isinstance(shape, Words):
+        return shape.y - 1.2 * shape.size, shape.y + 0.4 * shape.size
+    if isinstance(shape, Slab):
+        return shape.y - shape.edge_px, shape.y + shape.height + shape.edge_px
+    return min(y for _, y in shape.points) - shape.width, max(y for _, y in shape.points) + shape.width
+
+
 def moved(shape: Shape, right: float, down: float) -> Shape:
     """The shape so many pixels further."""
     if isinstance(shape, Cluster):
@@ -138,31 +148,39 @@ def hatched(x: float, y: float, width: float, height: float, ink: Ink) -> Iterat
     yield Stroke(corners, ink, 1.2)
 
 
-def sheet_svg(sheet: Sheet, prefix: str, page: str = "") -> str:
+def sheet_svg(sheet: Sheet, prefix: str, page: str = "", band: tuple[float, float] | None = None) -> str:
     """A sheet as an `<svg>` element, light and dark; ids start with `prefix`.
 
     It brings its own style sheet, of a class named as the prefix, and colours for viewers that know none. With `page`
-    it brings neither: the page has the style sheet of that class.
+    it brings neither: the page has the style sheet of that class. With `band` it is what lies between two heights;
+    the topmost band says what all of them show.
     """
+    top, bottom = band or (0.0, sheet.height)
     root = ElementTree.Element("svg", {
-        "xmlns": SVG, "viewBox": f"0 0 {sheet.width:g} {sheet.height:g}", "width": f"{sheet.width:g}",
-        "height": f"{sheet.height:g}", "role": "img", "class": page or prefix, "font-family": FONT_STACK,
-        "aria-labelledby": f"{prefix}-title {prefix}-desc",
+        "xmlns": SVG, "viewBox": f"0 {top:g} {sheet.width:g} {bottom - top:g}", "width": f"{sheet.width:g}",
+        "height": f"{bottom - top:g}", "role": "img", "class": page or prefix, "font-family": FONT_STACK,
+        **({"aria-hidden": "true"} if top else {"aria-labelledby": f"{prefix}-title {prefix}-desc"}),
     })
-    ElementTree.SubElement(root, "title", {"id": f"{prefix}-title"}).text = plain(sheet.title, 400)
-    ElementTree.SubElement(root, "desc", {"id": f"{prefix}-desc"}).text = plain(sheet.told, 20_000)
+    if not top:
+        ElementTree.SubElement(root, "title", {"id": f"{prefix}-title"}).text = plain(sheet.title, 400)
+        ElementTree.SubElement(root, "desc", {"id": f"{prefix}-desc"}).text = plain(sheet.told, 20_000)
     if not page:
         ElementTree.SubElement(root, "style").text = style(prefix)
     colours = None if page else LIGHT
-    _add(root, Slab(0.0, 0.0, sheet.width, sheet.height, "paper"), colours)
+    _add(root, Slab(0.0, top, sheet.width, bottom - top, "paper"), colours)
     for shape in sheet.shapes:
+        low, high = reach_of(shape) if band else (top, bottom)
+        if high < top or low > bottom:
+            continue
         if isinstance(shape, Cluster):
-            named = {"id": f"{prefix}-{shape.key}"} if shape.key else {}
+            named = {"id": f"{prefix}-{shape.key}"} if shape.key and top <= max(low, 0.0) < bottom else {}
             group = ElementTree.SubElement(root, "g", named | ({"class": shape.classes} if shape.classes else {}))
             if shape.title:
                 ElementTree.SubElement(group, "title").text = shape.title
             for each in shape.shapes:
-                _add(group, each, colours)
+                low, high = reach_of(each) if band else (top, bottom)
+                if low <= bottom and high >= top:
+                    _add(group, each, colours)
         else:
             _add(root, shape, colours)
     return ElementTree.tostring(root, encoding="unicode")
@@ -195,7 +213,6 @@ def _add(root: ElementTree.Element, shape: Slab | Stroke | Words, colours: Colou
         edge |= {"stroke-dasharray": DASHES["dashed"]} if shape.dashed else {}
         ElementTree.SubElement(root, "rect", {
             "x": _px(shape.x), "y": _px(shape.y), "width": _px(shape.width), "height": _px(shape.height),
-            **({"rx": _px(_ROUND_PX)} if shape.rounded else {}),
             **_ink("fill", shape.fill, colours), **_ink("stroke", shape.edge, colours), **edge,
             **_classes(shape.fill, shape.edge)})
     elif isinstance(shape, Stroke):

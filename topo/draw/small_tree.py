@@ -59,9 +59,20 @@ def small_tree(now: Study, done: Study, parts: Iterable[str], on_leads: bool) ->
         below = [child for child, hang in before.items() if hang.above == name and child in spots]
         staying = [child for child in below if after.get(child) == before[child]] or below
         row = min((spots[child].row for child in staying), default=float(rows))
-        rows += not staying
+        if not staying or any(_passes(child, row, name, hangs, spots, depth) for child in spots
+                              for hangs in (before, after)):
+            row = float(rows)
+            rows += 1
         spots[name] = Spot(depth[name], row)
     return SmallTree(spots, _of(before, spots), _of(after, spots), columns, max(rows, 1))
+
+
+def _passes(child: str, row: float, name: str, hangs: Mapping[str, Hang], spots: Mapping[str, Spot],
+            depth: Mapping[str, int]) -> bool:
+    """Whether a part's wire would run through a box of that name in that row, though it hangs on something else."""
+    hang = hangs.get(child)
+    return (hang is not None and hang.above != name and spots[child].row == row and spots[child].column > depth[name]
+            and depth.get(hang.above, 0) < depth[name])
 
 
 def _of(hangs: Mapping[str, Hang], spots: Mapping[str, Spot]) -> dict[str, Hang]:

@@ -11,6 +11,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from topo.draw.look import DARK, LIGHT, Colours
+from topo.draw.night_volts import band, bottom
 from topo.errors import CommandError
 from topo.model.cautions import SHORT
 from topo.model.plain import plain
@@ -186,13 +187,14 @@ def _through_night(axis: Any, study: Study, colours: Colours) -> None:
         axis.step(hours, likely, stroke, where="post", color=colours.line, linewidth=1.1,
                   label=plain(name, PLUG_NAME_MOST))  # fmt: skip
         if number == 0:
-            low = [float("nan") if each is None else each.low for each in values]
-            high = [float("nan") if each is None else each.high for each in values]
+            low, high = band(values)
             axis.fill_between(hours, low, high, step="post", color=colours.quiet, alpha=0.16, linewidth=0)
             if (floor := floors.get(name)) is not None:
                 axis.axhline(floor, color=colours.trouble, linewidth=1.0)
                 axis.annotate(f"lowest of {plain(name, PLUG_NAME_MOST)}", (hours[-1], floor), ha="right", va="bottom",
                               fontsize=7.5, color=colours.trouble)  # fmt: skip
+    known = [floor for name, _ in series[:MOST_AT_NIGHT] if (floor := floors.get(name)) is not None]
+    axis.set_ylim(bottom=bottom([values for _, values in series[:MOST_AT_NIGHT]], known))
     axis.set_ylabel("volts")
     axis.set_xlabel("hours of a usual night", loc="left")
     axis.grid(color=colours.bar, linewidth=0.8)

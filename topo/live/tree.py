@@ -43,9 +43,13 @@ def _head(live: PluggedIn) -> str:
     scan = live.scan
     devices = sum(not s.is_hub for s in scan.sightings)
     hubs = sum(thing.kind == "hub" for thing in live.things)
-    when = f" at {plain(scan.when[:19].replace('T', ' '), 40)} UTC{plain(scan.when[23:], 10)}" if scan.when else ""
+    when = f" at {plain(scan.when_words, 40)}" if scan.when else ""
     kernel = f" {plain(scan.kernel, 40)}" if scan.kernel else ""
     return f"{counted(devices, 'device')}, {counted(hubs, 'hub')}; {plain(scan.system, 20)}{kernel}{when}"
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
 
 
 def _bus(root: str) -> str:
@@ -98,11 +102,11 @@ def _marks(thing: Thing, live: PluggedIn) -> Iterator[str]:
             yield "may be put to sleep (power control is auto)"
     yield from _late(thing.seen, live.scan.sighting(f"usb{thing.seen[0].bus}"))
     if thing.kind == "device" and len(thing.seen) == 1 and _may_be_super(thing.own):
-        yield "says USB 2.10, which a USB 3 device on a USB 2 path says too; not decided without its BOS"
+        yield "says USB 2.10: it may be a USB 3 device on a USB 2 path; what is kept here does not tell (its BOS)"
     sides = [side.id for side in thing.seen]
     for port in live.scan.ports:
         if port.over_current_count and port.hub in sides:
-            yield f"port {port.number}: over-current counted {port.over_current_count} since the system started"
+            yield f"port {port.number}: over-current {_times(port.over_current_count)} since the system started"
 
 
 def _may_be_super(seen: Sighting) -> bool:
@@ -114,7 +118,7 @@ def _late(members: tuple[Sighting, ...], root: Sighting | None) -> Iterator[str]
     for seen in members:
         since = seen.sleep.connected_ms
         if start is not None and since is not None and start - since > LONG_AGO_MS:
-            yield f"there for {span(since)} only, its bus for {span(start)}: it came, or came back, later"
+            yield f"plugged in for {span(since)} only, its bus runs for {span(start)}: it came later, or came back"
 
 
 def span(milliseconds: float) -> str:
@@ -194,7 +198,7 @@ def _serial(scan: Scan) -> list[str]:
     lines = ["serial ports"]
     for port in scan.serial_ports:
         timer = f", receive timer {port.latency_timer_ms} ms" if port.latency_timer_ms is not None else ""
-        where = f"at {plain(port.device, 40)}" if port.device else "not on USB, or its place is not told"
+        where = f"at {plain(port.device, 40)}" if port.device else "not on USB, or the system does not say where"
         lines.append(f"  {plain(port.name, 40)}  {where}{timer}")
     return lines
 

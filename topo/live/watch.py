@@ -113,11 +113,11 @@ class Watcher:
         except TopoError as error:
             if not self._failing:
                 self._failing = True
-                yield self._note("scan-failed", f"cannot look: {error}")
+                yield self._note("scan-failed", f"cannot read what is plugged in: {error}")
             return
         if self._failing:
             self._failing = False
-            yield self._note("scan-works", "looking works again")
+            yield self._note("scan-works", "reading works again")
         yield from self._start(scan) if self._scan is None else self._changes(scan, pulse)
         for renamed in self._ports.look(scan, self._clock.monotonic()):
             yield self._renamed(renamed)
@@ -165,7 +165,7 @@ class Watcher:
         """Who of the rig is not there, and who can be told from another by the socket alone."""
         if roll.absent:
             names = ", ".join(plain(name, 64) for name in roll.absent)
-            yield replace(self._note("absent", f"in the rig file and not found: {names}"), parts=roll.absent)
+            yield replace(self._note("absent", f"in the rig file but not found: {names}"), parts=roll.absent)
         for twins in roll.twins:
             names = ", ".join(plain(name, 64) for name in twins)
             text = f"of one kind, named by the sockets they are in now: {names}"
@@ -311,11 +311,11 @@ class Watcher:
         if self._last is not None:
             wall, steady = (now[0] - self._last[0]).total_seconds(), now[1] - self._last[1]
             if abs(wall - steady) > CLOCK_STEP_S:
-                step = f"the clock went {wall - steady:+.1f} s against the time that ran"
+                step = f"the clock jumped by {wall - steady:+.1f} s"
                 text = f"{step}: it was set, or the computer slept"
                 yield replace(self._note("clock", text), seconds=round(wall - steady, 3))
             elif steady > max(3 * self._every_s, self._every_s + 5):
-                yield replace(self._note("gap", f"no look for {steady:.1f} s"), seconds=round(steady, 3))
+                yield replace(self._note("gap", f"nothing was read for {steady:.1f} s"), seconds=round(steady, 3))
         self._last = now
 
     def _alive(self) -> Iterator[Note]:
@@ -338,7 +338,7 @@ class Watcher:
 
 
 def _mbit(speed: float | None) -> str:
-    return "a speed not told" if speed is None else f"{speed:g} Mb/s"
+    return "an unknown speed" if speed is None else f"{speed:g} Mb/s"
 
 
 def watch(

@@ -258,6 +258,12 @@ class Scan:
     limits: Limits = EVERYTHING
     format: str = SCAN_FORMAT
 
+    @property
+    def when_words(self) -> str:
+        """When it was made, to the second: `2026-11-30 18:01:46 UTC`. It comes from a file: not made safe here."""
+        zone = self.when[23:]
+        return f"{self.when[:19].replace('T', ' ')} UTC{'' if zone == '+00:00' else zone}" if self.when else ""
+
     def sighting(self, sighting_id: str) -> Sighting | None:
         """The sighting of that id, or None."""
         return next((seen for seen in self.sightings if seen.id == sighting_id), None)

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.errors import CommandError
-from topo.frozen import frozen
+from topo.frozen import frozen, replace
 from topo.model.change import MovePlug, Proposal, SwapPlugs
 from topo.model.finding import Finding, Plan
 from topo.place.consequence import IMPOSSIBLE, gone_findings, key_of, new_findings
@@ -20,11 +20,14 @@ from topo.place.slower import made_slower
 from topo.wiring.apply import apply
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
     from topo.analysis.study import Study
     from topo.model.change import Change
     from topo.model.rig import Rig
     from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
+    from topo.wiring.topology import Topology
 
 MOST_WORK = 20_000
 """Work (`remembered.py`) past which no more is tried and the rest is left to `topo rewire`: 80 rigs of 15 parts on one
@@ -64,23 +67,34 @@ class Judge:
 
     def __init__(
         self, study: Study, findings: tuple[Finding, ...], examiner: Examiner, pinned: frozenset[str] = frozenset(),
-        kept: Remembered | None = None,
+        kept: Remembered | None = None, until: float | None = None,
     ) -> None:
+        """`until` is the work of `kept` past which no more is tried, `MOST_WORK` where nobody says."""
         self.study, self.findings, self.examiner, self.pinned = study, findings, examiner, pinned
+        self.until = MOST_WORK if until is None else until
         self.kept = Remembered(study, examiner) if kept is None else kept
         # What a scan or a log saw cannot be computed again: it stays whatever is changed.
         self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
         self._afters: dict[tuple[object, ...], After | None] = {}
         self._judged: dict[tuple[object, ...], Judged | None] = {}
+        self._stays: set[object] = set()
+        self._ways: dict[tuple[object, str], tuple[Proposal, ...]] = {}
         self.least: dict[int, tuple[Finding, Judged | None]] = {}
         """What `first.least_way` found for each finding."""
         severities = [finding.severity for finding in findings]
         self.now = severities.count("fault"), severities.count("risk")
 
+    def ways(self, make: Callable[[Topology, str], Iterable[Proposal]], name: str) -> tuple[Proposal, ...]:
+        """What can be done with one part, made once for all findings that ask."""
+        key = make, name
+        if key not in self._ways:
+            self._ways[key] = tuple(make(self.study.topology, name))
+        return self._ways[key]
+
     @property
     def may_try_more(self) -> bool:
         """False once so much was computed that the rest is left to `topo rewire`."""
-        return self.kept.work <= MOST_WORK
+        return self.kept.work <= self.until
 
     def after(self, proposal: Proposal) -> After | None:
         """The rig with a proposal done; None where it cannot be done or makes a device slower."""
@@ -104,14 +118,43 @@ class Judge:
 
     def would_clear(self, proposal: Proposal, finding: Finding) -> bool:
         """Whether a finding is gone, or only a note, with a proposal done: asked of its own check alone."""
-        check = self.examiner.one(finding.name)
-        if check is None or (after := self.after(proposal)) is None:
+        if self.examiner.one(finding.name) is None:
             return False
-        return not after.still_has(finding) and self.clears(after, finding)
+        alike = self._alike(proposal, finding)
+        if alike in self._stays or (after := self.after(proposal)) is None:
+            return False
+        if after.still_has(finding):
+            self._stays |= set() if alike is None else {alike}
+            return False
+        return self.clears(after, finding)
+
+    def _alike(self, proposal: Proposal, finding: Finding) -> object:
+        """What ways have alike that bring one part that a finding names into sockets of one part that differ in nothing
+        but their name, and pull no other plug on the ways of those that it names; None for others. What has the finding
+        still by what it names alone has it still in each of them."""
+        step = proposal.steps[0]
+        if len(proposal.steps) > 1 or not isinstance(step, SwapPlugs | MovePlug):
+            return None
+        topology = self.study.topology
+        ways = {leg.part for name in (finding.part, *finding.others) for leg in topology.path(name)}
+        if isinstance(step, MovePlug):
+            name, above, socket = step.part, step.to_part, step.to_socket
+        else:
+            name, other = (step.part, step.other) if step.part in ways else (step.other, step.part)
+            leg = topology.leg(other)
+            if other in ways or leg is None:
+                return None
+            above, socket = leg.above, leg.socket.name
+        there = topology.part(above).socket(socket)
+        if name not in ways or there is None or name in {leg.part for leg in topology.path(above)}:
+            return None
+        return key_of(finding), finding.severity, name, above, replace(there, name="")
 
     def clears(self, after: After, finding: Finding) -> bool:
         """Whether a finding is gone from a changed rig, or only a note there. What a scan or a log saw never is."""
-        return self.examiner.one(finding.name) is not None and _milder(finding, after.found(finding.name))
+        if self.examiner.one(finding.name) is None or after.surely_has(finding):
+            return False
+        return _milder(finding, after.found_near(finding.name, finding.part))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""

@@ -21,6 +21,9 @@ from topo.place.routes import routes
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from topo.model.facts import Range3
     from topo.model.finding import Finding, Severity
     from topo.model.outcome import DeviceOutcome
     from topo.model.rig import AnyPart, Device, Hub, Socket
@@ -35,31 +38,46 @@ EVERY_CHECK = 0.05
 
 
 class Piece:
-    """One controller with what hangs on it, and what was asked of it so far."""
+    """One controller with what hangs on it, and what was asked of it so far.
 
-    def __init__(self, kept: Remembered, rig: Rig, here: list[str]) -> None:
-        self.kept, self.here = kept, frozenset(here)
-        self.study = Study(cut(rig, self.here))
+    `as_it_was`: it is one of the first rig, whose study has all of it already.
+    """
+
+    def __init__(self, kept: Remembered, rig: Rig, here: list[str], as_it_was: bool = False) -> None:
+        self.kept, self.rig, self.here, self.as_it_was = kept, rig, frozenset(here), as_it_was
         self._found: dict[str, tuple[Finding, ...]] = {}
         kept.work += len(here) ** 2
+
+    @cached_property
+    def study(self) -> Study:
+        """It alone."""
+        alone = cut(self.rig, self.here)
+        return Study(alone, Topology(alone, self.kept.base.topology))
+
+    @property
+    def outcomes(self) -> Study:
+        """A study that knows what becomes of the devices here."""
+        return self.kept.base.study if self.as_it_was else self.study
 
     def found(self, name: str) -> tuple[Finding, ...]:
         """What one check finds here, of the parts here and of the computer."""
         if name not in self._found:
             self.kept.work += EVERY_CHECK * len(self.here) ** 2
-            every = self.kept.examiner.named[name](self.study)
+            every = self.kept.found_at_first(name) if self.as_it_was else None
+            if every is None:
+                every = self.kept.examiner.named[name](self.study)
             self._found[name] = tuple(f for f in every if f.part in self.here or f.part == COMPUTER)
         return self._found[name]
 
     @cached_property
     def sums(self) -> Sums:
         """What it adds to a consequence."""
-        return Sums.of(self.study)
+        return Sums.of(self.outcomes, self.here if self.as_it_was else None)
 
     @cached_property
     def devices(self) -> dict[str, DeviceOutcome]:
         """The outcomes of the devices here."""
-        return {device.id: device for device in self.study.devices if device.id in self.here}
+        return {part.id: self.outcomes.device(part.id) for part in self.rig.devices if part.id in self.here}
 
 
 class After:
@@ -73,9 +91,20 @@ class After:
     def study(self) -> Study:
         """The whole of it."""
         self.kept.work += len(self.rig.devices) ** 2
-        if self.kept.only_feeds_differ(self.rig):
+        if self.is_fed_otherwise:
             return self.kept.base.study.fed_otherwise(self.rig)
         return Study(self.rig, self.topology)
+
+    @cached_property
+    def across(self) -> tuple[int, ...]:
+        """What matters on every controller, by numbers."""
+        return self.kept.across(self.rig)
+
+    @cached_property
+    def is_fed_otherwise(self) -> bool:
+        """Whether only its supplies and leads are others: its study is then the first one but for the 12 V side, and no
+        controller need be studied by itself."""
+        return self is not self.kept.base and self.kept.only_feeds_differ(self.rig)
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
@@ -110,11 +139,27 @@ class After:
             self._found[name] = self._ask(name)
         return self._found[name]
 
+    def found_near(self, name: str, part: str) -> tuple[Finding, ...]:
+        """What one check finds, all that it finds of one part among it: no more is asked than that takes."""
+        if self.is_fed_otherwise or name in self._found or name not in self.kept.examiner.one_controller:
+            return self.found(name)
+        piece = self._pieces_of.get(part)
+        return self.found(name) if piece is None else piece.found(name)
+
+    def surely_has(self, finding: Finding) -> bool:
+        """Whether a finding is there still, where its check tells it soon of the controller it is on. False proves
+        nothing."""
+        still = self.kept.examiner.still.get(finding.name)
+        if still is None or self.is_fed_otherwise:
+            return False
+        piece = self._pieces_of.get(finding.part)
+        return piece is not None and still(piece.outcomes, finding)
+
     def _ask(self, name: str) -> tuple[Finding, ...]:
         examiner = self.kept.examiner
         if self is not self.kept.base and name in examiner.no_plug and self.kept.only_plugs_differ(self.rig):
             return self.kept.base.found(name)
-        if name not in examiner.one_controller:
+        if name not in examiner.one_controller or self.is_fed_otherwise:
             return examiner.named[name](self.study)
         found = [f for piece in self.pieces for f in piece.found(name) if f.part != COMPUTER]
         found += dict.fromkeys(f for piece in self.pieces for f in piece.found(name) if f.part == COMPUTER)
@@ -146,19 +191,35 @@ class After:
     @cached_property
     def consequence(self) -> Consequence:
         """What it comes to."""
-        if not self.kept.examiner.named:
+        if not self.kept.examiner.named or self.is_fed_otherwise:
             return consequence(self.study, self.findings)
         return weighed(Sums.together(piece.sums for piece in self.pieces), self.findings)
 
     @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """The outcome of every device, in the order of the file."""
+        if self.is_fed_otherwise:
+            return self.study.devices
         known = {name: device for piece in self.pieces for name, device in piece.devices.items()}
         return tuple(known[device.id] for device in self.rig.devices)
 
     def flow(self, name: str) -> Flow | None:
         """What a device moves, or None."""
-        return next((p.study.flow(name) for p in self.pieces if name in p.here), None)
+        if self.is_fed_otherwise:
+            return self.study.flow(name)
+        piece = self._pieces_of.get(name)
+        return None if piece is None else piece.outcomes.flow(name)
+
+    def alone_s(self, name: str) -> Range3 | None:
+        """Seconds that a frame of a device takes alone; None where it moves no frames."""
+        if self.is_fed_otherwise:
+            return self.study.alone_s(name)
+        piece = self._pieces_of.get(name)
+        return None if piece is None else piece.outcomes.alone_s(name)
+
+    @cached_property
+    def _pieces_of(self) -> dict[str, Piece]:
+        return {name: piece for piece in self.pieces for name in piece.here}
 
 
 class Remembered:
@@ -180,6 +241,7 @@ class Remembered:
         self._cableless: dict[int, tuple[object, int]] = {}
         self._plugless: dict[int, tuple[object, int]] = {}
         self._answers: dict[object, bool] = {}
+        self._at_first: dict[str, tuple[Finding, ...] | None] = {}
         self._places = {part.id: number for number, part in enumerate(study.rig.parts)}
         self._plain = self._without_plugs(study.rig)
 
@@ -187,7 +249,7 @@ class Remembered:
         """A changed rig. Raises CommandError for plugs that form a loop."""
         key = self.key(rig)
         if key not in self._afters:
-            self._afters[key] = After(self, rig, Topology(rig))
+            self._afters[key] = After(self, rig, Topology(rig, self.base.topology))
         return self._afters[key]
 
     def only_plugs_differ(self, rig: Rig) -> bool:
@@ -202,17 +264,30 @@ class Remembered:
         return same and self._parts(rig) == self._parts(mine)
 
     def pieces(self, rig: Rig, topology: Topology) -> tuple[Piece, ...]:
-        """The controllers of a rig, each studied when it is first seen."""
-        return tuple(self.piece(rig, name, here) for name, here in groups(topology).items())
+        """The controllers of a rig, each studied when it is first asked."""
+        if rig is not self.base.rig:
+            self.base.pieces  # noqa: B018  (so that those which are as they were are known)
+        return tuple(self.piece(rig, name, here, rig is self.base.rig) for name, here in groups(topology).items())
 
-    def piece(self, rig: Rig, name: str, here: list[str]) -> Piece:
+    def piece(self, rig: Rig, name: str, here: list[str], as_it_was: bool = False) -> Piece:
         """Some parts of a rig with nothing else plugged in, studied when they are first asked for."""
         inside = set(here)
-        key = (name, _ends(rig), tuple(map(self._bare_number, crossing(rig))),
+        key = (name, _ends(rig), self.across(rig),
                tuple(self._number(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
         if key not in self._pieces:
-            self._pieces[key] = Piece(self, rig, here)
+            self._pieces[key] = Piece(self, rig, here, as_it_was)
         return self._pieces[key]
+
+    def found_at_first(self, name: str) -> tuple[Finding, ...] | None:
+        """What one check finds in the first rig; None where some is of the computer: nobody tells of which part."""
+        if name not in self._at_first:
+            found = self.examiner.named[name](self.base.study)
+            self._at_first[name] = None if any(finding.part == COMPUTER for finding in found) else found
+        return self._at_first[name]
+
+    def across(self, rig: Rig) -> tuple[int, ...]:
+        """What matters on every controller, by numbers."""
+        return tuple(map(self._bare_number, crossing(rig)))
 
     def some(self, rig: Rig, named: set[str]) -> Piece:
         """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:
@@ -234,14 +309,20 @@ class Remembered:
     def answered(self, after: After, finding: Finding, named: set[str]) -> bool:
         """Whether parts with nothing else plugged in have a finding still, where that hangs on nothing but the ways of
         their data (`routes.py`): asked once of all that are alike in this."""
-        in_order = sorted(named, key=lambda name: self._places.get(name, 0))
-        ways = routes(after.topology, in_order, self._without_cable, self._without_plug)
+        ways = self.ways(after.rig, after.topology, named)
         if ways is None:
             return self._still(after, finding, named)
-        key = finding.name, finding.part, finding.severity == "note", ways, *map(self._bare_number, crossing(after.rig))
+        key = finding.name, finding.part, finding.severity == "note", ways, after.across
         if key not in self._answers:
             self._answers[key] = self._still(after, finding, named)
         return self._answers[key]
+
+    def ways(self, rig: Rig, topology: Topology, named: Iterable[str]) -> tuple[object, ...] | None:
+        """What is alike of some parts of rigs, with nothing else plugged in, where the ways of their data are alike;
+        None where these are not all."""
+        in_order = sorted(named, key=lambda name: self._places.get(name, 0))
+        found = routes(topology, in_order, self._without_cable, self._without_plug)
+        return None if found is None else (found, *map(self._bare_number, crossing(rig)))
 
     def _still(self, after: After, finding: Finding, named: set[str]) -> bool:
         return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)

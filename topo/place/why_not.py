@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from topo.place.judge import Judge
 
 
-MOST_WONDERED = 10_000
+MOST_WONDERED = 5_000
 """Work (`remembered.py`) spent on the reason of one finding."""
 
 

@@ -153,17 +153,15 @@ def capacity_ah(supply: Supply, coldest: float | None = None) -> Range3 | None:
     ))
 
 
-def net_amps(supply: Supply, amps: float) -> float:
-    """What a battery itself gives: what is drawn, less what a charger on it gives."""
-    return max(0.0, amps - value_of(supply.facts.charger_amps, 0.0)) if supply.facts.charger_volts else amps
-
-
-def used_share(supply: Supply, amps: float, hours: float, capacity: float) -> float:
-    """Share of a battery's charge that a current takes in a time, after Peukert with the rating's own hours:
-    t = H (C / (I H))^k, so that at the rated current it lasts H by definition."""
+def peukert(supply: Supply) -> tuple[float, float]:
+    """The hours that a battery's Ah are rated at, and the exponent of Peukert's law for its kind."""
     chemistry = value_of(supply.facts.chemistry) or "flooded"
-    rated = value_of(supply.facts.ah_hours, RATED_HOURS[chemistry])
+    return value_of(supply.facts.ah_hours, RATED_HOURS[chemistry]), PEUKERT[chemistry]
+
+
+def used_share(amps: float, hours: float, capacity: float, rated: float, exponent: float) -> float:
+    """Share of a battery's charge that a current takes in a time, after Peukert with the rating's own hours:
+    t = H (C / (I H))^k, so that at the rated current it lasts H by definition; at less it lasts in proportion."""
     if amps <= 0:
         return 0.0
-    exponent = PEUKERT[chemistry] if amps * rated > capacity else 1.0
-    return hours / (rated * math.pow(capacity / (amps * rated), exponent))
+    return hours / (rated * math.pow(capacity / (amps * rated), exponent if amps * rated > capacity else 1.0))

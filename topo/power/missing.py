@@ -64,6 +64,9 @@ def _supplies(rig: Rig) -> Iterator[NotJudged]:
         missing += [] if supply.facts.kind is not None or supply.is_battery else ["kind"]
         charged = supply.facts.charger_volts is not None
         missing += ["charger_amps"] if charged and supply.facts.charger_amps is None else []
+        lithium = charged and supply.facts.chemistry is not None and supply.facts.chemistry.value == "lifepo4"
+        dim = supply.facts.night_celsius is None and rig.night.facts.coldest_celsius is None
+        missing += ["night_celsius, since its charger stays on"] if lithium and dim else []
         if supply.is_battery:
             missing += [] if supply.facts.chemistry is not None else ["chemistry"]
             missing += [] if supply.facts.ah is not None else ["ah"]

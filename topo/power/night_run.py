@@ -1,7 +1,5 @@
 """One night of the 12 V side at one level of what is uncertain: the trees solved at each change of the loads, batteries
 running down meanwhile, and who lacks volts when.
-
-A battery's charge is counted after Peukert from stretch to stretch, and its volts at rest follow its charge.
 """
 
 from __future__ import annotations
@@ -14,22 +12,22 @@ from topo.model.facts import value_of
 from topo.model.feeds import Supply
 from topo.model.night import Happening
 from topo.power.bases import window
-from topo.power.battery import ENDS_AT, USABLE, capacity_ah, net_amps, rest_volts, used_share
 from topo.power.curve import Curve, FedNow
+from topo.power.draining import Draining
 from topo.power.forest import TERMINALS, AsPower, all_solved, forest_of
 from topo.power.hours import night_seconds, raised_by
 
 STRETCH_S, AFTER_DAWN_S = 600.0, 1800.0
 """The longest time in which nothing is looked at anew: by night, and where a battery is followed further."""
 
-UNKNOWN_CHARGE = (0.8, 1.0, 1.0)
-"""How full a battery is at dusk where nobody says (our own, no source)."""
-
 FURTHER = 3.0
 """How many nights long a battery is followed."""
 
 Stretch = tuple[float, float, frozenset[str]]
 """From when to when, s, and the parts at their peak."""
+
+KnownLoads = tuple[list[Curve], list[FedNow]]
+"""Of each tree with some loads: its curve, and what it had when these loads were met first."""
 
 
 class FedPlan:
@@ -61,23 +59,6 @@ class FedPlan:
         return list(itertools.pairwise(whole))
 
 
-class Draining:
-    """A battery while it runs: share of its charge left, and what is noted of it, s."""
-
-    __slots__ = ("at_dawn", "capacity", "ends_at", "flat_s", "left", "supply", "usable", "used_up_s")
-
-    def __init__(self, supply: Supply, capacity: float, left: float, usable: float, ends_at: float) -> None:
-        self.supply, self.capacity, self.left, self.usable, self.ends_at = supply, capacity, left, usable, ends_at
-        self.used_up_s: float | None = None
-        self.flat_s: float | None = None
-        self.at_dawn = left
-
-    @property
-    def is_done(self) -> bool:
-        """Whether what it may give is used up, or all of it."""
-        return self.used_up_s is not None or self.flat_s is not None
-
-
 class Lack:
     """A part that lacks volts from a time on, s; `until_s` None while it does."""
 
@@ -96,53 +77,56 @@ class NightRun:
         self.tracks: dict[str, Draining] = {}
         self.moments: list[tuple[float, list[FedNow | None]]] = []
         self.lacks: list[Lack] = []
-        self._curves: dict[frozenset[str], list[Curve]] = {}
-        self._first: dict[frozenset[str], list[FedNow]] = {}
+        self._met: dict[frozenset[str], KnownLoads] = {}
         self._open: dict[tuple[str, str], Lack] = {}
 
     def run(self) -> NightRun:
         """The night, and as long after it as batteries are followed."""
-        coldest = value_of(self.plan.rig.night.facts.coldest_celsius)
-        self.tracks = {each.id: _track(each, coldest, self.level) for each in self.plan.batteries}
+        coldest, dawn = value_of(self.plan.rig.night.facts.coldest_celsius), self.plan.seconds
+        self.tracks = {each.id: Draining(each, coldest, self.level) for each in self.plan.batteries}
+        tracks = [self.tracks.get(tree.source.id) for tree in self.plan.trees]
         for begin, end, raised in self.plan.stretches:
-            night = begin < self.plan.seconds
+            night = begin < dawn
             if not night and all(track.is_done for track in self.tracks.values()):
                 break
-            here = self._moments(raised)
-            for tree, moment in zip(self.plan.trees, here, strict=True):
-                if (track := self.tracks.get(tree.source.id)) is not None and track.flat_s is None:
-                    _drain(track, begin, end, moment, night)
+            met = self._met.get(raised) or self._meet(raised)
+            here: list[FedNow | None] = [
+                known if track is None else curve.at(track.rest_volts())
+                for track, curve, known in zip(tracks, *met, strict=True)
+            ]
+            for index, track in enumerate(tracks):
+                if track is not None and track.flat_s is None and (moment := here[index]) is not None:
+                    track.drain(begin, end, moment.amps, moment.volts(TERMINALS), night)
             if night:
-                self._note(begin, raised, here)
+                self._note(begin, raised, here, tracks)
         return self
 
-    def _moments(self, raised: frozenset[str]) -> list[FedNow]:
-        """What each tree has now: those of batteries at the volts of their charge."""
-        if raised in self._curves:
-            curves, found = self._curves[raised], list(self._first[raised])
-        else:
-            # What a converter draws hangs on no volts of its source: the joints are the same at all of them.
-            solutions = all_solved(self.plan.forest, "typical", self.level, raised, self.tracks)
-            curves = [Curve(tree, each.joints, self.plan.floors)
-                      for tree, each in zip(self.plan.trees, solutions, strict=True)]  # fmt: skip
-            found = [curve.known(each.flowing) for curve, each in zip(curves, solutions, strict=True)]
-        for index, tree in enumerate(self.plan.trees):
-            if (track := self.tracks.get(tree.source.id)) is not None:
-                found[index] = curves[index].at(_volts(track, self.level))
-        self._curves.setdefault(raised, curves)
-        self._first.setdefault(raised, found)
-        return found
+    def _meet(self, raised: frozenset[str]) -> KnownLoads:
+        """What each tree has with these loads: those of batteries solved at volts as they come."""
+        # What a converter draws hangs on no volts of its source: the joints are the same at all of them.
+        solutions = all_solved(self.plan.forest, "typical", self.level, raised, self.tracks)
+        like, _ = next(iter(self._met.values()), ([None] * len(solutions), []))
+        curves = [Curve(tree, each.joints, self.plan.floors, other)
+                  for tree, each, other in zip(self.plan.trees, solutions, like, strict=True)]  # fmt: skip
+        self._met[raised] = met = curves, [
+            curve.at(track.rest_volts()) if (track := self.tracks.get(tree.source.id)) is not None
+            else curve.known(each.flowing)
+            for tree, curve, each in zip(self.plan.trees, curves, solutions, strict=True)
+        ]  # fmt: skip
+        return met
 
-    def _note(self, at: float, raised: frozenset[str], here: list[FedNow]) -> None:
-        noted: list[FedNow | None] = []
-        for index, (tree, moment) in enumerate(zip(self.plan.trees, here, strict=True)):
-            track = self.tracks.get(tree.source.id)
-            off = track is not None and track.flat_s is not None and track.flat_s <= at
-            noted.append(None if off else moment)
-            short = self._curves[raised][index].ends if off else moment.short
+    def _note(
+        self, at: float, raised: frozenset[str], here: list[FedNow | None], tracks: Sequence[Draining | None]
+    ) -> None:
+        curves, first = self._met[raised]
+        for index, track in enumerate(tracks):
+            moment = here[index]
+            if track is not None and track.flat_s is not None and track.flat_s <= at:
+                here[index] = moment = None
+            short = curves[index].ends if moment is None else moment.short
             if short or self._open:
-                self._lacking(tree.source.id, at, raised, short, self._first[raised][index].short)
-        self.moments.append((at, noted))
+                self._lacking(self.plan.trees[index].source.id, at, raised, short, first[index].short)
+        self.moments.append((at, here))
 
     def _lacking(
         self, source: str, at: float, raised: frozenset[str], short: Sequence[str], at_first: Sequence[str]
@@ -162,41 +146,6 @@ class NightRun:
             self._open.pop(key).until_s = at
 
 
-def _drain(track: Draining, begin: float, end: float, moment: FedNow, night: bool) -> None:
-    amps, volts = moment.amps, moment.volts(TERMINALS)
-    if amps is None or volts is None or volts < track.ends_at:
-        track.flat_s = begin
-        return
-    share = used_share(track.supply, net_amps(track.supply, amps), (end - begin) / 3600, track.capacity)
-    if track.used_up_s is None and track.left - share < 1 - track.usable:
-        before = max(0.0, track.left - (1 - track.usable))
-        track.used_up_s = begin + (end - begin) * min(1.0, before / share if share else 1.0)
-    if share >= track.left and share:
-        track.flat_s = begin + (end - begin) * track.left / share
-    track.left = max(0.0, track.left - share)
-    if night:
-        track.at_dawn = track.left
-
-
 def _is_followed(supply: Supply) -> bool:
     """A battery of which capacity and kind are known."""
     return supply.is_battery and supply.facts.ah is not None and supply.facts.chemistry is not None
-
-
-def _track(supply: Supply, coldest: float | None, level: int) -> Draining:
-    """A battery as it is at dusk."""
-    capacity, chemistry = capacity_ah(supply, coldest), value_of(supply.facts.chemistry)
-    assert capacity is not None and chemistry is not None
-    charge = value_of(supply.facts.charge_percent)
-    left = UNKNOWN_CHARGE[level] if charge is None else charge / 100
-    usable = value_of(supply.facts.usable_percent, 100 * USABLE[chemistry]) / 100
-    ends_at = value_of(supply.facts.cut_off_volts, ENDS_AT[chemistry])
-    return Draining(supply, (capacity.low, capacity.likely, capacity.high)[level], left, usable, ends_at)
-
-
-def _volts(track: Draining, level: int) -> float:
-    """At rest, by charge; no more than the file says it rests at, but at the high end."""
-    chemistry = value_of(track.supply.facts.chemistry)
-    assert chemistry is not None
-    volts = rest_volts(chemistry, track.left)
-    return volts if level == 2 else min(volts, track.supply.volts)

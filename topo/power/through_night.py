@@ -83,9 +83,10 @@ def _amps(moment: FedNow | None) -> float | None:
 
 
 def _three(low: float | None, likely: float | None, high: float | None) -> Range3 | None:
+    """Nothing at all at the low end where it is dark then; None where it is dark at the likely one."""
     if likely is None:
         return None
-    return Range3.of(likely if low is None else low, likely, likely if high is None else high)
+    return Range3.of(0.0 if low is None else low, likely, likely if high is None else high)
 
 
 def _falls(rig: Rig, plan: FedPlan, runs: Sequence[NightRun]) -> Iterable[FallOut]:

@@ -96,7 +96,7 @@ def _tell_sources(page: Page, compared: ComparisonReport) -> None:
 
 def _tell_scan(page: Page, comparison: Comparison) -> None:
     scan = comparison.scan
-    when = f" of {plain(scan.when, 40)}" if scan.when else ""
+    when = f" at {plain(scan.when_words, 40)}" if scan.when else ""
     page.say(f"{plain(scan.scanner, 40)}{when}, {plain(scan.system, 40)}", "scan")
 
 

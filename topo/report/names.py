@@ -38,7 +38,7 @@ def names_lines(
     page = Page(width, encoding)
     scan, rig = comparison.scan, comparison.declared.rig
     page.say(f"{plain(rig.name)}, from {plain(rig.file)}" if rig.file else plain(rig.name), "rig")
-    page.say(f"{plain(scan.scanner, 40)}{f' of {plain(scan.when, 40)}' if scan.when else ''}", "scan")
+    page.say(f"{plain(scan.scanner, 40)}{f' at {plain(scan.when_words, 40)}' if scan.when else ''}", "scan")
     page.blank()
     if names.parts:
         _tell_ports(page, comparison, names)
@@ -57,7 +57,7 @@ def _tell_ports(page: Page, comparison: Comparison, names: RigNames) -> None:
     rows = [[plain(each.part), _now(each), _opens(each), LASTS[each.lasting.lasts] if each.lasting else "-"]
             for each in names.parts]
     page.table((Column("part", most=NAME_CELLS), Column("port now"), Column("its program opens"),
-                Column("a name lasts")), rows)
+                Column("its name lasts")), rows)
     guessed = list(dict.fromkeys(each.part for each in names.parts if each.port is not None and each.port.guessed))
     if guessed:
         page.say(f"Which port is that of {listed(guessed)} is a guess by socket or kind. To decide, free: unplug its "
@@ -65,10 +65,10 @@ def _tell_ports(page: Page, comparison: Comparison, names: RigNames) -> None:
     holding = comparison.scan.holding
     held = [f"{plain(each.part)}: {listed(each.holders)}" for each in names.parts if each.holders]
     if held:
-        page.say(f"Held by: {'; '.join(held)}.")
+        page.say(f"Open in: {'; '.join(held)}.")
     elif holding is not None:
-        page.say("Held by nobody." if holding.everyone and holding.whole else
-                 "Held by none of your programs; those of others could not all be looked at.")
+        page.say("No program has any of them open." if holding.everyone and holding.whole else
+                 "None of your programs has one open; those of other users could not all be seen.")
 
 
 def _now(each: PartName) -> str:

@@ -51,7 +51,8 @@ def _row(name: str, series: tuple[Range3 | None, ...], times_s: tuple[float, ...
         at = times_s[gone or 0] / 3600
         return [plain(name), "goes dark", "-", f"{at:.1f}"]
     _, index, lowest = min(known, key=lambda each: each[:2])
-    return [plain(name), f"{lowest.likely:.2f} V", f"{lowest.low:.2f}–{lowest.high:.2f} V",
+    least = min(each.low for _, _, each in known)
+    return [plain(name), f"{lowest.likely:.2f} V", f"{f'{least:.2f}' if least else 'dark'}–{lowest.high:.2f} V",
             f"{times_s[-index] / 3600:.1f}"]  # fmt: skip
 
 

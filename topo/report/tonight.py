@@ -113,11 +113,11 @@ def _tell_pair(page: Page, report: TonightReport, pair: PairTonight) -> None:
 def _judged(sentence: Sentence) -> str:
     """What `topo check` says of the same pictures, and what it rests on."""
     if sentence.why == "never":
-        return f"`topo check` judges it a {sentence.severity}: some frames may never come."
+        return f"`topo check` calls it a {sentence.severity}: some frames may never come."
     by = "less than 1 %" if sentence.most < NOTHING else percent(sentence.most)
-    verdict = "nothing to find" if sentence.severity is None else f"a {sentence.severity}"
-    return (f"`topo check` judges it {verdict}: for frames that wait, at the worst phases, it comes to {by}. Lost "
-            "frames are judged by themselves.")
+    verdict = "has no finding about it" if sentence.severity is None else f"calls it a {sentence.severity}"
+    return (f"`topo check` {verdict}: frames that wait, even at the worst moments, come to {by}. Lost frames are "
+            "judged apart from that.")
 
 
 def shown_in_pictures(pair: PairTonight, guide: GuideTonight) -> str:
@@ -212,9 +212,9 @@ def _tell_dark(page: Page, now: Tonight) -> None:
     page.blank()
     loses = any(each.lost_per_h.worst > 0.0 for each in cameras)
     damage = " Damaged are pictures that lose bytes, in an hour of the worst night." if loses else ""
-    page.say("Downloads keep the shutter closed: for so long in the middle night. A hundredth of the night costs as "
-             f"much as stars that are 1 % wider along one side, and often it is the larger loss.{damage}", "DARK",
-             "strong")
+    page.say("Downloads keep the shutter closed; here is for how long in a typical night. A hundredth of the night "
+             "lost costs as much as stars that are 1 % wider along one side, and often it is the larger loss."
+             f"{damage}", "DARK", "strong")
     heads = [Column("camera", most=24), Column("pictures", True), Column("dark", True),
              Column("95 of 100 nights below", True), Column("dark share", True)]
     heads += [Column("damaged", True)] if loses else []

@@ -2,8 +2,8 @@
 never enabled, and it did not come up there later.
 
 The kernel guesses at the cable ("Maybe the USB cable is bad?"); port, plug, device and power fit as well. On a
-SuperSpeed side only that side is meant, and the USB 2 side of the same socket may work. A device that came up at last,
-as slow ones do, is not told.
+SuperSpeed side only that side is meant, and the USB 2 side of the same socket may work. A device that came up later,
+as slow ones do, is no finding.
 
 A risk, possible: what the log shows is the failing, not the reason.
 

@@ -133,8 +133,10 @@ def _advice(group: Sequence[Device]) -> str:
         start = "one of them reports no serial number, so"
     else:
         start = "look with `topo live` whether each reports a serial number; until then"
+    apart = len({frame_words(part) for part in group}) > 1
+    first = "the size of the first frame" if apart else "whose picture the first frame is"
     return (f"Free: {start} use a driver of its own for each, or start one camera's program before the other is "
-            "plugged in, and look at the size of the first frame.")
+            f"plugged in, and look at {first}.")
 
 
 NUMBERED = "picks: serial, identity: {{vendor_id: f1a0, product_id: '0260', serial: {}}}"

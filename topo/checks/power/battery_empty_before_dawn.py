@@ -1,9 +1,9 @@
 """A battery does not last through the night.
 
 All that it feeds is followed through a usual night: coolers ramp at dusk, the mount slews, the focuser moves, heaters
-go by their duty. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-acid. Used up
-means what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The volts of a
-LiFePO4 battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
+are on for their share of the time. Its Ah are taken as old and as cold as it is, and by Peukert's law where it is lead-
+acid. Used up means what you let it give: half of lead-acid, nine tenths of LiFePO4 unless the file says otherwise. The
+volts of a LiFePO4 battery do not tell how full it is: 13.2 V at rest may be 40 or 80 percent.
 
 Which part falls below its lowest volts first is told with what it takes along: whatever has its 12 V through it, and
 whatever the computer reaches over it.
@@ -28,6 +28,7 @@ from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.wiring.places import place_of
+from topo.words.apart import apart
 from topo.words.falls import in_turn
 
 if TYPE_CHECKING:
@@ -65,8 +66,8 @@ def find(study: Study) -> Iterator[Finding]:
 
 def _message(night: BatteryNight, early: bool) -> str:
     hours = night.lasts_h.likely if early else night.lasts_h.low
-    said = f"{plain(night.supply)} is used up, as far as you let it, after {hours:.1f} h{'' if early else ' at worst'}"
-    said += f", and the night has {night.night_h:g} h."
+    said = f"{plain(night.supply)} is used up, as far as you let it, after {apart(hours, night.night_h)} h"
+    said += f"{'' if early else ' at worst'}, and the night has {night.night_h:g} h."
     if hours >= night.night_h:
         said = f"{plain(night.supply)} lasts the {night.night_h:g} h, with too few volts."
     if night.falls:

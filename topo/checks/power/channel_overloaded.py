@@ -22,6 +22,7 @@ from topo.model.feeds import PowerBox
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.model.power import ByState
+from topo.words.apart import apart
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -44,7 +45,7 @@ def find(study: Study) -> Iterator[Finding]:
                 certainty=certainty,
                 part=to,
                 place=thing.place,
-                message=f"{shown:.1f} A {'may be' if severity == 'note' else 'are'} drawn from {plain(name)}"
+                message=f"{apart(shown, limit)} A {'may be' if severity == 'note' else 'are'} drawn from {plain(name)}"
                 f"{'' if severity == 'fault' else ' at the peak'}, which may give {limit:g} A.",
                 figures=(Figure("may give", limit, "A", "declared"), *amps_figures(amps, drawn)),
                 refuted_by="the box itself shows less under full load",

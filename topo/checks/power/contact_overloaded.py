@@ -24,6 +24,7 @@ from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.power.bases import weakest
 from topo.power.copper import contact_ohm, plug_limit_a
+from topo.words.apart import apart
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -53,8 +54,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty=certainty,
             part=lead.to,
             place=lead.place,
-            message=f"{once}{shown:.1f} A {'may run' if severity == 'note' else 'run'} through the {plug} plug of "
-            f"{plain(lead.id)}{'' if severity == 'fault' else ' at the peak'}, which can take {most:g} A.",
+            message=f"{once}{apart(shown, most)} A {'may run' if severity == 'note' else 'run'} through the {plug} "
+            f"plug of {plain(lead.id)}{'' if severity == 'fault' else ' at the peak'}, which can take {most:g} A.",
             figures=_figures(lead, plug, power),
             refuted_by="the part's data sheet allows more, or the plug stays cool through an hour of full load",
             fix=fixed(

@@ -22,6 +22,7 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
+from topo.words.apart import apart
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -55,7 +56,7 @@ def _weak(lead: LeadPower) -> str:
         return ""
     found = over(lead.amps, lead.limit_a)
     if found is not None and found[0] != "note":
-        amps = f"{likely(lead.amps.peak):.1f} A"
+        amps = f"{apart(likely(lead.amps.peak), lead.limit_a)} A"
         return f" Alone, {plain(lead.id)} would carry {amps}, and its wire takes {lead.limit_a:g} A."
     if lead.fuse_a is None or lead.fuse_a > lead.limit_a:
         return f" Nothing guards {plain(lead.id)} for the {lead.limit_a:g} A that its wire takes."

@@ -1,7 +1,7 @@
 """Two supplies feed one part, or one line of parts.
 
 Two sources on one line push current into each other: the one with more volts feeds the other as well as the load, and a
-battery is charged with nothing to limit it. Supplies are never tied together but by what is made for it.
+battery is charged with nothing to limit it. Tie supplies together only with a part that is made for it.
 
 A fault where leads of two supplies or converters end at the same thing.
 

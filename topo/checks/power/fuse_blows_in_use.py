@@ -25,6 +25,7 @@ from topo.model.figures import percent
 from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.power.copper import FUSE_SHARE, TRIP_IN_HEAT
+from topo.words.apart import apart
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="possible",
             part=lead.to,
             place=lead.place,
-            message=f"{shown:.1f} A run through {plain(lead.id)} {when}, and {where} is for {fuse:g} A"
+            message=f"{apart(shown, fuse)} A run through {plain(lead.id)} {when}, and {where} is for {fuse:g} A"
             + (f": more than {percent(FUSE_SHARE)} of it." if max(typical, peak) <= fuse else "."),
             figures=_figures(fuse, power),
             refuted_by="the fuse's marking says otherwise, or it has held through such nights",
@@ -75,7 +76,8 @@ def _once_alone(lead: Lead, power: LeadPower, fuse: float) -> Finding:
         part=lead.to,
         place=lead.place,
         message=f"{plain(lead.id)} shares its current with {listed(power.beside)}: once that is open, "
-        f"{likely(power.all_amps.peak):.1f} A run through it at the peak, and its fuse for {fuse:g} A opens too.",
+        f"{apart(likely(power.all_amps.peak), fuse)} A run through it at the peak, and its fuse for {fuse:g} A opens "
+        "too.",
         figures=(*_figures(fuse, power), Figure("alone, at the peak", power.all_amps.peak, "A", power.drawn)),
         refuted_by="each of them carries all of it alone",
         fix=fixed(iter(()), partial(_again, lead.id), "One lead that carries it all is simpler than two that share."),

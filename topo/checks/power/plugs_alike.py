@@ -3,7 +3,7 @@
 Barrel plugs say nothing of volts: those of 5 V, 12 V and 19 V supplies are the same two sizes. A hub of 5 V that gets
 12 V is dead before anybody notices, and in the dark all of them feel alike.
 
-A risk: certain where both plugs are declared. Told of plugs that carry volts apart by more than a quarter.
+A risk: certain where both plugs are declared. Told where the volts of the two differ by more than a quarter.
 
 Wrong if the plugs are keyed so that only the right one goes in.
 """

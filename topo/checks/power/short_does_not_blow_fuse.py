@@ -23,6 +23,7 @@ from topo.model.facts import Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.power.battery import inside_ohm
+from topo.words.apart import apart
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -47,8 +48,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="possible",
             part=lead.to,
             place=lead.place,
-            message=f"A short at the far end of {plain(lead.id)} draws only {short:.1f} A, and its fuse is for "
-            f"{power.fuse_a:g} A: it would not open soon, and the wire would get hot.",
+            message=f"A short at the far end of {plain(lead.id)} draws only {apart(short, power.fuse_a)} A, and its "
+            f"fuse is for {power.fuse_a:g} A: it would not open soon, and the wire would get hot.",
             figures=_figures(short, power),
             refuted_by="the lead is shorter, or its wire thicker, than the file says",
             fix=fixed(

@@ -23,6 +23,7 @@ from topo.model.finding import Finding, Severity
 from topo.model.plain import plain
 from topo.power.loads import drawing
 from topo.wiring.places import place_of
+from topo.words.apart import apart
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -33,9 +34,10 @@ def find(study: Study) -> Iterator[Finding]:
     """One finding for each supply or converter with too much on it."""
     for source in study.power.sources:
         typical, peak = likely(source.amps.typical), likely(source.amps.peak)
-        if source.may_give_a is None or peak <= source.may_give_a or not source.fed:
+        gives = source.may_give_a
+        if gives is None or peak <= gives or not source.fed:
             continue
-        severity: Severity = "fault" if typical > source.may_give_a else "risk"
+        severity: Severity = "fault" if typical > gives else "risk"
         yield Finding(
             name="supply-overloaded",
             severity=severity,
@@ -43,8 +45,7 @@ def find(study: Study) -> Iterator[Finding]:
             part=source.fed[0],
             place=place_of(study.rig, source.id),
             others=source.fed[1:],
-            message=f"{plain(source.id)} gives {source.may_give_a:g} A, and its parts draw {typical:.1f} A, or "
-            f"{peak:.1f} A if all peak at once.",
+            message=f"{plain(source.id)} gives {gives:g} A, and its parts draw {_drawn(typical, peak, gives)}.",
             figures=_figures(source),
             refuted_by="a meter at the supply shows less under full load",
             fix=fixed(
@@ -52,6 +53,12 @@ def find(study: Study) -> Iterator[Finding]:
                 _advice(study, source),
             ),
         )  # fmt: skip
+
+
+def _drawn(typical: float, peak: float, gives: float) -> str:
+    """`4.1 A, or 6.2 A if all peak at once`; the peak alone where both read the same."""
+    usual, most = apart(typical, gives), apart(peak, gives)
+    return f"{most} A" if usual == most else f"{usual} A, or {most} A if all peak at once"
 
 
 def _figures(source: SourcePower) -> tuple[Figure, ...]:

@@ -27,6 +27,7 @@ from topo.model.facts import Fact, Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.usb.limits import DEVICE_VOLTS_USB3
+from topo.words.apart import apart
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -50,8 +51,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="certain" if usb.volts.high < usb.floor else "possible",
             part=usb.part,
             place=part.place,
-            message=f"{plain(usb.part)} {'gets' if is_likely else 'may get'} {shown:.2f} V over its cable, and a "
-            f"USB device needs {usb.floor:.2f} V.",
+            message=f"{plain(usb.part)} {'gets' if is_likely else 'may get'} {apart(shown, usb.floor, 2)} V over its "
+            f"cable, and a USB device needs {usb.floor:.2f} V.",
             figures=_figures(usb),
             refuted_by="a meter between cable and device shows more volts under load",
             fix=fixed(

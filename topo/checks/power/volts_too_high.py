@@ -27,6 +27,7 @@ from topo.model.facts import Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.wiring.places import place_of
+from topo.words.apart import apart
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -46,7 +47,7 @@ def find(study: Study) -> Iterator[Finding]:
             certainty="certain" if plug.at_rest.low > plug.ceiling else "possible",
             part=plug.part,
             place=place_of(study.rig, plug.part),
-            message=_message(plug, is_likely, charger := _charger(study, plug)),
+            message=_message(plug, plug.ceiling, is_likely, charger := _charger(study, plug)),
             figures=_figures(plug),
             refuted_by="a meter at its own plug shows less, with nothing else on the line",
             fix=fixed(
@@ -65,18 +66,18 @@ def _charger(study: Study, plug: PlugPower) -> str:
                  and each.facts.charger_volts is not None), "")  # fmt: skip
 
 
-def _message(plug: PlugPower, is_likely: bool, charger: str) -> str:
+def _message(plug: PlugPower, most: float, is_likely: bool, charger: str) -> str:
     while_charged = f" while the charger is on {plain(charger)}," if charger else ""
     if is_likely:
-        gets = f"{plain(plug.part)} gets {plug.at_rest.likely:.1f} V{while_charged}"
-        return f"{gets} and can take {plug.ceiling:g} V: that can destroy it."
+        gets = f"{plain(plug.part)} gets {apart(plug.at_rest.likely, most)} V{while_charged}"
+        return f"{gets} and can take {most:g} V: that can destroy it."
     if charger:
         return (
-            f"{plain(plug.part)} can take {plug.ceiling:g} V, and may get up to {plug.at_rest.high:.1f} V"
+            f"{plain(plug.part)} can take {most:g} V, and may get up to {apart(plug.at_rest.high, most)} V"
             f"{while_charged[:-1]}: that could destroy it."
         )
     return (
-        f"{plain(plug.part)} can take {plug.ceiling:g} V, and its supply may give up to {plug.at_rest.high:.1f} V: "
+        f"{plain(plug.part)} can take {most:g} V, and its supply may give up to {apart(plug.at_rest.high, most)} V: "
         "that could destroy it."
     )
 

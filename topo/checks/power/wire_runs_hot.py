@@ -27,6 +27,7 @@ from topo.model.facts import Figure
 from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.power.bases import weakest
+from topo.words.apart import apart
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -56,8 +57,8 @@ def find(study: Study) -> Iterator[Finding]:
             certainty=certainty,
             part=lead.to,
             place=lead.place,
-            message=f"{once}{shown:.1f} A {'runs at the peak' if once else when} through {plain(lead.id)}, and its "
-            f"{wire_words(lead)} wire can take {power.limit_a:g} A.",
+            message=f"{once}{apart(shown, power.limit_a)} A {'runs at the peak' if once else when} through "
+            f"{plain(lead.id)}, and its {wire_words(lead)} wire can take {power.limit_a:g} A.",
             figures=_figures(power),
             refuted_by="the wire feels cool after half an hour of full load",
             fix=fixed(

@@ -5,11 +5,11 @@ buffer fills in fifo / (readout - share) seconds; after that pixels have nowhere
 missing frames, or a time-out. A camera that holds a whole frame in memory only waits. So does one that is held up for
 less time than its buffer can bridge: a poll of some bytes never overflows anything.
 
-A fault, and certain, if one other camera or stream is enough with equal shares, even on a link that carries all that
-its protocol allows, and if nothing of that is assumed: memory and buffer are known, what both send, and which sockets
-share the link. A risk, and possible, if the others have to come first for it, or if one of these is not known: of
-buffers 2 to 16 kB (USB 2) or 64 to 512 kB (USB 3) are then taken, from memory. One step less for a camera that is
-neither imaging nor guiding.
+A fault if one other camera or stream is enough at the low, likely and high end of what computers deliver, with equal
+shares, and both memory and buffer are known. Certain if it is enough even on a link that carries all that its protocol
+allows, and if it is known as well what both send and which sockets share the link. A risk, and possible, if the others
+have to come first for it, or if memory or buffer is not known: then buffers of 2 to 16 kB (USB 2) or 64 to 512 kB
+(USB 3) are taken, from memory. One step less for a camera that is neither imaging nor guiding.
 
 Wrong if frames are torn with the other camera unplugged too: then it is power, the cable or the camera itself.
 """
@@ -23,12 +23,12 @@ from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by
 from topo.model.check import Case, Check
 from topo.model.facts import Basis, Figure, basis_of, value_of
-from topo.model.finding import SEVERITIES, Finding, Severity
+from topo.model.finding import SEVERITIES, Finding, Later, Severity
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.outcome import DeviceOutcome
+    from topo.model.outcome import Lost
     from topo.model.rig import Device, Part
 
 LIMIT = 0.5
@@ -38,43 +38,44 @@ limit is no advice. The highest limit that is safe takes many more studies; `top
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each still camera that loses frames, or may."""
-    for device in study.devices:
-        if device.flow == "still" and device.lost != "no":
-            yield _finding(study, device)
+    for part in study.rig.devices:
+        if (lost := study.loss(part.id)) != "no":
+            yield _finding(study, part, lost)
 
 
 def still(study: Study, finding: Finding) -> bool:
     """Whether a camera loses frames still."""
     if finding.severity == "note" or _severity(study.rig.device(finding.part), True) != "note":
         return study.may_lose(finding.part)
-    return study.loss(finding.part) == "certain"
+    return study.plainly_loses(finding.part)
 
 
-def _finding(study: Study, device: DeviceOutcome) -> Finding:
-    part = study.rig.device(device.id)
+def _finding(study: Study, part: Device, lost: Lost) -> Finding:
     known = (("memory (frame_memory_mb)", part.facts.frame_memory_mb),
              ("buffer size (fifo_kb)", part.facts.fifo_kb))
     unknown = [name for name, fact in known if fact is None]
     said = " and ".join(unknown)
     memory = "may have" if part.facts.frame_memory_mb is None else "has"
     doubt = f" Its {said} {'are' if len(unknown) > 1 else 'is'} unknown." if unknown else ""
-    lost = "overflows, and the frame is lost" if device.lost == "certain" else \
-        "may overflow, and the frame is then lost"
+    if not unknown and not study.knows_links(part.id):
+        doubt = " Which sockets share that link, or how they do, is not known."
+    certain = lost == "certain"
+    overflows = "overflows, and the frame is lost" if certain else "may overflow, and the frame is then lost"
     return Finding(
         name="frame-lost",
-        severity=_severity(part, device.lost != "certain"),
-        certainty="certain" if device.lost == "certain" else "possible",
-        part=device.id,
+        severity=_severity(part, not study.plainly_loses(part.id)),
+        certainty="certain" if certain else "possible",
+        part=part.id,
         place=part.place,
-        message=f"{plain(device.id)} {memory} no memory for a whole frame. While others use its link, the link takes "
-        f"its pixels more slowly than it sends them: its buffer {lost}.{doubt}",
-        figures=_figures(study, device.id),
-        others=_sharers(study, device.id),
+        message=f"{plain(part.id)} {memory} no memory for a whole frame. While others use its link, the link takes "
+        f"its pixels more slowly than it sends them: its buffer {overflows}.{doubt}",
+        figures=Later(lambda: _figures(study, part.id)),
+        others=_sharers(study, part.id),
         refuted_by="frames are torn or missing with the other camera unplugged as well",
         fix=fix_by(
             (),
-            lambda after: _figures(after, device.id),
-            f"Put {plain(device.id)} on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
+            lambda after: _figures(after, part.id),
+            f"Put {plain(part.id)} on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
         ),
     )
 

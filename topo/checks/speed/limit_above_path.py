@@ -6,9 +6,9 @@ camera seems to hang and is still in the list of devices. The same happens where
 limit, together ask for more than a link that all of them use.
 
 The customary advice is 40 to 60 % of what the link carries (common practice, no source); what is computed here is the
-highest that fits with what hosts are seen to deliver. Cameras with no limit of their own are not judged here.
+highest that fits with what computers are seen to deliver. Cameras with no limit of their own are not judged here.
 
-A risk: certain where the limit is above what the protocol allows, possible where it is above what hosts deliver.
+A risk: certain where the limit is above what the protocol allows, possible where it is above what computers deliver.
 
 Wrong if the setting has been as high on this path for a whole night.
 """
@@ -26,6 +26,7 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure, Range3, basis_of, value_of
 from topo.model.finding import Certainty, Finding
 from topo.model.plain import plain
+from topo.words.apart import apart
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def _alone(study: Study, name: str, limit: float) -> Finding:
         part=name,
         place=part.place,
         message=f"The transfer limit of {plain(name)} lets it send {limit:g} MB/s, and its path carries "
-        f"{path.likely:.0f}.",
+        f"{apart(path.likely, limit, 0)}.",
         figures=_figures(study, name),
         refuted_by="the setting has been as high on this path for a whole night",
         fix=fix_by(_offers(name, path.low), lambda after: _figures(after, name),
@@ -121,14 +122,15 @@ def _figures(study: Study, name: str) -> tuple[Figure, ...]:
 
 def _summed(study: Study, on: list[str], total: float, link: str) -> Finding:
     part, outcome = study.rig.device(on[0]), study.link(link)
+    carries = outcome.expected_mb_per_s.likely
     return Finding(
         name="limit-above-path",
         severity="risk",
         certainty="certain" if total > outcome.ceiling_mb_per_s * (1.0 - outcome.reserved) else "possible",
         part=on[0],
         place=part.place,
-        message=f"The transfer limits of {listed(on)} together let them send {total:.0f} MB/s, and "
-        f"'{plain(outcome.label)}' carries {outcome.expected_mb_per_s.likely:.0f}.",
+        message=f"The transfer limits of {listed(on)} together let them send "
+        f"{apart(total, carries, 0, f'{carries:.0f}')} MB/s, and '{plain(outcome.label)}' carries {carries:.0f}.",
         figures=_together(study, on),
         others=tuple(on[1:]),
         refuted_by="all of them have run together with these settings for a whole night",

@@ -5,8 +5,8 @@ twice the exposure and half a second. What a download takes alone, and with all 
 night as planned; and for the night on which a leg of the camera's path carries no SuperSpeed any more, when the same
 download takes several times as long.
 
-A fault where the download alone takes longer: certain if so at every end of what hosts deliver. A risk where it does
-only with others beside it, or at one end; a note where it would on the night a cable fails.
+A fault where the download alone takes longer: certain if so at every end of what computers deliver. A risk where it
+does only with others beside it, or at one end; a note where it would on the night a cable fails.
 
 Wrong if the program waits longer than the file says.
 """

@@ -22,6 +22,7 @@ from topo.checks.cases import PLAIN_PC, guiding, imaging, rig
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, basis_of, value_of
 from topo.model.finding import Finding, Fix
+from topo.words.apart import apart
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -53,7 +54,7 @@ def find(study: Study) -> Iterator[Finding]:
         part=first.id,
         place=first.place,
         others=tuple(name for name, _ in frames if name != first.id),
-        message=f"{_asked(study, frames)} {total:.0f} MiB, and Linux keeps {room:g} MiB for USB transfers"
+        message=f"{_asked(study, frames)} {apart(total, room, 0)} MiB, and Linux keeps {room:g} MiB for USB transfers"
         f"{'' if pool is not None else ' unless somebody raised it'}. A download that finds no room fails.",
         figures=(
             Figure("asked for at once", round(total, 1), "MiB", "profile"),
