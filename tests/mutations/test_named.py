@@ -21,6 +21,7 @@ from topo.model.speed import Speed
 from topo.model.traffic import Use
 from topo.night.buffers import knows_its_buffer
 from topo.night.channels import Moving
+from topo.night.forms import meeting_chance
 from topo.night.meet import meeting
 from topo.night.run import Cast
 from topo.pack.redact import Tags, redacted
@@ -30,6 +31,8 @@ from topo.place.consequence import consequence, new_findings
 from topo.place.options import Placement, place
 from topo.rigfile.read import read_text
 from topo.usb.camera import frames_per_s
+from topo.usb.delivered import delivered
+from topo.usb.frames import MAX_PAYLOAD, Transfer
 from topo.usb.periodic import reservations
 
 ENDLESS = math.inf
@@ -211,6 +214,8 @@ def test_a_camera_asks_for_no_more_than_its_bus_delivers_at_best() -> None:
     fast, slow = (asked_rates(study(text.replace("FPS", fps)).traffic)["cam"] for fps in ("100", "5"))
     [bus] = [each for each in study(text.replace("FPS", "5")).traffic.resources if each.kind == "usb2-bus"]
     assert fast == pytest.approx(bus.expected_mb_per_s.high * 1e6, rel=0.02) and slow == pytest.approx(5e6)
+    alone = [level.alone["cam"] for level in study(text.replace("FPS", "100")).levels]
+    assert alone == pytest.approx([each * 1e6 for each in bus.expected_mb_per_s], rel=0.02)
 
 
 @pytest.mark.parametrize(("memory", "fifo"), [(True, True), (True, False), (False, True), (False, False)])
@@ -225,3 +230,18 @@ def test_an_interrupt_behind_a_translator_is_three_transactions_of_high_speed() 
     told = facts(DeviceFacts, interrupt_bytes=64, interrupt_interval_ms=8.0)
     assert reservations(told, Speed.FULL).high_speed_bus == pytest.approx((3 * 55 + 64) / (7500 * 64))
     assert reservations(told, Speed.HIGH).high_speed_bus == 0.0
+
+
+def test_meetings_of_short_cycles_have_a_chance_too() -> None:
+    assert meeting_chance(0.1, 0.05, 0.5) == pytest.approx(0.3)
+    assert meeting_chance(1.0, 0.5, 0.5) == 1.0 and meeting_chance(0.1, 0.1, 0.0) == 1.0
+
+
+def test_ceilings_and_payloads_are_those_of_the_tables() -> None:
+    """USB 2.0 tables 5-6, 5-9 and 5-10: 6 packets of 8 bytes and 19 of 64 in a frame, 13 of 512 in a microframe;
+    payloads of 5.6.3, 5.7.3 and 5.8.3."""
+    told = {speed: delivered(speed).ceiling_mb_per_s for speed in (Speed.LOW, Speed.FULL, Speed.HIGH)}
+    assert told == pytest.approx({Speed.LOW: 0.048, Speed.FULL: 1.216, Speed.HIGH: 53.248})
+    most = {Transfer.ISOCHRONOUS: (1023, 1024), Transfer.INTERRUPT: (64, 1024), Transfer.BULK: (64, 512)}
+    for kind, payloads in most.items():
+        assert tuple(MAX_PAYLOAD[speed, kind] for speed in (Speed.FULL, Speed.HIGH)) == payloads
