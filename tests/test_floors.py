@@ -154,3 +154,16 @@ def test_files_stay_readable() -> None:
     sizes = sorted(len(path.read_text(encoding="utf-8").splitlines()) for path in FILES)
     assert sizes[-1] <= 400
     assert sizes[len(sizes) // 2] <= 150
+
+
+MOST_LINES = 45
+"""Lines of a function at most, from the first behind its docstring to its last."""
+
+
+def test_functions_stay_readable() -> None:
+    for path in FILES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                body = node.body[1:] if ast.get_docstring(node) is not None else node.body
+                lines = (node.end_lineno or 0) - body[0].lineno + 1 if body else 0
+                assert lines <= MOST_LINES, f"{path}:{node.lineno}: {node.name} has {lines} lines"

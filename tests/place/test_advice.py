@@ -199,7 +199,7 @@ def figures(text: str) -> list[object]:
 
 def test_after_every_advised_move_a_fresh_check_of_the_changed_file_says_the_same() -> None:
     seen = 0
-    for seed in range(80):
+    for seed in range(100):
         text = random_text(seed, 5)
         answer = rewire(rig_from(text), EXAMINER, ("fault",), 2)
         if answer.plan is None or not answer.plan.moves:

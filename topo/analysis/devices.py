@@ -14,9 +14,9 @@ from topo.frozen import replace
 from topo.model.facts import Range3
 from topo.model.outcome import DeviceOutcome, Lost
 from topo.night.buffers import knows_its_buffer
-from topo.night.casting import SCREEN
+from topo.night.casting import SCREEN, ceiling_cast
 from topo.night.meet import all_wait, meeting
-from topo.night.planned import nights_of
+from topo.night.outcome import Nights
 from topo.night.situation import situation
 from topo.night.verdict import may_lose, soonest_lost_s, surely_lost
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from topo.model.rig import Device
     from topo.model.traffic import Flow, Traffic
     from topo.night.meet import Met
-    from topo.night.outcome import Nights
+    from topo.night.situation import Situation
     from topo.wiring.topology import Topology
 
 
@@ -45,12 +45,26 @@ class EachDevice:
         self.delay_of = delay_of
         self.guides = {each.camera for each in nights.plan.guiding}
         self._known: dict[str, DeviceOutcome] = {}
+        self._situations: dict[str, Situation] = {}
 
     def of(self, part: Device) -> DeviceOutcome:
         """The outcome of one device."""
         if part.id not in self._known:
             self._known[part.id] = self._outcome(part)
         return self._known[part.id]
+
+    def situation(self, camera: str) -> Situation:
+        """What the night of one camera of single frames depends on."""
+        if camera not in self._situations:
+            self._situations[camera] = situation(self.nights, camera)
+        return self._situations[camera]
+
+    def loses(self, part: Device) -> bool:
+        """Whether its outcome says that it loses frames, or may."""
+        flow = self.flows.get(part.id)
+        if flow is not None and flow.kind == "video":
+            return self.streaming(flow).skipped.high > 0.0
+        return self.may_lose(part)
 
     @cached_property
     def met(self) -> Mapping[str, Mapping[str, Met]]:
@@ -138,7 +152,7 @@ class EachDevice:
         """Whether a camera of single frames loses some, and after what time at the soonest; no of anything else."""
         if not self._may(part):
             return "no", math.inf
-        here = situation(self.nights, part.id)
+        here = self.situation(part.id)
         after = soonest_lost_s(here)
         if after == math.inf:
             return "no", math.inf
@@ -160,11 +174,12 @@ class EachDevice:
     def _at_most(self) -> Nights:
         """The nights with links that carry all that the protocol allows: no computer delivers more, so what is lost
         there is lost for certain."""
-        return nights_of(self.topology, at_ceiling(self.traffic))
+        cast = ceiling_cast(self.topology.rig, at_ceiling(self.traffic))
+        return Nights(self.nights.plan, dict.fromkeys(self.nights.casts, cast))
 
     def may_lose(self, part: Device) -> bool:
         """Whether it loses some, or may."""
-        return self._may(part) and may_lose(situation(self.nights, part.id))
+        return self._may(part) and may_lose(self.situation(part.id))
 
     def _may(self, part: Device) -> bool:
         flow = self.flows.get(part.id)

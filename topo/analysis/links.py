@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from topo.analysis.levels import Level, demand_of
@@ -22,24 +22,36 @@ def link_outcomes(
     likely = levels[1]
     allocation = allocate(tuple(demand_of(flow) for flow in traffic.flows), likely.capacities)
     cadence = {device.id: device.cadence_s for device in devices}
-    asked = {device.id: device.asked_mb_per_s or 0.0 for device in devices}
+    asked = asked_of(traffic, {device.id: device.asked_mb_per_s or 0.0 for device in devices})
     on: dict[str, list[tuple[Flow, float]]] = {resource.id: [] for resource in traffic.resources}
     for flow in traffic.flows:
         for use in flow.uses:
             on[use.resource].append((flow, use.seconds_per_byte))
     lines = {line.id: line for line in traffic.lines}
     return tuple(
-        _line(resource, lines[resource.id]) if resource.kind == "serial-line" else _outcome(
-            resource, on[resource.id], allocation.load[resource.id], likely, cadence,
-            math.fsum(asked[flow.device] for flow, _ in on[resource.id]),
+        _line(resource, lines[resource.id], asked[resource.id]) if resource.kind == "serial-line" else _outcome(
+            resource, on[resource.id], allocation.load[resource.id], likely, cadence, asked[resource.id]
         )
         for resource in traffic.resources
     )
 
 
-def _line(resource: Resource, line: SerialLine) -> LinkOutcome:
+def asked_of(traffic: Traffic, asked_mb_per_s: Mapping[str, float]) -> dict[str, float]:
+    """What is asked of each link, MB/s, from what each device asks for; of a serial line what its polls do."""
+    on: dict[str, list[float]] = {resource.id: [] for resource in traffic.resources}
+    for flow in traffic.flows:
+        for use in flow.uses:
+            on[use.resource].append(asked_mb_per_s[flow.device])
+    polls = {line.id: math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6
+             for line in traffic.lines}
+    return {
+        resource.id: polls[resource.id] if resource.kind == "serial-line" else math.fsum(on[resource.id])
+        for resource in traffic.resources
+    }
+
+
+def _line(resource: Resource, line: SerialLine, asked: float) -> LinkOutcome:
     """A serial line: what polls ask of it is there all night, so its average is its peak, and may pass 1."""
-    asked = math.fsum(each.payload_bytes / each.period_s for each in line.askers) / 1e6
     return _link(resource, 0.0, (line.load.likely, line.load.likely), asked, (each.part for each in line.askers))
 
 

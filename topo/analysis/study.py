@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 from topo.analysis.cut import cut, groups
 from topo.analysis.devices import EachDevice
 from topo.analysis.levels import Level, knows_links, levels
-from topo.analysis.links import link_outcomes
+from topo.analysis.links import asked_of, link_outcomes
 from topo.analysis.pairs import Shared, shared_links
 from topo.frozen import replace
 from topo.model.night import DISCIPLINES
 from topo.night.planned import nights_of
-from topo.night.situation import costs, lateness_of, situation
+from topo.night.situation import costs, lateness_of
 from topo.night.verdict import delay_of, guided, harmless, is_trouble
 from topo.progress import at
 from topo.serial.lines import serial_lines
@@ -26,6 +26,7 @@ from topo.wiring.topology import Topology
 if TYPE_CHECKING:
     from topo.analysis.pulses import PulseOutcome
     from topo.model.change import SetCable, SetUse
+    from topo.model.facts import Range3
     from topo.model.feeds import Lead
     from topo.model.line import SerialLine
     from topo.model.night import Cost, Guided, GuideDelay, Lateness
@@ -53,7 +54,6 @@ class Study:
         self.rig = rig
         self.topology = Topology(rig) if topology is None else topology
         self._studied: dict[tuple[object, ...], Study] = {}
-        self._situations: dict[str, Situation] = {}
         self._delays: dict[str, GuideDelay] = {}
         self._verdicts: dict[str, Guided] = {}
 
@@ -106,11 +106,9 @@ class Study:
         return dict.fromkeys(each.camera for each in self.nights.plan.guiding)
 
     def _situation(self, camera: str) -> Situation:
-        if camera not in self._situations:
-            if camera not in self._guides:
-                raise KeyError(camera)
-            self._situations[camera] = situation(self.nights, camera)
-        return self._situations[camera]
+        if camera not in self._guides:
+            raise KeyError(camera)
+        return self._outcomes.situation(camera)
 
     def _delay(self, camera: str) -> GuideDelay:
         if camera not in self._delays:
@@ -210,12 +208,32 @@ class Study:
         flow = self.flow(part_id)
         return flow is None or knows_links(self.traffic, flow)
 
+    def loses(self, part_id: str) -> bool:
+        """Whether the outcome of a device says that it loses frames, or may. Raises KeyError."""
+        return self._outcomes.loses(self._devices[part_id])
+
+    def alone_s(self, part_id: str) -> Range3 | None:
+        """Seconds that a frame of a device takes alone; None where it moves no frames."""
+        flow = self.flow(part_id)
+        return self._outcomes.alone_s(flow) if flow is not None and flow.frame_bytes > 0 else None
+
+    def asked_mb_per_s(self, part_id: str) -> float:
+        """What a device asks for, MB/s. Raises KeyError where it moves nothing."""
+        return self._outcomes.asked[part_id] / 1e6
+
+    @cached_property
+    def busiest(self) -> float:
+        """The busiest link, as the share of what it is likely to deliver that is asked of it at the most."""
+        asked = asked_of(self.traffic, {name: each / 1e6 for name, each in self._outcomes.asked.items()})
+        return max((asked[each.id] / each.expected_mb_per_s.likely for each in self.traffic.resources
+                    if each.expected_mb_per_s.likely > 0), default=0.0)
+
     def may_lose(self, part_id: str) -> bool:
         """Whether `loss` of a device is not no, told sooner. Raises KeyError."""
         return self._outcomes.may_lose(self._devices[part_id])
 
     def is_trouble(self, camera: str) -> bool:
-        """Whether `verdict_on` a guide camera is a fault or a risk, told sooner than the whole verdict."""
+        """Whether a little tells that `verdict_on` a guide camera is a fault or a risk; False proves nothing."""
         return camera in self._guides and is_trouble(self._situation(camera))
 
     def minds_sharing(self, camera: str) -> bool:
@@ -255,7 +273,8 @@ class Study:
         if key not in self._studied:
             wanted = {change.part, *beside}
             together = {n for names in self._groups.values() if not wanted.isdisjoint(names) for n in names}
-            self._studied[key] = Study(apply(cut(self.rig, frozenset(together)), change))
+            alone = apply(cut(self.rig, frozenset(together)), change)
+            self._studied[key] = Study(alone, Topology(alone, self.topology))
         return self._studied[key]
 
     @cached_property

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from topo.cli.show import width_option
-from topo.model.cautions import SHORT
+from topo.model.cautions import POWER_WORDS, SHORT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     from topo.model.check import Check
     from topo.plugin.load import Plugins
     from topo.report.page import Page
-
-POWER_WORDS = r"\b(12 V|supply|supplies|volts|fuses?|amps|mA|currents?|is drawn|channel of a box)\b"
-"""An explanation with one of these words speaks of power, and the cautions stand below it."""
 
 
 @click.command(short_help="Explain a finding.")

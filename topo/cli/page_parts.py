@@ -91,7 +91,7 @@ def failure_rows(report: Report) -> tuple[tuple[str, str, str], ...]:
     from topo.place.spares import spare_words
 
     rows: dict[tuple[str, str], list[str]] = {}
-    for failure in plan_b(report.study.rig, examiner()):
+    for failure in plan_b(report.study.rig, examiner(), (report.study, report.findings)):
         if not failure.single_point:
             continue
         do = [f"plug {plain(each.part)} into {plain(each.plug)}" for each in failure.refuges if each.plug is not None]

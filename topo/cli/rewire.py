@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -143,7 +144,7 @@ def _print(found: Frontier, clear: tuple[Severity, ...]) -> None:
         paragraph(why, "  ", "- ")
     click.echo()
     paragraph(proof(found, clear))
-    _print_cautions(found)
+    _print_cautions(found, clear)
 
 
 def _only_faults(found: Frontier) -> str:
@@ -181,15 +182,29 @@ def _print_plan(number: int, judged: Judged, now: tuple[Finding, ...]) -> None:
         paragraph(f"Price: {'; '.join(plan.price)}.", "    ", "    ")
 
 
-def _print_cautions(found: Frontier) -> None:
+def _print_cautions(found: Frontier, clear: tuple[Severity, ...]) -> None:
     from topo.cli.show import paragraph
     from topo.model.cautions import CAUTIONS
 
-    if not any(finding.name in ("port-current-exceeded", "supply-overloaded") for finding in found.now):
+    if not speaks_of_power(found, clear):
         return
     click.echo("\nOn power:")
     for caution in CAUTIONS:
         paragraph(caution, "    ", "  - ")
+
+
+def speaks_of_power(found: Frontier, clear: tuple[Severity, ...]) -> bool:
+    """Whether anything that is printed is of supplies, volts or currents: in a figure of a finding, or in words."""
+    from topo.model.cautions import POWER_UNITS, POWER_WORDS
+    from topo.place.consequence import in_words
+    from topo.wiring.instructions import instructions
+
+    plans = [each.plan for each in found.plans]
+    told = (*_bad(found.now, clear), *(f for plan in plans for f in (*plan.clears, *plan.leaves, *plan.brings)))
+    words = [in_words(told), *found.why, *(line for plan in plans for line in instructions(plan.proposal))]
+    return any(figure.unit in POWER_UNITS for finding in told for figure in finding.figures) or any(
+        re.search(POWER_WORDS, text) for text in words
+    )
 
 
 def _print_json(found: Frontier, clear: tuple[Severity, ...]) -> None:

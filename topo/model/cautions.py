@@ -21,3 +21,6 @@ SHORT = (
 
 POWER_UNITS = ("A", "mA", "V", "W", "Wh", "Ah")
 """A figure in one of these speaks of power."""
+
+POWER_WORDS = r"\b(12 V|supply|supplies|volts|fuses?|amps|mA|currents?|is drawn|channel of a box)\b"
+"""A text with one of these words speaks of power, and the cautions stand below it."""

@@ -34,9 +34,9 @@ class Check:
     and what hangs on one controller, and there more parts never take one away; "no-plug" nothing a plug could change.
 
     `still` is for a check whose findings of a part hang on nothing but the part, those that the finding names, the plan
-    of the night, and the links that the data of these take: it tells of a study whether `find` would find it for the
-    part of a finding again, and not only as a note where that is none, from as little as this takes. Planning asks it
-    hundreds of times.
+    of the night, and the links that the data of these take: it tells of a study that `find` would find it for the
+    part of a finding again, and not only as a note where that is none; False where that takes long to tell. Planning
+    asks it hundreds of times.
 
     `symptoms` are what a person sees or reads when this is the cause, in plain words: `topo explain` finds it by them.
 

@@ -32,6 +32,12 @@ def casts_of(rig: Rig, traffic: Traffic, screen: Traffic) -> dict[str, Cast]:
     return {level: _cast(rig, resources, flows, unseen, level) for level in LEVEL_NAMES}
 
 
+def ceiling_cast(rig: Rig, traffic: Traffic) -> Cast:
+    """What the flows of a rig need on links that carry all that their protocols allow, as the traffic has them."""
+    flows = ((flow.device, flow) for flow in traffic.flows)
+    return _cast(rig, traffic.resources, flows, (), "high")
+
+
 def _takes_pictures(part: Device) -> bool:
     return part.role == "imaging" and value_of(part.use.mode) != "video"
 

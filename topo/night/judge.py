@@ -71,11 +71,6 @@ def judge(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | No
     return _risk(waits, costs) or _note(costs)
 
 
-def is_risk(waits: Waits, harsh: Cost) -> bool:
-    """Whether `judge` makes it a risk or worse for what it costs: the other corners only tell how bad it is."""
-    return _risk(waits, {"harsh": harsh}) is not None
-
-
 def _risk(waits: Waits, costs: Mapping[CornerName, Cost]) -> tuple[Severity | None, Certainty, str] | None:
     if waits.never_harsh:
         return "risk", "possible", "never"

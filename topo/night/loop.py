@@ -99,11 +99,11 @@ def due_of(late: Sequence[HeldUp], cycle: float, closed: float) -> Due:
         while ahead and ahead[-1][0] <= ready + near:
             at, _, by, lost = ahead.pop()
             if at > ready - far:
-                longest, used = max(longest, by), used and not lost
+                longest, used = by if by > longest else longest, used and not lost
         for at, until, by, lost in stretches:
             if at - near <= ready <= until:
-                longest, used = max(longest, by), used and not lost
-        return min(ready + longest, max(ready, closed + 1.0)), used
+                longest, used = by if by > longest else longest, used and not lost
+        return (min(ready + longest, max(ready, closed + 1.0)) if longest else ready), used
 
     return due
 

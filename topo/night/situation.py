@@ -7,7 +7,7 @@ so the same sharing in another socket is the same situation.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from random import Random
 from typing import TYPE_CHECKING
@@ -128,7 +128,13 @@ def situation(nights: Nights, guide: str) -> Situation:
     plan = replace(nights.plan, seconds=seconds, shooting=shooting, guiding=guiding, copying=copying, assumed=(),
                    planned_s=0.0)
     numbers: dict[str, str] = {}
-    return _same(guide, plan, tuple(_only(cast, kept, apart, numbers) for cast in nights.casts.values()))
+    named = set(kept)
+    uses: dict[str, tuple[Use, ...]] = {}
+    for flow in (flow for cast in nights.casts.values() for flow in cast.flows):
+        if flow.name in named and flow.name not in uses:
+            uses[flow.name] = tuple(
+                Use(numbers.setdefault(use.resource, str(len(numbers))), use.seconds_per_byte) for use in flow.uses)
+    return _same(guide, plan, tuple(_only(cast, uses, apart, numbers) for cast in nights.casts.values()))
 
 
 def _group(cast: Cast, scarce: Iterable[Sequence[Moving]], guide: str) -> tuple[str, ...]:
@@ -141,20 +147,17 @@ def _group(cast: Cast, scarce: Iterable[Sequence[Moving]], guide: str) -> tuple[
     return (guide,)
 
 
-def _only(cast: Cast, kept: Iterable[str], apart: tuple[str, ...], numbers: dict[str, str]) -> Links:
-    """The links of some flows. Cameras that are `apart` only open and close their shutters: where they are plugged in
-    and how long they download does not matter here, so their pictures follow each other without a pause for it."""
-    names = set(kept)
-    flows = tuple(
-        replace(flow, uses=tuple(Use(numbers.setdefault(use.resource, str(len(numbers))), use.seconds_per_byte)
-                                 for use in flow.uses))
-        for flow in cast.flows if flow.name in names
-    )
+def _only(
+    cast: Cast, uses: Mapping[str, tuple[Use, ...]], apart: tuple[str, ...], numbers: Mapping[str, str]
+) -> Links:
+    """The links of some flows, by number. Cameras that are `apart` only open and close their shutters: where they are
+    plugged in and how long they download does not matter here, so their pictures follow each other without a pause."""
+    flows = tuple(replace(flow, uses=uses[flow.name]) for flow in cast.flows if flow.name in uses)
     sizes = {numbers[name]: size for name, size in cast.capacities.items() if name in numbers}
     nothing = tuple((name, 0.0) for name in apart)
     return Links(
         cast.level, (*flows, *(Moving(name, 1.0, 1.0, ()) for name in apart)), tuple(sorted(sizes.items())),
-        *((*((name, value) for name, value in figures.items() if name in names), *nothing)
+        *((*((name, value) for name, value in figures.items() if name in uses), *nothing)
           for figures in (cast.sizes, cast.alone_s, cast.fixed_s)),
     )
 
@@ -187,12 +190,12 @@ class Worst:
         self._pairs += self._more
         return cost(self.corner, [self._pairs], worst_night=False)
 
-    def spoils(self, share: float) -> bool:
-        """Whether at least this share of them is spoiled: told as soon as so many are."""
+    def spoils(self, share: float, most: int) -> bool:
+        """Whether at least this share of them is spoiled, where the first of them, `most` at the most, tell."""
         if "cost" in self.__dict__:
             return self.cost.spoiled >= share
         while self._spoiled / self.count < share:
-            pair = next(self._more, None)
+            pair = next(self._more, None) if len(self._pairs) < most else None
             if pair is None:
                 return False
             self._pairs.append(pair)

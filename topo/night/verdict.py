@@ -16,7 +16,7 @@ from topo.model.finding import SEVERITIES, Severity
 from topo.model.night import DISCIPLINES, Cost, Guided, GuideDelay, Sentence, Shooting
 from topo.night.cost import CornerName, corner
 from topo.night.forms import meeting_chance
-from topo.night.judge import FEW, PLAIN, SEEN, Waits, is_risk, judge
+from topo.night.judge import FEW, PLAIN, SEEN, Waits, judge
 from topo.night.outcome import DISCIPLINE_OF, LEVEL_OF
 from topo.night.screen import NOTHING, Meetings, bound
 from topo.night.situation import MOST_KEPT, Situation, Worst, costs, harshest, lost_after_s, took_s
@@ -38,6 +38,9 @@ RULED_OUT: Mapping[CornerName, float] = {"likely": PLAIN, "mild": SEEN}
 MOST_SIMULATED = 2
 """Cameras whose pictures are simulated for one guide camera: those that the closed form says suffer most. The others
 suffer less, and the worst decides."""
+
+MOST_GLANCED_AT = 12
+"""Pictures followed at the worst phases where only a quick answer is asked for."""
 
 MICROFRAME_S = 125e-6
 """A frame that is late by less than one interval of the bus is on time (USB 2.0 8.4.3.1: 125 us)."""
@@ -107,8 +110,8 @@ def guided(here: Situation, delay: GuideDelay) -> Guided:
 
 
 def is_trouble(here: Situation) -> bool:
-    """Whether `guided` makes it a fault or a risk, told from as little as that takes: no night is simulated, and of the
-    pictures at the worst phases only those followed that it takes until so many are spoiled."""
+    """Whether a little tells already that `guided` makes it a fault or a risk: no night is simulated, and of the
+    pictures at the worst phases only a few are followed. False proves nothing."""
     here = here.waiting
     if any(each.severity in TROUBLE for each in _by_bound(here) or (_without_pictures(here),)):
         return True
@@ -117,13 +120,12 @@ def is_trouble(here: Situation) -> bool:
 
 
 def _shows(here: Situation, shot: Shooting) -> bool:
-    """Whether a camera's pictures make it a fault or a risk, where waiting alone does not."""
+    """Whether a few of a camera's pictures tell that it is a fault or a risk, where waiting alone does not."""
     if _bound(here, shot.exposure_s, "harsh") < NOTHING:
         return False
     if _crowded(here) or _too_short(here, shot):
         return _sentence(here, shot).severity in TROUBLE
-    worst = _at_worst(here, shot)
-    return worst.spoils(FEW) or is_risk(_waits(here), worst.cost)
+    return _at_worst(here, shot).spoils(FEW, MOST_GLANCED_AT)
 
 
 def _suffer_most(here: Situation) -> set[str | None]:
@@ -207,8 +209,9 @@ def soonest_lost_s(here: Situation) -> float:
 def surely_lost(here: Situation, doubted: frozenset[str]) -> bool:
     """Whether one other camera, or what is steady, is enough for a loss at every level with fair shares. Nothing is
     counted of flows that are `doubted`, since what they ask for is assumed."""
+    levels = tuple(dict.fromkeys(each.level for each in here.links))
     return any(
-        all(lost_after_s(here, level, "fair", way, doubted) < math.inf for level in LEVEL_OF.values())
+        all(lost_after_s(here, level, "fair", way, doubted) < math.inf for level in levels)
         for way in _ways(here) if doubted.isdisjoint(way)
     )
 

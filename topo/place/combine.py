@@ -4,7 +4,8 @@ A plan that no smaller one beats takes something away with each of its changes, 
 a set is only widened by what touches a finding that is left with it: the parts the finding names and the hubs above
 them, what hangs on those hubs, and whoever sits in a socket that one of them could use. A set is given up where a plan
 is known that asks no more and leaves nothing that could be cleared, or no more than findings without a common part
-leave after the changes that are still allowed.
+leave after the changes that are still allowed. All of a set is computed only where it may be worth showing: what it
+leaves at the least is known from a few parts (`screen.py`).
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from topo.analysis.cut import groups
 from topo.model.change import MovePlug, Proposal, SetSerial, SetUse, SwapPlugs
 from topo.model.rig import COMPUTER
 from topo.place.candidates import kind_needed
+from topo.place.price import prices
 from topo.place.proposals import cables, hub_for, moves, powered_in_place, swaps
 from topo.place.settings import bounds
 from topo.place.ways import involved
@@ -27,9 +29,13 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
     from topo.place.judge import Judge, Judged
     from topo.place.remembered import After
+    from topo.place.screen import Screen
 
 Asks = tuple[int, int, int, int]
 """Things bought, plugs moved, settings that cost pictures, cables to try."""
+
+LOOK = 4
+"""What looking at a set costs for each part of the rig, in the measure of `remembered.py`, about."""
 
 MOST_BOUGHT = 1
 """Things bought in one set."""
@@ -40,13 +46,11 @@ class Combiner:
 
     def __init__(
         self, judge: Judge, clear: tuple[Severity, ...], keep: Callable[[Judged], None],
-        known: Callable[[], Iterable[Judged]], asks: Callable[[Judged], Asks],
+        known: Callable[[], Iterable[Judged]], asks: Callable[[Judged], Asks], screen: Screen,
     ) -> None:
         self.judge, self.clear, self.keep, self.known, self.asks = judge, clear, keep, known, asks
         self.seen: set[object] = set()
-        no_plug = judge.examiner.no_plug
-        stays = [f for f in judge.findings if f.severity in clear and f.name in no_plug and not _offers((f,))]
-        self.least = sum(f.severity == "fault" for f in stays), sum(f.severity == "risk" for f in stays)
+        self.screen = screen
         self.done = 0
         """Sizes that were searched to their end."""
 
@@ -74,16 +78,28 @@ class Combiner:
         if key in self.seen:
             return None
         self.seen.add(key)
-        judged = self.judge.judge(proposal)
-        if judged is not None:
-            self.keep(judged)
-        if more < 1:
+        self.judge.kept.work += LOOK * len(after.rig.parts)
+        left = self.screen.left(after)
+        least = self.screen.least(left)
+        if least < self.judge.now and not self._hopeless(proposal, after, least):
+            judged = self.judge.judge(proposal)
+            if judged is not None:
+                self.screen.learn(judged.findings)
+                self.keep(judged)
+        if more < 1 or self._beaten(_asked(proposal), self._bound(after, left, more)):
             return None
-        left = after.telling(self.clear)
-        asked = (len(proposal.buys), proposal.plugs, len(proposal.settings), len(proposal.to_try))
-        if self._beaten(asked, self._bound(after, left, more)):
-            return None
-        return sum(f.severity == "fault" for f in left), len(left), len(self.seen)
+        return least[0], sum(least), len(self.seen)
+
+    def _hopeless(self, proposal: Proposal, after: After, least: tuple[int, int]) -> bool:
+        """Whether a plan is known that asks less, or as much and leaves less, than this set does at the least."""
+        bought, plugs, settings, to_try = _asked(proposal)
+        paid = settings if settings and prices(self.judge.study, after) else 0
+        mine = (bought, plugs, paid, to_try), least
+        return any(
+            all(a <= b for a, b in zip(self.asks(each), mine[0], strict=True)) and each.left <= least
+            and (self.asks(each), each.left) != mine
+            for each in self.known()
+        )
 
     def _beaten(self, asked: Asks, bound: tuple[int, int]) -> bool:
         return any(
@@ -100,7 +116,7 @@ class Combiner:
             if on and all(on.isdisjoint(other) for _, other in apart):
                 apart.append((finding, on))
         faults = sum(f.severity == "fault" for f, _ in apart)
-        return max(self.least[0], faults - more), self.least[1]
+        return max(self.screen.stays[0], faults - more), self.screen.stays[1]
 
     # -- what a set is widened by -----------------------------------------------------------------------------------
 
@@ -109,6 +125,8 @@ class Combiner:
         if after is None:
             return
         bad = after.telling(self.clear)
+        if proposal.steps and self._beaten(_asked(proposal), self._bound(after, bad, room)):
+            return
         names: dict[str, None] = {}
         for finding in bad:
             if finding.name not in self.judge.examiner.no_plug:
@@ -165,6 +183,11 @@ def _parts(step: Change) -> tuple[str, ...]:
     if isinstance(step, SwapPlugs):
         return step.part, step.other
     return (step.part,) if isinstance(step, MovePlug) else ()
+
+
+def _asked(proposal: Proposal) -> Asks:
+    """What a set asks where each of its settings costs pictures."""
+    return len(proposal.buys), proposal.plugs, len(proposal.settings), len(proposal.to_try)
 
 
 def _offers(findings: Iterable[Finding]) -> tuple[Proposal, ...]:

@@ -52,20 +52,14 @@ class Sums:
     @classmethod
     def of(cls, study: Study) -> Sums:
         """Those of a study."""
-        devices = study.devices
+        devices = study.rig.devices
+        alone = (study.alone_s(device.id) for device in devices)
         return cls(
-            lost=sum(device.lost != "no" for device in devices),
-            delay_s=math.fsum(d.delay_last_s.high for d in devices if d.delay_last_s is not None),
+            lost=sum(study.loses(device.id) for device in devices),
+            delay_s=math.fsum(each.late_last_s.high for each in study.delays),
             wider=math.fsum(each.worst.most for each in study.guided if each.worst.costs),
-            download_s=math.fsum(d.alone_s.likely for d in devices if d.alone_s is not None),
-            busiest=max(
-                (
-                    link.asked_mb_per_s / link.expected_mb_per_s.likely
-                    for link in study.links
-                    if link.expected_mb_per_s.likely > 0
-                ),
-                default=0.0,
-            ),
+            download_s=math.fsum(each.likely for each in alone if each is not None),
+            busiest=study.busiest,
             depth=max((len(study.topology.hubs_above(d.id)) for d in devices), default=0),
         )
 
@@ -110,6 +104,10 @@ def _rounded(value: float) -> float:
     return value if math.isinf(value) else round(value, 4)
 
 
+RANK = {"note": 0, "risk": 1, "fault": 2}
+"""How bad severities are beside each other."""
+
+
 def key_of(finding: Finding) -> tuple[str, str]:
     """What makes two findings the same one before and after a change."""
     return finding.name, finding.part
@@ -117,11 +115,10 @@ def key_of(finding: Finding) -> tuple[str, str]:
 
 def new_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Findings of `after` that `before` does not have, or has at a lower severity."""
-    rank = {"note": 0, "risk": 1, "fault": 2}
     had: dict[tuple[str, str], int] = {}
     for finding in before:
-        had[key_of(finding)] = max(rank[finding.severity], had.get(key_of(finding), 0))
-    return tuple(finding for finding in after if rank[finding.severity] > had.get(key_of(finding), -1))
+        had[key_of(finding)] = max(RANK[finding.severity], had.get(key_of(finding), 0))
+    return tuple(finding for finding in after if RANK[finding.severity] > had.get(key_of(finding), -1))
 
 
 def gone_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:

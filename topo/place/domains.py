@@ -6,7 +6,9 @@ same answer, and most plans of a search differ in one or two controllers from pl
 
 From a bad state a clash is learned: a few parts in their places that are bad with nothing else plugged in. Since more
 parts never take a finding away (`model.check.Check.scope`), every state that holds a clash is bad, and it stays so
-until one of the clash's own parts moves.
+until one of the clash's own parts moves. What was bad before is asked first, of its own few parts where they are now:
+a bad state is nearly always bad for a reason that is known, and then nothing else of it is computed. Controllers that
+are alike (`symmetry.py`) count as one.
 """
 
 from __future__ import annotations
@@ -16,18 +18,11 @@ from functools import cached_property
 
 from topo.model.finding import Finding, Severity
 from topo.model.rig import COMPUTER, Plug
-from topo.place.candidates import SocketClass
-from topo.place.consequence import Consequence, Sums, key_of, weighed
+from topo.place.consequence import RANK, Consequence, Sums, key_of, weighed
 from topo.place.examiner import LocalCheck
 from topo.place.moves import Ground, Moves
 from topo.place.remembered import Piece, Remembered
-from topo.wiring.topology import Topology
-
-Entry = tuple[str, SocketClass, str]
-"""A part, the class of its socket, and the socket's name where two parts claim it."""
-
-State = frozenset[Entry]
-"""Everything that hangs on one controller."""
+from topo.place.symmetry import AlikeControllers, Entry, State
 
 Severities = tuple[Severity, ...]
 """Those to clear."""
@@ -79,6 +74,9 @@ class Domains:
         self.ground, self.kept, self.checks, self.fixed, self.clear = ground, kept, examiner.local, fixed, clear
         self.known: dict[tuple[str, State], Domain] = {}
         self.learned: dict[str, list[State]] = {}
+        self.alike = AlikeControllers(ground)
+        self.suspects: dict[tuple[str, frozenset[str]], bool] = {}
+        """What was bad so far: a check and the parts its finding names; whether it is to clear."""
         self.start: dict[str, State] = {}
         entries: dict[str, set[Entry]] = {}
         for socket in ground.rig.computer.sockets:
@@ -87,6 +85,7 @@ class Domains:
             entries.setdefault(self._controller(name, {}), set()).add(self._entry(name, {}))
         self.start = {controller: frozenset(these) for controller, these in entries.items()}
         self.home = {name: self._controller(name, {}) for name in ground.above}
+        self.suspect(kept.base.telling(("fault", "risk")))
 
     def _entry(self, name: str, moves: Moves) -> Entry:
         if name in moves:
@@ -117,53 +116,93 @@ class Domains:
 
     # -- what is to clear ----------------------------------------------------------------------------------------------
 
-    def clashes(self, controller: str, state: State, assigned: Mapping[str, Plug]) -> list[State]:
+    def clashes(
+        self, controller: str, state: State, assigned: Mapping[str, Plug], every: bool = True
+    ) -> list[State]:
         """Clashes in a state: entries that are bad by themselves, so that one of their parts has to move. At least one
-        where the state is bad, none where it is not."""
-        known = self._known_clashes(controller, state)
+        where the state is bad, none where it is not; one is enough where not `every`."""
+        controller, state, assigned = self.alike.first(controller, state, assigned)
+        if not (known := self._known_clashes(controller, state)):
+            self._ask_suspects(controller, state, assigned, every)
+            known = self._known_clashes(controller, state)
         if known:
             return known
         domain = self.domain(controller, state, assigned)
         if not domain.is_bad:
             return []
-        learned = self.learned.setdefault(controller, [])
+        self.suspect(domain.to_clear)
         for finding in domain.to_clear:
-            clash = self._clash(controller, state, finding, domain.piece.study.topology, assigned)
-            if clash not in learned:
-                learned.append(clash)
+            named = (finding.part, *finding.others)
+            needed = {leg.part for name in named for leg in domain.piece.study.topology.path(name)}
+            clash = frozenset(entry for entry in state if entry[0] in needed)
+            if not clash or not self._has(finding.name, controller, clash, assigned):
+                clash = state
+            self._learn(finding.name, controller, clash, assigned)
         return self._known_clashes(controller, state)
+
+    def suspect(self, findings: tuple[Finding, ...]) -> None:
+        """Findings of any plan, to be asked after in others, as far as they hang on one controller."""
+        for finding in findings:
+            if finding.name in self.kept.examiner.one_controller and finding.part in self.home:
+                parts = frozenset(name for name in (finding.part, *finding.others) if name in self.home)
+                self.suspects.setdefault((finding.name, parts), finding.severity in self.clear)
+
+    def _ask_suspects(self, controller: str, state: State, assigned: Mapping[str, Plug], every: bool) -> None:
+        """Learns a clash from whatever was bad before and is bad here too: its parts and their ways up alone."""
+        for check, clash in self._suspected(state):
+            if self._has(check, controller, clash, assigned):
+                self._learn(check, controller, clash, assigned)
+                if not every:
+                    return
 
     def _known_clashes(self, controller: str, state: State) -> list[State]:
         return [clash for clash in self.learned.get(controller, ()) if clash <= state]
 
-    def _clash(
-        self, controller: str, state: State, finding: Finding, topology: Topology, assigned: Mapping[str, Plug]
-    ) -> State:
-        """Few entries of a bad state that are bad by themselves: what a finding names with the ways up, if that is
-        enough, and then without each part that is not needed."""
-        named = (finding.part, *finding.others)
-        needed = {leg.part for name in named for leg in topology.path(name)}
-        clash = frozenset(entry for entry in state if entry[0] in needed)
-        if not clash or not self._has(finding, controller, clash, assigned):
-            clash = state
+    def _suspected(self, state: State, all_: bool = False) -> Iterator[tuple[str, State]]:
+        """Each check that found something in a few parts of a state, with these and their ways up as they are now."""
+        at = {entry[0]: entry for entry in state}
+        for (check, parts), to_clear in self.suspects.items():
+            if (to_clear or all_) and parts <= at.keys():
+                yield check, frozenset(entry for name in parts for entry in _way(at, name))
+
+    def _learn(self, check: str, controller: str, clash: State, assigned: Mapping[str, Plug]) -> None:
+        """Keeps a clash without each part that is not needed for what a check finds in it."""
+        learned = self.learned.setdefault(controller, [])
         order = self.ground.order
         for entry in sorted(clash, key=lambda entry: -order[entry[0]]):
             if any(other[1].above == entry[0] for other in clash):
                 continue  # parts hang on it
             less = clash - {entry}
-            if less and self._has(finding, controller, less, assigned):
+            if less and self._has(check, controller, less, assigned):
                 clash = less
-        return clash
+        if clash not in learned:
+            learned.append(clash)
 
-    def _has(self, finding: Finding, controller: str, state: State, assigned: Mapping[str, Plug]) -> bool:
-        """Whether its own check finds anything to clear in a state."""
-        found = self.domain(controller, state, assigned).piece.found(finding.name)
+    def _has(self, check: str, controller: str, state: State, assigned: Mapping[str, Plug]) -> bool:
+        """Whether a check finds anything to clear in a state."""
+        found = self.domain(controller, state, assigned).piece.found(check)
         return any(each.severity in self.clear for each in found)
+
+    # -- what is left at the least -----------------------------------------------------------------------------------
+
+    def least(self, moves: Moves, assigned: Mapping[str, Plug]) -> tuple[int, int]:
+        """Faults and risks that moves leave at the least: what no plug changes, and what is still found in the few
+        parts that something was found in before, with nothing else plugged in."""
+        worst = {(*key_of(finding), n): finding.severity for n, finding in enumerate(self.fixed)}
+        for controller, state in self.states(moves).items():
+            first, there, sockets = self.alike.first(controller, state, assigned)
+            for check, small in self._suspected(there, all_=True):
+                for finding in self.domain(first, small, sockets).piece.found(check):
+                    key = (*key_of(finding), -1)
+                    worst[key] = max(finding.severity, worst.get(key, "note"), key=RANK.__getitem__)
+        found = tuple(worst.values())
+        return found.count("fault"), found.count("risk")
 
     # -- what is computed ----------------------------------------------------------------------------------------------
 
     def domain(self, controller: str, state: State, assigned: Mapping[str, Plug]) -> Domain:
         """What is computed of one controller; `assigned` the sockets of the parts that moved."""
+        controller, state, assigned = self.alike.first(controller, state, assigned)
         key = controller, state
         found = self.known.get(key)
         if found is None:
@@ -176,3 +215,10 @@ class Domains:
         """A consequence that the whole rig's is at least: findings of the whole rig's checks are still to come."""
         once = {(*key_of(f), f.severity): f for domain in domains for f in domain.findings}
         return weighed(Sums.together(domain.sums for domain in domains), (*self.fixed, *once.values()), SLACK)
+
+
+def _way(at: Mapping[str, Entry], name: str) -> Iterator[Entry]:
+    """A part and the hubs above it, up to the computer."""
+    while name in at:
+        yield at[name]
+        name = at[name][1].above

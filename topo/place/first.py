@@ -22,7 +22,7 @@ from topo.place.judge import moved
 from topo.place.price import share_lost
 from topo.place.search import rewire
 from topo.place.settings import settings
-from topo.place.ways import Tier, tiers
+from topo.place.ways import Tier, named, tiers
 from topo.place.why_not import why_not
 from topo.progress import stopped
 from topo.wiring.instructions import in_one_line, outcome_of
@@ -149,7 +149,17 @@ def _with_fix(judge: Judge, finding: Finding, first_: Judged | None) -> Finding:
     if finding.severity != "note" and judge.may_try_more and (reason := why_not(judge, finding)):
         words.append(reason)
     offers = () if fix is None else fix.offers  # whoever asks again finds the same ways
-    return replace(finding, fix=Fix(" ".join(words), offers)) if words else finding
+    untried = _left_to_rewire(judge, finding, first_)
+    return replace(finding, fix=Fix(" ".join(words), offers, untried=untried)) if words else finding
+
+
+def _left_to_rewire(judge: Judge, finding: Finding, first_: Judged | None) -> bool:
+    """Whether there are ways against a fault or risk that were not tried."""
+    if finding.severity == "note" or judge.examiner.one(finding.name) is None:
+        return False
+    if finding.name in judge.examiner.no_plug or not named(judge.study.topology, finding):
+        return False
+    return not judge.may_try_more or (first_ is None and len(judge.study.rig.devices) > MOST_SEARCHED)
 
 
 def _done(finding: Finding, best: Judged) -> Fix:

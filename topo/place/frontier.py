@@ -7,6 +7,7 @@ out. The first is what `topo check` says to do first; the rest follow by what th
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
@@ -16,8 +17,9 @@ from topo.model.plain import plain
 from topo.place.advice import advise, steps_of
 from topo.place.combine import Combiner
 from topo.place.consequence import key_of
-from topo.place.first import first, wasted
+from topo.place.first import first, least_way, wasted
 from topo.place.judge import Judge
+from topo.place.screen import Screen
 from topo.place.search import known_pins, rewire
 from topo.place.settings import nearer
 from topo.place.ways import tiers
@@ -38,8 +40,14 @@ MOST_SINGLE = 30_000
 MOST_PROVING = 40_000
 """Work (`remembered.py`) spent on proving how few plugs it takes."""
 
+MOST_CHAINED = 20_000
+"""Work (`remembered.py`) spent on one way after the other."""
+
 MOST_COMBINED = 20_000
 """Work (`remembered.py`) spent on sets of changes besides all else."""
+
+MOST_RIVALS = 4
+"""Plans alike but for what they set that are eased and compared."""
 
 MOST_EXPLAINED = 3
 """Findings of which it is said why no plug clears them."""
@@ -99,6 +107,7 @@ class _Search:
         self.stopped = False
         self.found: dict[tuple[object, ...], Judged] = {}
         self.combined = 0
+        self.screen = Screen(judge)
 
     def begin(self) -> None:
         """What comes first, and every single way of every finding: a plan stands before the long search starts."""
@@ -136,12 +145,12 @@ class _Search:
             self._keep(judge.judge(Proposal(steps, to_try=advice.mixed.to_try)))
 
     def chains(self) -> None:
-        """What comes first, and after it what comes first then, as long as something is left that it clears."""
-        here = self.first
-        while here is not None and any(finding.severity in self.clear for finding in here.findings):
+        """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
+        here, end = self.first, self.judge.kept.work + MOST_CHAINED
+        while here is not None and (left := [f for f in here.findings if f.severity in self.clear]):
             next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
-                               self.judge.kept)
-            then = first(next_judge, self.clear)
+                               self.judge.kept, end)
+            then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
             if then is None:
                 return
             both = Proposal(
@@ -155,14 +164,14 @@ class _Search:
     def sets(self, most: int) -> None:
         """Every set of a few changes, as far as the work that is allowed goes."""
         end = self.judge.kept.work + MOST_COMBINED
-        combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked)
+        combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked, self.screen)
         combiner.run(most, lambda: self.judge.kept.work < end)
         self.combined = combiner.done
 
     def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
         if not self.stopped:
-            plans = tuple(plan if plan is self.first else self._eased(plan) for plan in plans)
+            plans = tuple(plan if plan is self.first else self._cheapest(plan) for plan in plans)
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
         plugs = self.answer.plan if self.answer is not None else None
@@ -171,16 +180,41 @@ class _Search:
         why = _reasons((finding, why_not(self.judge, finding)) for finding in asked)
         return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
 
+    def _cheapest(self, judged: Judged) -> Judged:
+        """Of the plans that ask as much and leave as much, whose settings are others, the one that costs least once
+        each setting is eased: at their bounds the one that is cheap in the end may look dear."""
+        if not judged.proposal.settings:
+            return judged
+        rivals = {_set_by(judged): judged}
+        for each in self.found.values():
+            if (_asked(each), each.left, wasted(each)) == (_asked(judged), judged.left, wasted(judged)):
+                rivals.setdefault(_set_by(each), each)
+        return min((self._eased(each) for each in islice(rivals.values(), MOST_RIVALS)), key=lambda each: each.loss)
+
     def _eased(self, judged: Judged) -> Judged:
-        """A plan with each setting as near to what it is now as does as well: sets are tried at the bounds alone."""
+        """A plan with each setting as near to what it is now as does as well: sets are tried at the bounds alone.
+
+        Halved, since the nearer a setting is to now, the more a link carries, and more never helps.
+        """
         for step in judged.proposal.settings:
-            for milder in nearer(self.judge.study, step):
-                steps = tuple(milder if each is step else each for each in judged.proposal.steps)
-                then = self.judge.judge(Proposal(steps, judged.proposal.buys, judged.proposal.to_try))
+            milder, base = nearer(self.judge.study, step), judged.proposal
+            low, high = 0, len(milder)
+            while low < high:
+                middle = (low + high) // 2
+                steps = tuple(milder[middle] if each is step else each for each in base.steps)
+                then = self._with(Proposal(steps, base.buys, base.to_try), judged)
                 if then is not None and self._as_good(then, judged):
-                    judged = then
-                    break
+                    judged, high = then, middle
+                else:
+                    low = middle + 1
         return judged
+
+    def _with(self, proposal: Proposal, than: Judged) -> Judged | None:
+        """A proposal judged; None where it cannot be done, or where what is told soon shows that it leaves more."""
+        after = self.judge.after(proposal)
+        if after is None or self.screen.least(self.screen.left(after)) > than.left:
+            return None
+        return self.judge.judge(proposal)
 
     def _as_good(self, one: Judged, other: Judged) -> bool:
         return self.judge.harmless(one) and one.left <= other.left and one.loss < other.loss
@@ -210,6 +244,11 @@ def asks(judged: Judged) -> tuple[int, int, int]:
 
 def _asked(judged: Judged) -> tuple[int, int, int, int]:
     return (*asks(judged), len(judged.proposal.to_try))
+
+
+def _set_by(judged: Judged) -> frozenset[tuple[str, str]]:
+    """The parts and keys that a plan sets."""
+    return frozenset((step.part, step.key) for step in judged.proposal.settings)
 
 
 def _effort(judged: Judged) -> int:

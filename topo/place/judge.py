@@ -20,11 +20,14 @@ from topo.place.slower import made_slower
 from topo.wiring.apply import apply
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
     from topo.analysis.study import Study
     from topo.model.change import Change
     from topo.model.rig import Rig
     from topo.place.consequence import Consequence
     from topo.place.examiner import Examiner
+    from topo.wiring.topology import Topology
 
 MOST_WORK = 20_000
 """Work (`remembered.py`) past which no more is tried and the rest is left to `topo rewire`: 80 rigs of 15 parts on one
@@ -64,23 +67,33 @@ class Judge:
 
     def __init__(
         self, study: Study, findings: tuple[Finding, ...], examiner: Examiner, pinned: frozenset[str] = frozenset(),
-        kept: Remembered | None = None,
+        kept: Remembered | None = None, until: float | None = None,
     ) -> None:
+        """`until` is the work of `kept` past which no more is tried, `MOST_WORK` where nobody says."""
         self.study, self.findings, self.examiner, self.pinned = study, findings, examiner, pinned
+        self.until = MOST_WORK if until is None else until
         self.kept = Remembered(study, examiner) if kept is None else kept
         # What a scan or a log saw cannot be computed again: it stays whatever is changed.
         self.seen = tuple(finding for finding in findings if examiner.one(finding.name) is None)
         self._afters: dict[tuple[object, ...], After | None] = {}
         self._judged: dict[tuple[object, ...], Judged | None] = {}
+        self._ways: dict[tuple[object, str], tuple[Proposal, ...]] = {}
         self.least: dict[int, tuple[Finding, Judged | None]] = {}
         """What `first.least_way` found for each finding."""
         severities = [finding.severity for finding in findings]
         self.now = severities.count("fault"), severities.count("risk")
 
+    def ways(self, make: Callable[[Topology, str], Iterable[Proposal]], name: str) -> tuple[Proposal, ...]:
+        """What can be done with one part, made once for all findings that ask."""
+        key = make, name
+        if key not in self._ways:
+            self._ways[key] = tuple(make(self.study.topology, name))
+        return self._ways[key]
+
     @property
     def may_try_more(self) -> bool:
         """False once so much was computed that the rest is left to `topo rewire`."""
-        return self.kept.work <= MOST_WORK
+        return self.kept.work <= self.until
 
     def after(self, proposal: Proposal) -> After | None:
         """The rig with a proposal done; None where it cannot be done or makes a device slower."""

@@ -46,10 +46,15 @@ class Failure:
         return bool(self.services)
 
 
-def plan_b(rig: Rig, examine: Examine) -> tuple[Failure, ...]:
-    """Every failure, single points of failure first: those that stop most of the night, then in rig order."""
-    study = Study(rig)
-    before = examine(study)
+def plan_b(
+    rig: Rig, examine: Examine, known: tuple[Study, tuple[Finding, ...]] | None = None
+) -> tuple[Failure, ...]:  # fmt: skip
+    """Every failure, single points of failure first: those that stop most of the night, then in rig order.
+
+    `known` is the study of the rig with its findings, where who asks has them.
+    """
+    study = Study(rig) if known is None else known[0]
+    before = examine(study) if known is None else known[1]
     failures = [_failure(study, before, examine, thing) for thing in things(study)]
     return tuple(sorted(failures, key=lambda failure: (-len(failure.services), -len(failure.stops))))
 

@@ -21,6 +21,7 @@ from topo.place.routes import routes
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
+    from topo.model.facts import Range3
     from topo.model.finding import Finding, Severity
     from topo.model.outcome import DeviceOutcome
     from topo.model.rig import AnyPart, Device, Hub, Socket
@@ -39,7 +40,8 @@ class Piece:
 
     def __init__(self, kept: Remembered, rig: Rig, here: list[str]) -> None:
         self.kept, self.here = kept, frozenset(here)
-        self.study = Study(cut(rig, self.here))
+        alone = cut(rig, self.here)
+        self.study = Study(alone, Topology(alone, kept.base.topology))
         self._found: dict[str, tuple[Finding, ...]] = {}
         kept.work += len(here) ** 2
 
@@ -76,6 +78,11 @@ class After:
         if self.is_fed_otherwise:
             return self.kept.base.study.fed_otherwise(self.rig)
         return Study(self.rig, self.topology)
+
+    @cached_property
+    def across(self) -> tuple[int, ...]:
+        """What matters on every controller, by numbers."""
+        return self.kept.across(self.rig)
 
     @cached_property
     def is_fed_otherwise(self) -> bool:
@@ -168,7 +175,19 @@ class After:
         """What a device moves, or None."""
         if self.is_fed_otherwise:
             return self.study.flow(name)
-        return next((p.study.flow(name) for p in self.pieces if name in p.here), None)
+        piece = self._pieces_of.get(name)
+        return None if piece is None else piece.study.flow(name)
+
+    def alone_s(self, name: str) -> Range3 | None:
+        """Seconds that a frame of a device takes alone; None where it moves no frames."""
+        if self.is_fed_otherwise:
+            return self.study.alone_s(name)
+        piece = self._pieces_of.get(name)
+        return None if piece is None else piece.study.alone_s(name)
+
+    @cached_property
+    def _pieces_of(self) -> dict[str, Piece]:
+        return {name: piece for piece in self.pieces for name in piece.here}
 
 
 class Remembered:
@@ -197,7 +216,7 @@ class Remembered:
         """A changed rig. Raises CommandError for plugs that form a loop."""
         key = self.key(rig)
         if key not in self._afters:
-            self._afters[key] = After(self, rig, Topology(rig))
+            self._afters[key] = After(self, rig, Topology(rig, self.base.topology))
         return self._afters[key]
 
     def only_plugs_differ(self, rig: Rig) -> bool:
@@ -218,11 +237,15 @@ class Remembered:
     def piece(self, rig: Rig, name: str, here: list[str]) -> Piece:
         """Some parts of a rig with nothing else plugged in, studied when they are first asked for."""
         inside = set(here)
-        key = (name, _ends(rig), tuple(map(self._bare_number, crossing(rig))),
+        key = (name, _ends(rig), self.across(rig),
                tuple(self._number(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
         if key not in self._pieces:
             self._pieces[key] = Piece(self, rig, here)
         return self._pieces[key]
+
+    def across(self, rig: Rig) -> tuple[int, ...]:
+        """What matters on every controller, by numbers."""
+        return tuple(map(self._bare_number, crossing(rig)))
 
     def some(self, rig: Rig, named: set[str]) -> Piece:
         """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:
@@ -248,7 +271,7 @@ class Remembered:
         ways = routes(after.topology, in_order, self._without_cable, self._without_plug)
         if ways is None:
             return self._still(after, finding, named)
-        key = finding.name, finding.part, finding.severity == "note", ways, *map(self._bare_number, crossing(after.rig))
+        key = finding.name, finding.part, finding.severity == "note", ways, after.across
         if key not in self._answers:
             self._answers[key] = self._still(after, finding, named)
         return self._answers[key]

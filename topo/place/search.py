@@ -211,8 +211,11 @@ class _Search:
 
     def _count(self, size: int) -> None:
         self.studied += 1
-        if not self.progress(size, self.studied):
-            self.stopped = True
+        self._goes_on(size)
+
+    def _goes_on(self, size: int) -> bool:
+        self.stopped = self.stopped or not self.progress(size, self.studied)
+        return not self.stopped
 
     def _look(self, moves: dict[str, SocketClass], more: int) -> _Fitting | list[str]:
         """A plan that may clear, when no more moves are allowed; else the parts of which the next has to be one."""
@@ -224,7 +227,7 @@ class _Search:
             return []
         states = self.domains.states(moves)
         for controller, state in states.items():
-            found = self.domains.clashes(controller, state, assigned)
+            found = self.domains.clashes(controller, state, assigned, more > 0)
             if found and not more:
                 return []
             clashes += [frozenset(entry[0] for entry in clash) for clash in found]
@@ -288,7 +291,8 @@ class _Search:
     # -- where nothing clears ---------------------------------------------------------------------------------------
 
     def _improve(self, most_moves: int) -> None:
-        """Where no plan clears: the single move that helps most, then the next, as far as moves are allowed."""
+        """Where no plan clears: the single move that leaves fewest faults and risks, then the next, as far as moves are
+        allowed."""
         moves: dict[str, SocketClass] = {}
         for _ in range(most_moves):
             better = self._better(moves)
@@ -297,7 +301,9 @@ class _Search:
             moves = better
 
     def _better(self, moves: dict[str, SocketClass]) -> dict[str, SocketClass] | None:
-        found: list[_Fitting] = []
+        """One move more that leaves fewer faults and risks than the best so far; those that promise most are computed
+        whole, until no other promises more than was found."""
+        found: list[tuple[tuple[int, int], dict[str, SocketClass], dict[str, Plug]]] = []
         for part in self._that_matter(moves):
             for target in self.ground.targets(part):
                 then = {**moves, part: target}
@@ -307,17 +313,17 @@ class _Search:
                     return None
                 if isinstance(assigned, Blocked) or self.ground.speeds.slower(assigned):
                     continue
-                states = self.domains.states(then)
-                bound = self.domains.bound([self.domains.domain(c, state, assigned) for c, state in states.items()])
-                found.append(_Fitting(then, assigned, self._key(bound, then, assigned)))
-        before = self.best
-        for fitting in sorted(found, key=lambda each: each.bound):
-            if fitting.bound[0] >= self.best.consequence:  # type: ignore[operator]
+                found.append((self.domains.least(then, assigned), then, assigned))
+        better: dict[str, SocketClass] | None = None
+        for least, then, assigned in sorted(found, key=lambda each: each[0]):
+            now = self.best.consequence.faults, self.best.consequence.risks
+            if least >= now or not self._goes_on(len(then)):
                 break
-            self._plan(fitting.moves, fitting.assigned)
-        if self.best is before:
-            return None
-        return next(dict(f.moves) for f in found if self.whole.get(frozenset(f.moves.items())) is self.best)
+            if self.domains.least(then, assigned) < now:  # more is known by now
+                plan = self._plan(then, assigned)
+                self.domains.suspect(plan.findings)
+                better = then if plan is self.best else better
+        return better
 
     def _that_matter(self, moves: Moves) -> Iterable[str]:
         return (name for name in self.ground.order if name in self.ground.movable and name not in moves)

@@ -38,6 +38,9 @@ LEAST_SHARE = 0.5
 MOST_BIN = 4
 """Past this a picture is no use (our own proposal, no source)."""
 
+NEARER = 32
+"""Steps between a setting as it is now and one that helps; how near to now a plan of several changes is brought."""
+
 LONGEST_CYCLE_S = 10.0
 """Longest guide cycle proposed: past this a mount's own error shows (common practice, no source)."""
 
@@ -266,22 +269,24 @@ def _between(study: Study, change: SetUse) -> Iterator[float | int]:
         yield from range(math.ceil(most) - 1, 1, -1)
 
 
-def nearer(study: Study, change: SetUse) -> Iterator[SetUse]:
-    """The same setting nearer to what it is now, nearest first."""
+def nearer(study: Study, change: SetUse) -> tuple[SetUse, ...]:
+    """The same setting nearer to what it is now, nearest first, in up to `NEARER - 1` even steps."""
     if change.key == "bin":
-        values = (value for value in _between(study, change) if value < float(change.value))
-        yield from (SetUse(change.part, "bin", value) for value in values)
-        return
+        return tuple(
+            SetUse(change.part, "bin", value) for value in _between(study, change) if value < float(change.value)
+        )
     flow, use = study.flow(change.part), study.rig.device(change.part).use
     if flow is None or isinstance(change.value, str):
-        return
+        return ()
     now = {
         "fps": flow.demand_bytes_per_s / flow.frame_bytes if flow.frame_bytes else 0.0,
         "gap_s": value_of(use.gap_s, 0.0),
         "limit_mb_per_s": study.levels[2].alone[change.part] / 1e6,
     }.get(change.key, math.inf)
     if math.isinf(now):
-        return
-    for part in (0.25, 0.5, 0.75):
-        value = now + (change.value - now) * part
-        yield SetUse(change.part, change.key, max(1, math.floor(value)) if change.key == "fps" else round(value, 1))
+        return ()
+    values = [now + (change.value - now) * part / NEARER for part in range(1, NEARER)]
+    if change.key == "fps":
+        values = [max(1, math.floor(value)) for value in values]
+    told = dict.fromkeys(round(value, 1) for value in values)
+    return tuple(SetUse(change.part, change.key, value) for value in told if value != change.value)

@@ -31,15 +31,15 @@ def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:
         yield finding.fix.offers if finding.fix is not None else ()
         return
     names = involved(topology, finding)
-    own = tuple(proposal for name in names for proposal in moves(topology, name))
+    own = tuple(proposal for name in names for proposal in judge.ways(moves, name))
     offers = finding.fix.offers if finding.fix is not None else ()
     yield (*(o for o in offers if _is_free(o)), *(p for p in own if not p.buys and not p.to_try))
     yield tuple(p for p in own if not p.buys and p.to_try)
     if finding.severity != "note":  # nobody pulls two plugs for a note
-        yield tuple(p for name in named(topology, finding) for p in swaps(topology, name, _others(topology, name)))
+        yield tuple(p for name in named(topology, finding) for p in judge.ways(_swaps, name))
     yield (
         *(o for o in offers if any(isinstance(step, SetCable) for step in o.steps)),
-        *(p for name in names for p in cables(topology, name)),
+        *(p for name in names for p in judge.ways(cables, name)),
         *(p for p in own if p.buys),
     )
     if finding.severity == "note":  # nobody pays for a note with pictures; what its own check offers may be free
@@ -47,8 +47,8 @@ def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:
         yield tuple(o for o in offers if o.buys)
         return
     yield (*(o for o in offers if o.settings), *settings_for(judge, finding))
-    yield tuple(p for name in names for p in (*powered_in_place(topology, name), *hub_for(topology, name)))
-    yield tuple(p for name in names for p in card_for(topology, name))
+    yield tuple(p for name in names for p in (*judge.ways(powered_in_place, name), *judge.ways(hub_for, name)))
+    yield tuple(p for name in names for p in judge.ways(card_for, name))
 
 
 def _is_free(offer: Proposal) -> bool:
@@ -69,5 +69,5 @@ def involved(topology: Topology, finding: Finding) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*names, *above)))
 
 
-def _others(topology: Topology, name: str) -> tuple[str, ...]:
-    return tuple(other for other in topology.wired[1:] if other != name)
+def _swaps(topology: Topology, name: str) -> Iterator[Proposal]:
+    yield from swaps(topology, name, (other for other in topology.wired[1:] if other != name))

@@ -14,7 +14,7 @@ from topo.report.rounded import ranged, rounded
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.finding import Finding
-    from topo.model.power import ByState, FallOut, PowerNight
+    from topo.model.power import ByState, FallOut, LeadPower, PlugPower, PowerNight
 
 POWER_FORMAT = "topo.power.1"
 
@@ -38,23 +38,8 @@ def power_json(study: Study) -> dict[str, Any]:
              "volts_basis": each.volts_basis}
             for each in power.sources
         ],
-        "leads": [
-            {"id": each.id, "from": each.source, "to": each.to, "supply": each.supply,
-             "length_m": rounded(each.length_m), "amps": _states(each.amps), "volts_from": _states(each.volts_from),
-             "volts_to": _states(each.volts_to), "wire_limit_a": rounded(each.limit_a),
-             "fuse_a": rounded(each.fuse_a), "guarded_by": each.guard, "basis": each.figures,
-             "amps_basis": each.drawn, "wire_limit_basis": each.limit_basis, "fuse_basis": each.fuse_basis,
-             "beside": list(each.beside), "amps_alone": None if each.alone is None else _states(each.alone)}
-            for each in power.leads
-        ],
-        "plugs": [
-            {"part": each.part, "lead": each.lead, "amps": _states(each.amps), "volts": _states(each.volts),
-             "volts_at_rest": ranged(each.at_rest), "volts_min": rounded(each.floor),
-             "volts_max": rounded(each.ceiling), "basis": each.basis, "amps_basis": each.drawn,
-             "volts_at_rest_basis": each.rest_basis, "volts_min_basis": each.floor_basis,
-             "volts_max_basis": each.ceiling_basis}
-            for each in power.plugs
-        ],
+        "leads": [_lead(each) for each in power.leads],
+        "plugs": [_plug(each) for each in power.plugs],
         "usb": [
             {"part": each.part, "plug": each.plug, "drawn_ma": rounded(each.drawn_ma),
              "may_give_ma": rounded(each.may_give_ma), "volts_at_socket": ranged(each.volts_at_socket),
@@ -82,6 +67,23 @@ def power_json(study: Study) -> dict[str, Any]:
               for each in study.usb_power if each.missing),
         ],
     }  # fmt: skip
+
+
+def _lead(each: LeadPower) -> dict[str, Any]:
+    return {"id": each.id, "from": each.source, "to": each.to, "supply": each.supply,
+            "length_m": rounded(each.length_m), "amps": _states(each.amps), "volts_from": _states(each.volts_from),
+            "volts_to": _states(each.volts_to), "wire_limit_a": rounded(each.limit_a),
+            "fuse_a": rounded(each.fuse_a), "guarded_by": each.guard, "basis": each.figures,
+            "amps_basis": each.drawn, "wire_limit_basis": each.limit_basis, "fuse_basis": each.fuse_basis,
+            "beside": list(each.beside), "amps_alone": None if each.alone is None else _states(each.alone)}  # fmt: skip
+
+
+def _plug(each: PlugPower) -> dict[str, Any]:
+    return {"part": each.part, "lead": each.lead, "amps": _states(each.amps), "volts": _states(each.volts),
+            "volts_at_rest": ranged(each.at_rest), "volts_min": rounded(each.floor),
+            "volts_max": rounded(each.ceiling), "basis": each.basis, "amps_basis": each.drawn,
+            "volts_at_rest_basis": each.rest_basis, "volts_min_basis": each.floor_basis,
+            "volts_max_basis": each.ceiling_basis}  # fmt: skip
 
 
 def _states(states: ByState) -> dict[str, Any]:

@@ -5,7 +5,7 @@ Made for a dark night and a red filter: words say everything, styles only help; 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from topo.model.cautions import CAUTIONS
@@ -76,13 +76,27 @@ def _tell_first(page: Page, report: Report) -> None:
 
 
 def first_words(report: Report) -> tuple[str, ...]:
-    """What to do first, and what it comes to; one sentence alone where nothing is to be done. A page says the same."""
+    """What to do first, and what it comes to; one sentence alone where nothing is to be done; last what was left to
+    another command. A page says the same."""
+    return *_first_of_all(report), *_left_to_others(report)
+
+
+def _first_of_all(report: Report) -> tuple[str, ...]:
     if report.first is not None:
         return in_one_line(report.first.proposal), _comes_to(report.first, report.findings)
     worded = first_worded(report)
     if worded is not None and worded.fix is not None:
         return advice(report, worded.fix), f"For finding {report.findings.index(worded) + 1}, below."
     return (_nothing_to_do(report),)
+
+
+def _left_to_others(report: Report) -> Iterator[str]:
+    """That not all was tried, so that nobody takes silence for no way at all."""
+    count = sum(finding.fix is not None and finding.fix.untried for finding in report.findings)
+    if count:
+        of = "one finding" if count == 1 else f"{count} findings"
+        file = f" {plain(report.file)}" if report.file else ""
+        yield f"On a rig of this size not every way against {of} below was tried: `topo rewire{file}` tries more."
 
 
 def _nothing_to_do(report: Report) -> str:

@@ -61,19 +61,36 @@ class Translator:
 
 
 class Topology:
-    """The wired rig. Raises CommandError for loops; parts with no plug, or above an unknown part, are not wired."""
+    """The wired rig. Raises CommandError for loops; parts with no plug, or above an unknown part, are not wired.
 
-    def __init__(self, rig: Rig) -> None:
+    `like` is that of a rig which has some of the same parts: their legs are taken over as far as all above is the same.
+    """
+
+    def __init__(self, rig: Rig, like: Topology | None = None) -> None:
         self.rig = rig
         self._parts: dict[str, Part] = {part.id: part for part in rig.parts}
         self.tree = Tree({part.id: part.plug for part in rig.parts})
         if looped := self.tree.loops():
             raise CommandError("these parts are plugged into each other in a loop: " + ", ".join(map(plain, looped)))
         self._legs: dict[str, Leg] = {}
-        for name in self.tree.wired[1:]:
-            self._legs[name] = self._leg(self._parts[name])
         self._speeds: dict[str, Speed | None] = {}
+        same = self._taken_over(like) if like is not None else set()
+        for name in self.tree.wired[1:]:
+            if name not in same:
+                self._legs[name] = self._leg(self._parts[name])
         self._paths: dict[str, tuple[Leg, ...]] = {}
+
+    def _taken_over(self, like: Topology) -> set[str]:
+        """The parts whose leg and all above is as in another rig; their legs and speeds are taken from there."""
+        same = {COMPUTER} if like.rig.computer is self.rig.computer else set()
+        for name in self.tree.wired[1:]:
+            leg = like._legs.get(name)
+            if leg is not None and leg.above in same and like._parts[name] is self._parts[name]:
+                same.add(name)
+                self._legs[name] = leg
+                if name in like._speeds:
+                    self._speeds[name] = like._speeds[name]
+        return same
 
     def _leg(self, part: Part) -> Leg:
         assert part.plug is not None

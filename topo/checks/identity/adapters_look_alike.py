@@ -47,9 +47,14 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def _has_name(study: Study, part: Device) -> bool:
-    """True for a device on USB whose name a program uses: no camera, no disk, no network."""
+    """True for a device on USB whose name a program uses: no camera, no disk, no network.
+
+    What only USB serves counts in any socket: one that is not USB is the wrong one, and moving the plug into the right
+    one is no reason for the finding. A serial line stays in sockets of its kind."""
     leg = study.topology.leg(part.id) if part.plug is not None else None
-    if leg is None or leg.socket.kind != "usb" or part.sends_frames:
+    if leg is None or part.sends_frames:
+        return False
+    if leg.socket.kind != "usb" and part.interface not in ("hid", "bulk"):
         return False
     if part.interface is None:
         return part.has_serial_line or part.opens is not None or value_of(part.facts.has_serial_number) is False

@@ -23,12 +23,12 @@ from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by
 from topo.model.check import Case, Check
 from topo.model.facts import Basis, Figure, basis_of, value_of
-from topo.model.finding import SEVERITIES, Finding, Severity
+from topo.model.finding import SEVERITIES, Finding, Later, Severity
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.outcome import DeviceOutcome
+    from topo.model.outcome import Lost
     from topo.model.rig import Device, Part
 
 LIMIT = 0.5
@@ -38,9 +38,9 @@ limit is no advice. The highest limit that is safe takes many more studies; `top
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each still camera that loses frames, or may."""
-    for device in study.devices:
-        if device.flow == "still" and device.lost != "no":
-            yield _finding(study, device)
+    for part in study.rig.devices:
+        if (lost := study.loss(part.id)) != "no":
+            yield _finding(study, part, lost)
 
 
 def still(study: Study, finding: Finding) -> bool:
@@ -50,31 +50,32 @@ def still(study: Study, finding: Finding) -> bool:
     return study.loss(finding.part) == "certain"
 
 
-def _finding(study: Study, device: DeviceOutcome) -> Finding:
-    part = study.rig.device(device.id)
+def _finding(study: Study, part: Device, lost: Lost) -> Finding:
     known = (("memory (frame_memory_mb)", part.facts.frame_memory_mb),
              ("buffer size (fifo_kb)", part.facts.fifo_kb))
     unknown = [name for name, fact in known if fact is None]
     said = " and ".join(unknown)
     memory = "may have" if part.facts.frame_memory_mb is None else "has"
     doubt = f" Its {said} {'are' if len(unknown) > 1 else 'is'} unknown." if unknown else ""
-    lost = "overflows, and the frame is lost" if device.lost == "certain" else \
-        "may overflow, and the frame is then lost"
+    if not unknown and not study.knows_links(part.id):
+        doubt = " Which sockets share that link, or how they do, is not known."
+    certain = lost == "certain"
+    overflows = "overflows, and the frame is lost" if certain else "may overflow, and the frame is then lost"
     return Finding(
         name="frame-lost",
-        severity=_severity(part, device.lost != "certain"),
-        certainty="certain" if device.lost == "certain" else "possible",
-        part=device.id,
+        severity=_severity(part, not certain),
+        certainty="certain" if certain else "possible",
+        part=part.id,
         place=part.place,
-        message=f"{plain(device.id)} {memory} no memory for a whole frame. While others use its link, the link takes "
-        f"its pixels more slowly than it sends them: its buffer {lost}.{doubt}",
-        figures=_figures(study, device.id),
-        others=_sharers(study, device.id),
+        message=f"{plain(part.id)} {memory} no memory for a whole frame. While others use its link, the link takes "
+        f"its pixels more slowly than it sends them: its buffer {overflows}.{doubt}",
+        figures=Later(lambda: _figures(study, part.id)),
+        others=_sharers(study, part.id),
         refuted_by="frames are torn or missing with the other camera unplugged as well",
         fix=fix_by(
             (),
-            lambda after: _figures(after, device.id),
-            f"Put {plain(device.id)} on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
+            lambda after: _figures(after, part.id),
+            f"Put {plain(part.id)} on another controller or USB 2 bus, or use a camera that holds a frame in memory.",
         ),
     )
 

@@ -29,7 +29,7 @@ from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by, guide_figures, star_figures
 from topo.model.check import Case, Check
 from topo.model.figures import percent, seconds
-from topo.model.finding import Finding
+from topo.model.finding import Finding, Later
 from topo.model.plain import plain
 from topo.words.lists import listed
 
@@ -55,7 +55,7 @@ def find(study: Study) -> Iterator[Finding]:
 
 
 def still(study: Study, finding: Finding) -> bool:
-    """Whether a guide camera's lateness shows still, or may."""
+    """Whether a guide camera's lateness shows still, or may, where a little tells."""
     if finding.severity == "note":
         judged = study.verdict_on(finding.part)
         return judged is not None and judged.severity is not None
@@ -75,7 +75,7 @@ def _finding(study: Study, judged: Guided, severity: Severity) -> Finding:
         part=guide,
         place=part.place,
         message=f"{plain(guide)} shares {_links(links)} with {listed(others)}. {_consequence(judged)}",
-        figures=(*guide_figures(study, guide), *star_figures(study, guide)),
+        figures=Later(lambda: (*guide_figures(study, guide), *star_figures(study, guide))),
         others=others,
         refuted_by="late guide frames do not line up with the ends of the other camera's exposures",
         fix=fix_by(

@@ -26,7 +26,7 @@ from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.outcome import LinkOutcome
+    from topo.model.traffic import Resource
 
 MATTERS = 0.01
 """The least part of what is asked of a link that a part has to ask for to be named."""
@@ -36,8 +36,9 @@ STREAM = "role: imaging, width_px: 1280, height_px: 960, sample_bits: 8, speed: 
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each link whose steady flows ask for more than it delivers, at some end of what is uncertain."""
-    for link in study.links:
-        if link.kind == "serial-line":  # one exchange at a time: serial-line-busy
+    steady = [use.resource for flow in study.traffic.flows if not flow.is_burst for use in flow.uses]
+    for link in study.traffic.resources:
+        if link.kind == "serial-line" or steady.count(link.id) < 2:  # one exchange at a time: serial-line-busy
             continue
         asks = _asks(study, link)
         asked = math.fsum(asks.values())
@@ -56,7 +57,7 @@ def _is_told(study: Study, name: str) -> bool:
     return flow is not None and flow.basis != "assumed"
 
 
-def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty: Certainty) -> Finding:
+def _finding(study: Study, link: Resource, steady: tuple[str, ...], certainty: Certainty) -> Finding:
     return Finding(
         name="link-overloaded",
         severity="fault",
@@ -75,25 +76,24 @@ def _finding(study: Study, link: LinkOutcome, steady: tuple[str, ...], certainty
     )
 
 
-def _asks(study: Study, link: LinkOutcome) -> dict[str, float]:
+def _asks(study: Study, link: Resource) -> dict[str, float]:
     """What each steady flow asks of a link, as MB/s of its bulk payload (slow devices cost more time a byte)."""
     asks = {}
-    for name in link.carries:
-        flow = study.flow(name)
-        if flow is None or flow.is_burst:
+    for flow in study.traffic.flows:
+        cost = next((use.seconds_per_byte for use in flow.uses if use.resource == link.id), None)
+        if flow.is_burst or cost is None:
             continue
-        cost = next(use.seconds_per_byte for use in flow.uses if use.resource == link.id)
-        bound = min(flow.demand_bytes_per_s, 1e6 * (study.device(name).asked_mb_per_s or 0.0))
-        asks[name] = bound * cost * link.ceiling_mb_per_s
+        bound = min(flow.demand_bytes_per_s, 1e6 * study.asked_mb_per_s(flow.device))
+        asks[flow.device] = bound * cost * link.ceiling_mb_per_s
     return asks
 
 
-def _carries(link: LinkOutcome) -> Range3:
+def _carries(link: Resource) -> Range3:
     """What a link delivers beside what is reserved on it, MB/s; nothing where more is reserved than there is."""
     return link.expected_mb_per_s.scaled(max(0.0, 1.0 - link.reserved))
 
 
-def _figures(study: Study, link: LinkOutcome) -> tuple[Figure, ...]:
+def _figures(study: Study, link: Resource) -> tuple[Figure, ...]:
     return (
         Figure("asked, all the time", math.fsum(_asks(study, link).values()), "MB/s", "declared"),
         Figure("carries", _carries(link), "MB/s", link.basis),
@@ -102,7 +102,7 @@ def _figures(study: Study, link: LinkOutcome) -> tuple[Figure, ...]:
 
 
 def _figures_of(study: Study, link_id: str) -> tuple[Figure, ...]:
-    return next((_figures(study, link) for link in study.links if link.id == link_id), ())
+    return next((_figures(study, link) for link in study.traffic.resources if link.id == link_id), ())
 
 
 CHECK = Check(

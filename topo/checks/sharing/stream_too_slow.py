@@ -42,9 +42,11 @@ FEW_SKIPPED = 0.01
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each stream that gets less than it asks for at some end of what is uncertain."""
-    for device in study.devices:
-        flow = study.flow(device.id)
-        if device.flow == "video" and device.lost != "no" and flow is not None and device.gets_mb_per_s is not None:
+    for flow in study.traffic.flows:
+        if flow.kind != "video":
+            continue
+        device = study.device(flow.device)
+        if device.lost != "no" and device.gets_mb_per_s is not None:
             yield _finding(study, device, flow)
 
 

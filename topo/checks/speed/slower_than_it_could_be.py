@@ -30,9 +30,10 @@ if TYPE_CHECKING:
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each device below its own best speed that moves data."""
-    for device in study.devices:
-        if device.limited_by is not None and device.flow is not None:
-            yield _finding(study, device, device.limited_by)
+    for part in study.rig.devices:
+        limit = study.topology.limit(part.id)
+        if limit is not None and study.flow(part.id) is not None:
+            yield _finding(study, study.device(part.id), limit)
 
 
 def _finding(study: Study, device: DeviceOutcome, limit: Limit) -> Finding:

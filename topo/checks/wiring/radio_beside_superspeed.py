@@ -29,10 +29,12 @@ HUB = "  hub: {speed: super, ports: 4, powered: true, plug: computer/usb3-1}\n"
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each 2.4 GHz radio plugged in beside active SuperSpeed, and one for the computer's own."""
-    active = [d.id for d in study.devices if d.speed is not None and d.speed.is_superspeed and d.flow is not None]
+    computer = study.rig.computer
+    if not value_of(computer.facts.radio_2g4) and not any(value_of(part.facts.radio_2g4) for part in study.rig.devices):
+        return
+    active = [part.id for part in study.rig.devices if _is_active(study, part.id)]
     if not active:
         return
-    computer = study.rig.computer
     if value_of(computer.facts.radio_2g4):
         yield _finding(study, computer.id, tuple(active))
     for part in study.rig.devices:
@@ -42,6 +44,11 @@ def find(study: Study) -> Iterator[Finding]:
         beside = tuple(name for name in active if name != part.id and _neighbours(study, name, leg.above))
         if beside:
             yield _finding(study, part.id, beside)
+
+
+def _is_active(study: Study, name: str) -> bool:
+    speed = study.topology.speed(name)
+    return speed is not None and speed.is_superspeed and study.flow(name) is not None
 
 
 def _neighbours(study: Study, name: str, above: str) -> bool:

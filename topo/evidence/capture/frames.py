@@ -47,7 +47,7 @@ class FrameRoom:
 
 
 class Frames:
-    """The frames of one endpoint. Mutable; only the meter feeds it, and `last`, `size`, `reads`, `seen` directly.
+    """The frames of one endpoint. Mutable; only the meter feeds it.
 
     `keeps` tells whether frames that end are still kept; those that are not are counted in `left_out`.
     """
@@ -69,6 +69,11 @@ class Frames:
 
     def take(self, at: float, length: int, asked: int, moved: int) -> None:
         """One completion: bytes read and asked for, and all bytes its bus has moved so far, these included."""
+        if length == asked >= LEAST_FRAME_BYTES <= self.size and at - self.last <= LEAST_PAUSE_S:
+            self.last, self.seen = at, moved  # one more of a frame: what follows would say the same, later
+            self.size += length
+            self.reads += 1
+            return
         if asked < LEAST_FRAME_BYTES:
             if self.reads:
                 self._end(False)

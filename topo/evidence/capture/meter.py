@@ -63,28 +63,32 @@ class Counts:
         step -= step % coarse  # coarser where it is longer: half a per cent
         self.long[step] = self.long.get(step, 0) + 1
 
-    def completed(self, at: float, begun: tuple[float, int] | None, status: int, length: int) -> int:
-        """Counts one transfer that ended; `begun` is when it was submitted and for how much. The bytes it asked for."""
+    def completed(self, at: float, begun: tuple[float, int] | None, status: int, length: int) -> None:
+        """Counts one transfer that ended; `begun` is when it was submitted and for how much."""
         self.completions += 1
         self.last = at
         if status:
             self.status(status)
-        asked = length
-        if begun is not None:
+        if begun is None:
+            asked = length
+        else:
+            since, asked = begun
             self.pairs += 1
-            asked = begun[1]
-            step = int((at - begun[0]) * LATENCY_STEPS_PER_S)
+            step = int((at - since) * LATENCY_STEPS_PER_S)
             if 0 <= step < MOST_LATENCIES:
                 self.latency[step] += 1
             else:
-                self.waited(at - begun[0])
+                self.waited(at - since)
         if length:
-            self.size += length
-            self.bus[0] += length
             if at >= self.bin_end:
                 self.next_bin(at)
             self.bin_size += length
-        return asked
+            self.size += length
+            self.bus[0] += length
+        elif status:
+            return
+        if self.frames is not None:
+            self.frames.take(at, length, asked, self.bus[0])
 
     def next_bin(self, at: float) -> None:
         """Puts the bytes of the bin that ended where they belong, and begins the one of this time."""
@@ -137,7 +141,7 @@ class Meter:
         if counts is None:
             return
         if at < self.last:
-            self.back(at)
+            self.back(at, self.last)
         self.last = counts.last = at
         if event == 83:  # S
             counts.submissions += 1
@@ -146,13 +150,11 @@ class Meter:
             if len(self.open) > MOST_OPEN:
                 self.let_go()
             return
-        asked = counts.completed(at, self.open.pop(ident, None), status, length)
-        if counts.frames is not None and (length or not status):
-            counts.frames.take(at, length, asked, counts.bus[0])
+        counts.completed(at, self.open.pop(ident, None), status, length)
 
-    def back(self, at: float) -> None:
+    def back(self, at: float, last: float) -> None:
         """A stamp before the last one: a clock that was set, or packets that overtook each other."""
-        step = at - self.last
+        step = at - last
         if step < -0.5 and len(self.steps) < 1000:
             self.steps.append((at, step))
 
