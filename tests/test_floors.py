@@ -47,6 +47,7 @@ DOORS = {
     "usb": ("live",),
     "serial": ("live",),
     "libusb_package": ("live",),
+    "graphviz": ("draw",),
     "pygraphviz": ("draw",),
     "click": ("cli",),
     "pluggy": ("plugin",),

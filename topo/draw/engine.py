@@ -20,8 +20,7 @@ _PDF_DATE = re.compile(rb"(/(?:CreationDate|ModDate) \(D:)([^)]*)(\))")
 
 def drawn(dot: str, kind: Format) -> bytes:
     """The bytes of a picture. Raises CommandError where no engine is there or it fails."""
-    program = shutil.which("dot")
-    picture = _by_wheel(dot, kind) if program is None else _by_program(program, dot, kind)
+    picture = _by_program(dot, kind) if shutil.which("dot") else _by_wheel(dot, kind)
     return _PDF_DATE.sub(_undated, picture) if kind == "pdf" else picture
 
 
@@ -30,14 +29,14 @@ def _undated(match: re.Match[bytes]) -> bytes:
     return match[1] + b"20000101000000Z".ljust(len(match[2]), b" ")[: len(match[2])] + match[3]
 
 
-def _by_program(program: str, dot: str, kind: Format) -> bytes:
-    import subprocess
+def _by_program(dot: str, kind: Format) -> bytes:
+    import graphviz
 
     try:
-        done = subprocess.run([program, f"-T{kind}"], input=dot.encode("utf-8"), capture_output=True, check=True)
-    except (subprocess.CalledProcessError, OSError) as error:
+        picture: bytes = graphviz.Source(dot).pipe(format=kind, quiet=True)
+    except (graphviz.CalledProcessError, graphviz.ExecutableNotFound, OSError) as error:
         raise CommandError(f"the program dot could not draw this: {type(error).__name__}") from error
-    return done.stdout
+    return picture
 
 
 @contextlib.contextmanager
