@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.bench.family import family
 from tests.place.random_rigs import EXAMINER, rig_from, whole_text
 from tests.place.told_rigs import BY_NAME
 from topo.analysis.study import Study
@@ -50,3 +51,14 @@ def test_a_stream_gives_up_two_frames_and_not_three_of_four_pixels() -> None:
     study = Study(rig_from(PLANET))
     for plan in frontier(study, in_order(EXAMINER(study)), EXAMINER).plans:
         assert all(step.key == "fps" and float(step.value) > 35 for step in plan.proposal.settings)
+
+
+@pytest.mark.parametrize("devices", [15, 16])
+def test_nothing_is_set_twice_in_one_plan(devices: int) -> None:
+    """One change after the other may end at another value of what the first set."""
+    study = Study(rig_from(family(devices)))
+    plans = frontier(study, in_order(EXAMINER(study)), EXAMINER).plans
+    assert plans
+    for plan in plans:
+        keys = [(step.part, step.key) for step in plan.proposal.settings]
+        assert len(keys) == len(set(keys)), plan.proposal.steps

@@ -174,8 +174,15 @@ def changes(step: Proposal) -> int:
 
 
 def joined(one: Proposal, other: Proposal) -> Proposal:
-    """Both, one after the other."""
-    return Proposal((*one.steps, *other.steps), (*one.buys, *other.buys), (*one.to_try, *other.to_try))
+    """Both, one after the other. What both set is set once, as the later one says."""
+    again = {_set(step) for step in other.steps} - {None}
+    steps = tuple(step for step in one.steps if _set(step) not in again)
+    return Proposal((*steps, *other.steps), (*one.buys, *other.buys), (*one.to_try, *other.to_try))
+
+
+def _set(step: Change) -> tuple[type, str, str] | None:
+    """What a step gives a value to; None where it moves or adds something."""
+    return (type(step), step.part, step.key) if isinstance(step, SetUse | SetSerial) else None
 
 
 def _parts(step: Change) -> tuple[str, ...]:

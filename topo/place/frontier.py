@@ -15,7 +15,7 @@ from topo.model.change import Proposal, SetUse
 from topo.model.finding import in_order as worst_first
 from topo.model.plain import plain
 from topo.place.advice import advise, steps_of
-from topo.place.combine import Combiner
+from topo.place.combine import Combiner, joined
 from topo.place.consequence import key_of
 from topo.place.first import first, least_way, wasted
 from topo.place.judge import Judge
@@ -155,12 +155,7 @@ class _Search:
             then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
             if then is None:
                 return
-            both = Proposal(
-                (*here.proposal.steps, *then.proposal.steps),
-                (*here.proposal.buys, *then.proposal.buys),
-                (*here.proposal.to_try, *then.proposal.to_try),
-            )
-            here = self.judge.judge(both)
+            here = self.judge.judge(joined(here.proposal, then.proposal))
             self._keep(here)
 
     def sets(self, most: int) -> None:
