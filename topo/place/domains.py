@@ -21,7 +21,7 @@ from topo.model.rig import COMPUTER, Plug
 from topo.place.consequence import RANK, Consequence, Sums, key_of, weighed
 from topo.place.examiner import LocalCheck
 from topo.place.moves import Ground, Moves
-from topo.place.remembered import Piece, Remembered
+from topo.place.remembered import AskedOnce, Piece, Remembered
 from topo.place.symmetry import AlikeControllers, Entry, State
 
 Severities = tuple[Severity, ...]
@@ -74,7 +74,7 @@ class Domains:
         self.ground, self.kept, self.checks, self.fixed, self.clear = ground, kept, examiner.local, fixed, clear
         self.known: dict[tuple[str, State], Domain] = {}
         self.learned: dict[str, list[State]] = {}
-        self.told: dict[tuple[str, object], tuple[Finding, ...]] = {}
+        self.asked = AskedOnce(kept)
         self.alike = AlikeControllers(ground)
         self.suspects: dict[tuple[str, frozenset[str]], bool] = {}
         """What was bad so far: a check and the parts its finding names; whether it is to clear."""
@@ -184,17 +184,9 @@ class Domains:
         return any(each.severity in self.clear for each in self._found(check, controller, state, assigned))
 
     def _found(self, check: str, controller: str, state: State, assigned: Mapping[str, Plug]) -> tuple[Finding, ...]:
-        """What a check finds in a few parts, by its kind and part; where it hangs on the ways of their data alone, once
-        for all that are alike in these."""
+        """What a check finds in a few parts, by its kind and part."""
         piece = self.domain(controller, state, assigned).piece
-        if check not in self.kept.examiner.still:
-            return piece.found(check)
-        ways = self.kept.ways(self.ground.rig, piece.study.topology, piece.here)
-        if ways is None:
-            return piece.found(check)
-        if (check, ways) not in self.told:
-            self.told[check, ways] = piece.found(check)
-        return self.told[check, ways]
+        return self.asked.found(check, self.ground.rig, piece.study.topology, piece.here, lambda: piece)
 
     # -- what is left at the least -----------------------------------------------------------------------------------
 

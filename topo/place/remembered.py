@@ -21,7 +21,7 @@ from topo.place.routes import routes
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from topo.model.facts import Range3
     from topo.model.finding import Finding, Severity
@@ -94,11 +94,6 @@ class After:
         if self.is_fed_otherwise:
             return self.kept.base.study.fed_otherwise(self.rig)
         return Study(self.rig, self.topology)
-
-    @cached_property
-    def across(self) -> tuple[int, ...]:
-        """What matters on every controller, by numbers."""
-        return self.kept.across(self.rig)
 
     @cached_property
     def is_fed_otherwise(self) -> bool:
@@ -222,6 +217,26 @@ class After:
         return {name: piece for piece in self.pieces for name in piece.here}
 
 
+class AskedOnce:
+    """What checks find in a few parts with nothing else plugged in, by kind and part; where it hangs on the ways of
+    their data alone, once for all rigs that are alike in these."""
+
+    def __init__(self, kept: Remembered) -> None:
+        self.kept = kept
+        self._told: dict[tuple[str, object], tuple[Finding, ...]] = {}
+
+    def found(
+        self, check: str, rig: Rig, topology: Topology, parts: Iterable[str], piece: Callable[[], Piece]
+    ) -> tuple[Finding, ...]:
+        """What one check finds in parts of a rig; `piece` makes these alone, where they have to be asked."""
+        ways = self.kept.ways(rig, topology, parts) if check in self.kept.examiner.still else None
+        if ways is None:
+            return piece().found(check)
+        if (check, ways) not in self._told:
+            self._told[check, ways] = piece().found(check)
+        return self._told[check, ways]
+
+
 class Remembered:
     """All that was computed in one run, of a rig and of whatever it was changed to."""
 
@@ -312,7 +327,7 @@ class Remembered:
         ways = self.ways(after.rig, after.topology, named)
         if ways is None:
             return self._still(after, finding, named)
-        key = finding.name, finding.part, finding.severity == "note", ways, after.across
+        key = finding.name, finding.part, finding.severity == "note", ways
         if key not in self._answers:
             self._answers[key] = self._still(after, finding, named)
         return self._answers[key]
@@ -322,7 +337,7 @@ class Remembered:
         None where these are not all."""
         in_order = sorted(named, key=lambda name: self._places.get(name, 0))
         found = routes(topology, in_order, self._without_cable, self._without_plug)
-        return None if found is None else (found, *map(self._bare_number, crossing(rig)))
+        return None if found is None else (found, *self.across(rig))
 
     def _still(self, after: After, finding: Finding, named: set[str]) -> bool:
         return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)

@@ -7,10 +7,12 @@ it still, the whole rig has it, since more parts never take away what hangs on o
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.model.rig import COMPUTER
 from topo.place.consequence import RANK, key_of
+from topo.place.remembered import AskedOnce
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -26,7 +28,7 @@ class Screen:
     def __init__(self, judge: Judge) -> None:
         self.one_controller = judge.examiner.one_controller
         self.suspects: dict[tuple[str, frozenset[str]], None] = {}
-        self.told: dict[tuple[str, object], tuple[Finding, ...]] = {}
+        self.asked = AskedOnce(judge.kept)
         no_plug = judge.examiner.no_plug
         stays = [f.severity for f in judge.findings if f.name in no_plug and not (f.fix and f.fix.offers)]
         self.stays = stays.count("fault"), stays.count("risk")
@@ -47,20 +49,12 @@ class Screen:
             if any(after.topology.leg(name) is None for name in parts):
                 continue
             named = {leg.part for name in parts for leg in after.topology.path(name)}
-            for finding in self._found(check, after, named):
+            few = partial(after.kept.some, after.rig, named)
+            for finding in self.asked.found(check, after.rig, after.topology, named, few):
                 old = worst.get(key_of(finding))
                 if finding.part != COMPUTER and (old is None or RANK[finding.severity] > RANK[old.severity]):
                     worst[key_of(finding)] = finding
         return tuple(finding for finding in worst.values() if finding.severity != "note")
-
-    def _found(self, check: str, after: After, named: set[str]) -> tuple[Finding, ...]:
-        kept = after.kept
-        ways = kept.ways(after.rig, after.topology, named) if check in kept.examiner.still else None
-        if ways is None:
-            return kept.some(after.rig, named).found(check)
-        if (check, ways) not in self.told:
-            self.told[check, ways] = kept.some(after.rig, named).found(check)
-        return self.told[check, ways]
 
     def least(self, left: tuple[Finding, ...]) -> tuple[int, int]:
         """The fewest faults and risks of a rig of which `left` is known."""
