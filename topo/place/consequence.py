@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from topo.analysis.study import Study
 from topo.frozen import frozen
 from topo.model.finding import Finding
-from topo.model.plain import plain
+from topo.wiring.instructions import each_once
 
 IMPOSSIBLE = (
     "port-current-exceeded",
@@ -141,5 +141,5 @@ def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple
 
 
 def in_words(findings: tuple[Finding, ...]) -> str:
-    """Findings as a short list: severity, name and part; those that read alike once."""
-    return ", ".join(dict.fromkeys(f"{f.severity} {f.name} ({plain(f.part)})" for f in findings))
+    """Findings as a short list: severity, name and part."""
+    return ", ".join(each_once(findings))

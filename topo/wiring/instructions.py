@@ -127,5 +127,10 @@ def outcome_of(plan: Plan) -> str:
 
 
 def listed(findings: tuple[Finding, ...]) -> str:
-    """Findings as a list: `a note cable-too-long (main-camera)`. Those of one part that read alike are said once."""
-    return ", ".join(dict.fromkeys(f"the {f.severity} {f.name} ({plain(f.part)})" for f in findings))
+    """Findings as a list: `the note cable-too-long (main-camera)`."""
+    return ", ".join(f"the {words}" for words in each_once(findings))
+
+
+def each_once(findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    """Severity, name and part of findings; of those of one part that read alike, once."""
+    return tuple(dict.fromkeys(f"{f.severity} {f.name} ({plain(f.part)})" for f in findings))
