@@ -195,16 +195,14 @@ def _print_cautions(found: Frontier, clear: tuple[Severity, ...]) -> None:
 
 def speaks_of_power(found: Frontier, clear: tuple[Severity, ...]) -> bool:
     """Whether anything that is printed is of supplies, volts or currents: in a figure of a finding, or in words."""
-    from topo.model.cautions import POWER_UNITS, POWER_WORDS
+    from topo.model.cautions import POWER_WORDS
     from topo.place.consequence import in_words
     from topo.wiring.instructions import instructions
 
     plans = [each.plan for each in found.plans]
     told = (*_bad(found.now, clear), *(f for plan in plans for f in (*plan.clears, *plan.leaves, *plan.brings)))
     words = [in_words(told), *found.why, *(line for plan in plans for line in instructions(plan.proposal))]
-    return any(figure.unit in POWER_UNITS for finding in told for figure in finding.figures) or any(
-        re.search(POWER_WORDS, text) for text in words
-    )
+    return any(finding.has_power_figure for finding in told) or any(re.search(POWER_WORDS, text) for text in words)
 
 
 def _print_json(found: Frontier, clear: tuple[Severity, ...]) -> None:

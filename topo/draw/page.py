@@ -17,7 +17,7 @@ from topo.draw.picture import picture
 from topo.draw.scene import Scene
 from topo.draw.shapes import PAGE_CLASS, Sheet, sheet_svg
 from topo.frozen import frozen, replace
-from topo.model.cautions import CAUTIONS, POWER_UNITS
+from topo.model.cautions import CAUTIONS
 from topo.model.facts import Figure, Range3
 from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds
 from topo.model.finding import Finding
@@ -243,7 +243,7 @@ def _remarks(remarks: Sequence[str]) -> Iterable[str]:
 
 
 def _cautions(scene: Scene, findings: Sequence[Finding]) -> Iterable[str]:
-    if scene.cautions or any(figure.unit in POWER_UNITS for f in findings for figure in f.figures):
+    if scene.cautions or any(finding.has_power_figure for finding in findings):
         yield "<h2>Power</h2><ul>"
         yield from (f"<li>{prose(text)}</li>" for text in CAUTIONS)
         yield "</ul>"

@@ -7,6 +7,7 @@ from dataclasses import field
 from typing import TYPE_CHECKING, Any, Literal, overload
 
 from topo.frozen import frozen
+from topo.model.cautions import POWER_UNITS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -112,6 +113,11 @@ class Finding:
     others: tuple[str, ...] = ()
     supplied_by: str = field(default="", compare=False)
     tested_by: str = field(default="", compare=False)
+
+    @property
+    def has_power_figure(self) -> bool:
+        """Whether a figure of it is one of power, so that the cautions go with it."""
+        return any(figure.unit in POWER_UNITS for figure in self.figures)
 
 
 DESTROYS = ("volts-too-high",)

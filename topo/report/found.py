@@ -7,7 +7,7 @@ import shlex
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from topo.model.cautions import POWER_UNITS, SHORT
+from topo.model.cautions import SHORT
 from topo.model.facts import BASES, Figure
 from topo.model.figures import figure_words
 from topo.model.plain import plain
@@ -64,7 +64,7 @@ def test_words(finding: Finding, file: str) -> str:
 
 def speaks_of_power(report: Report) -> bool:
     """True where a figure of a finding is one of power, so that the cautions are printed at the end."""
-    return any(figure.unit in POWER_UNITS for finding in report.findings for figure in finding.figures)
+    return any(finding.has_power_figure for finding in report.findings)
 
 
 def advice(report: Report, fix: Fix) -> str:

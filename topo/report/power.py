@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from topo.model.cautions import CAUTIONS, POWER_UNITS
+from topo.model.cautions import CAUTIONS
 from topo.model.facts import Range3
 from topo.model.finding import Finding, in_order
 from topo.model.plain import plain
@@ -48,8 +48,7 @@ def power_lines(study: Study, findings: Sequence[Finding], width: int = 80, enco
 
 def of_power(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     """Those of findings that have a figure of power, whoever found them."""
-    return tuple(each for each in findings if each.name in WITHOUT_UNITS
-                 or any(figure.unit in POWER_UNITS for figure in each.figures))  # fmt: skip
+    return tuple(each for each in findings if each.name in WITHOUT_UNITS or each.has_power_figure)
 
 
 def _sources(page: Page, sources: Sequence[SourcePower]) -> None:
