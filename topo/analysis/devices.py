@@ -190,8 +190,10 @@ class EachDevice:
         flow = self.flows.get(part.id)
         if flow is None or flow.kind != "still":
             return False
-        harsh = None if part.id in self.guides else self._losing.get(part.id)
-        return part.id in self.guides or (harsh is not None and harsh.lost_after_s < math.inf)
+        if part.id in self.guides:
+            return True
+        harsh = self._losing.get(part.id)
+        return harsh is not None and harsh.lost_after_s < math.inf
 
     def _outcome(self, part: Device) -> DeviceOutcome:
         flow = self.flows.get(part.id)

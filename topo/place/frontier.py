@@ -170,8 +170,7 @@ class _Search:
     def result(self) -> Frontier:
         plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
         if not self.stopped:
-            at_bounds = self.at_bounds
-            plans = tuple(self._cheapest(plan) if plan.proposal.steps in at_bounds else plan for plan in plans)
+            plans = tuple(map(self._cheapest, plans))
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
         plugs = self.answer.plan if self.answer is not None else None
@@ -182,8 +181,8 @@ class _Search:
 
     def _cheapest(self, judged: Judged) -> Judged:
         """Of the plans that ask as much and leave as much, whose settings are others, the one that costs least once
-        each setting is eased: at their bounds the one that is cheap in the end may look dear."""
-        if not judged.proposal.settings:
+        each setting is eased: at their bounds the one that is cheap in the end may look dear. Others stay."""
+        if judged.proposal.steps not in self.at_bounds or not judged.proposal.settings:
             return judged
         rivals = {_set_by(judged): judged}
         for each in self.found.values():

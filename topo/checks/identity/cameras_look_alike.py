@@ -92,7 +92,7 @@ def _finding(group: Sequence[Device], why: str, alike: Callable[[Device, Device]
     if twice:
         why = "are of one kind" if all(_same_kind(*pair) for pair in pairs) else "carry the same maker's id"
     roles = any(one.role != other.role for one, other in pairs)
-    risk = twice or (roles and any(_same_kind(*pair) and pair[0].role != pair[1].role for pair in pairs))
+    risk = twice or any(_same_kind(one, other) and one.role != other.role for one, other in pairs)
     return Finding(
         name="cameras-look-alike",
         severity="risk" if risk else "note",
