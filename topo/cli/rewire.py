@@ -140,8 +140,10 @@ def _print(found: Frontier, clear: tuple[Severity, ...]) -> None:
     if not found.plans:
         click.echo()
         paragraph("Nothing that can be plugged, set or bought clears any of them; `topo check` says what else helps.")
+    if found.why:
+        click.echo("\nWhy not by a plug alone:")
     for why in found.why:
-        paragraph(why, "  ", "- ")
+        paragraph(why, "    ", "  - ")
     click.echo()
     paragraph(proof(found, clear))
     _print_cautions(found, clear)
