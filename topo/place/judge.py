@@ -177,6 +177,7 @@ class Judge:
             leaves=tuple(finding for finding in findings if finding.severity != "note"),
             brings=brings,
             price=prices(self.study, after),
+            eased=left_as_notes(self.findings, findings),
         )
         return Judged(proposal, after, findings, plan, loss(self.study, after) if plan.price else 0.0)
 
@@ -208,6 +209,12 @@ def gone_or_milder(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> t
     """Findings that are gone, and faults and risks of which no more than a note is left."""
     gone = set(map(key_of, gone_findings(before, after)))
     return tuple(f for f in before if key_of(f) in gone or (f.severity != "note" and _milder(f, after)))
+
+
+def left_as_notes(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Faults and risks of which a note is left, and no more."""
+    still = set(map(key_of, after))
+    return tuple(f for f in gone_or_milder(before, after) if key_of(f) in still)
 
 
 def _milder(finding: Finding, after: tuple[Finding, ...]) -> bool:
