@@ -13,7 +13,7 @@ from topo.cli.unchecked import finish
 from topo.progress import listen
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding, Plan, Severity
+    from topo.model.finding import Finding, Severity
     from topo.place.frontier import Frontier
     from topo.place.judge import Judged
 

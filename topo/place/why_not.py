@@ -98,8 +98,8 @@ def _too_short(judge: Judge, proposal: Proposal) -> str:
     if length is None or way.least_m is None or way.verdict != "too-short":
         return f"No single plug clears it with the cables there are: {plain(to)}/{plain(socket)} takes another one."
     return (
-        f"No single plug clears it with the cables there are: from {plain(part.id)} to {plain(to)}/{plain(socket)} it is at "
-        f"least {way.least_m:.2g} m, and its cable has {length:g} m."
+        f"No single plug clears it with the cables there are: from {plain(part.id)} to {plain(to)}/{plain(socket)} it "
+        f"is at least {way.least_m:.2g} m, and its cable has {length:g} m."
     )
 
 

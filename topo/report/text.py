@@ -116,8 +116,8 @@ def _comes_to(plan: Plan, findings: Sequence[Finding]) -> str:
     numbers = [(number, plan.leaves_a_note_of(found)) for number, found in enumerate(findings, 1)
                if (found.name, found.part) in cleared]
     gone, eased = ([number for number, note in numbers if note is wanted] for wanted in (False, True))
-    words = [f"{_numbered(some)} {'is' if len(some) == 1 else 'are'} {what}"
-             for some, what in ((gone, "gone"), (eased, "left as a note" if len(eased) == 1 else "left as notes")) if some]
+    words = [f"{_numbered(some)} {'is' if len(some) == 1 else 'are'} {what}" for some, what in (
+        (gone, "gone"), (eased, "left as a note" if len(eased) == 1 else "left as notes")) if some]
     said = f"Computed again with that done, {' and '.join(words)}."
     left = by_severity(plan.leaves)
     return said + (f" Left: {left}" if left else " No fault and no risk is left.") + outcome_of(plan)
