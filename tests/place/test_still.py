@@ -81,7 +81,7 @@ def test_a_glimpse_shows_every_fault_and_risk_and_nothing_else(start: int) -> No
     seen = 0
     for seed in range(start, start + CHUNK):
         pick = random.Random(f"glimpse {seed}")
-        rig = rig_from(whole_text(seed) if seed % 5 else family(8 + seed % 40))
+        rig = rig_from(whole_text(seed) if seed % 5 else family(16 + seed % 20))
         for _ in range(3):
             for name in EXAMINER.glimpses:
                 found = (each for each in EXAMINER.named[name](Study(rig)) if each.severity != "note")

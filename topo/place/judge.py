@@ -189,8 +189,8 @@ class Judge:
         """Whether a finding is gone from a changed rig, or only a note there. What a scan or a log saw never is."""
         if self.examiner.one(finding.name) is None or after.surely_has(finding):
             return False
-        near = after.found_near if finding.severity == "note" else after.glimpsed_near
-        return _milder(finding, near(finding.name, finding.part))
+        near = after.near(finding.name, finding.part)
+        return _milder(finding, (near.found if finding.severity == "note" else near.glimpsed)(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""

@@ -121,15 +121,12 @@ class After:
     def pay(self) -> None:
         """Counts all that its findings take: how much more is tried must not hang on which of them are asked for."""
         examiner = self.kept.examiner
-        if not examiner.named:
+        names = [name for name in examiner.named if name not in self._found and not self._is_as_at_first(name)]
+        apart = () if self.is_fed_otherwise else tuple(name for name in names if name in examiner.one_controller)
+        if len(apart) < len(names) or not examiner.named:
             self._pay()
-        for name in examiner.named:
-            if name in self._found or self._is_as_at_first(name):
-                continue
-            if name not in examiner.one_controller or self.is_fed_otherwise:
-                self._pay()
-                continue
-            for piece in self.pieces:
+        for piece in self.pieces if apart else ():
+            for name in apart:
                 piece.pay(name)
 
     @cached_property
@@ -178,16 +175,8 @@ class After:
         found = (each for piece in self.pieces for each in piece.glimpsed(name))
         return tuple(sorted(found, key=lambda each: self._order[each.part]))
 
-    def glimpsed_near(self, name: str, part: str) -> tuple[Counted, ...]:
-        """The faults and risks that one check finds, all of one part among them."""
-        return self._near(name, part).glimpsed(name)
-
-    def found_near(self, name: str, part: str) -> tuple[Finding, ...]:
-        """What one check finds, all that it finds of one part among it."""
-        return self._near(name, part).found(name)
-
-    def _near(self, name: str, part: str) -> After | Piece:
-        """Where to ask a check about a part: no more is asked than that takes."""
+    def near(self, name: str, part: str) -> After | Piece:
+        """Whom to ask what one check finds of one part: no more is asked than that takes."""
         if self.is_fed_otherwise or name in self._found or name not in self.kept.examiner.one_controller:
             return self
         return self._pieces_of.get(part) or self

@@ -107,9 +107,10 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
 def is_gone(kept: Remembered, finding: Counted, rig: Rig) -> bool:
     """Whether a rig has a finding no more, not even as a note."""
     after = kept.of(rig)
-    asked = finding.name, finding.part
-    return not after.still_has(finding) and asked not in map(key_of, after.glimpsed_near(*asked)) and (
-        asked not in map(key_of, after.found_near(*asked)))
+    if after.still_has(finding):
+        return False
+    name, key, near = finding.name, key_of(finding), after.near(finding.name, finding.part)
+    return key not in map(key_of, near.glimpsed(name)) and key not in map(key_of, near.found(name))
 
 
 def _keys(findings: tuple[Counted, ...]) -> Keys:
