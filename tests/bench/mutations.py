@@ -7,8 +7,8 @@ condition altered. They are drawn at random from all that can be altered, so man
 same seed draws the same ones. What calls its function is run until it fails: tests of its room and of checks, quickest
 first, for `OWN_S`; then others of these files and those that start topo as a process, the examples' golden ones among
 them, for `OTHER_S`; none that is marked slow. So a mutant may survive here that the whole suite notices, never the
-other way round. One whose tests take more than three times their processor time counts as noticed, one whose tests wait for
-ever as neither.
+other way round. One whose tests take more than three times their processor time counts as noticed, one whose tests wait
+for ever as neither.
 
 `survivors.yaml` beside this script lists survivors with a reason: `same` where nothing computed can differ (not
 counted), `harmless` where a difference is of no use to anybody (counted as survivors). The rest wants a test in
@@ -64,7 +64,8 @@ OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
 }
 NAMES = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
 NOT_RUN = ("annotation", "returns", "decorator_list", "type_params")
-"""Parts of the code that compute nothing: types, and what a decorator is told (how much to remember)."""
+"""Parts of the code that compute nothing: types, and what a decorator is told (how much to remember). Nor does an
+assertion: in this house it tells the type checker what holds anyway."""
 
 
 @dataclass(frozen=True)
@@ -110,7 +111,7 @@ def altered(node: ast.AST) -> Iterator[ast.AST]:
 def expressions(node: ast.AST) -> Iterator[ast.expr]:
     """What a person computes with, in the order of the file. No types, and nothing inside an f-string's braces."""
     for field, held in ast.iter_fields(node):
-        if field in NOT_RUN or isinstance(node, ast.JoinedStr):
+        if field in NOT_RUN or isinstance(node, ast.JoinedStr | ast.Assert):
             continue
         for inner in held if isinstance(held, list) else [held]:
             if isinstance(inner, ast.expr):
