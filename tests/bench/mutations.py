@@ -92,8 +92,8 @@ def altered(node: ast.AST) -> Iterator[ast.AST]:
     elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.USub):
         yield node.operand
     elif isinstance(node, ast.Constant) and type(node.value) in (int, float):
-        yield ast.Constant(node.value + 1)
-        yield ast.Constant(node.value * 2 if node.value else 2)
+        others = (node.value + 1, node.value * 2 if node.value else 2)
+        yield from (ast.Constant(other) for other in dict.fromkeys(others) if other != node.value)
     elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
         yield ast.Constant(not node.value)
     elif isinstance(node, ast.Name) and node.id in NAMES:

@@ -10,6 +10,9 @@ import pytest
 from topo.analysis.cut import crossing
 from topo.analysis.levels import levels
 from topo.analysis.study import Study
+from topo.frozen import replace
+from topo.model.facts import Range3
+from topo.model.traffic import Flow, Resource, Traffic, Use
 from topo.pipeline import rig_of
 from topo.rigfile.read import read_text
 
@@ -59,3 +62,15 @@ def test_the_links_of_a_device_that_moves_nothing_are_known() -> None:
     said = study(f"cam: {{role: imaging, {camera}, plug: computer/usb2-1}}",
                  computer="{controllers: {a: {}}, ports: {usb2-1: {speed: high, controller: a, usb2_bus: a}}}")
     assert said.knows_links("cam")
+
+
+def test_two_that_fill_a_link_to_the_last_bit_do_not_clash() -> None:
+    """Ten tenths of a bus: added as floats they make 0.9999999999999999 or 1.0000000000000002, by their order."""
+    for part in range(1, 10):
+        shares = (part * 1e7 + 1e-7, (10 - part) * 1e7 + 1e-7)
+        flows = tuple(Flow(f"c{n}", "still", "in", 1e6, 60.0, rate, rate, Range3.of(0.0), 512.0, (Use("bus", 1e-8),))
+                      for n, rate in enumerate(shares))
+        bus = Resource("bus", "usb2-bus", "both", "bus", 100.0, Range3.of(100.0), Range3.of(1.0))
+        assert not any(level.clashes for level in levels(Traffic((bus,), flows)))
+        more = replace(flows[0], demand_bytes_per_s=shares[0] * 1.001)
+        assert all(level.clashes == {("c0", "c1"): ("bus",)} for level in levels(Traffic((bus,), (more, flows[1]))))
