@@ -18,7 +18,7 @@ from topo.place.advice import advise, steps_of
 from topo.place.combine import Combiner, joined
 from topo.place.consequence import key_of
 from topo.place.first import first, least_way, wasted
-from topo.place.judge import Judge
+from topo.place.judge import MOST_WORK, Judge
 from topo.place.screen import Screen
 from topo.place.search import known_pins, rewire
 from topo.place.settings import nearer
@@ -79,13 +79,20 @@ def frontier(
     most_moves: int = 3,
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
+    judge: Judge | None = None,
 ) -> Frontier:
     """The frontier of a rig with its findings, worst first. Ctrl-C ends the search with what was found so far.
+
+    `judge` is one that computed advice for these findings: what it knows is not computed again.
 
     Raises CommandError for a pinned part that the rig does not have.
     """
     known_pins(study.rig, pinned)
-    search = _Search(Judge(study, findings, examiner, pinned), clear)
+    if judge is None:
+        judge = Judge(study, findings, examiner, pinned)
+    else:
+        judge.until = judge.kept.work + MOST_WORK
+    search = _Search(judge, clear)
     try:
         search.begin()
         search.moves(most_moves, progress)
