@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, Literal, TypeAlias
 
 from topo.frozen import frozen
-from topo.model.finding import Counted, Finding, Glimpse, Severity
+from topo.model.finding import AnyFinding, Finding, Glimpse, Severity
 
 Needs: TypeAlias = Literal["study", "comparison", "evidence"]
 
@@ -60,5 +60,5 @@ class Check:
     scope: Literal["rig", "controller", "no-plug"] = "rig"
     symptoms: tuple[str, ...] = ()
     tested_by: str = ""
-    still: Callable[[Any, Counted], bool] | None = None
+    still: Callable[[Any, AnyFinding], bool] | None = None
     glimpse: Callable[[Any], Iterable[Glimpse]] | None = None

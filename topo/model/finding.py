@@ -130,7 +130,7 @@ class Glimpse:
     others: tuple[str, ...] = ()
 
 
-Counted = Finding | Glimpse
+AnyFinding = Finding | Glimpse
 
 TROUBLE: tuple[Severity, ...] = ("fault", "risk")
 """The severities of what is wrong, or may be."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from topo.model.finding import Counted
+    from topo.model.finding import AnyFinding
     from topo.model.rig import Rig
     from topo.place.remembered import Piece, Remembered
     from topo.wiring.topology import Topology
@@ -19,11 +19,11 @@ class AskedOnce:
 
     def __init__(self, kept: Remembered) -> None:
         self.kept = kept
-        self._told: dict[tuple[str, object], tuple[Counted, ...]] = {}
+        self._told: dict[tuple[str, object], tuple[AnyFinding, ...]] = {}
 
     def found(
         self, check: str, rig: Rig, topology: Topology, parts: Iterable[str], piece: Callable[[], Piece]
-    ) -> tuple[Counted, ...]:
+    ) -> tuple[AnyFinding, ...]:
         """What one check finds in parts of a rig; `piece` makes these alone, where they have to be asked."""
         ways = self.kept.ways(rig, topology, parts) if check in self.kept.examiner.still else None
         if ways is None:

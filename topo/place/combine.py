@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from topo.model.change import Change
-    from topo.model.finding import Counted, Severity
+    from topo.model.finding import AnyFinding, Severity
     from topo.place.judge import Judge, Judged
     from topo.place.remembered import After
     from topo.place.screen import Screen
@@ -108,10 +108,10 @@ class Combiner:
             for each in self.known()
         )
 
-    def _bound(self, after: After, left: tuple[Counted, ...], more: int) -> tuple[int, int]:
+    def _bound(self, after: After, left: tuple[AnyFinding, ...], more: int) -> tuple[int, int]:
         """Faults and risks that so many further changes leave at the least: a change clears no two findings whose
         parts, and hubs above, have none in common."""
-        apart: list[tuple[Counted, set[str]]] = []
+        apart: list[tuple[AnyFinding, set[str]]] = []
         for finding in left:
             on = set(involved(after.topology, finding))
             if on and all(on.isdisjoint(other) for _, other in apart):
@@ -198,7 +198,7 @@ def _asked(proposal: Proposal) -> Asks:
     return len(proposal.buys), proposal.plugs, len(proposal.settings), len(proposal.to_try)
 
 
-def _offers(findings: Iterable[Counted]) -> tuple[Proposal, ...]:
+def _offers(findings: Iterable[AnyFinding]) -> tuple[Proposal, ...]:
     """What the checks of findings alone know could help; those that are only glimpsed have no offers."""
     fixes = (finding.fix for finding in findings if isinstance(finding, Finding))
     return tuple(offer for fix in fixes if fix is not None for offer in fix.offers)

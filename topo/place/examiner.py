@@ -10,15 +10,15 @@ from dataclasses import field
 
 from topo.analysis.study import Study
 from topo.frozen import frozen
-from topo.model.finding import Counted, Finding, Glimpse, Severity
+from topo.model.finding import AnyFinding, Finding, Glimpse, Severity
 
 Examine = Callable[[Study], tuple[Finding, ...]]
 """Runs checks on a study."""
 
-Still = Callable[[Study, Counted], bool]
+Still = Callable[[Study, AnyFinding], bool]
 """Whether a study has a finding still (`model.check.Check.still`)."""
 
-Glance = Callable[[Study], Iterable[Glimpse]]
+Glimpses = Callable[[Study], Iterable[Glimpse]]
 """The faults and risks of a study, told soon (`model.check.Check.glimpse`)."""
 
 
@@ -51,7 +51,7 @@ class Examiner:
     no_plug: frozenset[str] = frozenset()
     one_controller: frozenset[str] = frozenset()
     still: Mapping[str, Still] = field(default_factory=dict)
-    glimpses: Mapping[str, Glance] = field(default_factory=dict)
+    glimpses: Mapping[str, Glimpses] = field(default_factory=dict)
 
     def __call__(self, study: Study) -> tuple[Finding, ...]:
         return self.whole(study)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from topo.errors import CommandError
 from topo.frozen import frozen, replace
 from topo.model.change import MovePlug, Proposal, SwapPlugs
-from topo.model.finding import Counted, Finding, Plan
+from topo.model.finding import AnyFinding, Finding, Plan
 from topo.place.consequence import gone_findings, impossible, key_of, new_findings
 from topo.place.price import loss, prices
 from topo.place.remembered import After, Remembered
@@ -44,7 +44,7 @@ class Judged:
     by: Judge = field(compare=False, repr=False)
 
     @cached_property
-    def counted(self) -> tuple[Counted, ...]:
+    def counted(self) -> tuple[AnyFinding, ...]:
         """The faults and risks after it."""
         return (*self.rig_after.telling(), *(finding for finding in self.by.seen if finding.severity != "note"))
 
@@ -237,6 +237,6 @@ def gone_or_milder(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> t
     return tuple(f for f in before if key_of(f) in gone or (f.severity != "note" and _milder(f, after)))
 
 
-def _milder(finding: Finding, after: Iterable[Counted]) -> bool:
+def _milder(finding: Finding, after: Iterable[AnyFinding]) -> bool:
     left = [other.severity for other in after if key_of(other) == key_of(finding)]
     return not left or (finding.severity != "note" and all(severity == "note" for severity in left))

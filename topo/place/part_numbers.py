@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 NO_CABLE = CableFacts()
 
-Known = dict[int, tuple[object, int]]
+Numbered = dict[int, tuple[object, int]]
 
 
 class PartNumbers:
@@ -20,10 +20,10 @@ class PartNumbers:
 
     def __init__(self) -> None:
         self._same: dict[AnyPart, AnyPart] = {}
-        self._known: Known = {}
-        self._bare: Known = {}
-        self._cableless: Known = {}
-        self._plugless: Known = {}
+        self._known: Numbered = {}
+        self._bare: Numbered = {}
+        self._cableless: Numbered = {}
+        self._plugless: Numbered = {}
 
     def of(self, part: AnyPart) -> int:
         """The number of a part."""
@@ -45,7 +45,7 @@ class PartNumbers:
         """That of a part by itself, without plug and cable."""
         return self._without(part, self._cableless, plug=None, leg_speed=None, cable=NO_CABLE)
 
-    def _without(self, part: AnyPart, known: Known, **without: Any) -> int:
+    def _without(self, part: AnyPart, known: Numbered, **without: Any) -> int:
         found = known.get(id(part))
         if found is None or found[0] is not part:
             known[id(part)] = found = part, self.of(replace(part, **without))

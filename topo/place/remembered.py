@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from topo.model.facts import Range3
-    from topo.model.finding import Counted, Finding, Severity
+    from topo.model.finding import AnyFinding, Finding, Severity
     from topo.model.outcome import DeviceOutcome
     from topo.model.rig import AnyPart, Device, Hub, Socket
     from topo.model.traffic import Flow
@@ -45,7 +45,7 @@ class Piece:
     def __init__(self, kept: Remembered, rig: Rig, here: list[str], as_it_was: bool = False) -> None:
         self.kept, self.rig, self.here, self.as_it_was = kept, rig, frozenset(here), as_it_was
         self._found: dict[str, tuple[Finding, ...]] = {}
-        self._glimpsed: dict[str, tuple[Counted, ...]] = {}
+        self._glimpsed: dict[str, tuple[AnyFinding, ...]] = {}
         self._paid: set[str] = set()
         kept.work += len(here) ** 2
 
@@ -70,7 +70,7 @@ class Piece:
             self._found[name] = tuple(f for f in every if f.part in self.here or f.part == COMPUTER)
         return self._found[name]
 
-    def glimpsed(self, name: str) -> tuple[Counted, ...]:
+    def glimpsed(self, name: str) -> tuple[AnyFinding, ...]:
         """The faults and risks among these, without words where that is told sooner."""
         glimpse = self.kept.examiner.glimpses.get(name)
         if glimpse is None or name in self._found:
@@ -147,7 +147,7 @@ class After:
             return self.kept.examiner(self.study)
         return tuple(f for name in self.kept.examiner.named for f in self.found(name))
 
-    def telling(self, severities: tuple[Severity, ...] = TROUBLE) -> tuple[Counted, ...]:
+    def telling(self, severities: tuple[Severity, ...] = TROUBLE) -> tuple[AnyFinding, ...]:
         """The faults, risks or both; checks that have none of these are not asked."""
         examiner = self.kept.examiner
         names = [name for name in examiner.named if not examiner.never(name, severities)]
@@ -168,7 +168,7 @@ class After:
             self._found[name] = self._ask(name)
         return self._found[name]
 
-    def glimpsed(self, name: str) -> tuple[Counted, ...]:
+    def glimpsed(self, name: str) -> tuple[AnyFinding, ...]:
         """The faults and risks among these, without words where that is told sooner."""
         if name in self._found or self.is_fed_otherwise or name not in self.kept.examiner.glimpses:
             return tuple(finding for finding in self.found(name) if finding.severity != "note")
@@ -181,7 +181,7 @@ class After:
             return self
         return self._pieces_of.get(part) or self
 
-    def surely_has(self, finding: Counted) -> bool:
+    def surely_has(self, finding: AnyFinding) -> bool:
         """Whether a finding is there still, where its check tells it soon of the controller it is on. False proves
         nothing."""
         still = self.kept.examiner.still.get(finding.name)
@@ -205,7 +205,7 @@ class After:
         no_plug = self.kept.examiner.no_plug
         return self is not self.kept.base and name in no_plug and self.kept.only_plugs_differ(self.rig)
 
-    def still_has(self, finding: Counted) -> bool:
+    def still_has(self, finding: AnyFinding) -> bool:
         """Whether what a finding names, with nothing else plugged in, has it still: then the whole rig has it, since
         more parts never take away what hangs on one controller (`model.check.Check.scope`). A small rig, soon studied;
         False proves nothing."""
@@ -342,7 +342,7 @@ class Remembered:
                 rig = rig.with_part(self._moved(part, Plug(*taken[at])))
         return self.piece(rig, "some", sorted(named))
 
-    def answered(self, after: After, finding: Counted, named: set[str]) -> bool:
+    def answered(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         """Whether parts with nothing else plugged in have a finding still, where that hangs on nothing but the ways of
         their data (`routes.py`): asked once of all that are alike in this."""
         ways = self.ways(after.rig, after.topology, named)
@@ -360,7 +360,7 @@ class Remembered:
         found = routes(topology, in_order, self._numbers.without_cable, self._numbers.without_plug)
         return None if found is None else (found, *self.across(rig))
 
-    def _still(self, after: After, finding: Counted, named: set[str]) -> bool:
+    def _still(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)
 
     def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:

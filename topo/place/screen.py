@@ -17,7 +17,7 @@ from topo.place.consequence import RANK, key_of
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from topo.model.finding import Counted
+    from topo.model.finding import AnyFinding
     from topo.place.judge import Judge
     from topo.place.remembered import After
 
@@ -35,16 +35,16 @@ class Screen:
         """Faults and risks that nothing takes away which is tried here."""
         self.learn(judge.findings)
 
-    def learn(self, findings: Iterable[Counted]) -> None:
+    def learn(self, findings: Iterable[AnyFinding]) -> None:
         """Keeps what was found in a rig."""
         for finding in findings:
             if finding.name in self.one_controller and finding.part != COMPUTER and finding.severity != "note":
                 parts = frozenset(name for name in (finding.part, *finding.others) if name != COMPUTER)
                 self.suspects[finding.name, parts] = None
 
-    def left(self, after: After) -> tuple[Counted, ...]:
+    def left(self, after: After) -> tuple[AnyFinding, ...]:
         """Faults and risks that a rig has whatever else it has, the worst of each kind and part."""
-        worst: dict[tuple[str, str], Counted] = {}
+        worst: dict[tuple[str, str], AnyFinding] = {}
         for check, parts in self.suspects:
             if any(after.topology.leg(name) is None for name in parts):
                 continue
@@ -56,7 +56,7 @@ class Screen:
                     worst[key_of(finding)] = finding
         return tuple(worst.values())
 
-    def least(self, left: tuple[Counted, ...]) -> tuple[int, int]:
+    def least(self, left: tuple[AnyFinding, ...]) -> tuple[int, int]:
         """The fewest faults and risks of a rig of which `left` is known."""
         severities = [finding.severity for finding in left]
         return self.stays[0] + severities.count("fault"), self.stays[1] + severities.count("risk")

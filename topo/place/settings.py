@@ -19,7 +19,7 @@ from topo.analysis.study import Study
 from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
 from topo.model.facts import value_of
-from topo.model.finding import Counted, Finding, Severity
+from topo.model.finding import AnyFinding, Finding, Severity
 from topo.model.rig import Device, Part, Rig
 from topo.model.traffic import Flow
 from topo.place.consequence import Consequence, key_of
@@ -104,7 +104,7 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
     return Settings(tuple(changes.values()), here)
 
 
-def is_gone(kept: Remembered, finding: Counted, rig: Rig) -> bool:
+def is_gone(kept: Remembered, finding: AnyFinding, rig: Rig) -> bool:
     """Whether a rig has a finding no more, not even as a note."""
     after = kept.of(rig)
     if after.still_has(finding):
@@ -113,7 +113,7 @@ def is_gone(kept: Remembered, finding: Counted, rig: Rig) -> bool:
     return key not in map(key_of, near.glimpsed(name)) and key not in map(key_of, near.found(name))
 
 
-def _keys(findings: tuple[Counted, ...]) -> Keys:
+def _keys(findings: tuple[AnyFinding, ...]) -> Keys:
     return frozenset(map(key_of, findings))
 
 
@@ -169,7 +169,7 @@ def offers(judge: Judge, finding: Finding) -> Iterator[Proposal]:
         yield Proposal((change,))
 
 
-def _offers(study: Study, gone: Callable[[Rig], bool], finding: Counted) -> Iterator[SetUse]:
+def _offers(study: Study, gone: Callable[[Rig], bool], finding: AnyFinding) -> Iterator[SetUse]:
     cameras = [
         name for name in (finding.part, *finding.others) if (flow := study.flow(name)) is not None and flow.frame_bytes
     ]

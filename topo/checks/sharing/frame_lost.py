@@ -28,7 +28,7 @@ from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.finding import Counted
+    from topo.model.finding import AnyFinding
     from topo.model.outcome import Lost
     from topo.model.rig import Device, Part
 
@@ -53,7 +53,7 @@ def glimpse(study: Study) -> Iterator[Glimpse]:
                 yield Glimpse(CHECK.name, severity, part.id, _sharers(study, part.id))
 
 
-def still(study: Study, finding: Counted) -> bool:
+def still(study: Study, finding: AnyFinding) -> bool:
     """Whether a camera loses frames still."""
     if finding.severity == "note" or _severity(study.rig.device(finding.part), True) != "note":
         return study.may_lose(finding.part)

@@ -35,7 +35,7 @@ from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.finding import Counted, Severity
+    from topo.model.finding import AnyFinding, Severity
     from topo.model.night import Guided, Sentence
 
 STREAM = (
@@ -62,7 +62,7 @@ def glimpse(study: Study) -> Iterator[Glimpse]:
             yield Glimpse(CHECK.name, severity, guide, _sharers(study, guide))
 
 
-def still(study: Study, finding: Counted) -> bool:
+def still(study: Study, finding: AnyFinding) -> bool:
     """Whether a guide camera's lateness shows still, or may, where a little tells."""
     if finding.severity == "note":
         judged = study.verdict_on(finding.part)

@@ -30,7 +30,7 @@ from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.finding import Counted
+    from topo.model.finding import AnyFinding
     from topo.model.night import GuideDelay
 
 
@@ -53,7 +53,7 @@ def glimpse(study: Study) -> Iterator[Glimpse]:
                     yield Glimpse(CHECK.name, "risk", camera.id, _others(camera.id, guide.id, legs))
 
 
-def still(study: Study, finding: Counted) -> bool:
+def still(study: Study, finding: AnyFinding) -> bool:
     """Whether the fall-back of an imaging camera would reach a guide camera still."""
     camera = finding.part
     for guide in study.of_role("guiding"):
