@@ -357,7 +357,6 @@ def pack_of(
 
     Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
     """
-    from topo.live import recording, store
     from topo.pack.contents import HeldScan, contents, hide_rig, hide_scan
 
     known = _profiles(rigfile)
@@ -366,6 +365,8 @@ def pack_of(
     report = examine_text(hidden.rig.text)
     held = None
     if scan is not None:
+        from topo.live import recording, store
+
         whole = recording.replay(scan)
         comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))
