@@ -117,14 +117,7 @@ def contents(
         seen.append(f"Scan: {len(again.matches)} parts of the rig found, {len(again.missing)} missing, "
                     f"{len(again.unexpected)} other things plugged in; see scan.json")
         report = replace(report, findings=(*held.findings, *report.findings))
-    if watch is not None:
-        from topo.pack.watched import watched
-
-        seen += watched(watch, dict(hidden.rig.parts), removed)
-    if chase is not None:
-        from topo.pack.tried import tried
-
-        seen += tried(chase, dict(hidden.rig.parts), removed)
+    seen += _noted(watch, chase, hidden)
     if night is not None:
         seen += night.lines
         warnings = (*warnings, *differences(night.before, night.findings))
@@ -147,6 +140,20 @@ def contents(
     if png is None:
         warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
     return Contents(files, lines, (*changed, *warnings), failed)
+
+
+def _noted(watch: str | None, chase: str | None, hidden: Hidden) -> list[str]:
+    """What a watch log and a chase tell, in lines."""
+    lines: list[str] = []
+    if watch is not None:
+        from topo.pack.watched import watched
+
+        lines += watched(watch, dict(hidden.rig.parts), hidden.removed)
+    if chase is not None:
+        from topo.pack.tried import tried
+
+        lines += tried(chase, dict(hidden.rig.parts), hidden.removed)
+    return lines
 
 
 def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[str, ...]:
