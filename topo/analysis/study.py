@@ -230,7 +230,7 @@ class Study:
         asked of it at the most."""
         return max((
             self._asked[each.id] / each.expected_mb_per_s.likely for each in self.traffic.resources
-            if each.expected_mb_per_s.likely > 0 and (here is None or not here.isdisjoint(each.legs))
+            if here is None or not here.isdisjoint(each.legs)
         ), default=0.0)
 
     @cached_property
