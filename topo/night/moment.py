@@ -73,7 +73,7 @@ class CloseUp:
     others: tuple[tuple[str, float, float], ...] = ()
 
 
-class Draws:
+class DrawnNights:
     """Nights that were drawn, from one seed: those of a plan that changes nothing of them are drawn once."""
 
     def __init__(self, seed: int = 0) -> None:
@@ -91,7 +91,7 @@ class Draws:
         return drawn[:count]
 
 
-def worst_moment(nights: Nights, draws: Draws) -> CloseUp | None:
+def worst_moment(nights: Nights, draws: DrawnNights) -> CloseUp | None:
     """The moment of the guide camera and the pictures that sharing hits most: lost frames first, then the latest."""
     drawn = _drawn(nights, [guide.camera for guide in nights.plan.guiding], draws)
     found = [
@@ -101,7 +101,7 @@ def worst_moment(nights: Nights, draws: Draws) -> CloseUp | None:
     return max(found, key=lambda each: (*_harm(each), each.met / each.downloads), default=None)
 
 
-def moment(nights: Nights, guide: str, camera: str, draws: Draws) -> CloseUp | None:
+def moment(nights: Nights, guide: str, camera: str, draws: DrawnNights) -> CloseUp | None:
     """The middle one of the meetings of a camera's downloads with a guide camera's frames; None where there are no
     downloads of that camera, or no such guide camera."""
     return _moment(nights, _drawn(nights, [guide], draws), guide, camera)
@@ -111,7 +111,7 @@ def _harm(each: CloseUp) -> tuple[bool, float]:
     return any(frame.lost for frame in each.came), each.late_s
 
 
-def _drawn(nights: Nights, guides: list[str], draws: Draws) -> list[Night]:
+def _drawn(nights: Nights, guides: list[str], draws: DrawnNights) -> list[Night]:
     shares = any(len(group) > 1 and any(flow.name in guides for flow in group) for group in nights.scarce)
     return draws.first(nights, SEEDS if shares else 1)
 
