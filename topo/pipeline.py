@@ -182,6 +182,7 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
         frozenset(check.name for check in checks if check.scope == "no-plug"),
         frozenset(check.name for check in checks if check.scope == "controller"),
         {check.name: check.still for check in checks if check.still is not None},
+        {check.name: check.glimpse for check in checks if check.glimpse is not None},
     )
 
 
