@@ -311,11 +311,8 @@ def strips(report: Report) -> Sheet | None:
     from topo.draw.strips import strips_of
 
     after = advised_study(report)
-    sheets = strips_of(
-        report.study.nights,
-        None if after is None else after.nights,
-        "" if report.first is None else advice_words(report.first)[1],
-    )
+    words = "" if report.first is None else advice_words(report.first)[1]
+    sheets = strips_of(report.study.nights, None if after is None else after.nights, words)
     return stacked(sheets) if sheets else None
 
 
