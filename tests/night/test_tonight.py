@@ -9,17 +9,19 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 
 from tests.night.test_planned import CAMERA, DISK, GUIDE, HEAD, built, rig, webcam
 from tests.place.random_rigs import random_text, rig_from
-from topo.model.night import NEVER
+from topo.model.night import DISCIPLINES, NEVER
 from topo.night.loads import loads_of
-from topo.night.moment import moment, worst_moment
+from topo.night.moment import DrawnNights, moment, worst_moment
 from topo.night.outcome import Nights, whole_nights
 from topo.night.planned import nights_of
 from topo.night.run import Draw, run_night
+from topo.night.stage import Group
 from topo.night.tonight import tonight
 from topo.usb.traffic import traffic
 from topo.wiring.topology import Topology
@@ -91,13 +93,31 @@ def test_streams_that_get_all_they_ask_are_not_told() -> None:
     assert full.flow == "webcam" and full.least < full.asked and full.short_share.typical == pytest.approx(1.0)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_a_burst_with_its_links_to_itself_needs_no_clock(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The short way gives the same night to the last bit as following each of them does."""
+    nights = random_nights(seed)
+    drawn = [(level, discipline, Draw(seed)) for level in ("low", "likely") for discipline in DISCIPLINES]
+    quick = [nights.of(*each) for each in drawn]
+    alone = Group.alone
+    short: list[float] = []
+
+    def counted(*given: Any) -> float:
+        short.append(alone(*given))
+        return math.inf
+
+    monkeypatch.setattr(Group, "alone", counted)
+    assert [nights.of(*each) for each in drawn] == quick
+    assert any(each < math.inf for each in short) or not nights.plan.shooting
+
+
 # -- one exposure's end -----------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_a_moment_shows_what_the_night_did(seed: int) -> None:
     nights = random_nights(seed)
-    shown = worst_moment(nights)
+    shown = worst_moment(nights, DrawnNights())
     if shown is None:
         assert not nights.plan.guiding or not any(shot.pictures for shot in nights.plan.shooting)
         return
@@ -117,14 +137,14 @@ def test_a_moment_shows_what_the_night_did(seed: int) -> None:
 def test_what_is_late_by_so_much_is_as_far_as_the_mount_goes() -> None:
     """At the fastest of the likely mount: pi x 32 arcsec x 1.2 / 431 s."""
     nights = rig(CAMERA + "\n  mount: {profile: mount-strain-wave-serial, plug: computer/usb2-3}")
-    shown = moment(nights, "guide", "main")
+    shown = moment(nights, "guide", "main", DrawnNights())
     assert shown is not None and shown.late_s > 0.1
     assert shown.arcsec == pytest.approx(math.pi * 32 * 1.2 / 431 * shown.late_s)
 
 
 def test_behind_a_full_bus_nothing_comes() -> None:
     shown = moment(rig(CAMERA + "\n" + webcam("readout_mb_per_s: 100, use: {mode: video}").replace("usb2-2", "usb2-3"),
-                       SHORT), "guide", "main")
+                       SHORT), "guide", "main", DrawnNights())
     assert shown is not None and shown.late_s == NEVER and shown.came[0].comes_s == NEVER
     sizes = [size for _, size in shown.error]
     assert max(sizes) - min(sizes) > 0.5  # nothing holds the star
@@ -133,13 +153,25 @@ def test_behind_a_full_bus_nothing_comes() -> None:
 def test_without_sharing_nothing_is_late() -> None:
     text = (f"rig: X\ncomputer: {{ports: {{usb2-1: {{usb2_bus: a}}, usb2-2: {{usb2_bus: b}}}}}}\ndevices:{GUIDE}"
             f"{CAMERA}\n{SHORT}\n")
-    shown = worst_moment(built(text))
+    shown = worst_moment(built(text), DrawnNights())
     assert shown is not None and (shown.met, shown.late_s) == (0, 0.0)
     assert shown.planned == shown.came
 
 
+def test_nights_that_a_plan_leaves_alone_are_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    nights, others = random_nights(4), random_nights(5)
+    alone = [drawn.first(nights, count) for drawn, count in ((DrawnNights(3), 1), (DrawnNights(3), 3))]
+    count: list[int] = []
+    one = Nights.of
+    monkeypatch.setattr(Nights, "of", lambda *given: count.append(1) or one(*given))
+    draws = DrawnNights(3)
+    assert draws.first(nights, 1) == alone[0]
+    assert draws.first(replace(nights, casts=dict(nights.casts)), 3) == alone[1] and len(count) == 3
+    assert draws.first(others, 1) != alone[0] and len(count) == 4
+
+
 def test_no_guide_camera_no_moment() -> None:
-    assert worst_moment(built(f"{HEAD}\n{CAMERA}\n")) is None
+    assert worst_moment(built(f"{HEAD}\n{CAMERA}\n"), DrawnNights()) is None
 
 
 # -- load of links ----------------------------------------------------------------------------------------------------
