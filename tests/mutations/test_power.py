@@ -1,0 +1,178 @@
+"""Mistakes planted in `topo/power/` that no test noticed, each with a case worked by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tests.facts import facts
+from tests.power.rigs import text
+from topo.model.feeds import Lead, LeadFacts, Supply, SupplyFacts
+from topo.pipeline import rig_of
+from topo.power.bases import basis_of_limit
+from topo.power.battery import capacity_ah, charged_volts, inside_ohm, rest_volts, source_volts, used_share
+from topo.power.draining import Draining
+from topo.power.guard import guard_of
+from topo.power.tree import trees
+from topo.rigfile.read import read_text
+
+
+def supply(amps: float | None = None, volts: float = 13.2, **told: object) -> Supply:
+    return Supply("b", volts, amps, facts(SupplyFacts, **told))
+
+
+@pytest.mark.parametrize(("kind", "points"), [
+    ("lifepo4", {0: 10.0, 5: 12.0, 10: 12.8, 20: 12.9, 40: 13.1, 70: 13.2, 90: 13.3, 100: 13.6}),
+    ("agm", {0: 11.9, 25: 12.0, 50: 12.2, 75: 12.4, 100: 12.7}),
+])
+def test_a_battery_rests_at_the_volts_of_its_chart(kind: str, points: dict[int, float]) -> None:
+    """At each point of the chart, half way between two, and level beyond its ends."""
+    at = sorted(points)
+    for left in at:
+        assert rest_volts(kind, left / 100) == pytest.approx(points[left])  # type: ignore[arg-type]
+    for one, two in zip(at, at[1:], strict=False):
+        middle = (points[one] + points[two]) / 2
+        assert rest_volts(kind, (one + two) / 200) == pytest.approx(middle)  # type: ignore[arg-type]
+    assert rest_volts(kind, -0.1) == points[0] and rest_volts(kind, 1.1) == points[100]  # type: ignore[arg-type]
+
+
+HOUR = 3600.0
+LITHIUM = {"chemistry": "lifepo4", "ah": 100.0, "age_years": 0.0, "night_celsius": 25.0}
+
+
+def test_a_battery_gives_what_it_may_then_all_it_has() -> None:
+    """100 Ah, half full, of which 90 may be given: 10 A take a tenth of it each hour. After four hours it stands at the
+    tenth that is to stay, after five it is flat."""
+    here = Draining(supply(charge_percent=50.0, **LITHIUM), None, 1)
+    assert here.left == 0.5 and here.rest_volts() == pytest.approx(13.1 + 0.1 / 3)
+    here.drain(0.0, 2 * HOUR, 10.0, 12.0, night=True)
+    assert here.left == here.at_dawn == pytest.approx(0.3) and not here.is_done
+    here.drain(2 * HOUR, 6 * HOUR, 10.0, 12.0, night=False)
+    assert here.used_up_s == pytest.approx(4 * HOUR) and here.flat_s == pytest.approx(5 * HOUR) and here.is_done
+    assert here.left == 0.0 and here.at_dawn == pytest.approx(0.3)
+
+
+def test_how_full_a_battery_is_where_nobody_says() -> None:
+    assert [Draining(supply(**LITHIUM), None, level).left for level in range(3)] == [0.8, 1.0, 1.0]
+    assert [Draining(supply(charge_percent=40.0, **LITHIUM), None, level).left for level in range(3)] == [0.4] * 3
+
+
+def test_a_charger_gives_first_and_only_one_that_is_there() -> None:
+    charged = supply(charge_percent=100.0, charger_volts=13.8, charger_amps=4.0, **LITHIUM)
+    without = supply(charge_percent=100.0, charger_amps=4.0, **LITHIUM)
+    for battery, amps, left in ((charged, 10.0, 0.94), (charged, 4.0, 1.0), (charged, 3.0, 1.0), (without, 10.0, 0.9)):
+        here = Draining(battery, None, 1)
+        here.drain(0.0, HOUR, amps, 12.0, night=True)
+        assert here.left == pytest.approx(left) and not here.is_done
+
+
+def test_a_battery_is_flat_once_it_cannot_feed_or_its_volts_fall_too_low() -> None:
+    for amps, volts, flat in ((None, 12.0, True), (5.0, None, True), (5.0, 9.9, True), (5.0, 10.0, False)):
+        here = Draining(supply(charge_percent=100.0, **LITHIUM), None, 1)
+        here.drain(HOUR, 2 * HOUR, amps, volts, night=True)
+        assert here.flat_s == (HOUR if flat else None)
+    here = Draining(supply(charge_percent=100.0, cut_off_volts=11.5, **LITHIUM), None, 1)
+    here.drain(HOUR, 2 * HOUR, 5.0, 11.4, night=True)
+    assert here.flat_s == HOUR
+
+
+def test_a_battery_rests_no_higher_than_the_file_says_but_at_the_high_end() -> None:
+    rests = [Draining(supply(charge_percent=100.0, **LITHIUM), None, level).rest_volts() for level in range(3)]
+    assert rests == pytest.approx([13.2, 13.2, 13.6])
+
+
+def test_peukert_by_hand() -> None:
+    """100 Ah at 20 h give 5 A for 20 h; 10 A for 20 / 2^1.25 h; 2 A for 50 h, in proportion; nothing takes nothing."""
+    taken = [used_share(amps, 1.0, 100.0, 20.0, 1.25) for amps in (5.0, 10.0, 2.0, 0.0, -1.0)]
+    assert taken == pytest.approx([1 / 20, 2**1.25 / 20, 1 / 50, 0.0, 0.0])
+
+
+def test_capacity_by_cold_and_age() -> None:
+    """Of 100 Ah a flooded battery has 0.82 at freezing and 0.9 of that each year; one of unknown age is 0 to 5 years
+    old. Lithium has 0.8 at freezing."""
+    assert (*(capacity_ah(supply(chemistry="flooded", ah=100.0, night_celsius=0.0, age_years=2.0)) or ()),) == (
+        pytest.approx((82 * 0.9**3, 82 * 0.9**2, 82 * 0.9)))
+    assert (*(capacity_ah(supply(chemistry="flooded", ah=100.0, night_celsius=0.0)) or ()),) == (
+        pytest.approx((82 * 0.9**5, 82 * 0.9**2, 82)))
+    assert (*(capacity_ah(supply(chemistry="lifepo4", ah=100.0, night_celsius=0.0, age_years=0.0)) or ()),) == (
+        pytest.approx((80, 80, 80)))
+    # not colder than -10 C where nobody says, and 5 and 10 K above the coldest of the night where that is known
+    assert (*(capacity_ah(supply(chemistry="agm", ah=100.0, age_years=0.0)) or ()),) == pytest.approx(
+        (74, 86, 90 + 10 * 10 / 15))
+    assert (*(capacity_ah(supply(chemistry="agm", ah=100.0, age_years=0.0), -10.0) or ()),) == pytest.approx(
+        (74, 78, 82))
+    assert capacity_ah(supply(chemistry="agm")) is None
+
+
+def test_volts_and_ohms_of_sources() -> None:
+    def volts(told: Supply) -> tuple[float, ...]:
+        return (*source_volts(told),)
+
+    lithium = supply(**LITHIUM)
+    assert volts(lithium) == (12.8, 13.2, 13.6)
+    metered = volts(supply(volts_by="meter", **LITHIUM))
+    assert metered[0] < 13.2 < metered[2] and metered[2] - metered[0] < 0.8
+    label, knob = volts(supply(kind="mains")), volts(supply(kind="mains", adjustable=True))
+    assert knob[0] < label[0] < 13.2 < label[2] < knob[2]
+    assert (*inside_ohm(supply(kind="mains")),) == (0.0, 0.0, 0.0)
+    assert (*inside_ohm(supply(kind="mains", internal_milliohm=12.0)),) == pytest.approx((0.012,) * 3)
+    assert (*inside_ohm(lithium),) == pytest.approx((0.010, 0.020, 0.050))
+    assert (*inside_ohm(supply(chemistry="agm", ah=80.0)),) == pytest.approx((0.004, 0.004, 0.012))
+    assert (*inside_ohm(supply(chemistry="agm")),) == pytest.approx((0.020, 0.020, 0.060))
+
+
+def test_a_charger_follows_the_cold_by_its_kind() -> None:
+    """Six cells, 3 to 5 mV a kelvin each: at 5 C 0.36 to 0.6 V above what it states for 25 C."""
+    def held(**told: object) -> tuple[float, ...] | None:
+        found = charged_volts(supply(charger_volts=13.6, night_celsius=5.0, **told))
+        return None if found is None else (*found,)
+
+    assert charged_volts(supply(chemistry="agm")) is None
+    assert held(chemistry="lifepo4") == held(chemistry="agm", charger_compensates=False) == (13.6, 13.6, 13.6)
+    assert held(chemistry="agm", charger_compensates=True) == pytest.approx((13.96, 14.08, 14.2))
+    assert held(chemistry="agm") == pytest.approx((13.6, 13.6, 14.2))
+    night = charged_volts(supply(charger_volts=13.6, chemistry="agm", charger_compensates=True), -5.0)
+    assert night is not None and (*night,) == pytest.approx((13.6 + 0.018 * 20, 13.6 + 0.024 * 25, 13.6 + 0.03 * 30))
+
+
+@pytest.mark.parametrize(("told", "ours"), [
+    ({"gauge_awg": 18}, False), ({"gauge_awg": 20}, True), ({"area_mm2": 0.82}, False), ({"area_mm2": 2.5}, False),
+    ({"area_mm2": 0.75}, True), ({"gauge_awg": 14, "aluminium": True}, True), ({"gauge_awg": 14}, False), ({}, True),
+])
+def test_what_a_thin_wire_takes_is_no_published_rule(told: dict[str, object], ours: bool) -> None:
+    found = basis_of_limit(Lead("l", "b", "d", facts(LeadFacts, **told)))
+    assert found == ("assumed" if ours else "profile")
+
+
+BOXED = """\
+supplies: {b: {volts: 12.8, kind: mains, amps: AMPS}}
+boxes: {box: {channels: {c1: {FIRST}, c2: {}}}}
+leads:
+  feed: {from: b, to: box, FEED length_m: 1, gauge_awg: 14}
+  out: {from: box/c1, to: d, OUT length_m: 1, gauge_awg: 18}
+"""
+
+
+@pytest.mark.parametrize(("amps", "feed", "first", "out", "guard", "maybe_less"), [
+    # the smallest of what lies on the way; the supply's own limit, 1.25 times its amps, where there is nothing
+    (30, "fuse_amps: 10,", "", "fuse_amps: 3,", (3.0, "out"), False),
+    (30, "fuse_amps: 3,", "", "fuse_amps: 10,", (3.0, "feed"), False),
+    (30, "fuse_amps: 10,", "amps: 5", "", (5.0, "box/c1"), False),
+    (30, "fuse_amps: 10,", "amps: 5, fuse_amps: 4", "", (4.0, "box/c1"), False),
+    # a box that nobody described may limit its channel to less than what is known before it
+    (30, "fuse_amps: 10,", "", "", (10.0, "feed"), True),
+    (30, "", "", "", (37.5, "b"), True),
+    # a small supply limits itself where that is no more than the wire takes, and a fuse lets more through
+    (4, "fuse_amps: 10,", "", "", (5.0, "b"), True),
+])
+def test_what_guards_a_lead(
+    amps: float, feed: str, first: str, out: str, guard: tuple[float, str], maybe_less: bool,
+) -> None:
+    told = BOXED.replace("AMPS", str(amps)).replace("FEED", feed).replace("FIRST", first).replace("OUT", out)
+    rig = rig_of(read_text(text(told, "d: {amps_typical: 1}"), "rig.yaml"))
+    [tree] = trees(rig)
+    [index] = [number for number, each in enumerate(tree.branches) if each.lead.id == "out"]
+    found = guard_of(rig, tree, index, 7.0)
+    assert ((found.amps, found.name), found.maybe_less) == (guard, maybe_less)
+    assert math.isfinite(found.amps or 0.0)
