@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
 
 from tests.facts import facts
-from tests.power.rigs import text
+from tests.power.rigs import outcome, part, text
+from topo.analysis.study import Study
 from topo.model.feeds import Lead, LeadFacts, Supply, SupplyFacts
 from topo.pipeline import rig_of
 from topo.power.bases import basis_of_limit
 from topo.power.battery import capacity_ah, charged_volts, inside_ohm, rest_volts, source_volts, used_share
+from topo.power.dc import power_of
 from topo.power.draining import Draining
+from topo.power.forest import AsPower, all_solved, forest_of
 from topo.power.guard import guard_of
 from topo.power.tree import trees
 from topo.rigfile.read import read_text
@@ -31,7 +35,7 @@ def test_a_battery_rests_at_the_volts_of_its_chart(kind: str, points: dict[int, 
     at = sorted(points)
     for left in at:
         assert rest_volts(kind, left / 100) == pytest.approx(points[left])  # type: ignore[arg-type]
-    for one, two in zip(at, at[1:], strict=False):
+    for one, two in itertools.pairwise(at):
         middle = (points[one] + points[two]) / 2
         assert rest_volts(kind, (one + two) / 200) == pytest.approx(middle)  # type: ignore[arg-type]
     assert rest_volts(kind, -0.1) == points[0] and rest_volts(kind, 1.1) == points[100]  # type: ignore[arg-type]
@@ -176,3 +180,92 @@ def test_what_guards_a_lead(
     found = guard_of(rig, tree, index, 7.0)
     assert ((found.amps, found.name), found.maybe_less) == (guard, maybe_less)
     assert math.isfinite(found.amps or 0.0)
+
+
+WHOLE = {
+    "b": "volts: 13.2, amps: 30, kind: battery, chemistry: lifepo4, ah: 50, charge_percent: 90, charger_volts: 13.8, "
+         "charger_amps: 5, night_celsius: 5",
+    "c1": "amps: 5",
+    "feed": "from: b, to: box, length_m: 1, gauge_awg: 14, from_plug: PLUG, to_plug: PLUG, fuse_amps: 9, fuse_at_m: 1",
+    "out": "from: box/c1, to: d, length_m: 1, area_mm2: 1, from_plug: PLUG, to_plug: PLUG, fuse_amps: 3, fuse_at_m: 1",
+    "d": "amps_typical: 1, volts_min: 11, volts_max: 14",
+}
+
+
+def missing(**without: str) -> list[tuple[str, str]]:
+    """Of whom what is missing, in a rig of which all is told but these facts."""
+    told = {}
+    for name, whole in WHOLE.items():
+        gone = without.get(name, "").split()
+        told[name] = ", ".join(each for each in whole.split(", ") if each.split(":")[0] not in gone)
+    power = (f"supplies: {{b: {{{told['b']}}}}}\nboxes: {{box: {{channels: {{c1: {{{told['c1']}}}}}}}}}\n"
+             f"leads:\n  feed: {{{told['feed']}}}\n  out: {{{told['out']}}}\n").replace("PLUG", "genderless-30")
+    found = power_of(rig_of(read_text(text(power, f"d: {{{told['d']}}}"), "rig.yaml"))).not_judged
+    return [(each.name, what) for each in found for what in each.missing]
+
+
+def test_of_what_is_told_in_full_nothing_is_missing() -> None:
+    assert missing() == []
+
+
+@pytest.mark.parametrize(("who", "without", "wanted"), [
+    ("b", "amps", ["amps"]), ("b", "kind", []), ("b", "ah", ["ah"]), ("b", "charge_percent", ["charge_percent"]),
+    ("b", "chemistry", ["chemistry"]), ("b", "charger_amps", ["charger_amps"]),
+    ("b", "night_celsius", ["night_celsius, since its charger stays on"]), ("b", "night_celsius charger_volts", []),
+    ("b", "kind ah chemistry", ["kind"]),
+    ("feed", "from_plug", ["from_plug"]), ("feed", "to_plug", ["to_plug"]), ("feed", "fuse_at_m", ["fuse_at_m"]),
+    ("feed", "fuse_at_m fuse_amps", []), ("out", "fuse_at_m", []), ("out", "from_plug", ["from_plug"]),
+    ("d", "volts_min", ["volts_min"]), ("d", "volts_max", ["volts_max"]), ("d", "amps_typical", ["amps_typical"]),
+])
+def test_what_is_left_out_is_named_and_nothing_else(who: str, without: str, wanted: list[str]) -> None:
+    assert missing(**{who: without}) == [(who, each) for each in wanted]
+
+
+def test_a_channel_that_nothing_limits_and_a_lead_of_unknown_length_are_named() -> None:
+    assert missing(c1="amps") == [("out", "amps of its channel of box")]
+    for lead, fact, word in (("feed", "length_m", "length_m"), ("out", "area_mm2", "gauge_awg")):
+        [(name, what), *behind] = missing(**{lead: fact})
+        assert name == lead and what.startswith(word)
+        assert ("d", "volts, since a lead before it is not known") in behind
+
+
+def test_what_goes_into_a_converter_that_cannot_be_fed_is_all_that_is_asked_of_it() -> None:
+    """Of 10 V at 80 %, over a lead that none of it comes through: 12 W, 2 A, and a heater of 3 A at 12 V."""
+    power = ("supplies: {s: {volts: 12, kind: mains, amps: 50}}\n"
+             "converters: {c: {volts: 10, amps: 9, efficiency_percent: 80}}\nleads:\n"
+             "  feed: {from: s, to: c, length_m: 1, gauge_awg: 12}\n"
+             "  thin: {from: c, to: w, also: [a, h], length_m: 150, gauge_awg: 28}\n")
+    devices = (part("w", 1, "watts"), part("a", 2), part("h", 3, "ohms"))
+    rig = rig_of(read_text(text(power, *devices), "rig.yaml"))
+    forest = forest_of(AsPower(rig))
+    found = all_solved(forest, "typical", 1)
+    [above] = [each for each in found if each.volts == 12]
+    assert [each.flowing for each in found if each.volts == 10] == [None]
+    assert sum(joint.watts for joint in above.joints) == pytest.approx((12 + 10 * (2 + 10 * 3 / 12)) / 0.8)
+
+
+def test_volts_of_usb_behind_a_hub_that_sits_in_no_usb_socket_are_not_known() -> None:
+    line = "line: {speed: full, serial_sockets: 1, plug: computer/usb2-1}"
+    focuser = "d: {role: focuser, speed: full, bus_ma: 100, plug: h/1, cable: {length_m: 1, gauge_awg: 28}}"
+    rig = rig_of(read_text("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\nhubs:\n"
+                           "  h: {speed: high, ports: 4, powered: false, plug: line/serial-1}\n"
+                           f"devices:\n  {line}\n  {focuser}\n", "rig.yaml"))
+    [found] = [each for each in Study(rig).usb_power if each.part == "d"]
+    assert (found.volts, found.volts_at_socket, found.missing) == (None, None, ("volts at h",))
+
+
+def test_what_a_part_draws_at_the_volts_it_gets() -> None:
+    """Watts stay as they are, so amps rise as volts fall from the 12 V they are stated at; a heater's fall too."""
+    power = ("supplies: {b: {volts: 11, amps: 30, kind: mains}}\nleads:\n"
+             + "".join(f"  l{kind}: {{from: b, to: {kind}, length_m: 3, gauge_awg: 20}}\n"
+                       for kind in ("watts", "ohms", "amps", "nobody")))
+    found = outcome(power, *(part(kind, 2, kind) for kind in ("watts", "ohms", "amps")), "nobody: {interface: none}")
+    plugs = {plug.part: plug for plug in found.plugs}
+    factors = {"watts": lambda volts: 12 / volts, "ohms": lambda volts: volts / 12, "amps": lambda _: 1}
+    for kind, factor in factors.items():
+        plug = plugs[kind]
+        for state in ("idle", "typical", "peak"):
+            amps, volts = plug.amps.of(state), plug.volts.of(state)
+            assert amps is not None and volts is not None and volts.low < volts.likely < 11 < volts.high
+            assert sorted(amps) == pytest.approx(sorted(2 * factor(each) for each in volts))
+    assert plugs["nobody"].amps.typical is None
