@@ -18,6 +18,8 @@ from topo.power.dc import power_of
 from topo.power.draining import Draining
 from topo.power.forest import AsPower, all_solved, forest_of
 from topo.power.guard import guard_of
+from topo.power.hours import usual_happenings
+from topo.power.night_run import FedPlan
 from topo.power.tree import trees
 from topo.rigfile.read import read_text
 
@@ -269,3 +271,32 @@ def test_what_a_part_draws_at_the_volts_it_gets() -> None:
             assert amps is not None and volts is not None and volts.low < volts.likely < 11 < volts.high
             assert sorted(amps) == pytest.approx(sorted(2 * factor(each) for each in volts))
     assert plugs["nobody"].amps.typical is None
+
+
+def planned(supply: str) -> FedPlan:
+    lead = "{from: b, to: c, length_m: 1, gauge_awg: 14}"
+    power = f"supplies: {{b: {{volts: 13.2, {supply}}}}}\nleads: {{l: {lead}}}\n"
+    devices = ("c: {role: imaging, amps_typical: 1, amps_peak: 2}", "x: {role: imaging, amps_peak: 1.4}",
+               "m: {role: mount, amps_peak: 1}", "f: {role: focuser, amps_peak: 1}")
+    rig = rig_of(read_text(text(power, *devices) + "night: {hours: 4, focus_every_min: 90}\n", "rig.yaml"))
+    return FedPlan(AsPower(rig), usual_happenings(rig))
+
+
+def test_a_night_is_looked_at_without_a_gap_and_a_battery_for_three_nights() -> None:
+    for supply, nights in (("kind: mains, amps: 9", 1), ("chemistry: agm, ah: 50", 3)):
+        stretches = planned(supply).stretches
+        assert stretches[0][0] == 0.0 and stretches[-1][1] == nights * 4 * 3600
+        assert all(one[1] == two[0] for one, two in itertools.pairwise(stretches))
+        assert max(end - begin for begin, end, _ in stretches if begin < 4 * 3600) == 600
+        assert all(end - begin == 1800 and not raised for begin, end, raised in stretches if begin >= 4 * 3600)
+
+
+def test_what_draws_its_peak_in_a_usual_night() -> None:
+    """Four hours: coolers of 1.5 A or more for twenty minutes, a slew of a minute at once and after each two hours, a
+    focus run of two minutes after the first slew and each 90 minutes."""
+    at = {0: "cm", 30: "cm", 60: "cf", 179: "cf", 180: "c", 1199: "c", 1200: "", 5459: "", 5460: "f", 5580: "",
+          7200: "m", 7260: "", 10860: "f", 14399: ""}
+    stretches = planned("kind: mains, amps: 9").stretches
+    for second, names in at.items():
+        [raised] = [raised for begin, end, raised in stretches if begin <= second < end]
+        assert raised == frozenset(names), second
