@@ -1,0 +1,82 @@
+"""The figures of random rigs, digit by digit, as they were when the tests that know better had passed.
+
+Nothing here says that a figure is right: closed forms, published figures and second solvers do that (DEVELOPERS.md,
+"Numbers"). It says that none changes unseen, in corners that the examples do not have. `figures/NAME.yaml` is a rig as
+`tests/place/random_rigs.py` or `tests/power/many_rigs.py` once drew it, or one by hand; `NAME.txt` its figures to five
+digits. TOPO_UPDATE writes these anew: read the difference, and say in the commit why the new ones are truer.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import os
+from collections.abc import Iterator
+from enum import Enum
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from topo.analysis.study import Study
+from topo.pipeline import examine, plugins, rig_of
+from topo.rigfile.read import read_text
+
+FIGURES = Path(__file__).with_name("figures")
+RIGS = sorted(FIGURES.glob("*.yaml"))
+LONGEST = 16
+"""Of a longer row of figures, a night's volts for instance, every so many are written that this many are left."""
+UNSAID = ("text", "assumption", "label", "source", "place", "rig")
+"""Fields in words, and what is no figure."""
+
+
+def told(name: str, value: Any) -> Iterator[str]:
+    """A value as lines, each figure with the way to it; what is empty, None or no is left out."""
+    if isinstance(value, float):
+        yield f"{name} {value:.5g}" if math.isfinite(value) else f"{name} {value}"
+    elif isinstance(value, Enum | str | int):
+        if value:
+            yield f"{name} {value.name if isinstance(value, Enum) else value}"
+    elif isinstance(value, dict):
+        for key, each in value.items():
+            yield from told(f"{name}.{key}", each)
+    elif isinstance(value, frozenset):
+        yield from told(name, tuple(sorted(value)))
+    elif dataclasses.is_dataclass(value):
+        inner = [(field.name, getattr(value, field.name)) for field in dataclasses.fields(value)]
+        if all(isinstance(each, float) for _, each in inner):
+            yield f"{name} {' '.join(f'{each:.5g}' for _, each in inner)}"
+            return
+        for field, each in inner:
+            if field not in UNSAID:
+                yield from told(f"{name}.{field}", each)
+    elif isinstance(value, list | tuple):
+        some = value[:: -(-len(value) // LONGEST)] if value else ()
+        if all(isinstance(each, str | float) for each in some):
+            yield from ([f"{name} {' '.join(f'{e:.5g}' if isinstance(e, float) else e for e in some)}"] if some else [])
+            return
+        for number, each in enumerate(some):
+            yield from told(f"{name}.{number}", each)
+
+
+def figures(text: str) -> list[str]:
+    """All figures of a rig, and its findings by name."""
+    study = Study(rig_of(read_text(text, "rig.yaml")))
+    found = {name: getattr(study, name) for name in (
+        "links", "devices", "guided", "shared", "pulses", "power", "usb_power", "volts_at_night")}
+    findings = [f"{each.severity} {each.certainty} {each.name} {each.part}"
+                for each in examine(study, plugins().checks)[0]]
+    return [*(line for name, value in found.items() for line in told(name, value)), *findings]
+
+
+@pytest.mark.parametrize("rig", RIGS, ids=lambda path: path.stem)
+def test_no_figure_changes_unseen(rig: Path) -> None:
+    lines = figures(rig.read_text(encoding="utf-8"))
+    golden = rig.with_suffix(".txt")
+    if os.environ.get("TOPO_UPDATE"):
+        golden.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert lines == golden.read_text(encoding="utf-8").splitlines()
+
+
+def test_there_are_enough() -> None:
+    assert len(RIGS) >= 16 and all(len(rig.with_suffix(".txt").read_text(encoding="utf-8")) > 500 for rig in RIGS)
