@@ -19,6 +19,7 @@ from typing import Any
 import pytest
 
 from topo.analysis.study import Study
+from topo.night.moment import worst_moment
 from topo.night.tonight import tonight
 from topo.pipeline import examine, plugins, rig_of
 from topo.rigfile.read import read_text
@@ -67,8 +68,12 @@ def figures(rig_name: str, text: str) -> list[str]:
     study = Study(rig_of(read_text(text, "rig.yaml")))
     found = {name: getattr(study, name) for name in (
         "links", "devices", "guided", "shared", "pulses", "power", "usb_power", "volts_at_night")}
-    found["plan"] = study.nights.plan
+    cameras = [each.delay.camera for each in study.guided]
+    found |= {"plan": study.nights.plan, "busiest": study.busiest(),
+              "trouble": {camera: study.is_trouble(camera) for camera in cameras}}
     if rig_name in SIMULATED:
+        found["lateness"] = {camera: study.lateness(camera) for camera in cameras}
+        found["moment"] = worst_moment(study.nights)
         found["tonight"] = tonight(study.nights, 2, 1)
     findings = [f"{each.severity} {each.certainty} {each.name} {each.part}"
                 for each in examine(study, plugins().checks)[0]]
