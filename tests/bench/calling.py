@@ -45,7 +45,7 @@ class Noting:
     def __init__(self) -> None:
         self.tests: dict[str, dict[str, Any]] = {}
         self._codes: set[CodeType] = set()
-        self._starts = self.late = False
+        self._starts = self.late = self.running = False
         sys.addaudithook(self._heard)
 
     def _heard(self, event: str, _: tuple[Any, ...]) -> None:
@@ -62,9 +62,11 @@ class Noting:
         threading.setprofile(self._called)
         seen = cProfile.Profile(subcalls=False, builtins=False)
         seen.enable()
+        self.running = True
         try:
             result = yield
         finally:
+            self.running = False
             seen.disable()
             threading.setprofile(None)  # type: ignore[arg-type]
         codes = self._codes | {entry.code for entry in seen.getstats() if isinstance(entry.code, CodeType)}
@@ -79,7 +81,8 @@ class Noting:
     def stop(self, *_: Any) -> None:
         """Ends the noting; what the test under way makes of it counts for nothing."""
         self.late = True
-        raise KeyboardInterrupt
+        if self.running:
+            raise KeyboardInterrupt
 
 
 def spent_s() -> float:
