@@ -1,4 +1,4 @@
-"""The figures of random rigs, digit by digit, as they were when the tests that know better had passed.
+"""The figures and plans of random rigs, digit by digit, as they were when the tests that know better had passed.
 
 Nothing here says that a figure is right: closed forms, published figures and second solvers do that (DEVELOPERS.md,
 "Numbers"). It says that none changes unseen, in corners that the examples do not have. `figures/NAME.yaml` is a rig as
@@ -19,18 +19,24 @@ from typing import Any
 import pytest
 
 from topo.analysis.study import Study
+from topo.model.finding import Finding, in_order
 from topo.night.moment import worst_moment
 from topo.night.tonight import tonight
-from topo.pipeline import examine, plugins, rig_of
+from topo.pipeline import examine, examiner, new_part, plugins, rig_of
+from topo.place.frontier import frontier
+from topo.place.options import place
+from topo.place.planb import plan_b
+from topo.place.startlist import start_list
 from topo.rigfile.read import read_text
 
 FIGURES = Path(__file__).with_name("figures")
-RIGS = sorted(FIGURES.glob("*.yaml"))
+RIGS = sorted({*FIGURES.glob("usb-*.yaml"), *FIGURES.glob("power-*.yaml")})
+PLANNED = sorted(FIGURES.glob("plan-*.yaml"))
 LONGEST = 16
 """Of a longer row of figures, a night's volts for instance, every so many are written that this many are left."""
 SIMULATED = ("usb-serial-and-streams", "usb-150")
 UNSAID = ("text", "assumption", "label", "source", "place", "rig",
-          "assumed")
+          "assumed", "study", "why", "words", "fix")
 """Fields in words, and what is no figure."""
 
 
@@ -46,6 +52,8 @@ def told(name: str, value: Any) -> Iterator[str]:
             yield from told(f"{name}.{key}", each)
     elif isinstance(value, frozenset):
         yield from told(name, tuple(sorted(value)))
+    elif isinstance(value, Finding):
+        yield f"{name} {value.severity} {value.certainty} {value.name} {value.part}"
     elif dataclasses.is_dataclass(value):
         inner = [(field.name, getattr(value, field.name)) for field in dataclasses.fields(value)]
         if all(isinstance(each, float) for _, each in inner):
@@ -75,19 +83,40 @@ def figures(rig_name: str, text: str) -> list[str]:
         found["lateness"] = {camera: study.lateness(camera) for camera in cameras}
         found["moment"] = worst_moment(study.nights)
         found["tonight"] = tonight(study.nights, 2, 1)
-    findings = [f"{each.severity} {each.certainty} {each.name} {each.part}"
-                for each in examine(study, plugins().checks)[0]]
-    return [*(line for name, value in found.items() for line in told(name, value)), *findings]
+    found["findings"] = examine(study, plugins().checks)[0]
+    return [line for name, value in found.items() for line in told(name, value)]
 
 
-@pytest.mark.parametrize("rig", RIGS, ids=lambda path: path.stem)
-def test_no_figure_changes_unseen(rig: Path) -> None:
-    lines = figures(rig.stem, rig.read_text(encoding="utf-8"))
-    golden = rig.with_suffix(".txt")
+def same(lines: list[str], golden: Path) -> None:
     if os.environ.get("TOPO_UPDATE"):
         golden.write_text("\n".join(lines) + "\n", encoding="utf-8")
     assert lines == golden.read_text(encoding="utf-8").splitlines()
 
 
+@pytest.mark.parametrize("rig", RIGS, ids=lambda path: path.stem)
+def test_no_figure_changes_unseen(rig: Path) -> None:
+    same(figures(rig.stem, rig.read_text(encoding="utf-8")), rig.with_suffix(".txt"))
+
+
+def plans(text: str) -> list[str]:
+    """What planning makes of a rig: changes, the best places for a further camera, plan B, the order of starting."""
+    study = Study(rig_of(read_text(text, "rig.yaml")))
+    findings = in_order(examine(study, plugins().checks)[0])
+    found = frontier(study, findings, examiner())
+    camera = new_part(read_text(text, "rig.yaml"), "new", {"profile": "camera-guide-2mp"})
+    placed = place(study.rig, camera, examiner(), cable_m=2.0)
+    return [line for name, value in {
+        "plan": [(plan.proposal, plan.consequence, plan.left, plan.loss, plan.findings) for plan in found.plans],
+        "stuck": found.stuck, "place": placed.options, "ruled out": placed.ruled_out, "before": placed.before,
+        "fails": plan_b(study.rig, examiner()), "start": start_list(study.rig),
+    }.items() for line in told(name, value)]
+
+
+@pytest.mark.parametrize("rig", PLANNED, ids=lambda path: path.stem)
+def test_no_plan_changes_unseen(rig: Path) -> None:
+    same(plans(rig.read_text(encoding="utf-8")), rig.with_suffix(".txt"))
+
+
 def test_there_are_enough() -> None:
-    assert len(RIGS) >= 16 and all(len(rig.with_suffix(".txt").read_text(encoding="utf-8")) > 500 for rig in RIGS)
+    assert len(RIGS) >= 20 and len(PLANNED) >= 8
+    assert all(len(rig.with_suffix(".txt").read_text(encoding="utf-8")) > 500 for rig in (*RIGS, *PLANNED))

@@ -52,7 +52,8 @@ SCAN = Scan(
                    shared=("/dev/zorbls", "zorbl.example:4030", "/dev/other"), allowed=True),
         SerialPort("/dev/zorbls", None, driver="zorbls"), SerialPort("zorbl.example:1", "gone"),
     ),
-    usbfs_memory_mb=16, holding=Holding(False, (Holder("/dev/zorbls", "open", "planner", 7),), ("zorbl", "gpsd"), False),
+    usbfs_memory_mb=16,
+    holding=Holding(False, (Holder("/dev/zorbls", "open", "planner", 7),), ("zorbl", "gpsd"), False),
 )
 
 
