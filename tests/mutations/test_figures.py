@@ -20,7 +20,6 @@ import pytest
 
 from topo.analysis.study import Study
 from topo.model.finding import Finding, in_order
-from topo.night.moment import worst_moment
 from topo.night.tonight import tonight
 from topo.pipeline import examine, examiner, new_part, plugins, rig_of
 from topo.place.frontier import frontier
@@ -81,7 +80,6 @@ def figures(rig_name: str, text: str) -> list[str]:
               "trouble": {camera: study.is_trouble(camera) for camera in cameras}}
     if rig_name in SIMULATED:
         found["lateness"] = {camera: study.lateness(camera) for camera in cameras}
-        found["moment"] = worst_moment(study.nights)
         found["tonight"] = tonight(study.nights, 2, 1)
     found["findings"] = examine(study, plugins().checks)[0]
     return [line for name, value in found.items() for line in told(name, value)]
