@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 from random import Random
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen, replace
+from topo.frozen import replace
 from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
