@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from topo.night.outcome import Nights
     from topo.pack.contents import Contents, HeldNight, Hidden
     from topo.place.examiner import Examiner
+    from topo.place.judge import Judge
     from topo.plugin.load import Plugins
     from topo.report.compared import ComparisonReport
     from topo.report.compose import Report
@@ -181,19 +182,26 @@ def examiner(told: Callable[[Iterable[str]], None] = lambda troubles: None) -> E
         frozenset(check.name for check in checks if check.scope == "no-plug"),
         frozenset(check.name for check in checks if check.scope == "controller"),
         {check.name: check.still for check in checks if check.still is not None},
+        {check.name: check.glimpse for check in checks if check.glimpse is not None},
     )
 
 
 def advise(study: Study, findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], Plan | None]:
     """Findings, worst first, each with what to do about it as planning computes it; and what to do first."""
+    return _advised(study, findings)[:2]
+
+
+def _advised(study: Study, findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], Plan | None, Judge | None]:
+    """The same, and who judged it: what was computed for that need not be computed again."""
     told = in_order(findings)
     if not told:
-        return (), None
+        return (), None, None
     from topo.place.first import advised
     from topo.place.judge import Judge
 
-    advice = advised(Judge(study, told, examiner()))
-    return advice.findings, advice.first.plan if advice.first is not None else None
+    judge = Judge(study, told, examiner())
+    advice = advised(judge)
+    return advice.findings, advice.first.plan if advice.first is not None else None, judge
 
 
 def evidence_of(files: Sequence[str], declared: DeclaredTimes) -> EvidenceReport:
@@ -257,8 +265,8 @@ def report_of(study: Study, advice: bool = True) -> Report:
 
     known = plugins()
     findings, troubles = examine(study, known.checks)
-    told = advise(study, findings) if advice else (findings, None)
-    return compose(study, *told, (*map(str, known.troubles), *troubles))
+    told, first, judge = _advised(study, findings) if advice else (findings, None, None)
+    return compose(study, told, first, (*map(str, known.troubles), *troubles), judge)
 
 
 def check_file(path: str | os.PathLike[str]) -> Report:

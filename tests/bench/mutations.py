@@ -1,46 +1,56 @@
 """Plants small mistakes in the rooms that compute and redact, and says which of them no test of the room notices.
 
-    python tests/bench/mutations.py [--minutes 15] [--seed 1] [--room usb ...] [--jobs 2] [--notes FILE]
+    python tests/bench/mutations.py [--minutes 15] [--each 40] [--seed 1] [--room usb ...] [--notes FILE]
 
-Works on a copy of the checkout; nothing here is changed. Each mutant has one comparison, operator, number or condition
-altered, drawn at random (the same seed draws the same ones, rooms in turn), and the tests of its room that call its
-function run until one fails. A mutant whose tests take more than three times their processor time counts as noticed,
-one whose tests wait for ever as neither. Survivors are listed with their line before and after: each wants a test, or a
-reason why it changes nothing. The minutes hold for all of it, with the noting of which tests call what.
+Works on a copy of the checkout; nothing here is changed. Each mutant has one comparison, operator, number, sign or
+condition altered. They are drawn at random from all that can be altered, so many of each room, the rooms in turn; the
+same seed draws the same ones. What calls its function is run until it fails: tests of its room and of checks, quickest
+first, for `OWN_S`; then others of these files and those that start topo as a process, the examples' golden ones among
+them, for `OTHER_S`; none that is marked slow. So a mutant may survive here that the whole suite notices, never the
+other way round. One whose tests take more than three times their processor time counts as noticed, one whose tests wait
+for ever as neither.
+
+`survivors.yaml` beside this script lists survivors with a reason: `same` where nothing computed can differ (not
+counted), `harmless` where a difference is of no use to anybody (counted as survivors). The rest wants a test in
+`tests/mutations/`. The minutes are of processor time and hold for all of it, with the noting of which tests call what.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
-import copy
+import hashlib
 import json
 import os
 import random
 import resource
 import shutil
-import signal
 import subprocess
 import sys
 import tempfile
-import threading
 import time
+from collections import Counter
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[2]
-STUCK = -1000
-COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md", "DEVELOPERS.md")
+import yaml
 
+ROOT = Path(__file__).resolve().parents[2]
+REASONS = Path(__file__).with_name("survivors.yaml")
+COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md", "DEVELOPERS.md")
+STUCK = -1000
+OWN_S, OTHER_S = 15.0, 8.0
+"""For how long the tests of one mutant may run, in processor seconds as they were noted."""
+
+TOLD = ("tests/checks/test_cases.py", "tests/mutations", "tests/examples/test_golden.py")
 ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "usb": (("topo/usb",), ("tests/usb", "tests/analysis", "tests/mutations")),
-    "analysis": (("topo/analysis", "topo/flows"), ("tests/analysis", "tests/flows", "tests/serial", "tests/mutations")),
-    "night": (("topo/night",), ("tests/night", "tests/mutations")),
-    "place": (("topo/place",), ("tests/place", "tests/mutations")),
-    "power": (("topo/power",), ("tests/power", "tests/checks/test_cases.py", "tests/mutations")),
+    "usb": (("topo/usb",), ("tests/usb", "tests/analysis", *TOLD)),
+    "analysis": (("topo/analysis", "topo/flows"), ("tests/analysis", "tests/flows", "tests/serial", *TOLD)),
+    "night": (("topo/night",), ("tests/night", *TOLD)),
+    "place": (("topo/place",), ("tests/place", *TOLD)),
+    "power": (("topo/power",), ("tests/power", *TOLD)),
     "redact": (("topo/pack/redact.py", "topo/pack/scan.py", "topo/pack/names.py"), ("tests/pack", "tests/mutations")),
 }
 """Rooms with the code that is altered and the tests that should notice."""
@@ -53,6 +63,9 @@ OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.FloorDiv: ast.Mult, ast.Mod: ast.Mult,
 }
 NAMES = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
+NOT_RUN = ("annotation", "returns", "decorator_list", "type_params")
+"""Parts of the code that compute nothing: types, and what a decorator is told (how much to remember). Nor does an
+assertion: in this house it tells the type checker what holds anyway."""
 
 
 @dataclass(frozen=True)
@@ -76,11 +89,11 @@ def altered(node: ast.AST) -> Iterator[ast.AST]:
     elif isinstance(node, ast.BoolOp):
         yield ast.BoolOp(ast.Or() if isinstance(node.op, ast.And) else ast.And(), node.values)
         yield from node.values
-    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
+    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.USub):
         yield node.operand
     elif isinstance(node, ast.Constant) and type(node.value) in (int, float):
-        yield ast.Constant(node.value + 1)
-        yield ast.Constant(node.value * 2 if node.value else 2)
+        others = (node.value + 1, node.value * 2 if node.value else 2)
+        yield from (ast.Constant(other) for other in dict.fromkeys(others) if other != node.value)
     elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
         yield ast.Constant(not node.value)
     elif isinstance(node, ast.Name) and node.id in NAMES:
@@ -95,16 +108,16 @@ def altered(node: ast.AST) -> Iterator[ast.AST]:
             yield ast.Tuple(node.elts[:number] + node.elts[number + 1 :], node.ctx)
 
 
-def sites(tree: ast.AST) -> Iterator[tuple[ast.AST, str, int | None]]:
-    """Where an expression stands that a person computes with: parent, field, position in a list. No annotations."""
-    for parent in ast.walk(tree):
-        for field, held in ast.iter_fields(parent):
-            if field in ("annotation", "returns", "decorator_list", "slice") or isinstance(parent, ast.Subscript):
-                continue
-            if isinstance(held, ast.expr):
-                yield parent, field, None
-            elif isinstance(held, list):
-                yield from ((parent, field, n) for n, each in enumerate(held) if isinstance(each, ast.expr))
+def expressions(node: ast.AST) -> Iterator[ast.expr]:
+    """What a person computes with, in the order of the file. No types, and nothing inside an f-string's braces."""
+    for field, held in ast.iter_fields(node):
+        if field in NOT_RUN or isinstance(node, ast.JoinedStr | ast.Assert):
+            continue
+        for inner in held if isinstance(held, list) else [held]:
+            if isinstance(inner, ast.expr):
+                yield inner
+            if isinstance(inner, ast.AST):
+                yield from expressions(inner)
 
 
 def mutants(room: str) -> list[Mutant]:
@@ -113,28 +126,21 @@ def mutants(room: str) -> list[Mutant]:
     found: list[Mutant] = []
     for path in paths:
         text = path.read_text(encoding="utf-8")
-        lines, tree = text.splitlines(), ast.parse(text)
-        for parent, field, number in sites(tree):
-            held = getattr(parent, field)
-            node = held if number is None else held[number]
+        lines = text.encode().splitlines(keepends=True)
+        for node in expressions(ast.parse(text)):
+            start, end = node.lineno - 1, (node.end_lineno or node.lineno) - 1
+            head, tail = lines[start][: node.col_offset], lines[end][node.end_col_offset :]
             for new in altered(node):
-                if node.end_lineno != node.lineno:
-                    continue
-                line = lines[node.lineno - 1].encode()
-                changed = line[: node.col_offset] + f"({ast.unparse(copy.deepcopy(new))})".encode()
-                whole = (changed + line[node.end_col_offset :]).decode()
-                try:
-                    mutated = "\n".join([*lines[: node.lineno - 1], whole, *lines[node.lineno :]]) + "\n"
-                    compile(mutated, str(path), "exec")
-                except SyntaxError:
-                    continue
-                found.append(Mutant(room, path.relative_to(ROOT).as_posix(), node.lineno, mutated,
-                                    lines[node.lineno - 1].strip(), whole.strip()))
+                changed = (head + f"({ast.unparse(new)})".encode() + tail).decode()
+                mutated = b"".join([*lines[:start], changed.encode(), *lines[end + 1 :]]).decode()
+                before = " ".join(line.decode().strip() for line in lines[start : end + 1])
+                found.append(Mutant(room, path.relative_to(ROOT).as_posix(), node.lineno, mutated, before,
+                                    " ".join(changed.split())))
     return found
 
 
 class Bench:
-    """A copy of the checkout in which mutants are tried one after the other."""
+    """A copy of the checkout in which mutants are tried one after the other, and the processor time that took."""
 
     def __init__(self) -> None:
         self.folder = Path(tempfile.mkdtemp(prefix="topo-mutations-"))
@@ -144,41 +150,64 @@ class Bench:
                 shutil.copytree(source, self.folder / name, ignore=shutil.ignore_patterns("__pycache__"))
             else:
                 shutil.copy(source, self.folder / name)
+        self.environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+        self.environment["PYTHONPATH"] = str(self.folder)
+        self.server: subprocess.Popen[str] | None = None
+        self.used_s, self._stamp = 0.0, 0
 
-    def ran(self, what: str, file: Path, tests: list[str], processor_s: int) -> int:
-        """Runs tests with `calling.py`, with a bound on processor time: a busy machine makes no test slow.
+    def noted(self, file: str) -> dict[str, Any] | None:
+        """What each test of a file calls; None if one fails on the code as it stands."""
+        out, before = self.folder / "noted.json", children_s()
+        done = subprocess.run([sys.executable, "tests/bench/calling.py", "note", str(out), file], cwd=self.folder,
+                              env=self.environment, capture_output=True, check=False)
+        self.used_s += children_s() - before
+        return None if done.returncode else json.loads(out.read_text(encoding="utf-8"))
 
-        The status: 0 all pass, 1 some fail, below 0 ended by a signal (the processor's bound is one). `STUCK` where
-        it waits for ever.
-        """
-        def bounds() -> None:
-            resource.setrlimit(resource.RLIMIT_CPU, (processor_s, processor_s))
-            resource.setrlimit(resource.RLIMIT_DATA, (4 << 30, 4 << 30))
-
-        command = [sys.executable, "-B", "tests/bench/calling.py", what, str(file), *tests]
-        with subprocess.Popen(command, cwd=self.folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                              preexec_fn=bounds, start_new_session=True,
-                              env={**os.environ, "PYTHONPATH": str(self.folder)}) as run:
-            try:
-                return run.wait(60 + 30 * processor_s)
-            except subprocess.TimeoutExpired:
-                os.killpg(run.pid, signal.SIGKILL)
-                return STUCK
+    def run(self, tests: list[str], processor_s: int) -> int:
+        """Has `calling.py` run tests: 0 all pass, 1 some fail, below 0 ended by a signal, `STUCK` where they wait."""
+        if self.server is None:
+            self.server = subprocess.Popen(
+                [sys.executable, "tests/bench/calling.py", "serve"], cwd=self.folder, text=True, env=self.environment,
+                stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+            )
+        assert self.server.stdin is not None and self.server.stdout is not None
+        asked = {"tests": tests, "processor_s": processor_s, "wall_s": 60 + 30 * processor_s}
+        print(json.dumps(asked), file=self.server.stdin, flush=True)
+        answer = json.loads(self.server.stdout.readline())
+        self.used_s += answer["s"]
+        return int(answer["status"])
 
     def tried(self, mutant: Mutant, calls: Calls) -> str:
-        """What the tests that call it make of a mutant: `noticed`, `survives` or `stuck`. The file stays as it was."""
-        first, files, processor_s = calls.of(mutant)
-        if not files:
+        """What the tests that call it make of a mutant: `noticed`, `survives` or `stuck`. The file stays as it was.
+
+        Bytecode is kept, so the file gets a time of its own each time: one of the same size within the same second
+        would pass for the one before.
+        """
+        tests, processor_s = calls.of(mutant)
+        if not tests:
             return "survives"
-        path, order = self.folder / mutant.path, self.folder / "order.json"
-        before = path.read_text(encoding="utf-8")
+        path = self.folder / mutant.path
+        before, was = path.read_text(encoding="utf-8"), path.stat().st_mtime
         path.write_text(mutant.text, encoding="utf-8")
-        order.write_text(json.dumps(first), encoding="utf-8")
+        self._stamp += 1
+        os.utime(path, (was + self._stamp, was + self._stamp))
         try:
-            status = self.ran("run", order, files, processor_s)
+            status = self.run(tests, processor_s)
         finally:
             path.write_text(before, encoding="utf-8")
+            os.utime(path, (was, was))
         return "stuck" if status == STUCK else "noticed" if status else "survives"
+
+    def close(self) -> None:
+        if self.server is not None:
+            self.server.communicate()
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+
+def children_s() -> float:
+    """Processor seconds of all processes that ended."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 class Calls:
@@ -187,20 +216,28 @@ class Calls:
     Each file of tests is noted in a process of its own, so that nothing remembered for another hides a call.
     """
 
-    def __init__(self, room: str, noted: dict[str, dict[str, Any] | None]) -> None:
-        files = test_files(room)
-        self.broken = [file for file in files if noted[file] is None]
-        self.tests: dict[str, Any] = {name: test for file in files for name, test in (noted[file] or {}).items()}
+    def __init__(self, room: str, noted: dict[str, dict[str, Any]]) -> None:
+        self.tests = {name: test for file in test_files(room) for name, test in (noted[file]["tests"] or {}).items()}
 
-    def of(self, mutant: Mutant) -> tuple[list[str], list[str], int]:
-        """The tests that call the mutant's function, quickest first; their files; a bound in processor seconds."""
+    def of(self, mutant: Mutant) -> tuple[list[str], int]:
+        """The tests to run, those that call the mutant's function first; a bound in processor seconds."""
         within = function_at(mutant)
-        own = {name: t["s"] for name, t in self.tests.items() if within is None or within in t["calls"]}
-        other = {name: t["s"] for name, t in self.tests.items() if t["all"] and name not in own}
-        first = [*sorted(own, key=lambda name: own[name]), *sorted(other, key=lambda name: other[name])]
-        files = list(dict.fromkeys(name.split("::")[0] for name in first))
-        whole = sum(t["s"] for name, t in self.tests.items() if name.split("::")[0] in files)
-        return first, files, int(20 + 3 * whole)
+        called = (lambda call: call == within) if within else (lambda call: call.startswith(f"{mutant.path}:"))
+        own = {name for name, test in self.tests.items() if any(map(called, test["calls"]))}
+        files = {name.split("::")[0] for name in own}
+        other = {name for name, test in self.tests.items()
+                 if name not in own and (test["all"] or not within or name.split("::")[0] in files)}
+        tests = [*self.quickest(own, OWN_S), *self.quickest(other, OTHER_S)]
+        return tests, int(20 + 3 * sum(self.tests[name]["s"] for name in tests))
+
+    def quickest(self, names: set[str], seconds: float) -> Iterator[str]:
+        """The quickest of these tests, as many as take so long together, and one at least."""
+        spent = 0.0
+        for number, name in enumerate(sorted(names, key=lambda name: (self.tests[name]["s"], name))):
+            spent += self.tests[name]["s"]
+            if number and spent > seconds:
+                return
+            yield name
 
 
 def test_files(room: str) -> list[str]:
@@ -209,29 +246,22 @@ def test_files(room: str) -> list[str]:
     return [path.relative_to(ROOT).as_posix() for path in found]
 
 
-def noted(benches: list[Bench], rooms: list[str], kept: Path | None) -> dict[str, Calls]:
-    """What the tests of each room call; a file of tests that several rooms have is noted once, and `kept` holds it."""
-    files = list(dict.fromkeys(file for room in rooms for file in test_files(room)))
-    found: dict[str, dict[str, Any] | None] = {}
+def noted(bench: Bench, rooms: list[str], kept: Path | None) -> dict[str, Calls]:
+    """What the tests of each room call; a file of tests that several rooms have is noted once.
+
+    `kept` holds it for the next run, and with it the text it was noted from, as a digest.
+    """
+    found: dict[str, dict[str, Any]] = {}
     if kept is not None and kept.exists():
         found = json.loads(kept.read_text(encoding="utf-8"))
-    left, taking = iter([file for file in files if file not in found]), threading.Lock()
-
-    def work(bench: Bench) -> None:
-        while True:
-            with taking:
-                file = next(left, None)
-            if file is None:
-                return
-            out = bench.folder / "noted.json"
-            failed = bench.ran("note", out, [file], 3600)
-            found[file] = None if failed else json.loads(out.read_text(encoding="utf-8"))
-            if kept is not None:
-                with taking:
-                    kept.write_text(json.dumps(found), encoding="utf-8")
-
-    with ThreadPoolExecutor(len(benches)) as threads:
-        list(threads.map(work, benches))
+    for file in dict.fromkeys(file for room in rooms for file in test_files(room)):
+        text = hashlib.sha256((ROOT / file).read_bytes()).hexdigest()
+        if found.get(file, {}).get("text") != text:
+            found[file] = {"text": text, "tests": bench.noted(file)}
+        if found[file]["tests"] is None:
+            print(f"{file} fails as it stands; left out", flush=True)
+        if kept is not None:
+            kept.write_text(json.dumps(found), encoding="utf-8")
     return {room: Calls(room, found) for room in rooms}
 
 
@@ -256,58 +286,77 @@ def function_at(mutant: Mutant) -> str | None:
     return found
 
 
-def drawn(rooms: list[str], seed: int) -> Iterator[Mutant]:
-    """Mutants at random, the rooms in turn."""
+def drawn(rooms: list[str], seed: int, each: int) -> Iterator[Mutant]:
+    """Mutants at random, so many of each room, the rooms in turn."""
     pools = {room: mutants(room) for room in rooms}
     for room, pool in pools.items():
         random.Random(f"{seed} {room}").shuffle(pool)
-    while any(pools.values()):
+    for _ in range(each):
         for pool in pools.values():
-            if pool:
-                yield pool.pop()
+            while pool:
+                mutant = pool.pop()
+                if is_python(mutant):
+                    yield mutant
+                    break
+
+
+def is_python(mutant: Mutant) -> bool:
+    try:
+        compile(mutant.text, mutant.path, "exec")
+    except SyntaxError:
+        return False
+    return True
+
+
+def reasons() -> dict[tuple[str, str, str], tuple[str, str]]:
+    """Kind and reason of each survivor that is listed, by file and the line before and after."""
+    listed = yaml.safe_load(REASONS.read_text(encoding="utf-8")) or []
+    for entry in listed:
+        text = " ".join((ROOT / entry["file"]).read_text(encoding="utf-8").split())
+        if " ".join(entry["was"].split()) not in text:
+            print(f"{REASONS.name}: {entry['file']} has no such line any more: {entry['was']}")
+    return {(entry["file"], entry["was"], entry["now"]): (entry["kind"], entry["why"]) for entry in listed}
+
+
+def told(counts: Counter[tuple[str, str]], rooms: list[str]) -> None:
+    """Prints how many were noticed, by room and in all."""
+    for room in [*rooms, "all"]:
+        of = {what: sum(n for (r, w), n in counts.items() if w == what and room in (r, "all"))
+              for what in ("noticed", "survives", "harmless", "same", "stuck")}
+        total = of["noticed"] + of["survives"] + of["harmless"]
+        more = ", ".join(f"{of[what]} {word}" for what, word in (
+            ("survives", "without a reason"), ("harmless", "harmless"), ("same", "changed nothing"), ("stuck", "stuck"),
+        ) if of[what])
+        print(f"{room}: {of['noticed']} of {total} noticed ({100 * of['noticed'] / max(1, total):.0f} %)"
+              f"{'; ' if more else ''}{more}")
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--minutes", type=float, default=15)
+    parser.add_argument("--each", type=int, default=40, help="mutants of each room")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--notes", type=Path, help="keep which tests call what in this file, for the next run")
     parser.add_argument("--room", action="append", choices=list(ROOMS))
     options = parser.parse_args()
-    end = time.monotonic() + 60 * options.minutes
-    benches = [Bench() for _ in range(options.jobs)]
     rooms = options.room or list(ROOMS)
-    calls = noted(benches, rooms, options.notes)
-    for file in sorted({file for each in calls.values() for file in each.broken}):
-        print(f"{file} fails as it stands; left out", flush=True)
-    killed: dict[str, int] = dict.fromkeys(rooms, 0)
-    survivors: list[Mutant] = []
-    pool, taking = drawn(rooms, options.seed), threading.Lock()
-
-    def work(bench: Bench) -> None:
-        while time.monotonic() < end:
-            with taking:
-                mutant = next(pool, None)
-            if mutant is None:
-                return
+    listed, counts, bench = reasons(), Counter[tuple[str, str]](), Bench()
+    try:
+        calls = noted(bench, rooms, options.notes)
+        for mutant in drawn(rooms, options.seed, options.each):
+            if bench.used_s + time.process_time() > 60 * options.minutes:
+                print(f"cut short after {options.minutes:g} minutes of processor time")
+                break
             what = bench.tried(mutant, calls[mutant.room])
-            if what == "noticed":
-                killed[mutant.room] += 1
-            elif what == "survives":
-                survivors.append(mutant)
-            if what != "noticed":
-                print(f"{what}: {mutant.path}:{mutant.line}\n  - {mutant.before}\n  + {mutant.after}", flush=True)
-
-    with ThreadPoolExecutor(options.jobs) as threads:
-        list(threads.map(work, benches))
-    for bench in benches:
-        shutil.rmtree(bench.folder, ignore_errors=True)
-    for room in rooms:
-        left = sum(mutant.room == room for mutant in survivors)
-        print(f"{room}: {killed[room]} of {killed[room] + left} noticed")
-    total = sum(killed.values()) + len(survivors)
-    print(f"all: {sum(killed.values())} of {total} noticed ({100 * sum(killed.values()) / max(1, total):.0f} %)")
+            if what == "survives":
+                what, why = listed.get((mutant.path, mutant.before, mutant.after), ("survives", "no reason given"))
+                print(f"{what}: {mutant.path}:{mutant.line}: {why}\n  - {mutant.before}\n  + {mutant.after}",
+                      flush=True)
+            counts[mutant.room, what] += 1
+    finally:
+        bench.close()
+    told(counts, rooms)
+    print(f"{bench.used_s + time.process_time():.0f} s of processor time")
     return 0
 
 

@@ -23,7 +23,9 @@ FORUM = (
     "over-current", "power-saving", "star-jumps", "cap-on", "times-line-up", "other-controller", "other-lead",
     "swap-cables", "swap-sockets", "darks", "elsewhere", "all-elsewhere",
 )
-"""The order customary in forums: what is advised first comes first (the counts of sources, then our judgement)."""
+"""The order customary in forums: what is advised first comes first (the counts of sources, then our judgement).
+
+A test that is not named comes last: nobody advises it yet."""
 MOST_TESTS = 200
 
 
@@ -101,8 +103,12 @@ def forum(under: Chase) -> tuple[int, float] | Ending:
     """The customary order, from the victim up; again from the start when it is through."""
     done = [answer.test for answer in under.answers]
     tests = under.case.tests
-    order = sorted(_single(under), key=lambda n: (done.count(tests[n].key), FORUM.index(tests[n].kind), n))
+    order = sorted(_single(under), key=lambda n: (done.count(tests[n].key), _by_custom(tests[n].kind), n))
     return _first(under, order)
+
+
+def _by_custom(kind: str) -> int:
+    return FORUM.index(kind) if kind in FORUM else len(FORUM)
 
 
 def halving(under: Chase) -> tuple[int, float] | Ending:
@@ -168,7 +174,7 @@ def until_quiet(fault: Fault, ordered: bool, minutes: float, seed: int) -> tuple
     rng = random.Random(seed)
     changes = [n for n, test in enumerate(fault.case.tests) if not test.is_look and not test.both]
     if ordered:
-        changes.sort(key=lambda n: (FORUM.index(fault.case.tests[n].kind), n))
+        changes.sort(key=lambda n: (_by_custom(fault.case.tests[n].kind), n))
     else:
         rng.shuffle(changes)
     for number in changes:

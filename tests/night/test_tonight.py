@@ -9,17 +9,20 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 
 from tests.night.test_planned import CAMERA, DISK, GUIDE, HEAD, built, rig, webcam
 from tests.place.random_rigs import random_text, rig_from
-from topo.model.night import NEVER
+from topo.model.night import DISCIPLINES, NEVER
+from topo.night.channels import Channel
 from topo.night.loads import loads_of
 from topo.night.moment import moment, worst_moment
 from topo.night.outcome import Nights, whole_nights
 from topo.night.planned import nights_of
 from topo.night.run import Draw, run_night
+from topo.night.stage import Group
 from topo.night.tonight import tonight
 from topo.usb.traffic import traffic
 from topo.wiring.topology import Topology
@@ -89,6 +92,28 @@ def test_streams_that_get_all_they_ask_are_not_told() -> None:
     assert tonight(rig(slow, SHORT), 3, 0).streams == ()
     [full] = tonight(rig(webcam("readout_mb_per_s: 100, use: {mode: video}") + "\n" + DISK, SHORT), 3, 0).streams[:1]
     assert full.flow == "webcam" and full.least < full.asked and full.short_share.typical == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_burst_with_its_links_to_itself_needs_no_clock(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The short way gives the same night to the last bit as following each of them does."""
+    nights = random_nights(seed)
+    drawn = [(level, discipline, Draw(seed)) for level in ("low", "likely") for discipline in DISCIPLINES]
+    quick = [nights.of(*each) for each in drawn]
+    alone = Group.begin_alone
+    short: list[float] = []
+
+    def counted(*given: Any) -> float:
+        short.append(alone(*given))
+        return math.inf if math.isinf(short[-1]) else _undone(given[1])
+
+    def _undone(channel: Channel) -> float:
+        channel.running = False
+        return math.inf
+
+    monkeypatch.setattr(Group, "begin_alone", counted)
+    assert [nights.of(*each) for each in drawn] == quick
+    assert any(each < math.inf for each in short) or not nights.plan.shooting
 
 
 # -- one exposure's end -----------------------------------------------------------------------------------------------

@@ -32,6 +32,7 @@ EXAMINER = Examiner(
     frozenset(check.name for check in CHECKS if check.scope == "no-plug"),
     frozenset(check.name for check in CHECKS if check.scope == "controller"),
     {check.name: check.still for check in CHECKS if check.needs == "study" and check.still is not None},
+    {check.name: check.glimpse for check in CHECKS if check.needs == "study" and check.glimpse is not None},
 )
 """Every check that ships, without the fence around strangers."""
 

@@ -24,6 +24,7 @@ from topo.rigfile.read import read_text
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*/rig.yaml"))
 RANDOM = 300
 CHUNK = 15
+QUICK = ("refractor", "camera-with-hub", "planet", "spectrum", "chain")
 
 
 def said(findings: tuple[Finding, ...]) -> set[tuple[str, str, str]]:
@@ -105,6 +106,18 @@ def test_check_and_rewire_say_the_same_first_of_random_rigs(start: int) -> None:
     for seed in range(start, start + CHUNK):
         one, other = first_entries(random_text(seed))
         assert one == other, seed
+
+
+@pytest.mark.parametrize("name", QUICK)
+def test_who_gave_the_advice_finds_the_same_plans(name: str) -> None:
+    """The page asks on whoever judged the advice, and finds what is found from nothing."""
+    report = examined(BY_NAME[name])
+    study, every = Study(report.study.rig), examiner()
+    anew = frontier(study, in_order(every(study)), every, most_moves=2)
+    on = frontier(report.study, report.findings, every, most_moves=2, judge=report.judge)
+    told = [[(each.proposal, said(each.plan.clears), said(each.plan.brings), each.left) for each in found.plans]
+            for found in (on, anew)]
+    assert told[0] == told[1] and told[0]
 
 
 @pytest.mark.parametrize("start", range(0, 45, CHUNK))

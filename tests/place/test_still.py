@@ -19,6 +19,7 @@ from topo.model.change import SetCable
 from topo.model.facts import Fact
 from topo.model.finding import Finding
 from topo.model.records import CableFacts
+from topo.model.rig import COMPUTER
 from topo.place.consequence import key_of
 from topo.place.remembered import Remembered
 from topo.wiring.apply import apply
@@ -67,6 +68,40 @@ def test_told_soon_is_told_in_full(start: int) -> None:
                 assert whole or not few, (seed, finding)  # what is there alone is there in the whole rig
                 there += few
     assert there > CHUNK
+
+
+def glimpsed(name: str, study: Study) -> list[tuple[str, str, tuple[str, ...]]]:
+    assert {each.name for each in EXAMINER.glimpses[name](study)} <= {name}
+    return [(each.part, each.severity, each.others) for each in EXAMINER.glimpses[name](study)]
+
+
+@pytest.mark.parametrize("start", range(0, 40, CHUNK))
+def test_a_glimpse_shows_every_fault_and_risk_and_nothing_else(start: int) -> None:
+    """On studies of which nothing else was asked before."""
+    seen = 0
+    for seed in range(start, start + CHUNK):
+        pick = random.Random(f"glimpse {seed}")
+        rig = rig_from(whole_text(seed) if seed % 5 else family(16 + seed % 20))
+        for _ in range(3):
+            for name in EXAMINER.glimpses:
+                found = (each for each in EXAMINER.named[name](Study(rig)) if each.severity != "note")
+                full = [(each.part, each.severity, each.others) for each in found]
+                assert glimpsed(name, Study(rig)) == full, (seed, name)
+                seen += len(full)
+            try:
+                Study(then := apply(rig, changes(pick, rig)))
+            except CommandError:
+                continue
+            rig = then
+    assert seen > 1
+
+
+def test_those_that_are_glimpsed_are_of_parts_of_one_controller_and_offer_nothing() -> None:
+    assert {"frame-lost", "guiding-shares-link"} <= set(EXAMINER.glimpses) <= EXAMINER.one_controller
+    for seed in range(20):
+        for name in EXAMINER.glimpses:
+            for finding in EXAMINER.named[name](Study(rig_from(whole_text(seed)))):
+                assert finding.part != COMPUTER and finding.fix is not None and not finding.fix.offers
 
 
 def test_what_a_change_takes_away_is_not_there_still() -> None:

@@ -16,7 +16,7 @@ from topo.frozen import replace
 from topo.model.night import DISCIPLINES
 from topo.night.planned import nights_of
 from topo.night.situation import costs, lateness_of
-from topo.night.verdict import delay_of, guided, harmless, is_trouble
+from topo.night.verdict import delay_of, guided, harmless, is_trouble, severity_of
 from topo.progress import at
 from topo.serial.lines import serial_lines
 from topo.usb.traffic import traffic
@@ -24,10 +24,13 @@ from topo.wiring.apply import apply
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from topo.analysis.pulses import PulseOutcome
     from topo.model.change import SetCable, SetUse
     from topo.model.facts import Range3
     from topo.model.feeds import Lead
+    from topo.model.finding import Severity
     from topo.model.line import SerialLine
     from topo.model.night import Cost, Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome, Lost
@@ -56,6 +59,7 @@ class Study:
         self._studied: dict[tuple[object, ...], Study] = {}
         self._delays: dict[str, GuideDelay] = {}
         self._verdicts: dict[str, Guided] = {}
+        self._severities: dict[str, Severity | None] = {}
 
     def __deepcopy__(self, memo: dict[int, object]) -> Study:
         """A study of a copy of the rig that shares nothing with this one, for code that is not trusted to only read."""
@@ -99,6 +103,11 @@ class Study:
     def guided(self) -> tuple[Guided, ...]:
         """What the night does to each guide camera of single frames and, through it, to the pictures."""
         return tuple(map(self._verdict, self._guides))
+
+    @property
+    def guides(self) -> Iterable[str]:
+        """The guide cameras of single frames that are known, in the order of the file."""
+        return self._guides
 
     @cached_property
     def _guides(self) -> dict[str, None]:
@@ -199,6 +208,15 @@ class Study:
         """What the night does to one guide camera; None where it is none, or takes no frames that are known."""
         return self._verdict(camera) if camera in self._guides else None
 
+    def severity_on(self, camera: str) -> Severity | None:
+        """The severity of `verdict_on` a guide camera, told sooner; None where it is none."""
+        if camera in self._verdicts or camera not in self._guides:
+            known = self._verdicts.get(camera)
+            return None if known is None else known.severity
+        if camera not in self._severities:
+            self._severities[camera] = severity_of(self._situation(camera))
+        return self._severities[camera]
+
     def delay_of(self, camera: str) -> GuideDelay | None:
         """How late one guide camera's frames may come; None where it is none, or takes no frames that are known."""
         return self._delay(camera) if camera in self._guides else None
@@ -230,7 +248,7 @@ class Study:
         asked of it at the most."""
         return max((
             self._asked[each.id] / each.expected_mb_per_s.likely for each in self.traffic.resources
-            if each.expected_mb_per_s.likely > 0 and (here is None or not here.isdisjoint(each.legs))
+            if here is None or not here.isdisjoint(each.legs)
         ), default=0.0)
 
     @cached_property

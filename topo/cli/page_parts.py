@@ -32,7 +32,7 @@ def searched(report: Report) -> tuple[tuple[Planned, ...], str]:
         after = advised_study(report)
         said = "So large a rig is searched for further plans by `topo rewire`."
         return () if report.first is None or after is None else ((report.first, after),), said
-    found = frontier(report.study, report.findings, examiner(), most_moves=2)
+    found = frontier(report.study, report.findings, examiner(), most_moves=2, judge=report.judge)
     said = "Searched: up to two plugs, settings, one part bought; `topo rewire` looks further."
     return tuple((each.plan, each.study) for each in found.plans), said
 
@@ -87,13 +87,11 @@ def failure_rows(report: Report) -> tuple[tuple[str, str, str], ...]:
     from topo.cli.planb_sheet import title_of
     from topo.model.plain import plain
     from topo.pipeline import examiner
-    from topo.place.planb import plan_b
+    from topo.place.planb import night_stops
     from topo.place.spares import spare_words
 
     rows: dict[tuple[str, str], list[str]] = {}
-    for failure in plan_b(report.study.rig, examiner(), (report.study, report.findings)):
-        if not failure.single_point:
-            continue
+    for failure in night_stops(report.study, report.findings, examiner()):
         do = [f"plug {plain(each.part)} into {plain(each.plug)}" for each in failure.refuges if each.plug is not None]
         do += [] if failure.spare is None else [f"have ready: {spare_words(failure.spare)}"]
         said = "; ".join(do) or "nothing at hand helps"

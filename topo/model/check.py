@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, Literal, TypeAlias
 
 from topo.frozen import frozen
-from topo.model.finding import Finding, Severity
+from topo.model.finding import AnyFinding, Finding, Glimpse, Severity
 
 Needs: TypeAlias = Literal["study", "comparison", "evidence"]
 
@@ -38,6 +38,9 @@ class Check:
     part of a finding again, and not only as a note where that is none; False where that takes long to tell. Planning
     asks it hundreds of times.
 
+    `glimpse` is for a check of scope "controller" whose findings are of parts and make no offers: the faults and risks
+    that `find` would find of a study, told sooner, without their words and figures.
+
     `symptoms` are what a person sees or reads when this is the cause, in plain words: `topo explain` finds it by them.
 
     `tested_by` names in plain words the command, or the meter, that tells whether a finding that is only possible is
@@ -57,4 +60,5 @@ class Check:
     scope: Literal["rig", "controller", "no-plug"] = "rig"
     symptoms: tuple[str, ...] = ()
     tested_by: str = ""
-    still: Callable[[Any, Finding], bool] | None = None
+    still: Callable[[Any, AnyFinding], bool] | None = None
+    glimpse: Callable[[Any], Iterable[Glimpse]] | None = None

@@ -120,6 +120,21 @@ class Finding:
         return any(figure.unit in POWER_UNITS for figure in self.figures)
 
 
+@frozen
+class Glimpse:
+    """A finding as far as it is counted and held beside others: no words, no figures."""
+
+    name: str
+    severity: Severity
+    part: str
+    others: tuple[str, ...] = ()
+
+
+AnyFinding = Finding | Glimpse
+
+TROUBLE: tuple[Severity, ...] = ("fault", "risk")
+"""The severities of what is wrong, or may be."""
+
 DESTROYS = ("volts-too-high",)
 """Findings of what breaks a part at once: nothing is told before them but a worse severity."""
 

@@ -85,6 +85,14 @@ class Channel:
         self.running, self.left, self.unread, self.done = True, size, size, done
         self.backlog, self.lost, self.first_lost, self.behind = 0.0, 0.0, math.inf, False
 
+    def arrive(self, now: float) -> None:
+        """A burst that had its links for itself is through."""
+        if self.behind:
+            self.bring_to(now)
+        self.running = False
+        if self.done is not None:
+            self.done(now, self.first_lost)
+
     def pass_time(self, span: float, now: float) -> None:
         """Moves on by `span` seconds, up to `now`, at the present rate."""
         moved = self.rate * span

@@ -135,6 +135,31 @@ class Group:
                 soonest = min(soonest, other.ahead)
         return soonest
 
+    def begin_alone(self, channel: Channel, size: float, done: Callable[[float, float], None], now: float) -> float:
+        """Begins a burst and tells when it is through, where that is sure already: nothing else runs, falls behind or
+        may start or end until then, and nothing steady notices it. Begins nothing and returns inf where it is not."""
+        if self.bursts or self.behind or self.traced is not None:
+            return math.inf
+        key = self.steady_key | 1 << channel.shift
+        found = self.shares.of(key)
+        rate, marked = found.rates[channel.shift >> 1], found.key != key
+        if found.steady != self.steady_rates or rate <= 0.0 or (marked and found.key != key | 2 << channel.shift):
+            return math.inf
+        soonest = self.others_ahead(channel)
+        if soonest <= now + size / (channel.flow.cap if marked else rate):
+            return math.inf
+        channel.rate = rate
+        if not marked:
+            channel.running, channel.behind, channel.done, channel.first_lost = True, False, done, math.inf
+            return now + size / rate
+        channel.start(size, done)
+        channel.behind, channel.since = True, now
+        through = now + channel.until_through()
+        if soonest > through:
+            return through
+        channel.running = False
+        return math.inf
+
     def rate_if(self, channel: Channel) -> tuple[float, bool]:
         """The rate a channel would get beside what runs now, bytes/s, and whether it would fall behind."""
         found = self.shares.of(self.key | 1 << channel.shift)
@@ -166,7 +191,12 @@ class Stage:
 
     def send(self, name: str, size: float, done: Callable[[float, float], None]) -> None:
         """Starts a burst now; `done(now, first_lost)` at its end, with when its first byte was lost (inf: none)."""
-        self._start(name, size, done)
+        channel = self.channels[name]
+        through = self.groups[name].begin_alone(channel, size, done, self.now)
+        if through < math.inf:  # most of a night: no clock has to be brought on
+            self._push(through, 0, channel.arrive)
+        else:
+            self._start(name, size, done)
 
     def switch(self, name: str, on: bool) -> None:
         """A steady flow begins or stops asking, now."""

@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from topo.model.facts import Range3
-from topo.model.finding import SEVERITIES, Severity
+from topo.model.finding import SEVERITIES, TROUBLE, Severity
 from topo.model.night import DISCIPLINES, Cost, Guided, GuideDelay, Sentence, Shooting
 from topo.night.cost import CornerName, corner
 from topo.night.forms import meeting_chance
@@ -46,9 +46,6 @@ MICROFRAME_S = 125e-6
 """A frame that is late by less than one interval of the bus is on time (USB 2.0 8.4.3.1: 125 us)."""
 
 
-TROUBLE: tuple[Severity, ...] = ("fault", "risk")
-
-
 class _Corners(Mapping[CornerName, "Cost"]):
     """The costs of one camera's pictures, computed as they are asked for, where a closed form cannot rule them out."""
 
@@ -67,6 +64,21 @@ class _Corners(Mapping[CornerName, "Cost"]):
 
     def __len__(self) -> int:
         return len(LEVEL_OF)
+
+
+class _Glanced(_Corners):
+    """The same for who asks for the severity alone: what spoils enough pictures is not followed further."""
+
+    def __getitem__(self, name: CornerName) -> Cost:
+        if name == "harsh":
+            worst = _at_worst(self.here, self.shot)
+            if worst.spoils(FEW, worst.count):
+                return SPOILT
+        return super().__getitem__(name)
+
+
+SPOILT = Cost("harsh", 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)
+"""Stands for any pictures of which enough are spoiled at the harsh corner."""
 
 
 def _at_worst(here: Situation, shot: Shooting) -> Worst:
@@ -105,8 +117,19 @@ def guided(here: Situation, delay: GuideDelay) -> Guided:
         _sentence(here, shot) if shot.camera in asked else known
         for shot, known in zip(here.pictures, _by_bound(here), strict=True)
     ) or (_without_pictures(here),)
-    worst = min(sentences, key=lambda each: (_rank(each), each.certainty != "certain"))
+    worst = min(sentences, key=lambda each: (_place(each.severity), each.certainty != "certain"))
     return Guided(delay, sentences, worst.severity, worst.certainty, worst.why)
+
+
+def severity_of(here: Situation) -> Severity | None:
+    """The severity that `guided` gives, sooner: pictures are followed no further than it takes to tell."""
+    here = here.waiting
+    asked = _suffer_most(here)
+    found = (
+        _sentence(here, shot, _Glanced).severity if shot.camera in asked else known.severity
+        for shot, known in zip(here.pictures, _by_bound(here), strict=True)
+    ) if here.pictures else (_without_pictures(here).severity,)
+    return min(found, key=_place)
 
 
 def is_trouble(here: Situation) -> bool:
@@ -133,8 +156,8 @@ def _suffer_most(here: Situation) -> set[str | None]:
     return {each.camera for each in sorted(_by_bound(here), key=lambda each: -each.most)[:MOST_SIMULATED]}
 
 
-def _rank(sentence: Sentence) -> int:
-    return len(SEVERITIES) if sentence.severity is None else SEVERITIES.index(sentence.severity)
+def _place(severity: Severity | None) -> int:
+    return len(SEVERITIES) if severity is None else SEVERITIES.index(severity)
 
 
 @lru_cache(maxsize=4 * MOST_KEPT)
@@ -241,7 +264,7 @@ def _by_bound(here: Situation) -> tuple[Sentence, ...]:
     )
 
 
-def _sentence(here: Situation, shot: Shooting) -> Sentence:
+def _sentence(here: Situation, shot: Shooting, corners_of: type[_Corners] = _Corners) -> Sentence:
     """The verdict on one camera's pictures."""
     waits = _waits(here)
     most = _bound(here, shot.exposure_s, "harsh")
@@ -250,7 +273,7 @@ def _sentence(here: Situation, shot: Shooting) -> Sentence:
         return Sentence(here.guide, shot.camera, severity, certainty, why, most)
     if _crowded(here) or _too_short(here, shot):
         return _by_closed_form(here, shot.camera, most)
-    corners = _Corners(here, shot)
+    corners = corners_of(here, shot)
     severity, certainty, why = judge(waits, corners)
     harsh = corners["harsh"]
     return Sentence(here.guide, shot.camera, severity, certainty, why, harsh.widening_most, (harsh,))

@@ -31,7 +31,7 @@ class Advice:
     def cleared_by_settings(self, clear: tuple[Severity, ...]) -> bool:
         """Whether settings alone leave nothing that could be cleared."""
         fixed = {(f.name, f.part) for f in self.moves.fixed}
-        return all((f.name, f.part) in fixed for f in self.settings.findings if f.severity in clear)
+        return all((f.name, f.part) in fixed for f in self.settings.after.telling(clear))
 
 
 def advise(

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.cut import groups
 from topo.model.change import MovePlug, Proposal, SetSerial, SetUse, SwapPlugs
+from topo.model.finding import Finding
 from topo.model.rig import COMPUTER
 from topo.place.candidates import kind_needed
 from topo.place.price import prices
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from topo.model.change import Change
-    from topo.model.finding import Finding, Severity
+    from topo.model.finding import AnyFinding, Severity
     from topo.place.judge import Judge, Judged
     from topo.place.remembered import After
     from topo.place.screen import Screen
@@ -84,7 +85,7 @@ class Combiner:
         if least < self.judge.now and not self._hopeless(proposal, after, least):
             judged = self.judge.judge(proposal)
             if judged is not None:
-                self.screen.learn(judged.findings)
+                self.screen.learn(judged.counted)
                 self.keep(judged)
         if more < 1 or self._beaten(_asked(proposal), self._bound(after, left, more)):
             return None
@@ -107,10 +108,10 @@ class Combiner:
             for each in self.known()
         )
 
-    def _bound(self, after: After, left: tuple[Finding, ...], more: int) -> tuple[int, int]:
+    def _bound(self, after: After, left: tuple[AnyFinding, ...], more: int) -> tuple[int, int]:
         """Faults and risks that so many further changes leave at the least: a change clears no two findings whose
         parts, and hubs above, have none in common."""
-        apart: list[tuple[Finding, set[str]]] = []
+        apart: list[tuple[AnyFinding, set[str]]] = []
         for finding in left:
             on = set(involved(after.topology, finding))
             if on and all(on.isdisjoint(other) for _, other in apart):
@@ -197,6 +198,7 @@ def _asked(proposal: Proposal) -> Asks:
     return len(proposal.buys), proposal.plugs, len(proposal.settings), len(proposal.to_try)
 
 
-def _offers(findings: Iterable[Finding]) -> tuple[Proposal, ...]:
-    """What the checks of findings alone know could help."""
-    return tuple(offer for finding in findings if finding.fix is not None for offer in finding.fix.offers)
+def _offers(findings: Iterable[AnyFinding]) -> tuple[Proposal, ...]:
+    """What the checks of findings alone know could help; those that are only glimpsed have no offers."""
+    fixes = (finding.fix for finding in findings if isinstance(finding, Finding))
+    return tuple(offer for fix in fixes if fix is not None for offer in fix.offers)

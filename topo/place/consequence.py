@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from typing import TypeVar
 
 from topo.analysis.study import Study
 from topo.frozen import frozen
-from topo.model.finding import Finding
+from topo.model.finding import AnyFinding, Finding
 from topo.wiring.instructions import each_once
 
 IMPOSSIBLE = (
@@ -107,16 +108,18 @@ def _rounded(value: float) -> float:
     return value if math.isinf(value) else round(value, 4)
 
 
+C = TypeVar("C", Finding, AnyFinding)
+
 RANK = {"note": 0, "risk": 1, "fault": 2}
 """How bad severities are beside each other."""
 
 
-def key_of(finding: Finding) -> tuple[str, str]:
+def key_of(finding: AnyFinding) -> tuple[str, str]:
     """What makes two findings the same one before and after a change."""
     return finding.name, finding.part
 
 
-def new_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def new_findings(before: Iterable[AnyFinding], after: Iterable[C]) -> tuple[C, ...]:
     """Findings of `after` that `before` does not have, or has at a lower severity."""
     had: dict[tuple[str, str], int] = {}
     for finding in before:
@@ -130,12 +133,12 @@ def gone_findings(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tu
     return tuple(finding for finding in before if key_of(finding) not in left)
 
 
-def fresh_of(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def fresh_of(before: Iterable[AnyFinding], after: Iterable[C]) -> tuple[C, ...]:
     """Faults and risks that come with a change."""
     return tuple(finding for finding in new_findings(before, after) if finding.severity != "note")
 
 
-def impossible(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def impossible(before: Iterable[AnyFinding], after: Iterable[C]) -> tuple[C, ...]:
     """Faults and risks that come with a change and make it advice that can't be followed."""
     return tuple(finding for finding in fresh_of(before, after) if finding.name in IMPOSSIBLE)
 

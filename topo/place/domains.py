@@ -16,12 +16,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import cached_property
 
-from topo.model.finding import Finding, Severity
+from topo.model.finding import AnyFinding, Finding, Severity
 from topo.model.rig import COMPUTER, Plug
+from topo.place.asked_once import AskedOnce
 from topo.place.consequence import RANK, Consequence, Sums, key_of, weighed
 from topo.place.examiner import LocalCheck
 from topo.place.moves import Ground, Moves
-from topo.place.remembered import AskedOnce, Piece, Remembered
+from topo.place.remembered import Piece, Remembered
 from topo.place.symmetry import AlikeControllers, Entry, State
 
 Severities = tuple[Severity, ...]
@@ -43,7 +44,7 @@ class Domain:
         return any(finding.severity in self.clear for finding in self._telling())
 
     @cached_property
-    def to_clear(self) -> tuple[Finding, ...]:
+    def to_clear(self) -> tuple[AnyFinding, ...]:
         """Every finding to clear."""
         return tuple(finding for finding in self._telling() if finding.severity in self.clear) if self.is_bad else ()
 
@@ -57,11 +58,11 @@ class Domain:
         """What it adds to a consequence."""
         return self.piece.sums
 
-    def _telling(self) -> Iterator[Finding]:
+    def _telling(self) -> Iterator[AnyFinding]:
         """Findings of the checks that can find something to clear."""
         for check in self.checks:
             if any(severity in self.clear for severity in check.severities):
-                yield from self.piece.found(check.name)
+                yield from self.piece.glimpsed(check.name)
 
 
 class Domains:
@@ -141,7 +142,7 @@ class Domains:
             self._learn(finding.name, controller, clash, assigned)
         return self._known_clashes(controller, state)
 
-    def suspect(self, findings: tuple[Finding, ...]) -> None:
+    def suspect(self, findings: tuple[AnyFinding, ...]) -> None:
         """Findings of any plan, to be asked after in others, as far as they hang on one controller."""
         for finding in findings:
             if finding.name in self.kept.examiner.one_controller and finding.part in self.home:
@@ -183,8 +184,8 @@ class Domains:
         """Whether a check finds anything to clear in a state."""
         return any(each.severity in self.clear for each in self._found(check, controller, state, assigned))
 
-    def _found(self, check: str, controller: str, state: State, assigned: Mapping[str, Plug]) -> tuple[Finding, ...]:
-        """What a check finds in a few parts, by its kind and part."""
+    def _found(self, check: str, controller: str, state: State, assigned: Mapping[str, Plug]) -> tuple[AnyFinding, ...]:
+        """The faults and risks a check finds in a few parts, by its kind and part."""
         piece = self.domain(controller, state, assigned).piece
         return self.asked.found(check, self.ground.rig, piece.study.topology, piece.here, lambda: piece)
 

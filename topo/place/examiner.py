@@ -5,18 +5,21 @@ Nothing of any check by name lives here; a check says itself what its findings h
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field
 
 from topo.analysis.study import Study
 from topo.frozen import frozen
-from topo.model.finding import Finding, Severity
+from topo.model.finding import AnyFinding, Finding, Glimpse, Severity
 
 Examine = Callable[[Study], tuple[Finding, ...]]
 """Runs checks on a study."""
 
-Still = Callable[[Study, Finding], bool]
+Still = Callable[[Study, AnyFinding], bool]
 """Whether a study has a finding still (`model.check.Check.still`)."""
+
+Glimpses = Callable[[Study], Iterable[Glimpse]]
+"""The faults and risks of a study, told soon (`model.check.Check.glimpse`)."""
 
 
 @frozen
@@ -38,7 +41,8 @@ class Examiner:
     """`whole` runs every check. `local` are those whose findings hang on one controller's parts, `fixed` runs those
     whose findings no plug changes. With `whole` alone a search is as exact, and slower. `named` are the checks one by
     one in their order, `no_plug` the names of those whose findings no plug changes, `one_controller` of those whose
-    findings hang on one controller. `still` are those that tell it with less than all they find."""
+    findings hang on one controller. `still` are those that tell it with less than all they find, `glimpses` those that
+    tell their faults and risks sooner than their words."""
 
     whole: Examine
     local: tuple[LocalCheck, ...] = ()
@@ -47,6 +51,7 @@ class Examiner:
     no_plug: frozenset[str] = frozenset()
     one_controller: frozenset[str] = frozenset()
     still: Mapping[str, Still] = field(default_factory=dict)
+    glimpses: Mapping[str, Glimpses] = field(default_factory=dict)
 
     def __call__(self, study: Study) -> tuple[Finding, ...]:
         return self.whole(study)

@@ -16,7 +16,6 @@ from topo.model.change import AddPart, MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
 from topo.model.speed import Speed
-from topo.place.consequence import key_of
 from topo.place.judge import moved
 from topo.place.price import share_lost
 from topo.place.settings import settings
@@ -118,20 +117,22 @@ def _least_way(judge: Judge, finding: Finding) -> Judged | None:
 
 def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
     fit: list[tuple[tuple[object, ...], Judged]] = []
-    for number, proposal in enumerate(tier):
+    for proposal in tier:
         if not judge.may_try_more:
             break
         if not judge.would_clear(proposal, finding):
             continue
         judged = judge.judge(proposal)
-        if judged is None or key_of(finding) not in map(key_of, judged.plan.clears) or not judge.harmless(judged):
+        if judged is None or not judged.clears(finding) or not judge.harmless(judged):
             continue
         if finding.severity == "note":
             return judged  # notes are no reason to weigh one way against the other
         if judge.helps(judged):
-            lost = share_lost(judge.study, judged.rig_after)
-            fit.append(((judged.left, lost, wasted(judged), judged.consequence, number), judged))
-    return min(fit, key=lambda each: each[0])[1] if fit else None
+            fit.append(((judged.left, share_lost(judge.study, judged.rig_after), wasted(judged)), judged))
+    least = min((key for key, _ in fit), default=None)
+    equal = [judged for key, judged in fit if key == least]
+    # What all of it comes to takes the whole night: asked only of those that are equal else.
+    return min(equal, key=lambda each: each.consequence) if len(equal) > 1 else next(iter(equal), None)
 
 
 def _with_fix(judge: Judge, finding: Finding, first_: Judged | None) -> Finding:
@@ -139,7 +140,7 @@ def _with_fix(judge: Judge, finding: Finding, first_: Judged | None) -> Finding:
     if finding.supplied_by:  # a stranger's check is asked again of what it offers, and of nothing else
         best = _best(judge, finding, fix.offers) if fix is not None else None
         return finding if best is None else replace(finding, fix=_done(finding, best))
-    if best is None or key_of(finding) not in map(key_of, best.plan.clears):
+    if best is None or not best.clears(finding):
         best = least_way(judge, finding)
     if best is not None:
         done = _done(finding, best)

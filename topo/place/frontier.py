@@ -7,7 +7,7 @@ out. The first is what `topo check` says to do first; the rest follow by what th
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import islice
+from itertools import groupby, islice
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
@@ -18,7 +18,7 @@ from topo.place.advice import advise, steps_of
 from topo.place.combine import Combiner, joined
 from topo.place.consequence import key_of
 from topo.place.first import first, least_way, wasted
-from topo.place.judge import Judge
+from topo.place.judge import MOST_WORK, Judge
 from topo.place.screen import Screen
 from topo.place.search import known_pins, rewire
 from topo.place.settings import nearer
@@ -27,6 +27,8 @@ from topo.place.why_not import why_not
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from topo.analysis.study import Study
     from topo.model.change import Change
     from topo.model.finding import Finding, Severity
@@ -79,13 +81,20 @@ def frontier(
     most_moves: int = 3,
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
+    judge: Judge | None = None,
 ) -> Frontier:
     """The frontier of a rig with its findings, worst first. Ctrl-C ends the search with what was found so far.
+
+    `judge` is one that computed advice for these findings: what it knows is not computed again.
 
     Raises CommandError for a pinned part that the rig does not have.
     """
     known_pins(study.rig, pinned)
-    search = _Search(Judge(study, findings, examiner, pinned), clear)
+    if judge is None:
+        judge = Judge(study, findings, examiner, pinned)
+    else:
+        judge.until = judge.kept.work + MOST_WORK
+    search = _Search(judge, clear)
     try:
         search.begin()
         search.moves(most_moves, progress)
@@ -149,7 +158,8 @@ class _Search:
     def chains(self) -> None:
         """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
         here, end = self.first, self.judge.kept.work + MOST_CHAINED
-        while here is not None and (left := [f for f in here.findings if f.severity in self.clear]):
+        while here is not None and any(finding.severity in self.clear for finding in here.counted):
+            left = [finding for finding in here.findings if finding.severity in self.clear]
             next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
                                self.judge.kept, end)
             then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
@@ -237,7 +247,7 @@ def _reasons(told: Iterable[tuple[Finding, str]]) -> tuple[str, ...]:
 def asks(judged: Judged) -> tuple[int, int, int]:
     """What a plan asks of a person: things bought, plugs moved, settings that cost pictures."""
     proposal = judged.proposal
-    paid = sum(isinstance(step, SetUse) for step in proposal.steps) if judged.plan.price else 0
+    paid = sum(isinstance(step, SetUse) for step in proposal.steps) if judged.price else 0
     return len(proposal.buys), proposal.plugs, paid
 
 
@@ -256,12 +266,21 @@ def _effort(judged: Judged) -> int:
     return 6 * bought + 2 * plugs + 5 * paid
 
 
+def _ordered(plans: Iterable[Judged], place: Callable[[Judged], tuple[object, ...]]) -> Iterator[Judged]:
+    """Plans by their place. What all of a plan comes to takes its whole night: asked only of those in one place."""
+    for _, those in groupby(sorted(plans, key=place), place):
+        alike = tuple(those)
+        yield from sorted(alike, key=lambda each: each.consequence) if len(alike) > 1 else alike
+
+
 def _without_dominated(first_: Judged | None, plans: list[Judged]) -> Iterator[Judged]:
     """Plans by effort; none that asks as much and leaves as much as one before it."""
-    ordered = sorted(plans, key=lambda each: (each is not first_, _effort(each), each.left, wasted(each),
-                                              len(each.proposal.to_try), each.loss, each.consequence))  # fmt: skip
+    def place(judged: Judged) -> tuple[object, ...]:
+        return (judged is not first_, _effort(judged), judged.left, wasted(judged), len(judged.proposal.to_try),
+                judged.loss)
+
     kept: list[Judged] = []
-    for plan in ordered:
+    for plan in _ordered(plans, place):
         if not any(_dominates(other, plan) for other in kept):
             kept.append(plan)
             yield plan

@@ -6,14 +6,15 @@ it counts its work once for all who ask: `may_try_more` says when enough was don
 
 from __future__ import annotations
 
+from dataclasses import field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.errors import CommandError
 from topo.frozen import frozen, replace
 from topo.model.change import MovePlug, Proposal, SwapPlugs
-from topo.model.finding import Finding, Plan
-from topo.place.consequence import IMPOSSIBLE, gone_findings, key_of, new_findings
+from topo.model.finding import AnyFinding, Finding, Plan
+from topo.place.consequence import gone_findings, impossible, key_of, new_findings
 from topo.place.price import loss, prices
 from topo.place.remembered import After, Remembered
 from topo.place.slower import made_slower
@@ -36,14 +37,48 @@ controller, two of 100, and as many as that of one controller of a larger rig.""
 
 @frozen(slots=False)
 class Judged:
-    """A proposal that can be done, with the rig after it and what was found there."""
+    """A proposal that can be done, with the rig after it, computed as far as somebody asks: most are only counted."""
 
     proposal: Proposal
     rig_after: After
-    findings: tuple[Finding, ...]
-    plan: Plan
-    loss: float = 0.0
-    """All that pictures lose by it, in one figure (`price.py`)."""
+    by: Judge = field(compare=False, repr=False)
+
+    @cached_property
+    def counted(self) -> tuple[AnyFinding, ...]:
+        """The faults and risks after it."""
+        return (*self.rig_after.telling(), *(finding for finding in self.by.seen if finding.severity != "note"))
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """All that is found after it."""
+        return (*self.rig_after.findings, *self.by.seen)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """All of it, for who reads it."""
+        return Plan(
+            self.proposal,
+            clears=gone_or_milder(self.by.findings, self.findings),
+            leaves=tuple(finding for finding in self.findings if finding.severity != "note"),
+            brings=new_findings(self.by.findings, self.findings),
+            price=self.price,
+        )
+
+    @cached_property
+    def price(self) -> tuple[str, ...]:
+        """What the pictures lose by it."""
+        return prices(self.by.study, self.rig_after)
+
+    @cached_property
+    def loss(self) -> float:
+        """All that pictures lose by it, in one figure (`price.py`)."""
+        return loss(self.by.study, self.rig_after) if self.price else 0.0
+
+    def clears(self, finding: Finding) -> bool:
+        """Whether one of the findings before it is among those that its plan clears."""
+        if finding.severity == "note":
+            return key_of(finding) in map(key_of, self.plan.clears)
+        return key_of(finding) not in map(key_of, self.counted)
 
     @property
     def study(self) -> Study:
@@ -58,7 +93,7 @@ class Judged:
     @cached_property
     def left(self) -> tuple[int, int]:
         """Faults and risks after it."""
-        severities = [finding.severity for finding in self.findings]
+        severities = [finding.severity for finding in self.counted]
         return severities.count("fault"), severities.count("risk")
 
 
@@ -154,7 +189,8 @@ class Judge:
         """Whether a finding is gone from a changed rig, or only a note there. What a scan or a log saw never is."""
         if self.examiner.one(finding.name) is None or after.surely_has(finding):
             return False
-        return _milder(finding, after.found_near(finding.name, finding.part))
+        near = after.near(finding.name, finding.part)
+        return _milder(finding, (near.found if finding.severity == "note" else near.glimpsed)(finding.name))
 
     def judge(self, proposal: Proposal) -> Judged | None:
         """All of a proposal; None where it cannot be done, or what it brings makes it advice that can't be followed."""
@@ -167,18 +203,9 @@ class Judge:
         after = self.after(proposal)
         if after is None:
             return None
-        findings = (*after.findings, *self.seen)
-        brings = new_findings(self.findings, findings)
-        if any(finding.name in IMPOSSIBLE and finding.severity != "note" for finding in brings):
-            return None
-        plan = Plan(
-            proposal,
-            clears=gone_or_milder(self.findings, findings),
-            leaves=tuple(finding for finding in findings if finding.severity != "note"),
-            brings=brings,
-            price=prices(self.study, after),
-        )
-        return Judged(proposal, after, findings, plan, loss(self.study, after) if plan.price else 0.0)
+        after.pay()
+        judged = Judged(proposal, after, self)
+        return None if impossible(self.findings, judged.counted) else judged
 
     def helps(self, judged: Judged) -> bool:
         """Whether a rig is better for it: fewer faults, or as many and fewer risks."""
@@ -186,7 +213,7 @@ class Judge:
 
     def harmless(self, judged: Judged) -> bool:
         """Whether it brings no fault, and no risk unless it takes a fault away."""
-        worst = {finding.severity for finding in judged.plan.brings}
+        worst = {finding.severity for finding in new_findings(self.findings, judged.counted)}
         return "fault" not in worst and ("risk" not in worst or judged.left[0] < self.now[0])
 
 
@@ -210,6 +237,6 @@ def gone_or_milder(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> t
     return tuple(f for f in before if key_of(f) in gone or (f.severity != "note" and _milder(f, after)))
 
 
-def _milder(finding: Finding, after: tuple[Finding, ...]) -> bool:
+def _milder(finding: Finding, after: Iterable[AnyFinding]) -> bool:
     left = [other.severity for other in after if key_of(other) == key_of(finding)]
     return not left or (finding.severity != "note" and all(severity == "note" for severity in left))

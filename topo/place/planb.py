@@ -8,16 +8,18 @@ from topo.analysis.study import Study
 from topo.frozen import frozen, replace
 from topo.model.finding import Finding
 from topo.model.rig import COMPUTER, Device, Hub, Rig
-from topo.place.consequence import fresh_of, impossible
+from topo.place.consequence import IMPOSSIBLE, fresh_of, impossible
 from topo.place.failures import CanFail, FailureKind, things
 from topo.place.refuge import Refuge, plugged_at, refuges, unplugged
-from topo.place.services import TakenAway, goes_on, services
+from topo.place.services import Service, TakenAway, goes_on, services
 from topo.place.spares import Spare, spare_of
 from topo.place.worse import worse_by
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
-    from topo.place.examiner import Examine
+    from collections.abc import Iterable
+
+    from topo.place.examiner import Examine, Examiner
 
 
 @frozen
@@ -55,13 +57,35 @@ def plan_b(
     """
     study = Study(rig) if known is None else known[0]
     before = examine(study) if known is None else known[1]
-    failures = [_failure(study, before, examine, thing) for thing in things(study)]
+    return _worst_first(_failure(study, before, examine, thing) for thing in things(study))
+
+
+def night_stops(study: Study, before: tuple[Finding, ...], examiner: Examiner) -> tuple[Failure, ...]:
+    """Only what stops pictures or guiding, without what comes with the refuges (`brings`, `then`): as much as a page
+    tells, and so only those checks are run that make a refuge advice that can't be followed. `before` are the findings
+    of the rig."""
+    checks = [run for name in IMPOSSIBLE if (run := examiner.one(name)) is not None]
+
+    def examine(then: Study) -> tuple[Finding, ...]:
+        return tuple(finding for run in checks for finding in run(then))
+
+    stops = (thing for thing in things(study) if _stopped(study.rig, thing))
+    return _worst_first(_failure(study, before, examine, thing, briefly=True) for thing in stops)
+
+
+def _worst_first(failures: Iterable[Failure]) -> tuple[Failure, ...]:
     return tuple(sorted(failures, key=lambda failure: (-len(failure.services), -len(failure.stops))))
 
 
-def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing: CanFail) -> Failure:
+def _stopped(rig: Rig, thing: CanFail) -> tuple[Service, ...]:
+    return tuple(each for each in services(rig) if not goes_on(rig, each, thing.lost))
+
+
+def _failure(
+    study: Study, before: tuple[Finding, ...], examine: Examine, thing: CanFail, briefly: bool = False
+) -> Failure:
     rig = study.rig
-    stopped = tuple(each for each in services(rig) if not goes_on(rig, each, thing.lost))
+    stopped = _stopped(rig, thing)
     lost = tuple(each.words for each in stopped)
     alone = Failure(thing.kind, thing.name, thing.stops, lost, still=lost, spare=spare_of(rig, thing))
     left = left_by(rig, thing)
@@ -78,6 +102,8 @@ def _failure(study: Study, before: tuple[Finding, ...], examine: Examine, thing:
     still = tuple(each.words for each in stopped if not goes_on(rig, each, _less(thing.lost, saved)))
     if lost and still == lost:
         return alone
+    if briefly:
+        return replace(alone, refuges=found, still=still)
     unplugged_now = {refuge.part for refuge in found if refuge.plug is None}
     told = tuple(each for each in brings if each.name != "not-wired" or each.part not in unplugged_now)
     return replace(alone, refuges=found, still=still, brings=told, then=worse_by(study, then))

@@ -9,29 +9,28 @@ where something else than plugs has changed. All work is counted here, once for 
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
 from topo.frozen import replace
-from topo.model.records import CableFacts
+from topo.model.finding import TROUBLE
 from topo.model.rig import COMPUTER, Plug, Rig
 from topo.place.consequence import Consequence, Sums, consequence, weighed
+from topo.place.part_numbers import PartNumbers
 from topo.place.routes import routes
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Iterable
 
     from topo.model.facts import Range3
-    from topo.model.finding import Finding, Severity
+    from topo.model.finding import AnyFinding, Finding, Severity
     from topo.model.outcome import DeviceOutcome
     from topo.model.rig import AnyPart, Device, Hub, Socket
     from topo.model.traffic import Flow
     from topo.place.examiner import Examiner
     from topo.wiring.topology import Leg
-
-NO_CABLE = CableFacts()
 
 EVERY_CHECK = 0.05
 """What one check of a controller costs beside studying it, about."""
@@ -46,6 +45,8 @@ class Piece:
     def __init__(self, kept: Remembered, rig: Rig, here: list[str], as_it_was: bool = False) -> None:
         self.kept, self.rig, self.here, self.as_it_was = kept, rig, frozenset(here), as_it_was
         self._found: dict[str, tuple[Finding, ...]] = {}
+        self._glimpsed: dict[str, tuple[AnyFinding, ...]] = {}
+        self._paid: set[str] = set()
         kept.work += len(here) ** 2
 
     @cached_property
@@ -62,12 +63,28 @@ class Piece:
     def found(self, name: str) -> tuple[Finding, ...]:
         """What one check finds here, of the parts here and of the computer."""
         if name not in self._found:
-            self.kept.work += EVERY_CHECK * len(self.here) ** 2
+            self.pay(name)
             every = self.kept.found_at_first(name) if self.as_it_was else None
             if every is None:
                 every = self.kept.examiner.named[name](self.study)
             self._found[name] = tuple(f for f in every if f.part in self.here or f.part == COMPUTER)
         return self._found[name]
+
+    def glimpsed(self, name: str) -> tuple[AnyFinding, ...]:
+        """The faults and risks among these, without words where that is told sooner."""
+        glimpse = self.kept.examiner.glimpses.get(name)
+        if glimpse is None or name in self._found:
+            return tuple(finding for finding in self.found(name) if finding.severity != "note")
+        if name not in self._glimpsed:
+            self.pay(name)
+            self._glimpsed[name] = tuple(each for each in glimpse(self.outcomes) if each.part in self.here)
+        return self._glimpsed[name]
+
+    def pay(self, name: str) -> None:
+        """Counts one check of it, once."""
+        if name not in self._paid:
+            self._paid.add(name)
+            self.kept.work += EVERY_CHECK * len(self.here) ** 2
 
     @cached_property
     def sums(self) -> Sums:
@@ -86,14 +103,31 @@ class After:
     def __init__(self, kept: Remembered, rig: Rig, topology: Topology) -> None:
         self.kept, self.rig, self.topology = kept, rig, topology
         self._found: dict[str, tuple[Finding, ...]] = {}
+        self._paid = False
 
     @cached_property
     def study(self) -> Study:
         """The whole of it."""
-        self.kept.work += len(self.rig.devices) ** 2
+        self._pay()
         if self.is_fed_otherwise:
             return self.kept.base.study.fed_otherwise(self.rig)
         return Study(self.rig, self.topology)
+
+    def _pay(self) -> None:
+        if not self._paid and "study" not in self.__dict__:
+            self._paid = True
+            self.kept.work += len(self.rig.devices) ** 2
+
+    def pay(self) -> None:
+        """Counts all that its findings take: how much more is tried must not hang on which of them are asked for."""
+        examiner = self.kept.examiner
+        names = [name for name in examiner.named if name not in self._found and not self._is_as_at_first(name)]
+        apart = () if self.is_fed_otherwise else tuple(name for name in names if name in examiner.one_controller)
+        if len(apart) < len(names) or not examiner.named:
+            self._pay()
+        for piece in self.pieces if apart else ():
+            for name in apart:
+                piece.pay(name)
 
     @cached_property
     def is_fed_otherwise(self) -> bool:
@@ -113,11 +147,11 @@ class After:
             return self.kept.examiner(self.study)
         return tuple(f for name in self.kept.examiner.named for f in self.found(name))
 
-    def telling(self, severities: tuple[Severity, ...]) -> tuple[Finding, ...]:
-        """The findings of some severities; checks that have none of these are not asked."""
+    def telling(self, severities: tuple[Severity, ...] = TROUBLE) -> tuple[AnyFinding, ...]:
+        """The faults, risks or both; checks that have none of these are not asked."""
         examiner = self.kept.examiner
         names = [name for name in examiner.named if not examiner.never(name, severities)]
-        found = (f for name in names for f in self.found(name)) if names else self.findings
+        found = (f for name in names for f in self.glimpsed(name)) if names else self.findings
         return tuple(finding for finding in found if finding.severity in severities)
 
     @cached_property
@@ -134,14 +168,20 @@ class After:
             self._found[name] = self._ask(name)
         return self._found[name]
 
-    def found_near(self, name: str, part: str) -> tuple[Finding, ...]:
-        """What one check finds, all that it finds of one part among it: no more is asked than that takes."""
-        if self.is_fed_otherwise or name in self._found or name not in self.kept.examiner.one_controller:
-            return self.found(name)
-        piece = self._pieces_of.get(part)
-        return self.found(name) if piece is None else piece.found(name)
+    def glimpsed(self, name: str) -> tuple[AnyFinding, ...]:
+        """The faults and risks among these, without words where that is told sooner."""
+        if name in self._found or self.is_fed_otherwise or name not in self.kept.examiner.glimpses:
+            return tuple(finding for finding in self.found(name) if finding.severity != "note")
+        found = (each for piece in self.pieces for each in piece.glimpsed(name))
+        return tuple(sorted(found, key=lambda each: self._order[each.part]))
 
-    def surely_has(self, finding: Finding) -> bool:
+    def near(self, name: str, part: str) -> After | Piece:
+        """Whom to ask what one check finds of one part: no more is asked than that takes."""
+        if self.is_fed_otherwise or name in self._found or name not in self.kept.examiner.one_controller:
+            return self
+        return self._pieces_of.get(part) or self
+
+    def surely_has(self, finding: AnyFinding) -> bool:
         """Whether a finding is there still, where its check tells it soon of the controller it is on. False proves
         nothing."""
         still = self.kept.examiner.still.get(finding.name)
@@ -152,7 +192,7 @@ class After:
 
     def _ask(self, name: str) -> tuple[Finding, ...]:
         examiner = self.kept.examiner
-        if self is not self.kept.base and name in examiner.no_plug and self.kept.only_plugs_differ(self.rig):
+        if self._is_as_at_first(name):
             return self.kept.base.found(name)
         if name not in examiner.one_controller or self.is_fed_otherwise:
             return examiner.named[name](self.study)
@@ -160,7 +200,12 @@ class After:
         found += dict.fromkeys(f for piece in self.pieces for f in piece.found(name) if f.part == COMPUTER)
         return tuple(sorted(found, key=lambda finding: self._order[finding.part]))
 
-    def still_has(self, finding: Finding) -> bool:
+    def _is_as_at_first(self, name: str) -> bool:
+        """Whether a check finds what it found in the first rig, as it looks at nothing that has changed."""
+        no_plug = self.kept.examiner.no_plug
+        return self is not self.kept.base and name in no_plug and self.kept.only_plugs_differ(self.rig)
+
+    def still_has(self, finding: AnyFinding) -> bool:
         """Whether what a finding names, with nothing else plugged in, has it still: then the whole rig has it, since
         more parts never take away what hangs on one controller (`model.check.Check.scope`). A small rig, soon studied;
         False proves nothing."""
@@ -217,26 +262,6 @@ class After:
         return {name: piece for piece in self.pieces for name in piece.here}
 
 
-class AskedOnce:
-    """What checks find in a few parts with nothing else plugged in, by kind and part; where it hangs on the ways of
-    their data alone, once for all rigs that are alike in these."""
-
-    def __init__(self, kept: Remembered) -> None:
-        self.kept = kept
-        self._told: dict[tuple[str, object], tuple[Finding, ...]] = {}
-
-    def found(
-        self, check: str, rig: Rig, topology: Topology, parts: Iterable[str], piece: Callable[[], Piece]
-    ) -> tuple[Finding, ...]:
-        """What one check finds in parts of a rig; `piece` makes these alone, where they have to be asked."""
-        ways = self.kept.ways(rig, topology, parts) if check in self.kept.examiner.still else None
-        if ways is None:
-            return piece().found(check)
-        if (check, ways) not in self._told:
-            self._told[check, ways] = piece().found(check)
-        return self._told[check, ways]
-
-
 class Remembered:
     """All that was computed in one run, of a rig and of whatever it was changed to."""
 
@@ -244,17 +269,13 @@ class Remembered:
         self.examiner = examiner
         self.work = 0.0
         """What was done so far: parts squared of each piece that was studied, and checks in the same measure."""
-        self._same: dict[AnyPart, AnyPart] = {}
-        self._known: dict[int, tuple[object, int]] = {}
+        self._numbers = PartNumbers()
         self._kinds: dict[tuple[Socket, ...], dict[str, tuple[str, ...]]] = {}
         self._replugged: dict[tuple[int, Plug], Hub | Device] = {}
         self._pieces: dict[object, Piece] = {}
         self._afters: dict[object, After] = {}
         self.base = After(self, study.rig, study.topology)
         self.base.study = study
-        self._bare: dict[int, tuple[object, int]] = {}
-        self._cableless: dict[int, tuple[object, int]] = {}
-        self._plugless: dict[int, tuple[object, int]] = {}
         self._answers: dict[object, bool] = {}
         self._at_first: dict[str, tuple[Finding, ...] | None] = {}
         self._places = {part.id: number for number, part in enumerate(study.rig.parts)}
@@ -288,7 +309,7 @@ class Remembered:
         """Some parts of a rig with nothing else plugged in, studied when they are first asked for."""
         inside = set(here)
         key = (name, _ends(rig), self.across(rig),
-               tuple(self._number(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
+               tuple(self._numbers.of(part) for part in (*rig.hubs, *rig.devices) if part.id in inside))
         if key not in self._pieces:
             self._pieces[key] = Piece(self, rig, here, as_it_was)
         return self._pieces[key]
@@ -302,7 +323,7 @@ class Remembered:
 
     def across(self, rig: Rig) -> tuple[int, ...]:
         """What matters on every controller, by numbers."""
-        return tuple(map(self._bare_number, crossing(rig)))
+        return tuple(map(self._numbers.bare, crossing(rig)))
 
     def some(self, rig: Rig, named: set[str]) -> Piece:
         """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:
@@ -321,7 +342,7 @@ class Remembered:
                 rig = rig.with_part(self._moved(part, Plug(*taken[at])))
         return self.piece(rig, "some", sorted(named))
 
-    def answered(self, after: After, finding: Finding, named: set[str]) -> bool:
+    def answered(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         """Whether parts with nothing else plugged in have a finding still, where that hangs on nothing but the ways of
         their data (`routes.py`): asked once of all that are alike in this."""
         ways = self.ways(after.rig, after.topology, named)
@@ -336,10 +357,10 @@ class Remembered:
         """What is alike of some parts of rigs, with nothing else plugged in, where the ways of their data are alike;
         None where these are not all."""
         in_order = sorted(named, key=lambda name: self._places.get(name, 0))
-        found = routes(topology, in_order, self._without_cable, self._without_plug)
+        found = routes(topology, in_order, self._numbers.without_cable, self._numbers.without_plug)
         return None if found is None else (found, *self.across(rig))
 
-    def _still(self, after: After, finding: Finding, named: set[str]) -> bool:
+    def _still(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)
 
     def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:
@@ -352,7 +373,7 @@ class Remembered:
         return self._kinds[above.sockets].get(name, (name,))
 
     def _moved(self, part: Hub | Device, plug: Plug) -> Hub | Device:
-        key = self._number(part), plug
+        key = self._numbers.of(part), plug
         if key not in self._replugged:
             self._replugged[key] = replace(part, plug=plug)
         return self._replugged[key]
@@ -362,37 +383,10 @@ class Remembered:
         return rig.supplies, rig.leads, self._parts(rig)
 
     def _parts(self, rig: Rig) -> tuple[int, ...]:
-        return tuple(self._number(part) for part in (*rig.hubs, *rig.devices))
+        return tuple(self._numbers.of(part) for part in (*rig.hubs, *rig.devices))
 
     def _without_plugs(self, rig: Rig) -> object:
-        return rig.supplies, rig.leads, tuple(map(self._bare_number, (*rig.hubs, *rig.devices)))
-
-    def _bare_number(self, part: AnyPart) -> int:
-        """The number of a part without its plug, and without what its leg was seen to carry."""
-        return self._number_of(part, self._bare, plug=None, leg_speed=None)
-
-    def _without_plug(self, part: AnyPart) -> int:
-        """The same with what its leg was seen to carry."""
-        return self._number_of(part, self._plugless, plug=None)
-
-    def _without_cable(self, part: AnyPart) -> int:
-        """The number of a part by itself, without plug and cable."""
-        return self._number_of(part, self._cableless, plug=None, leg_speed=None, cable=NO_CABLE)
-
-    def _number_of(self, part: AnyPart, known: dict[int, tuple[object, int]], **without: Any) -> int:
-        """The number of a part without something."""
-        found = known.get(id(part))
-        if found is None or found[0] is not part:
-            known[id(part)] = found = part, self._number(replace(part, **without))
-        return found[1]
-
-    def _number(self, part: AnyPart) -> int:
-        """A number that equal parts have alike. Parts are hashed once each: that costs more than all else here."""
-        known = self._known.get(id(part))
-        if known is None or known[0] is not part:
-            same = self._same.setdefault(part, part)
-            self._known[id(part)] = known = part, id(same)
-        return known[1]
+        return rig.supplies, rig.leads, tuple(map(self._numbers.bare, (*rig.hubs, *rig.devices)))
 
 
 def _ends(rig: Rig) -> tuple[tuple[str, ...], ...]:

@@ -11,13 +11,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.model.rig import COMPUTER
+from topo.place.asked_once import AskedOnce
 from topo.place.consequence import RANK, key_of
-from topo.place.remembered import AskedOnce
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from topo.model.finding import Finding
+    from topo.model.finding import AnyFinding
     from topo.place.judge import Judge
     from topo.place.remembered import After
 
@@ -35,16 +35,16 @@ class Screen:
         """Faults and risks that nothing takes away which is tried here."""
         self.learn(judge.findings)
 
-    def learn(self, findings: Iterable[Finding]) -> None:
+    def learn(self, findings: Iterable[AnyFinding]) -> None:
         """Keeps what was found in a rig."""
         for finding in findings:
             if finding.name in self.one_controller and finding.part != COMPUTER and finding.severity != "note":
                 parts = frozenset(name for name in (finding.part, *finding.others) if name != COMPUTER)
                 self.suspects[finding.name, parts] = None
 
-    def left(self, after: After) -> tuple[Finding, ...]:
+    def left(self, after: After) -> tuple[AnyFinding, ...]:
         """Faults and risks that a rig has whatever else it has, the worst of each kind and part."""
-        worst: dict[tuple[str, str], Finding] = {}
+        worst: dict[tuple[str, str], AnyFinding] = {}
         for check, parts in self.suspects:
             if any(after.topology.leg(name) is None for name in parts):
                 continue
@@ -54,9 +54,9 @@ class Screen:
                 old = worst.get(key_of(finding))
                 if finding.part != COMPUTER and (old is None or RANK[finding.severity] > RANK[old.severity]):
                     worst[key_of(finding)] = finding
-        return tuple(finding for finding in worst.values() if finding.severity != "note")
+        return tuple(worst.values())
 
-    def least(self, left: tuple[Finding, ...]) -> tuple[int, int]:
+    def least(self, left: tuple[AnyFinding, ...]) -> tuple[int, int]:
         """The fewest faults and risks of a rig of which `left` is known."""
         severities = [finding.severity for finding in left]
         return self.stays[0] + severities.count("fault"), self.stays[1] + severities.count("risk")

@@ -19,7 +19,7 @@ from topo.analysis.study import Study
 from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
 from topo.model.facts import value_of
-from topo.model.finding import Finding, Severity
+from topo.model.finding import AnyFinding, Finding, Severity
 from topo.model.rig import Device, Part, Rig
 from topo.model.traffic import Flow
 from topo.place.consequence import Consequence, key_of
@@ -59,7 +59,6 @@ class Settings:
 
     changes: tuple[SetUse, ...]
     after: After
-    findings: tuple[Finding, ...]
 
     @property
     def consequence(self) -> Consequence:
@@ -101,17 +100,20 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
             kept, rig,
             lambda after: not any(map(after.still_has, wanted)) and _keys(after.telling(clear)) <= stuck,
         )
-    return Settings(tuple(changes.values()), here, here.findings)
+    here.pay()
+    return Settings(tuple(changes.values()), here)
 
 
-def is_gone(kept: Remembered, finding: Finding, rig: Rig) -> bool:
-    """Whether a rig has a finding no more."""
+def is_gone(kept: Remembered, finding: AnyFinding, rig: Rig) -> bool:
+    """Whether a rig has a finding no more, not even as a note."""
     after = kept.of(rig)
-    return not after.still_has(finding) and key_of(finding) not in map(
-        key_of, after.found_near(finding.name, finding.part))
+    if after.still_has(finding):
+        return False
+    name, key, near = finding.name, key_of(finding), after.near(finding.name, finding.part)
+    return key not in map(key_of, near.glimpsed(name)) and key not in map(key_of, near.found(name))
 
 
-def _keys(findings: tuple[Finding, ...]) -> Keys:
+def _keys(findings: tuple[AnyFinding, ...]) -> Keys:
     return frozenset(map(key_of, findings))
 
 
@@ -167,7 +169,7 @@ def offers(judge: Judge, finding: Finding) -> Iterator[Proposal]:
         yield Proposal((change,))
 
 
-def _offers(study: Study, gone: Callable[[Rig], bool], finding: Finding) -> Iterator[SetUse]:
+def _offers(study: Study, gone: Callable[[Rig], bool], finding: AnyFinding) -> Iterator[SetUse]:
     cameras = [
         name for name in (finding.part, *finding.others) if (flow := study.flow(name)) is not None and flow.frame_bytes
     ]
@@ -261,7 +263,8 @@ def _put_back(kept: Remembered, rig: Rig, good: Callable[[After], bool]) -> Sett
             limit = highest_limit(kept.of(after(without)).study, key[0], fits, COARSE if many else math.inf)
             chosen = chosen if limit is None else {**chosen, key: SetUse(*key, limit)}
     done = kept.of(after(chosen))
-    return Settings(tuple(chosen.values()), done, done.findings)
+    done.pay()
+    return Settings(tuple(chosen.values()), done)
 
 
 def _between(study: Study, change: SetUse) -> Iterator[float | int]:

@@ -17,7 +17,7 @@ from topo.place.proposals import cables, card_for, hub_for, moves, powered_in_pl
 from topo.place.settings import offers as settings_for
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding
+    from topo.model.finding import AnyFinding, Finding
     from topo.place.judge import Judge
     from topo.wiring.topology import Topology
 
@@ -55,14 +55,14 @@ def _is_free(offer: Proposal) -> bool:
     return not offer.buys and not offer.plugs and not any(isinstance(s, SetUse | SetCable) for s in offer.steps)
 
 
-def named(topology: Topology, finding: Finding) -> tuple[str, ...]:
+def named(topology: Topology, finding: AnyFinding) -> tuple[str, ...]:
     """The wired parts that a finding names, each once; of one about the computer all that hang on its sockets."""
     at_computer = topology.children(COMPUTER) if finding.part == COMPUTER else ()
     names = dict.fromkeys((finding.part, *finding.others, *at_computer))
     return tuple(name for name in names if name != COMPUTER and topology.leg(name) is not None)
 
 
-def involved(topology: Topology, finding: Finding) -> tuple[str, ...]:
+def involved(topology: Topology, finding: AnyFinding) -> tuple[str, ...]:
     """The wired parts that a finding names, and then the hubs they hang on, from the nearest up."""
     names = named(topology, finding)
     above = (leg.part for name in names for leg in topology.path(name))

@@ -271,4 +271,6 @@ def _disagreements(scan: Scan) -> list[str]:
 
 def _isolated(offer: Offer) -> Check:
     check: Check = offer.value
-    return check if offer.builtin else replace(check, find=Stranger(check.find, offer.supplier), still=None)
+    if offer.builtin:
+        return check
+    return replace(check, find=Stranger(check.find, offer.supplier), still=None, glimpse=None)

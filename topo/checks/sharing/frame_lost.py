@@ -23,11 +23,12 @@ from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by
 from topo.model.check import Case, Check
 from topo.model.facts import Basis, Figure, basis_of, value_of
-from topo.model.finding import SEVERITIES, Finding, Later, Severity
+from topo.model.finding import SEVERITIES, TROUBLE, Finding, Glimpse, Later, Severity
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.finding import AnyFinding
     from topo.model.outcome import Lost
     from topo.model.rig import Device, Part
 
@@ -43,7 +44,16 @@ def find(study: Study) -> Iterator[Finding]:
             yield _finding(study, part, lost)
 
 
-def still(study: Study, finding: Finding) -> bool:
+def glimpse(study: Study) -> Iterator[Glimpse]:
+    """The cameras whose loss is a fault or a risk."""
+    for part in study.rig.devices:
+        if _severity(part, False) in TROUBLE and study.may_lose(part.id):
+            severity = _severity(part, not study.plainly_loses(part.id))
+            if severity in TROUBLE:
+                yield Glimpse(CHECK.name, severity, part.id, _sharers(study, part.id))
+
+
+def still(study: Study, finding: AnyFinding) -> bool:
     """Whether a camera loses frames still."""
     if finding.severity == "note" or _severity(study.rig.device(finding.part), True) != "note":
         return study.may_lose(finding.part)
@@ -129,6 +139,7 @@ CHECK = Check(
     find=find,
     scope="controller",
     still=still,
+    glimpse=glimpse,
     cases=(
         Case(
             "a guide camera with memory only waits",

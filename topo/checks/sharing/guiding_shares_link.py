@@ -29,13 +29,13 @@ from topo.checks.cases import GUIDE_CAMERA, guiding, imaging, mount, rig
 from topo.checks.help import fix_by, guide_figures, star_figures
 from topo.model.check import Case, Check
 from topo.model.figures import percent, seconds
-from topo.model.finding import Finding, Later
+from topo.model.finding import TROUBLE, Finding, Glimpse, Later
 from topo.model.plain import plain
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
-    from topo.model.finding import Severity
+    from topo.model.finding import AnyFinding, Severity
     from topo.model.night import Guided, Sentence
 
 STREAM = (
@@ -54,7 +54,15 @@ def find(study: Study) -> Iterator[Finding]:
             yield _finding(study, judged, judged.severity)
 
 
-def still(study: Study, finding: Finding) -> bool:
+def glimpse(study: Study) -> Iterator[Glimpse]:
+    """The guide cameras whose lateness is a fault or a risk."""
+    for guide in study.guides:
+        severity = study.severity_on(guide)
+        if severity in TROUBLE:
+            yield Glimpse(CHECK.name, severity, guide, _sharers(study, guide))
+
+
+def still(study: Study, finding: AnyFinding) -> bool:
     """Whether a guide camera's lateness shows still, or may, where a little tells."""
     if finding.severity == "note":
         judged = study.verdict_on(finding.part)
@@ -65,7 +73,7 @@ def still(study: Study, finding: Finding) -> bool:
 def _finding(study: Study, judged: Guided, severity: Severity) -> Finding:
     guide = judged.delay.camera
     shared = [each for each in study.shared if each.guide == guide]
-    others = tuple(dict.fromkeys(each.other for each in shared))
+    others = _sharers(study, guide)
     links = dict.fromkeys(study.link_label(name) for each in shared for name in each.links)
     part = study.rig.part(guide)
     return Finding(
@@ -85,6 +93,10 @@ def _finding(study: Study, judged: Guided, severity: Severity) -> Finding:
             "both cameras' transfer limits to half.",
         ),
     )
+
+
+def _sharers(study: Study, guide: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(each.other for each in study.shared if each.guide == guide))
 
 
 def _consequence(judged: Guided) -> str:
@@ -132,6 +144,7 @@ CHECK = Check(
     find=find,
     scope="controller",
     still=still,
+    glimpse=glimpse,
     cases=(
         Case(
             "each camera on its own side and controller",

@@ -25,11 +25,12 @@ from topo.model.change import SetCable
 from topo.model.check import Case, Check
 from topo.model.facts import Fact
 from topo.model.figures import seconds
-from topo.model.finding import Finding, Later
+from topo.model.finding import Finding, Glimpse, Later
 from topo.model.plain import plain
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
+    from topo.model.finding import AnyFinding
     from topo.model.night import GuideDelay
 
 
@@ -42,7 +43,17 @@ def find(study: Study) -> Iterator[Finding]:
                 yield finding
 
 
-def still(study: Study, finding: Finding) -> bool:
+def glimpse(study: Study) -> Iterator[Glimpse]:
+    """Those that are a risk: a cable on the way is longer than its speed allows."""
+    for camera in study.of_role("imaging"):
+        if any(too_long(study, leg.part) for leg in study.topology.path(camera.id)):
+            for guide in study.of_role("guiding"):
+                legs = _legs(study, camera.id, guide.id)
+                if any(too_long(study, leg) for leg in legs) and _fallen(study, legs[0]).minds_sharing(guide.id):
+                    yield Glimpse(CHECK.name, "risk", camera.id, _others(camera.id, guide.id, legs))
+
+
+def still(study: Study, finding: AnyFinding) -> bool:
     """Whether the fall-back of an imaging camera would reach a guide camera still."""
     camera = finding.part
     for guide in study.of_role("guiding"):
@@ -106,7 +117,7 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
         certainty="possible",
         part=camera,
         place=part.place,
-        others=(guide, *(leg for leg in legs if leg != camera)),
+        others=_others(camera, guide, legs),
         message=f"If the cable of {names} fails to carry SuperSpeed, {plain(camera)} drops to 480 Mb/s and shares "
         f"a USB 2 bus with {plain(guide)}. {_that_night(delay)} A cable fault would show up as a guiding fault.",
         figures=Later(lambda: guide_figures(after, guide)),
@@ -118,6 +129,10 @@ def _chain(study: Study, camera: str, guide: str) -> Finding | None:
             "USB 2 bus.",
         ),
     )
+
+
+def _others(camera: str, guide: str, legs: list[str]) -> tuple[str, ...]:
+    return (guide, *(leg for leg in legs if leg != camera))
 
 
 def _that_night(delay: GuideDelay) -> str:
@@ -137,6 +152,7 @@ CHECK = Check(
     find=find,
     scope="controller",
     still=still,
+    glimpse=glimpse,
     cases=(
         Case(
             "guide camera on another bus",

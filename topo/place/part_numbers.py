@@ -1,0 +1,52 @@
+"""Numbers of parts, by which equal ones are known: a part is hashed once, which costs more than all else of a look."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from topo.frozen import replace
+from topo.model.records import CableFacts
+
+if TYPE_CHECKING:
+    from topo.model.rig import AnyPart
+
+NO_CABLE = CableFacts()
+
+Numbered = dict[int, tuple[object, int]]
+
+
+class PartNumbers:
+    """Numbers that equal parts have alike, as long as this is kept."""
+
+    def __init__(self) -> None:
+        self._same: dict[AnyPart, AnyPart] = {}
+        self._known: Numbered = {}
+        self._bare: Numbered = {}
+        self._cableless: Numbered = {}
+        self._plugless: Numbered = {}
+
+    def of(self, part: AnyPart) -> int:
+        """The number of a part."""
+        known = self._known.get(id(part))
+        if known is None or known[0] is not part:
+            same = self._same.setdefault(part, part)
+            self._known[id(part)] = known = part, id(same)
+        return known[1]
+
+    def bare(self, part: AnyPart) -> int:
+        """That of a part without its plug, and without what its leg was seen to carry."""
+        return self._without(part, self._bare, plug=None, leg_speed=None)
+
+    def without_plug(self, part: AnyPart) -> int:
+        """The same with what its leg was seen to carry."""
+        return self._without(part, self._plugless, plug=None)
+
+    def without_cable(self, part: AnyPart) -> int:
+        """That of a part by itself, without plug and cable."""
+        return self._without(part, self._cableless, plug=None, leg_speed=None, cable=NO_CABLE)
+
+    def _without(self, part: AnyPart, known: Numbered, **without: Any) -> int:
+        found = known.get(id(part))
+        if found is None or found[0] is not part:
+            known[id(part)] = found = part, self.of(replace(part, **without))
+        return found[1]
