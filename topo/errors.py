@@ -57,3 +57,8 @@ class PluginError(TopoError):
     """A plugin that was asked for cannot be used."""
 
     exit_status = 3
+
+
+def reason_of(error: BaseException, otherwise: str = "the system refuses") -> str:
+    """What the system says no with, as words for the middle of a sentence; `otherwise` where it says nothing."""
+    return (getattr(error, "strerror", None) or otherwise).lower()

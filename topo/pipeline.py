@@ -311,11 +311,8 @@ def strips(report: Report) -> Sheet | None:
     from topo.draw.strips import strips_of
 
     after = advised_study(report)
-    sheets = strips_of(
-        report.study.nights,
-        None if after is None else after.nights,
-        "" if report.first is None else advice_words(report.first)[1],
-    )
+    words = "" if report.first is None else advice_words(report.first)[1]
+    sheets = strips_of(report.study.nights, None if after is None else after.nights, words)
     return stacked(sheets) if sheets else None
 
 
@@ -358,7 +355,6 @@ def pack_of(
 
     Raises RigFileError; ScanError for a scan or a watch log that cannot be read.
     """
-    from topo.live import recording, store
     from topo.pack.contents import HeldScan, contents, hide_rig, hide_scan
 
     known = _profiles(rigfile)
@@ -367,6 +363,8 @@ def pack_of(
     report = examine_text(hidden.rig.text)
     held = None
     if scan is not None:
+        from topo.live import recording, store
+
         whole = recording.replay(scan)
         comparison, before, failed = compare_scan(original.study, whole)
         shown = store.loads(store.dumps(hide_scan(whole, comparison, hidden)))

@@ -85,7 +85,7 @@ def test_a_full_disk_keeps_the_note_for_later(tmp_path: Path, monkeypatch: pytes
     assert file.add(START) is None
     real = os.write
     monkeypatch.setattr("topo.live.notes.os.write", lambda fd, data: real(fd, data[:10]) if len(data) > 10 else full())
-    assert "No space left" in (file.add(DROP) or "")
+    assert "no space left" in (file.add(DROP) or "")
     monkeypatch.setattr("topo.live.notes.os.write", real)
     assert file.add(DROP) is None
     file.close()

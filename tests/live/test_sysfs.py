@@ -245,7 +245,7 @@ def test_a_folder_nobody_may_list_is_an_error(tmp_path: Path, monkeypatch: pytes
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr("topo.live.attributes.os.scandir", refusing)
-    with pytest.raises(ScanError, match="cannot be listed: Permission denied"):
+    with pytest.raises(ScanError, match="cannot be listed: permission denied"):
         scan(str(build(recording("pier"), tmp_path)))
 
 

@@ -16,9 +16,8 @@ import pytest
 from tests.night.test_planned import CAMERA, DISK, GUIDE, HEAD, built, rig, webcam
 from tests.place.random_rigs import random_text, rig_from
 from topo.model.night import DISCIPLINES, NEVER
-from topo.night.channels import Channel
 from topo.night.loads import loads_of
-from topo.night.moment import moment, worst_moment
+from topo.night.moment import DrawnNights, moment, worst_moment
 from topo.night.outcome import Nights, whole_nights
 from topo.night.planned import nights_of
 from topo.night.run import Draw, run_night
@@ -100,18 +99,14 @@ def test_a_burst_with_its_links_to_itself_needs_no_clock(seed: int, monkeypatch:
     nights = random_nights(seed)
     drawn = [(level, discipline, Draw(seed)) for level in ("low", "likely") for discipline in DISCIPLINES]
     quick = [nights.of(*each) for each in drawn]
-    alone = Group.begin_alone
+    alone = Group.alone
     short: list[float] = []
 
     def counted(*given: Any) -> float:
         short.append(alone(*given))
-        return math.inf if math.isinf(short[-1]) else _undone(given[1])
-
-    def _undone(channel: Channel) -> float:
-        channel.running = False
         return math.inf
 
-    monkeypatch.setattr(Group, "begin_alone", counted)
+    monkeypatch.setattr(Group, "alone", counted)
     assert [nights.of(*each) for each in drawn] == quick
     assert any(each < math.inf for each in short) or not nights.plan.shooting
 
@@ -122,7 +117,7 @@ def test_a_burst_with_its_links_to_itself_needs_no_clock(seed: int, monkeypatch:
 @pytest.mark.parametrize("seed", range(20))
 def test_a_moment_shows_what_the_night_did(seed: int) -> None:
     nights = random_nights(seed)
-    shown = worst_moment(nights)
+    shown = worst_moment(nights, DrawnNights())
     if shown is None:
         assert not nights.plan.guiding or not any(shot.pictures for shot in nights.plan.shooting)
         return
@@ -142,14 +137,14 @@ def test_a_moment_shows_what_the_night_did(seed: int) -> None:
 def test_what_is_late_by_so_much_is_as_far_as_the_mount_goes() -> None:
     """At the fastest of the likely mount: pi x 32 arcsec x 1.2 / 431 s."""
     nights = rig(CAMERA + "\n  mount: {profile: mount-strain-wave-serial, plug: computer/usb2-3}")
-    shown = moment(nights, "guide", "main")
+    shown = moment(nights, "guide", "main", DrawnNights())
     assert shown is not None and shown.late_s > 0.1
     assert shown.arcsec == pytest.approx(math.pi * 32 * 1.2 / 431 * shown.late_s)
 
 
 def test_behind_a_full_bus_nothing_comes() -> None:
     shown = moment(rig(CAMERA + "\n" + webcam("readout_mb_per_s: 100, use: {mode: video}").replace("usb2-2", "usb2-3"),
-                       SHORT), "guide", "main")
+                       SHORT), "guide", "main", DrawnNights())
     assert shown is not None and shown.late_s == NEVER and shown.came[0].comes_s == NEVER
     sizes = [size for _, size in shown.error]
     assert max(sizes) - min(sizes) > 0.5  # nothing holds the star
@@ -158,13 +153,25 @@ def test_behind_a_full_bus_nothing_comes() -> None:
 def test_without_sharing_nothing_is_late() -> None:
     text = (f"rig: X\ncomputer: {{ports: {{usb2-1: {{usb2_bus: a}}, usb2-2: {{usb2_bus: b}}}}}}\ndevices:{GUIDE}"
             f"{CAMERA}\n{SHORT}\n")
-    shown = worst_moment(built(text))
+    shown = worst_moment(built(text), DrawnNights())
     assert shown is not None and (shown.met, shown.late_s) == (0, 0.0)
     assert shown.planned == shown.came
 
 
+def test_nights_that_a_plan_leaves_alone_are_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    nights, others = random_nights(4), random_nights(5)
+    alone = [drawn.first(nights, count) for drawn, count in ((DrawnNights(3), 1), (DrawnNights(3), 3))]
+    count: list[int] = []
+    one = Nights.of
+    monkeypatch.setattr(Nights, "of", lambda *given: count.append(1) or one(*given))
+    draws = DrawnNights(3)
+    assert draws.first(nights, 1) == alone[0]
+    assert draws.first(replace(nights, casts=dict(nights.casts)), 3) == alone[1] and len(count) == 3
+    assert draws.first(others, 1) != alone[0] and len(count) == 4
+
+
 def test_no_guide_camera_no_moment() -> None:
-    assert worst_moment(built(f"{HEAD}\n{CAMERA}\n")) is None
+    assert worst_moment(built(f"{HEAD}\n{CAMERA}\n"), DrawnNights()) is None
 
 
 # -- load of links ----------------------------------------------------------------------------------------------------

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from topo.chase.follow import Said
 from topo.chase.heard import heard
 from topo.chase.known import renewed
@@ -11,12 +9,6 @@ from topo.disk.whole import write_whole
 from topo.errors import CommandError
 from topo.frozen import replace
 from topo.rigfile.chasefile import ChaseDocument, chase_text, read_chase
-
-
-def beside(rig: str) -> str:
-    """The file of a rig's chase: `rig.chase.yaml` beside `rig.yaml`."""
-    path = Path(rig)
-    return str(path.with_name(f"{path.stem}.chase.yaml"))
 
 
 def said_in(path: str) -> tuple[Said, str]:

@@ -55,7 +55,8 @@ def command(
     at 95 of 100, or with those that nothing at hand can tell apart.
     """
     from topo.chase.follow import Said
-    from topo.chase.state import beside, joined, said_in, save, without_last
+    from topo.chase.state import joined, said_in, save, without_last
+    from topo.rigfile.chasefile import beside
 
     if live and scan is not None:
         raise click.UsageError("--live looks at this machine and --scan at a file: use one of them.")

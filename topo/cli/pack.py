@@ -42,7 +42,7 @@ def _beside(rig: str) -> str | None:
     """The file of the rig's chase, where there is one."""
     from pathlib import Path
 
-    from topo.chase.state import beside
+    from topo.rigfile.chasefile import beside
 
     return beside(rig) if Path(beside(rig)).is_file() else None
 

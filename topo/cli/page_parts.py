@@ -43,19 +43,23 @@ def strip_and_choices(report: Report, plans: Sequence[Planned]) -> tuple[Sheet |
     from topo.draw.strip import scale_of, strip
     from topo.draw.strips import HERE
     from topo.model.plain import plain
-    from topo.night.moment import moment, worst_moment
+    from topo.night.moment import DrawnNights, moment, worst_moment
 
     plans = plans[:MOST_CHOICES]
-    here = worst_moment(report.study.nights, 0)
-    then = [None if here is None else moment(after.nights, here.guide, here.camera, 0) for _, after in plans]
+    draws = DrawnNights()
+    here = worst_moment(report.study.nights, draws)
+    then = [None if here is None else moment(after.nights, here.guide, here.camera, draws) for _, after in plans]
     shown: Sheet | None = None
     strips: list[Sheet | None] = [None for _ in plans]
     if here is not None:
         scale = scale_of(here, *(each for each in then if each is not None))
         shown = strip(here, f"{HERE}: {plain(here.guide)} while {plain(here.camera)} downloads", scale)
-        strips = [None if each is None else strip(each, _with(number, each), scale)
+        strips = [None if each is None or each == here else strip(each, _with(number, each), scale)
                   for number, each in enumerate(then, 1)]
-    return shown, tuple(_choice(report, plan, after, sheet) for (plan, after), sheet in zip(plans, strips, strict=True))
+    return shown, tuple(
+        _choice(report, plan, after, sheet, here is not None and each == here)
+        for (plan, after), sheet, each in zip(plans, strips, then, strict=True)
+    )
 
 
 def _with(number: int, shown: CloseUp) -> str:
@@ -64,7 +68,7 @@ def _with(number: int, shown: CloseUp) -> str:
     return f"The same with plan {number} done: {plain(shown.guide)} while {plain(shown.camera)} downloads"
 
 
-def _choice(report: Report, plan: Plan, after: Study, strip: Sheet | None) -> PlanPanel:
+def _choice(report: Report, plan: Plan, after: Study, strip: Sheet | None, guided_as_now: bool) -> PlanPanel:
     from topo.draw.before_after import before_after
     from topo.draw.choices import PlanPanel
     from topo.draw.page import SLIM, WIDE
@@ -78,6 +82,7 @@ def _choice(report: Report, plan: Plan, after: Study, strip: Sheet | None) -> Pl
     told += [(word, f"{in_words(group)}.") for word, group in (
         ("Clears", plan.clears), ("Leaves", left), ("Brings", plan.brings)) if group]
     told += [("Price", f"{plain('; '.join(plan.price), 600)}.")] if plan.price else []
+    told += [("Guiding", "As it is now.")] if guided_as_now else []
     wide, narrow = (before_after(report.study, after, report.findings, plan, width) for width in (WIDE, SLIM))
     return PlanPanel(instructions(plan.proposal), tuple(told), wide, narrow, strip)
 

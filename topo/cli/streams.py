@@ -11,7 +11,7 @@ import os
 import sys
 from typing import TextIO
 
-from topo.errors import CommandError
+from topo.errors import CommandError, reason_of
 
 GONE = (errno.EPIPE, errno.EINVAL)
 """What writing to a pipe gives whose reader has left: EPIPE, and EINVAL on Windows."""
@@ -33,8 +33,7 @@ class _Raw(io.FileIO):
             self.lost = True
             if error.errno in GONE:
                 return size
-            reason = (error.strerror or "the system refuses").lower()
-            raise CommandError(f"the answer cannot be written: {reason}") from None
+            raise CommandError(f"the answer cannot be written: {reason_of(error)}") from None
 
 
 def prepare() -> None:

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from topo.disk.temporary import lock, new_file, sweep, umask
-from topo.errors import CommandError
+from topo.errors import CommandError, reason_of
 from topo.model.plain import plain
 
 CHANGED = "has changed since it was read; nothing was written. Run the command again"
@@ -49,13 +49,14 @@ def write_new(path: str | os.PathLike[str], data: bytes) -> None:
 @contextlib.contextmanager
 def _told(name: str) -> Iterator[str]:
     """Turns what a file system says no with into words."""
+    left = "it is unchanged" if os.path.lexists(name) else "nothing was written"
     try:
         yield name
     except FileExistsError:
         raise CommandError(f"'{plain(name)}' is there already; nothing was written") from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "no file can have this name or content"
-        raise CommandError(f"'{plain(name)}' cannot be written: {reason.lower()}; it is unchanged") from None
+        reason = reason_of(error, "no file can have this name or content")
+        raise CommandError(f"'{plain(name)}' cannot be written: {reason}; {left}") from None
 
 
 def _status(target: Path, name: str) -> os.stat_result | None:

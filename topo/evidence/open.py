@@ -16,7 +16,7 @@ from contextlib import AbstractContextManager, closing, nullcontext
 from pathlib import Path
 from typing import Any, BinaryIO, cast
 
-from topo.errors import PluginError
+from topo.errors import PluginError, reason_of
 from topo.frozen import frozen
 from topo.model.evidence import Handed, Reading
 from topo.model.plain import plain
@@ -67,7 +67,7 @@ def _files(paths: Sequence[str]) -> Iterator[tuple[Path | None, tuple[str, str, 
             else:
                 yield path, (name, "", None, "")
         except (OSError, ValueError) as error:
-            yield None, (name, "", None, f"cannot be opened: {getattr(error, 'strerror', None) or 'no such name'}")
+            yield None, (name, "", None, f"cannot be opened: {reason_of(error, 'no such name')}")
 
 
 def _copied(paths: Sequence[Path]) -> frozenset[Path]:
@@ -101,7 +101,7 @@ def _one(path: Path, readers: Sequence[EvidenceReader], columns: dict[str, str],
 
 def _reason(error: Exception) -> str:
     if isinstance(error, OSError) and error.strerror:
-        return f"cannot be read: {error.strerror}"
+        return f"cannot be read: {reason_of(error)}"
     if isinstance(error, zlib.error | lzma.LZMAError | EOFError):
         return "it is packed, and cannot be unpacked: it is cut off or broken"
     return str(error) or "cannot be read"

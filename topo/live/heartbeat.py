@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from topo.errors import ScanError
+from topo.errors import ScanError, reason_of
 from topo.live.attributes import Attributes
 from topo.live.board import low_volts
 from topo.live.places import DEVICE, DEVICES, hub_of, place_of
@@ -61,7 +61,7 @@ def list_names(attributes: Attributes) -> list[str]:
     try:
         return attributes.names(DEVICES)
     except OSError as error:
-        raise ScanError(f"{plain(attributes.root)}/{DEVICES} cannot be listed: {error.strerror}") from error
+        raise ScanError(f"{plain(attributes.root)}/{DEVICES} cannot be listed: {reason_of(error)}") from error
 
 
 def port_numbers(attributes: Attributes, folder: str, hub: str) -> list[int]:

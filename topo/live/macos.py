@@ -11,7 +11,7 @@ import subprocess
 from collections.abc import Callable
 from datetime import datetime
 
-from topo.errors import ScanError
+from topo.errors import ScanError, reason_of
 from topo.frozen import replace
 from topo.live.listings.mac_registry_plist import read_bytes
 from topo.live.serialports import pyserial_ports
@@ -51,7 +51,7 @@ def started(command: tuple[str, ...]) -> bytes:
     except subprocess.TimeoutExpired:
         raise ScanError(f"{command[0]} did not end within {IOREG_TIME_S:g} s") from None
     except OSError as error:
-        raise ScanError(f"{command[0]} cannot be started: {error.strerror}") from error
+        raise ScanError(f"{command[0]} cannot be started: {reason_of(error)}") from error
     if done.returncode:
         said = plain(done.stderr.decode("utf-8", "replace").strip(), 200)
         raise ScanError(f"{command[0]} failed with status {done.returncode}" + (f": {said}" if said else ""))

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from topo.errors import ScanError
+from topo.errors import ScanError, reason_of
 from topo.live.codec import from_plain, to_plain
 from topo.model.plain import plain
 from topo.model.watchnote import WATCH_FORMAT, Note, WatchLog
@@ -37,7 +37,7 @@ class NoteFile:
                 self._waiting = b"\n"
             self._sync_folder()
         except OSError as error:
-            raise ScanError(f"{plain(str(path))} cannot be written: {error.strerror}") from error
+            raise ScanError(f"{plain(str(path))} cannot be written: {reason_of(error)}") from error
 
     def _refuse_strange(self) -> None:
         """A file that is no watch log is not appended to: it may be somebody's data."""
@@ -69,7 +69,7 @@ class NoteFile:
                 self._waiting = self._waiting[written:]
             os.fsync(self._file)
         except OSError as error:
-            return f"{plain(str(self._path))} cannot be written: {error.strerror}; it is tried again"
+            return f"{plain(str(self._path))} cannot be written: {reason_of(error)}; it is tried again"
         return None
 
     def close(self) -> None:
@@ -83,7 +83,7 @@ def read_watch(path: str | os.PathLike[str]) -> WatchLog:
         with Path(path).open("rb") as file:
             return read_notes(file, str(path))
     except OSError as error:
-        raise ScanError(f"{plain(str(path))} cannot be read: {error.strerror}") from error
+        raise ScanError(f"{plain(str(path))} cannot be read: {reason_of(error)}") from error
 
 
 def read_notes(file: BinaryIO, path: str) -> WatchLog:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from topo.disk.whole import write_whole
-from topo.errors import ScanError
+from topo.errors import ScanError, reason_of
 from topo.frozen import replace
 from topo.live.codec import from_plain, schema_of, to_plain
 from topo.live.listings.decode import decoded
@@ -43,7 +43,7 @@ def read_limited(path: str | os.PathLike[str]) -> str:
         with Path(path).open("rb") as file:
             data = file.read(MOST_SCAN_BYTES + 1)
     except OSError as error:
-        raise ScanError(f"{plain(str(path))} cannot be read: {error.strerror}") from error
+        raise ScanError(f"{plain(str(path))} cannot be read: {reason_of(error)}") from error
     if len(data) > MOST_SCAN_BYTES:
         raise ScanError(f"{plain(str(path))} is larger than any scan ({MOST_SCAN_BYTES // 1024 // 1024} MiB)")
     return decoded(data)

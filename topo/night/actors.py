@@ -198,8 +198,13 @@ class Shoot:
                 self._close(now)
             return
         self.dark += now + self.fixed_s - self.closed
-        self.channel.ahead = now + self.fixed_s + self.plan.gap_s + self.soonest
-        self.stage.call(now + self.fixed_s + self.plan.gap_s, self._between)
+        then = now + self.fixed_s + self.plan.gap_s
+        self.channel.ahead = then + self.soonest
+        if self.plan.focus_every_s or not self._goes_on(then):
+            self.stage.call(then, self._between)
+        else:
+            self.opened = then
+            self.stage.call(then + self.plan.exposure_s, self._close)
 
     def _between(self, now: float) -> None:
         """What comes before the next picture: a filter, a focus run, a dither; then the shutter."""

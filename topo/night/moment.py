@@ -17,9 +17,10 @@ from topo.night.loop import Due, Loop, Sway, due_of, met_by, on_time, run
 from topo.night.run import Draw, pulses
 
 if TYPE_CHECKING:
-    from topo.model.night import GuideNight, Guiding, Night, ShootingNight
+    from topo.model.night import GuideNight, Guiding, Night, NightPlan, ShootingNight
     from topo.night.loop import Segment
     from topo.night.outcome import Nights
+    from topo.night.run import Cast
 
 SEEDS = 6
 """Nights from which the meeting in the middle is taken. Where a guide camera shares no scarce link, nothing holds its
@@ -72,9 +73,27 @@ class CloseUp:
     others: tuple[tuple[str, float, float], ...] = ()
 
 
-def worst_moment(nights: Nights, seed: int = 0) -> CloseUp | None:
+class DrawnNights:
+    """Nights that were drawn, from one seed: those of a plan that changes nothing of them are drawn once."""
+
+    def __init__(self, seed: int = 0) -> None:
+        self.seed = seed
+        self._known: list[tuple[NightPlan, Cast, list[Night]]] = []
+
+    def first(self, nights: Nights, count: int) -> list[Night]:
+        """So many nights, on the likely rig, guide cameras served last."""
+        plan, cast = nights.plan, nights.casts["likely"]
+        drawn = next((drawn for *same, drawn in self._known if same == [plan, cast]), None)
+        if drawn is None:
+            drawn = []
+            self._known.append((plan, cast, drawn))
+        drawn += [nights.of("likely", "last", Draw(self.seed + number)) for number in range(len(drawn), count)]
+        return drawn[:count]
+
+
+def worst_moment(nights: Nights, draws: DrawnNights) -> CloseUp | None:
     """The moment of the guide camera and the pictures that sharing hits most: lost frames first, then the latest."""
-    drawn = _drawn(nights, [guide.camera for guide in nights.plan.guiding], seed)
+    drawn = _drawn(nights, [guide.camera for guide in nights.plan.guiding], draws)
     found = [
         made for guide in nights.plan.guiding for shot in nights.plan.shooting
         if shot.pictures and (made := _moment(nights, drawn, guide.camera, shot.camera)) is not None
@@ -82,19 +101,19 @@ def worst_moment(nights: Nights, seed: int = 0) -> CloseUp | None:
     return max(found, key=lambda each: (*_harm(each), each.met / each.downloads), default=None)
 
 
-def moment(nights: Nights, guide: str, camera: str, seed: int = 0) -> CloseUp | None:
+def moment(nights: Nights, guide: str, camera: str, draws: DrawnNights) -> CloseUp | None:
     """The middle one of the meetings of a camera's downloads with a guide camera's frames; None where there are no
     downloads of that camera, or no such guide camera."""
-    return _moment(nights, _drawn(nights, [guide], seed), guide, camera)
+    return _moment(nights, _drawn(nights, [guide], draws), guide, camera)
 
 
 def _harm(each: CloseUp) -> tuple[bool, float]:
     return any(frame.lost for frame in each.came), each.late_s
 
 
-def _drawn(nights: Nights, guides: list[str], seed: int) -> list[Night]:
+def _drawn(nights: Nights, guides: list[str], draws: DrawnNights) -> list[Night]:
     shares = any(len(group) > 1 and any(flow.name in guides for flow in group) for group in nights.scarce)
-    return [nights.of("likely", "last", Draw(seed + number)) for number in range(SEEDS if shares else 1)]
+    return draws.first(nights, SEEDS if shares else 1)
 
 
 def _moment(nights: Nights, drawn: list[Night], guide: str, camera: str) -> CloseUp | None:

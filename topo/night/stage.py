@@ -132,12 +132,13 @@ class Group:
             if other is not channel:
                 if other.running and not other.flow.steady:
                     return -math.inf
-                soonest = min(soonest, other.ahead)
+                if other.ahead < soonest:
+                    soonest = other.ahead
         return soonest
 
-    def begin_alone(self, channel: Channel, size: float, done: Callable[[float, float], None], now: float) -> float:
-        """Begins a burst and tells when it is through, where that is sure already: nothing else runs, falls behind or
-        may start or end until then, and nothing steady notices it. Begins nothing and returns inf where it is not."""
+    def alone(self, channel: Channel, size: float, done: Callable[[float, float], None], now: float) -> float:
+        """Readies a burst that starts now and tells when it is through, where that is sure already: nothing else runs,
+        falls behind or may start or end until then, and nothing steady notices it. Inf where it is not sure."""
         if self.bursts or self.behind or self.traced is not None:
             return math.inf
         key = self.steady_key | 1 << channel.shift
@@ -148,17 +149,12 @@ class Group:
         soonest = self.others_ahead(channel)
         if soonest <= now + size / (channel.flow.cap if marked else rate):
             return math.inf
-        channel.rate = rate
+        channel.rate, channel.behind, channel.done, channel.first_lost = rate, marked, done, math.inf
         if not marked:
-            channel.running, channel.behind, channel.done, channel.first_lost = True, False, done, math.inf
             return now + size / rate
-        channel.start(size, done)
-        channel.behind, channel.since = True, now
+        channel.since, channel.left, channel.unread, channel.backlog, channel.lost = now, size, size, 0.0, 0.0
         through = now + channel.until_through()
-        if soonest > through:
-            return through
-        channel.running = False
-        return math.inf
+        return through if soonest > through else math.inf
 
     def rate_if(self, channel: Channel) -> tuple[float, bool]:
         """The rate a channel would get beside what runs now, bytes/s, and whether it would fall behind."""
@@ -192,8 +188,9 @@ class Stage:
     def send(self, name: str, size: float, done: Callable[[float, float], None]) -> None:
         """Starts a burst now; `done(now, first_lost)` at its end, with when its first byte was lost (inf: none)."""
         channel = self.channels[name]
-        through = self.groups[name].begin_alone(channel, size, done, self.now)
+        through = self.groups[name].alone(channel, size, done, self.now)
         if through < math.inf:  # most of a night: no clock has to be brought on
+            channel.running = True
             self._push(through, 0, channel.arrive)
         else:
             self._start(name, size, done)

@@ -6,9 +6,10 @@ reach them.
 
 from __future__ import annotations
 
-import secrets
+import os
 from collections import Counter
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from topo.draw.dot import dot_text
 from topo.draw.engine import drawn
@@ -17,21 +18,19 @@ from topo.draw.scene import Scene
 from topo.draw.shapes import Sheet, sheet_file
 from topo.draw.svg import render_svg
 from topo.frozen import frozen, replace
-from topo.live import store
-from topo.model.comparison import Comparison
 from topo.model.finding import Finding
-from topo.model.sighting import Scan
 from topo.pack.mapping import ProfileOf
 from topo.pack.markdown import post_markdown
 from topo.pack.post import post
 from topo.pack.redact import Redacted, Tags, redacted
 from topo.pack.removed import Removed
-from topo.pack.scan import own_devices, redacted_scan
 from topo.pack.text import post_text
-from topo.pack.tried import tried
-from topo.pack.watched import watched
 from topo.report.compose import Report
 from topo.rigfile.document import RigFile
+
+if TYPE_CHECKING:
+    from topo.model.comparison import Comparison
+    from topo.model.sighting import Scan
 
 PNG_BYTES = 400_000
 """What forums take as an attached picture without shrinking it (common practice, no source)."""
@@ -81,12 +80,14 @@ class Contents:
 
 def hide_rig(rigfile: RigFile, profile_of: ProfileOf, shipped: Callable[[str], bool]) -> Hidden:
     """The rig file that may be shown. `profile_of` finds any profile, `shipped` tells those that anyone has."""
-    removed, tags = Removed(), Tags(secrets.token_bytes(16))
+    removed, tags = Removed(), Tags(os.urandom(16))
     return Hidden(redacted(rigfile, profile_of, shipped, tags, removed), tags, removed)
 
 
 def hide_scan(scan: Scan, comparison: Comparison, hidden: Hidden) -> Scan:
     """The scan that may be shown; `comparison` holds the whole one against the whole rig, to tell whose devices."""
+    from topo.pack.scan import own_devices, redacted_scan
+
     return redacted_scan(scan, own_devices(comparison), hidden.tags, hidden.removed)
 
 
@@ -108,16 +109,15 @@ def contents(
     seen = ["Not all was checked: a plugin failed here, and what it looks for was not looked for"] if failed else []
     warnings: tuple[str, ...] = ()
     if held is not None:
+        from topo.live import store
+
         files["scan.json"] = store.dumps(held.scan).encode("utf-8")
         warnings = differences(held.before, held.findings)
         again = held.comparison
         seen.append(f"Scan: {len(again.matches)} parts of the rig found, {len(again.missing)} missing, "
                     f"{len(again.unexpected)} other things plugged in; see scan.json")
         report = replace(report, findings=(*held.findings, *report.findings))
-    if watch is not None:
-        seen += watched(watch, dict(hidden.rig.parts), removed)
-    if chase is not None:
-        seen += tried(chase, dict(hidden.rig.parts), removed)
+    seen += _noted(watch, chase, hidden)
     if night is not None:
         seen += night.lines
         warnings = (*warnings, *differences(night.before, night.findings))
@@ -140,6 +140,20 @@ def contents(
     if png is None:
         warnings = (*warnings, "the rig is too large for a picture in dots of 400 kB; diagram.svg holds it")
     return Contents(files, lines, (*changed, *warnings), failed)
+
+
+def _noted(watch: str | None, chase: str | None, hidden: Hidden) -> list[str]:
+    """What a watch log and a chase tell, in lines."""
+    lines: list[str] = []
+    if watch is not None:
+        from topo.pack.watched import watched
+
+        lines += watched(watch, dict(hidden.rig.parts), hidden.removed)
+    if chase is not None:
+        from topo.pack.tried import tried
+
+        lines += tried(chase, dict(hidden.rig.parts), hidden.removed)
+    return lines
 
 
 def differences(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from topo.disk.temporary import new_folder, umask
-from topo.errors import CommandError
+from topo.errors import CommandError, reason_of
 from topo.model.plain import plain
 
 
@@ -56,7 +56,7 @@ def make_folder(path: str | os.PathLike[str], files: Mapping[str, bytes], force:
         building.chmod(0o777 & ~umask())
         _swap(building, target)
     except OSError as error:
-        raise CommandError(f"cannot make {plain(str(path))}: {error.strerror}") from error
+        raise CommandError(f"cannot make {plain(str(path))}: {reason_of(error)}") from error
     finally:
         if building is not None:
             shutil.rmtree(building, ignore_errors=True)

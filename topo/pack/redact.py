@@ -6,7 +6,6 @@ numbers become tags that are equal where the numbers were equal (salted for each
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -46,6 +45,8 @@ class Tags:
 
     def __call__(self, serial: str) -> str:
         """`tag-` and ten hexadecimal digits."""
+        import hashlib
+
         digest = hashlib.blake2b(serial.encode("utf-8", "surrogatepass"), key=self._salt, digest_size=5)
         return f"tag-{digest.hexdigest()}"
 

@@ -37,6 +37,8 @@ class Domain:
 
     def __init__(self, piece: Piece, checks: tuple[LocalCheck, ...], clear: Severities) -> None:
         self.piece, self.checks, self.clear = piece, checks, clear
+        self.told: dict[str, tuple[AnyFinding, ...]] = {}
+        """What was asked of it alone, check by check."""
 
     @cached_property
     def is_bad(self) -> bool:
@@ -79,6 +81,8 @@ class Domains:
         self.alike = AlikeControllers(ground)
         self.suspects: dict[tuple[str, frozenset[str]], bool] = {}
         """What was bad so far: a check and the parts its finding names; whether it is to clear."""
+        self.left: dict[tuple[str, State], tuple[int, tuple[tuple[tuple[str, str], Severity], ...]]] = {}
+        """What a controller has at the least, and how many were suspected when that was asked."""
         self.start: dict[str, State] = {}
         entries: dict[str, set[Entry]] = {}
         for socket in ground.rig.computer.sockets:
@@ -186,23 +190,35 @@ class Domains:
 
     def _found(self, check: str, controller: str, state: State, assigned: Mapping[str, Plug]) -> tuple[AnyFinding, ...]:
         """The faults and risks a check finds in a few parts, by its kind and part."""
-        piece = self.domain(controller, state, assigned).piece
-        return self.asked.found(check, self.ground.rig, piece.study.topology, piece.here, lambda: piece)
+        domain = self.domain(controller, state, assigned)
+        if check not in domain.told:
+            piece = domain.piece
+            domain.told[check] = self.asked.found(check, self.ground.rig, piece.topology, piece.here, lambda: piece)
+        return domain.told[check]
 
     # -- what is left at the least -----------------------------------------------------------------------------------
 
     def least(self, moves: Moves, assigned: Mapping[str, Plug]) -> tuple[int, int]:
         """Faults and risks that moves leave at the least: what no plug changes, and what is still found in the few
         parts that something was found in before, with nothing else plugged in."""
-        worst = {(*key_of(finding), n): finding.severity for n, finding in enumerate(self.fixed)}
+        worst: dict[tuple[str, str], Severity] = {}
         for controller, state in self.states(moves).items():
-            first, there, sockets = self.alike.first(controller, state, assigned)
-            for check, small in self._suspected(there, all_=True):
-                for finding in self._found(check, first, small, sockets):
-                    key = (*key_of(finding), -1)
-                    worst[key] = max(finding.severity, worst.get(key, "note"), key=RANK.__getitem__)
-        found = tuple(worst.values())
+            for key, severity in self._least_of(controller, state, assigned):
+                worst[key] = max(severity, worst.get(key, "note"), key=RANK.__getitem__)
+        found = (*worst.values(), *(finding.severity for finding in self.fixed))
         return found.count("fault"), found.count("risk")
+
+    def _least_of(
+        self, controller: str, state: State, assigned: Mapping[str, Plug]
+    ) -> tuple[tuple[tuple[str, str], Severity], ...]:
+        """The same of one controller; asked again where more was found to be bad since."""
+        first, there, sockets = self.alike.first(controller, state, assigned)
+        known = self.left.get((first, there))
+        if known is None or known[0] != len(self.suspects):
+            found = (each for check, small in self._suspected(there, all_=True)
+                     for each in self._found(check, first, small, sockets))
+            known = self.left[first, there] = len(self.suspects), tuple((key_of(f), f.severity) for f in found)
+        return known[1]
 
     # -- what is computed ----------------------------------------------------------------------------------------------
 

@@ -50,10 +50,14 @@ class Piece:
         kept.work += len(here) ** 2
 
     @cached_property
+    def topology(self) -> Topology:
+        """It alone, wired."""
+        return Topology(cut(self.rig, self.here), self.kept.base.topology)
+
+    @cached_property
     def study(self) -> Study:
         """It alone."""
-        alone = cut(self.rig, self.here)
-        return Study(alone, Topology(alone, self.kept.base.topology))
+        return Study(self.topology.rig, self.topology)
 
     @property
     def outcomes(self) -> Study:
@@ -109,9 +113,8 @@ class After:
     def study(self) -> Study:
         """The whole of it."""
         self._pay()
-        if self.is_fed_otherwise:
-            return self.kept.base.study.fed_otherwise(self.rig)
-        return Study(self.rig, self.topology)
+        fed = self.is_fed_otherwise
+        return self.kept.base.study.fed_otherwise(self.rig) if fed else Study(self.rig, self.topology)
 
     def _pay(self) -> None:
         if not self._paid and "study" not in self.__dict__:
@@ -277,6 +280,7 @@ class Remembered:
         self.base = After(self, study.rig, study.topology)
         self.base.study = study
         self._answers: dict[object, bool] = {}
+        self._across: tuple[Rig, tuple[int, ...]] | None = None
         self._at_first: dict[str, tuple[Finding, ...] | None] = {}
         self._places = {part.id: number for number, part in enumerate(study.rig.parts)}
         self._plain = self._without_plugs(study.rig)
@@ -323,7 +327,9 @@ class Remembered:
 
     def across(self, rig: Rig) -> tuple[int, ...]:
         """What matters on every controller, by numbers."""
-        return tuple(map(self._numbers.bare, crossing(rig)))
+        if self._across is None or self._across[0] is not rig:  # a search asks of one rig again and again
+            self._across = rig, tuple(map(self._numbers.bare, crossing(rig)))
+        return self._across[1]
 
     def some(self, rig: Rig, named: set[str]) -> Piece:
         """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from topo.disk.whole import write_whole
-from topo.errors import CommandError, Problem, RigFileError
+from topo.errors import CommandError, Problem, RigFileError, reason_of
 from topo.frozen import frozen
 from topo.model.plain import plain
 from topo.plugin.accept import NAME
@@ -95,6 +95,6 @@ def write(draft: Draft, folder: Path, force: bool = False) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise CommandError(f"the folder {folder} cannot be made: {error.strerror or error}") from None
+        raise CommandError(f"the folder {folder} cannot be made: {reason_of(error, str(error))}") from None
     write_whole(there or path, text_of(draft).encode())
     return there or path

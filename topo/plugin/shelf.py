@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from topo.errors import PluginError, Problem, RigFileError
+from topo.errors import PluginError, Problem, RigFileError, reason_of
 from topo.frozen import frozen
 from topo.model.plain import plain
 from topo.plugin.folder import OWN
@@ -51,7 +51,7 @@ class ProfileFile:
             with self.file.open("rb") as stream:
                 return decoded(stream.read(MOST_FILE_BYTES + 1), self.path)
         except OSError as error:
-            raise RigFileError((Problem(self.path, 0, 0, f"cannot be read: {error.strerror or error}"),)) from None
+            raise RigFileError((Problem(self.path, 0, 0, f"cannot be read: {reason_of(error, str(error))}"),)) from None
 
 
 def profile_files(folder: Path | Traversable, shown: str) -> tuple[ProfileFile, ...]:
@@ -83,7 +83,7 @@ def own_files(folder: Path, must_be: bool = False) -> tuple[tuple[ProfileFile, .
     except OSError as error:
         if str(folder) == os.devnull or (isinstance(error, FileNotFoundError) and not must_be):
             return (), ""
-        reason = (error.strerror or str(error)).lower()
+        reason = reason_of(error, str(error))
         return (), f"the folder {plain(str(folder), 400)} cannot be listed: {reason}; none of them is used"
 
 

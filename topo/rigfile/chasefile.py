@@ -2,6 +2,7 @@
 # No `from __future__ import annotations` here: the types of the fields are read (see topo/model/declare.py).
 
 from dataclasses import MISSING
+from pathlib import Path
 
 from topo.frozen import frozen
 from topo.model.declare import Bounds, key
@@ -29,6 +30,12 @@ class ChaseDocument:
     cannot: tuple[str, ...] = key("tests that cannot be done here", _LINE, default=())
     told: tuple[str, ...] = key("what scans and logs told: NAME/certain/PART", _TOLD, default=())
     saw: tuple[str, ...] = key("tests with what they showed: TEST=yes, TEST=no:MINUTES, …", _LINE, default=())
+
+
+def beside(rig: str) -> str:
+    """The file of a rig's chase: `rig.chase.yaml` beside `rig.yaml`."""
+    path = Path(rig)
+    return str(path.with_name(f"{path.stem}.chase.yaml"))
 
 
 def read_chase(path: str) -> tuple[ChaseDocument, str]:

@@ -7,7 +7,7 @@ import os
 import stat
 from pathlib import Path
 
-from topo.errors import RigFileError
+from topo.errors import RigFileError, reason_of
 from topo.later import pattern
 from topo.rigfile.problems import Problems, nearest, only
 
@@ -100,7 +100,7 @@ def _cannot_read(name: str, error: OSError | ValueError) -> RigFileError:
         return only(name, 0, 0, "you have no permission to read this file")
     if error.errno == errno.ENAMETOOLONG:
         return only(name, 0, 0, "no file can have a name this long")
-    return only(name, 0, 0, f"the file cannot be read: {(error.strerror or 'unknown trouble').lower()}")
+    return only(name, 0, 0, f"the file cannot be read: {reason_of(error, 'unknown trouble')}")
 
 
 def _similar_file(name: str) -> str:

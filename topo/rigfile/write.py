@@ -16,5 +16,5 @@ def write(path: str | os.PathLike[str], text: str, was: str | None = None) -> No
     try:
         data = text.encode("utf-8")
     except UnicodeEncodeError:
-        raise CommandError("the text holds half a character, which cannot be written; the file is unchanged") from None
+        raise CommandError("the text holds half a character, which cannot be written; nothing was written") from None
     write_whole(path, data, None if was is None else was.encode())

@@ -31,8 +31,10 @@ if TYPE_CHECKING:
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each USB 2 bus on which more is reserved than may be."""
-    for link in study.links:
-        if link.kind == "usb2-bus" and link.reserved > HIGH_SPEED_PERIODIC_SHARE:
+    over = {each.id for each in study.traffic.resources
+            if each.kind == "usb2-bus" and each.reserved > HIGH_SPEED_PERIODIC_SHARE}
+    for link in study.links if over else ():
+        if link.id in over:
             yield _finding(study, link)
 
 

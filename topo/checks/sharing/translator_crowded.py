@@ -35,8 +35,9 @@ HUB = "  hub: {speed: high, ports: 7, powered: true, translators: one, plug: com
 
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each translator whose reservations or steady traffic leave little."""
-    for link in study.links:
-        if link.kind != "translator":
+    shared = {each.id for each in study.traffic.resources if each.kind == "translator" and len(each.legs) > 1}
+    for link in study.links if shared else ():
+        if link.id not in shared:
             continue
         steady = (
             math.fsum(
@@ -47,7 +48,7 @@ def find(study: Study) -> Iterator[Finding]:
             / 1e6
         )
         severity = _severity(link, steady)
-        if severity is not None and len(link.legs) > 1:
+        if severity is not None:
             yield _finding(study, link, steady, severity)
 
 
