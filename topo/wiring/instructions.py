@@ -18,6 +18,8 @@ _SETTINGS = {
     "`limit_mb_per_s` under `use:` in the file)",
     "fps": "Ask {part} for {value} frames a second",
     "bin": "Bin {part} {value}×{value}",
+    "roi": "Read a region of {value} pixels of {part} (region of interest, ROI, in its program; `roi` under `use:` in "
+    "the file)",
     "gap_s": "Let {part} pause {value} s after each frame",
     "exposure_s": "Expose {part} for {value} s",
     "timeout_s": "Let the program wait {value} s for a frame of {part} (its time-out)",
