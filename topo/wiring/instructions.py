@@ -107,7 +107,8 @@ def _of_new(proposal: Proposal, step: AddPart) -> str:
             return f"Use {words}."
         if step.part.sits is not None:
             return f"Put {words} ({plain(step.part.id)})."
-    return f"Put a powered USB 3 hub ({plain(step.part.id)}) into {plain(str(plug))}."
+    kind = 3 if any(socket.speed.is_superspeed for socket in step.part.sockets) else 2
+    return f"Put a powered USB {kind} hub ({plain(step.part.id)}) into {plain(str(plug))}."
 
 
 def in_one_line(proposal: Proposal) -> str:
