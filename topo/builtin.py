@@ -18,7 +18,7 @@ from topo.plugin import hook
 
 if TYPE_CHECKING:
     from topo.model.check import Check
-    from topo.model.evidence import EvidenceReader
+    from topo.model.reader import EvidenceReader
     from topo.model.renderer import Renderer
     from topo.model.scanner import Scanner
 

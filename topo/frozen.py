@@ -26,6 +26,7 @@ else:
         return value.__replace__(**changes)
 
 T = TypeVar("T")
+_OF_THE_CLASS = ("ClassVar", "typing.ClassVar")
 _ORDER = {"__lt__": "<", "__le__": "<=", "__gt__": ">", "__ge__": ">="}
 
 
@@ -46,59 +47,64 @@ def frozen(cls: type[T] | None = None, /, *, slots: bool = True, order: bool = F
 
 
 class _Later:
-    """Something of a class that is made when it is first asked for, and from then on stands in the class by itself."""
+    """A method of classes that is made for each when it is first asked for, and from then on stands in that class by
+    itself."""
 
-    def __init__(self, make: Callable[[Any], Any]) -> None:
-        self.make = make
-
-    def __set_name__(self, owner: type, name: str) -> None:
-        self.owner, self.name = owner, name
+    def __init__(self, name: str, make: Callable[[Any], Any]) -> None:
+        self.name, self.make = name, make
 
     def __get__(self, instance: object, owner: type) -> Any:
-        made = self.make(self.owner)
-        setattr(self.owner, self.name, made)
-        return made.__get__(instance, owner) if callable(made) else made
+        for cls in owner.__mro__:
+            if vars(cls).get(self.name) is self:
+                setattr(cls, self.name, made := self.make(cls))
+                return made.__get__(instance, owner) if callable(made) else made
+        return getattr(owner if instance is None else instance, self.name)  # another thread has just made it
 
 
 def _frozen(cls: type, slots: bool, order: bool, kw_only: bool) -> type:
     """The class made anew, as slots are named before a class is made."""
-    held = dict(vars(cls))
-    hints = {name: hint for name, hint in cls.__annotations__.items() if not _of_the_class(hint)}
-    said = {name: held[name] for name in hints if name in held}
-    for name in ("__dict__", "__weakref__", *said):
-        held.pop(name, None)
+    held = {**_METHODS, **(_ORDERED if order else {}), **vars(cls), "__setattr__": _refused, "__delattr__": _refused}
+    held.pop("__dict__", None)
+    held.pop("__weakref__", None)
+    if held["__hash__"] is None:  # None is what Python writes beside an `__eq__`
+        held["__hash__"] = _METHODS["__hash__"]
+    hints = _hints(cls)
+    said = {name: held.pop(name) for name in hints if name in held}
+    above = cls.__mro__[-2:0:-1]
     if slots:
-        above = {name for base in cls.__mro__[1:-1] for name in vars(base).get("__slots__", ())}
-        held["__slots__"] = tuple(name for name in hints if name not in above)
-        held |= {"__getstate__": _state, "__setstate__": _with_state}
+        taken = {name for base in above for name in vars(base).get("__slots__", ())}
+        held["__slots__"] = tuple(name for name in hints if name not in taken) if taken else tuple(hints)
+        held["__getstate__"], held["__setstate__"] = _state, _with_state
     else:
         defaults = {name: one.default if isinstance(one, Field) else one for name, one in said.items()}
         held |= {name: one for name, one in defaults.items() if one is not MISSING}
     fields: dict[str, tuple[Any, bool]] = {}
-    for base in cls.__mro__[:0:-1]:
+    for base in above:
         fields |= vars(base).get("__said__", {})
-    held["__said__"] = fields = fields | {name: (said.get(name, MISSING), kw_only) for name in hints}
+    for name in hints:
+        fields[name] = said.get(name, MISSING), kw_only
+    held["__said__"] = fields
     held["__match_args__"] = tuple(name for name, (_, by_name) in fields.items() if not by_name)
-    held["__dataclass_fields__"] = _Later(lambda made: _fields(made, hints, said, kw_only))
-    methods = {"__init__": _Later(_init), "__hash__": _Later(_hash), "__eq__": _by("__eq__", "=="),
-               "__repr__": _repr, "__replace__": _Later(_replaced)}
-    if order:
-        methods |= {name: _by(name, sign) for name, sign in _ORDER.items()}
-    if held.get("__hash__") is None:  # None is what Python writes beside an `__eq__`
-        held.pop("__hash__", None)
-    made = type(cls)(cls.__name__, cls.__bases__, {**methods, **held, "__setattr__": _refused, "__delattr__": _refused})
+    made = type(cls)(cls.__name__, cls.__bases__, held)
     made.__qualname__ = cls.__qualname__
     return made
 
 
+def _hints(cls: type) -> dict[str, Any]:
+    """What a class itself says of its fields."""
+    return {name: hint for name, hint in cls.__annotations__.items()
+            if not (hint.startswith(_OF_THE_CLASS) if hint.__class__ is str else _of_the_class(hint))}
+
+
 def _of_the_class(hint: Any) -> bool:
-    if isinstance(hint, str):
-        return hint.startswith(("ClassVar", "typing.ClassVar"))
     return hint is ClassVar or get_origin(hint) is ClassVar
 
 
-def _fields(cls: Any, hints: dict[str, Any], said: dict[str, Any], kw_only: bool) -> dict[str, Field[Any]]:
+def _fields(cls: Any) -> dict[str, Field[Any]]:
     """Fields as `dataclasses` describes them, those of bases first; taken from a bare dataclass of the same fields."""
+    hints = _hints(cls)
+    said = {name: cls.__said__[name][0] for name in hints if cls.__said__[name][0] is not MISSING}
+    kw_only = any(cls.__said__[name][1] for name in hints)
     found: dict[str, Field[Any]] = {}
     for base in cls.__mro__[-1:0:-1]:
         found |= getattr(base, "__dataclass_fields__", {})
@@ -161,7 +167,7 @@ def _by(name: str, sign: str) -> _Later:
         names = _compared(cls)
         return _method(cls, _shared(name.strip("_"), len(names), sign), names)
 
-    return _Later(make)
+    return _Later(name, make)
 
 
 def _compared(cls: Any) -> list[str]:
@@ -248,6 +254,14 @@ def _state(self: Any) -> list[Any]:
 def _with_state(self: Any, state: list[Any]) -> None:
     for name, value in zip(self.__dataclass_fields__, state, strict=True):
         object.__setattr__(self, name, value)
+
+
+_METHODS = {
+    "__dataclass_fields__": _Later("__dataclass_fields__", _fields), "__init__": _Later("__init__", _init),
+    "__hash__": _Later("__hash__", _hash), "__eq__": _by("__eq__", "=="), "__repr__": _repr,
+    "__replace__": _Later("__replace__", _replaced),
+}
+_ORDERED = {name: _by(name, sign) for name, sign in _ORDER.items()}
 
 
 if __name__ == "__main__":

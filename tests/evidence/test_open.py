@@ -13,7 +13,8 @@ from tests.evidence.captures import pcapng, reads
 from topo.evidence import open as opening
 from topo.evidence.open import gather
 from topo.evidence.readers import readers
-from topo.model.evidence import EvidenceReader, FrameTime
+from topo.model.evidence import FrameTime
+from topo.model.reader import EvidenceReader
 
 LOG = (
     b"[  100.000000] usb 1-1: USB disconnect, device number 2\n"

@@ -50,7 +50,8 @@ def command(
         raise click.UsageError("--live looks at this machine and --scan at a file: use one of them.")
     if evidence and (live or scan is not None):
         raise click.UsageError("--evidence is of a night that is over: use it without --live and --scan.")
-    times = times_of(evidence, columns, offsets, zone)
+    asked = evidence or columns or offsets or zone is not None
+    times = times_of(evidence, columns, offsets, zone) if asked else None
     unread: list[str] = []
     if live or scan is not None:
         compared = _checked_live(rig, scan)
@@ -58,7 +59,7 @@ def command(
             _print_live(compared, width, whole)
             ctx.exit(status_of(compared.report, fail_on))
         report = compared.report
-    elif evidence:
+    elif times is not None:
         report, unread = _with_evidence(rig, evidence, times)
     else:
         from topo.pipeline import check_file

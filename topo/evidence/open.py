@@ -18,8 +18,9 @@ from typing import Any, BinaryIO, cast
 
 from topo.errors import PluginError, reason_of
 from topo.frozen import frozen
-from topo.model.evidence import EvidenceReader, Handed, Reading
+from topo.model.evidence import Handed, Reading
 from topo.model.plain import plain
+from topo.model.reader import EvidenceReader
 
 HEAD = 65_536
 MOST_UNPACKED = 8 * 1024**3

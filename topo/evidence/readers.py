@@ -7,7 +7,7 @@ from topo.evidence.capture import reader as capture
 from topo.evidence.kernel import reader as kernel
 from topo.evidence.tables import fits
 from topo.evidence.tables import reader as tables
-from topo.model.evidence import EvidenceReader
+from topo.model.reader import EvidenceReader
 
 
 def readers() -> tuple[EvidenceReader, ...]:

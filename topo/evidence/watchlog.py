@@ -17,7 +17,6 @@ from topo.model.evidence import (
     ClockStep,
     Drop,
     EvidenceEvent,
-    EvidenceReader,
     Gap,
     Handed,
     Identified,
@@ -29,6 +28,7 @@ from topo.model.evidence import (
     SpeedChange,
     Sync,
 )
+from topo.model.reader import EvidenceReader
 from topo.model.watchnote import WATCH_FORMAT, Note, WatchLog
 
 OF_A_PLACE = ("dropped", "returned", "appeared", "speed", "port")

@@ -6,8 +6,7 @@ the hub there, and "usb3" for the root hub. Texts of a file are never kept; what
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, BinaryIO, Literal
+from typing import TYPE_CHECKING, Literal
 
 from topo.frozen import frozen
 
@@ -341,19 +340,3 @@ class Handed:
     name: str
     modified_s: float | None = None
     columns: tuple[tuple[str, str], ...] = ()
-
-
-@frozen
-class EvidenceReader:
-    """A reader of one kind of evidence file.
-
-    `recognises` takes the first 65,536 bytes of a file (unpacked) and says whether it is of this kind; `read` takes the
-    file, opened for reading in binary, and what is told of it, and returns a `Reading`. Neither may trust a byte of it;
-    a file that cannot be read raises ValueError with the reason.
-    """
-
-    name: str
-    summary: str
-    suffixes: tuple[str, ...]
-    recognises: Callable[[bytes], bool]
-    read: Callable[[BinaryIO, Handed], Any]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from topo.flows.allocate import Demand, allocate
@@ -25,6 +26,9 @@ LEFTOVER = 1e-9
 
 ROUNDING = 1e-9
 """A buffer that is passed by less than this part of it is full, not over."""
+
+MOST_REMEMBERED = 4096
+"""Sets of flows whose rates are remembered."""
 
 
 @frozen
@@ -176,21 +180,42 @@ class Shares:
             key = marked
 
     def _allocate(self, key: int) -> tuple[tuple[float, ...], dict[str, float]]:
-        running = [(index, flow) for index, flow in enumerate(self.flows) if key >> 2 * index & 1]
-        demands = {
-            flow.name: Demand(flow.name, math.inf if key >> 2 * index & 2 else flow.cap, flow.weight, flow.uses)
-            for index, flow in running
-        }
-        first = [demands[flow.name] for _, flow in running if not (self.sorts and flow.last)]
-        found = allocate(first, self.capacities)
-        rates, loads = dict(found.rates), dict(found.load)
-        last = [demands[flow.name] for _, flow in running if self.sorts and flow.last]
+        rates = [0.0] * len(self.flows)
+        first: list[int] = []
+        last: list[int] = []
+        for index, flow in enumerate(self.flows):
+            if key >> 2 * index & 1:
+                (last if self.sorts and flow.last else first).append(index)
+        loads = self._share(first, key, self.capacities, rates)
         if last:
             spare = {name: _spare(size, loads[name]) for name, size in self.capacities.items()}
-            after = allocate(last, spare)
-            rates.update(after.rates)
-            loads = {name: loads[name] + after.load[name] for name in loads}
-        return tuple(rates.get(flow.name, 0.0) for flow in self.flows), loads
+            after = self._share(last, key, spare, rates)
+            loads = {name: loads[name] + after[name] for name in loads}
+        return tuple(rates), loads
+
+    def _share(
+        self, places: Sequence[int], key: int, capacities: Mapping[str, float], rates: list[float]
+    ) -> dict[str, float]:
+        """What some of the flows get, put into `rates`; returns the load of each link."""
+        asked = tuple(
+            (math.inf if key >> 2 * index & 2 else flow.cap, flow.weight, flow.uses)
+            for index, flow in zip(places, map(self.flows.__getitem__, places), strict=True)
+        )
+        found, loads = _shared_out(asked, tuple(capacities.items()))
+        for index, rate in zip(places, found, strict=True):
+            rates[index] = rate
+        return dict(zip(capacities, loads, strict=True))
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _shared_out(
+    asked: tuple[tuple[float, float, tuple[Use, ...]], ...], capacities: tuple[tuple[str, float], ...]
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """The rates of flows by what they ask for (cap, weight, uses), and the loads of links, both in their order. Whose
+    flows they are does not matter: one night, and the rigs that planning tries, ask the same many times."""
+    demands = [Demand(str(number), *each) for number, each in enumerate(asked)]
+    found = allocate(demands, dict(capacities))
+    return tuple(found.rates.values()), tuple(found.load.values())
 
 
 def _spare(capacity: float, load: float) -> float:

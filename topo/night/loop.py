@@ -90,8 +90,7 @@ def met_by(late: Iterable[Late]) -> list[HeldUp]:
 
 def due_of(late: Sequence[HeldUp], cycle: float, closed: float) -> Due:
     """When frames come that met what is listed: a late one is the frame due nearest to it, stretches hold for all."""
-    ahead = sorted((event for event in late if event[1] <= event[0]), key=_at, reverse=True)
-    stretches = [event for event in late if event[1] > event[0]]
+    ahead, always = one_frame_each(late), for_a_while(late)
     near, far = cycle / 2.0, 2.0 * cycle
 
     def due(ready: float, number: int) -> tuple[float, bool]:
@@ -100,12 +99,22 @@ def due_of(late: Sequence[HeldUp], cycle: float, closed: float) -> Due:
             at, _, by, lost = ahead.pop()
             if at > ready - far:
                 longest, used = by if by > longest else longest, used and not lost
-        for at, until, by, lost in stretches:
+        for at, until, by, lost in always:
             if at - near <= ready <= until:
                 longest, used = by if by > longest else longest, used and not lost
         return (min(ready + longest, max(ready, closed + 1.0)) if longest else ready), used
 
     return due
+
+
+def one_frame_each(late: Sequence[HeldUp]) -> list[HeldUp]:
+    """What makes one frame late, the last first."""
+    return sorted((event for event in late if event[1] <= event[0]), key=_at, reverse=True)
+
+
+def for_a_while(late: Sequence[HeldUp]) -> list[HeldUp]:
+    """What makes all frames of a stretch late."""
+    return [event for event in late if event[1] > event[0]]
 
 
 def run(sway: Sway, loop: Loop, start: float, end: float, due: Due = on_time, settled: bool = False,

@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 from random import Random
 from typing import TYPE_CHECKING
 
-from topo.frozen import frozen, replace
+from topo.frozen import replace
 from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from topo.model.facts import Range3
     from topo.model.night import Cost, Discipline, Guiding, Lateness, NightPlan, Shooting
     from topo.night.cost import CornerName, Pair
+    from topo.night.meet import Met
 
 SLICE, SLICES = 12, 4
 """Pictures in a slice of a night, and draws of phases at each level, for how late frames come."""
@@ -43,21 +44,38 @@ Others = tuple[tuple[float, float, bool], ...]
 Figures = tuple[tuple[str, float], ...]
 
 
-@frozen
 class Links:
-    """A `Cast` that can be compared and remembered."""
+    """A `Cast` that can be remembered. Never changed, and made by `_links` alone, so that equal ones are one value."""
 
-    level: str
-    flows: tuple[Moving, ...]
-    capacities: Figures
-    sizes: Figures
-    alone_s: Figures
-    fixed_s: Figures
+    def __init__(
+        self, level: str, flows: tuple[Moving, ...], capacities: Figures, sizes: Figures, alone_s: Figures,
+        fixed_s: Figures,
+    ) -> None:
+        self.level, self.flows, self.capacities, self.sizes = level, flows, capacities, sizes
+        self.alone_s, self.fixed_s = alone_s, fixed_s
+        self._met: dict[tuple[frozenset[str], Discipline], Mapping[str, Met]] = {}
 
     def cast(self) -> Cast:
         """The cast it stands for."""
         return Cast(self.level, self.flows, dict(self.capacities), dict(self.sizes), dict(self.alone_s),
                     dict(self.fixed_s))
+
+    @cached_property
+    def waiting(self) -> Links:
+        """The same with cameras that all wait."""
+        return _links(self.level, all_wait(self.flows), self.capacities, self.sizes, self.alone_s, self.fixed_s)
+
+    def met(self, kept: frozenset[str], discipline: Discipline) -> Mapping[str, Met]:
+        """The worst coincidence of some of its flows."""
+        key = kept, discipline
+        if key not in self._met:
+            cast = self.cast()
+            some = replace(cast, flows=tuple(flow for flow in cast.flows if flow.name in kept))
+            self._met[key] = meeting(some, discipline)
+        return self._met[key]
+
+
+_links = lru_cache(maxsize=MOST_KEPT)(Links)
 
 
 class Situation:
@@ -87,7 +105,7 @@ class Situation:
     @cached_property
     def waiting(self) -> Situation:
         """The same with cameras that all wait: what is lost, if anything, is judged elsewhere."""
-        links = tuple(replace(each, flows=all_wait(each.flows)) for each in self.links)
+        links = tuple(each.waiting for each in self.links)
         return self if links == self.links else _same(self.guide, self.plan, links)
 
     def at(self, level: str) -> Links:
@@ -155,7 +173,7 @@ def _only(
     flows = tuple(replace(flow, uses=uses[flow.name]) for flow in cast.flows if flow.name in uses)
     sizes = {numbers[name]: size for name, size in cast.capacities.items() if name in numbers}
     nothing = tuple((name, 0.0) for name in apart)
-    return Links(
+    return _links(
         cast.level, (*flows, *(Moving(name, 1.0, 1.0, ()) for name in apart)), tuple(sorted(sizes.items())),
         *((*((name, value) for name, value in figures.items() if name in uses), *nothing)
           for figures in (cast.sizes, cast.alone_s, cast.fixed_s)),
@@ -217,8 +235,7 @@ def harshest(here: Situation, camera: str, after_s: float, always_s: float, othe
 def took_s(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
     """Seconds of the guide camera's transfer in the worst coincidence at one level, where all wait: with everything, or
     only with these and all that is steady."""
-    cast = _beside(here, level, beside)
-    return meeting(replace(cast, flows=all_wait(cast.flows)), discipline)[here.guide].took_s
+    return here.at(level).waiting.met(_beside(here, level, beside), discipline)[here.guide].took_s
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -228,21 +245,23 @@ def lost_after_s(
 ) -> float:
     """Seconds until its first byte is lost in the same coincidence, with the buffers there are; inf where none is.
     Without steady flows that are `doubted`."""
-    cast = _beside(here, level, beside, doubted)
-    if all(math.isinf(flow.buffer_bytes) for flow in cast.flows if flow.name == here.guide):
+    links = here.at(level)
+    if all(math.isinf(flow.buffer_bytes) for flow in links.flows if flow.name == here.guide):
         return math.inf
-    return meeting(cast, discipline)[here.guide].lost_after_s
+    return links.met(_beside(here, level, beside, doubted), discipline)[here.guide].lost_after_s
 
 
 def _beside(
     here: Situation, level: str, beside: tuple[str, ...] | None, doubted: frozenset[str] = frozenset()
-) -> Cast:
-    cast = here.at(level).cast()
+) -> frozenset[str]:
+    """The flows that are there."""
+    flows = here.at(level).flows
     if beside is None:
-        return cast
-    kept = {here.guide, *beside}
-    steady = {flow.name for flow in cast.flows if flow.steady and flow.name not in doubted}
-    return replace(cast, flows=tuple(flow for flow in cast.flows if flow.name in steady or flow.name in kept))
+        return frozenset(flow.name for flow in flows)
+    return frozenset(
+        flow.name for flow in flows
+        if (flow.steady and flow.name not in doubted) or flow.name == here.guide or flow.name in beside
+    )
 
 
 @lru_cache(maxsize=MOST_KEPT)

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from topo.night.loop import Picture, due_of, pictured, settled_at
+from topo.night.loop import Picture, for_a_while, one_frame_each, pictured, settled_at
 
 if TYPE_CHECKING:
     from topo.night.loop import HeldUp, Loop, Sway
@@ -27,12 +27,11 @@ def swung(
     (size, w, phase), drift = sway.terms[0], sway.drift
     sin, cos, exposure, after, gain = math.sin, math.cos, loop.exposure_s, loop.after_s, loop.gain
     over_w, half, twice = size / w, size * size / 2.0, 2.0 * size
-    cycle = exposure + after
-    events = sorted((at for at, until, _, _ in late if until <= at), reverse=True)
-    asks, due = len(events) < len(late), due_of(late, cycle, closed)
+    near, far = (exposure + after) / 2.0, 2.0 * (exposure + after)
+    ahead, always = one_frame_each(late), for_a_while(late)
     area = square = 0.0
     ends: list[float] = []
-    number, t, c = 0, start, settled_at(sway, loop, start)
+    t, c = start, settled_at(sway, loop, start)
     sine, cosine = 0.0, cos(w * t + phase)
     while t < closed:
         end = t + exposure
@@ -40,11 +39,17 @@ def swung(
             error = (drift * (end * end - t * t) / 2.0 + over_w * (cosine - cos(w * end + phase))) / exposure - c
         else:
             error = drift * t + size * sin(w * t + phase) - c
-        come, used = end + after, True
-        if asks or (events and events[-1] <= come + cycle / 2.0):
-            while events and events[-1] <= come + cycle / 2.0:
-                events.pop()
-            come, used = due(come, number)
+        ready = come = end + after
+        longest, used = 0.0, True
+        while ahead and ahead[-1][0] <= ready + near:
+            at, _, by, lost = ahead.pop()
+            if at > ready - far:
+                longest, used = by if by > longest else longest, used and not lost
+        for at, until, by, lost in always:
+            if at - near <= ready <= until:
+                longest, used = by if by > longest else longest, used and not lost
+        if longest:
+            come = min(ready + longest, max(ready, closed + 1.0))
         if come > opened:
             low, high = t, come if come < closed else closed
             if t <= opened:
@@ -60,7 +65,7 @@ def swung(
             ends.append(size * sine + b)
         else:
             cosine = cos(w * come + phase)
-        t, number = come, number + 1
+        t = come
         if used:
             c += gain * error
     return pictured(area, square, closed - opened, ends)

@@ -16,10 +16,8 @@ from topo.model.change import AddPart, MovePlug, Proposal
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
 from topo.model.speed import Speed
-from topo.place.advice import steps_of
 from topo.place.judge import moved
 from topo.place.price import share_lost
-from topo.place.search import rewire
 from topo.place.settings import settings
 from topo.place.ways import Tier, named, tiers
 from topo.place.why_not import why_not
@@ -76,6 +74,9 @@ def _together(judge: Judge, clear: tuple[Severity, ...]) -> Judged | None:
     """Where nothing done alone clears anything: several settings, else two plugs."""
     if len(judge.study.rig.devices) > MOST_SEARCHED:
         return None
+    from topo.place.advice import steps_of
+    from topo.place.search import rewire  # only here: most rigs need neither
+
     found = judge.judge(Proposal(settings(judge.kept, judge.study.rig, clear).changes))
     if found is None or not found.proposal.steps or not judge.helps(found) or not judge.harmless(found):
         answer = rewire(judge.study.rig, judge.examiner, clear, 2, judge.pinned, _within(judge.kept), judge.kept)

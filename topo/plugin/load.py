@@ -15,9 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import pluggy
 
 from topo.frozen import frozen, replace
-from topo.model.evidence import Reading
 from topo.model.profile import Profile
-from topo.model.sighting import Pulse, Scan
 from topo.plugin import spec
 from topo.plugin.accept import Accepted, accept
 from topo.plugin.candidates import NotLoaded, announced, built_in
@@ -31,6 +29,7 @@ from topo.words.nearest import near_names
 
 if TYPE_CHECKING:
     from topo.model.check import Check
+    from topo.model.sighting import Scan
     from topo.plugin.shelf import ProfileFile
 
 T = TypeVar("T")
@@ -244,19 +243,24 @@ def _signed(offer: Offer) -> Any:
     return offer.value
 
 
-RETURNS: dict[str, Any] = {"scan": Scan, "pulse": Pulse, "render": bytes, "recognises": bool, "read": Reading}
-"""What functions that plugins hand over must return."""
-
-
 def _fenced(offer: Offer, *functions: str) -> Any:
     """The value, with a stranger's functions fenced in."""
     if offer.builtin:
         return offer.value
+    returns = _returns()
     return replace(offer.value, **{
-        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}", RETURNS[name],
+        name: Fenced(getattr(offer.value, name), offer.supplier, f"{offer.name}: {name}", returns[name],
                      *((_disagreements,) if name == "scan" else ()))
         for name in functions if getattr(offer.value, name) is not None
     })
+
+
+def _returns() -> dict[str, Any]:
+    """What functions that plugins hand over must return."""
+    from topo.model.evidence import Reading
+    from topo.model.sighting import Pulse, Scan
+
+    return {"scan": Scan, "pulse": Pulse, "render": bytes, "recognises": bool, "read": Reading}
 
 
 def _disagreements(scan: Scan) -> list[str]:

@@ -2,14 +2,14 @@
 
 A check is `topo.model.check.Check`, a finished profile `topo.model.profile.Profile`, a renderer
 `topo.model.renderer.Renderer`, a scanner `topo.model.scanner.Scanner`, a reader of evidence
-`topo.model.evidence.EvidenceReader`; the last three can be imported from here too.
+`topo.model.reader.EvidenceReader`; the last three can be imported from here too.
 """
 
 from __future__ import annotations
 
 from topo.frozen import frozen
-from topo.model.evidence import EvidenceReader
 from topo.model.plain import plain
+from topo.model.reader import EvidenceReader
 from topo.model.renderer import Renderer
 from topo.model.scanner import Scanner
 from topo.plugin.folder import OWN

@@ -12,13 +12,13 @@ from topo.model.evidence import (
     ClockSpan,
     ClockStep,
     EvidenceEvent,
-    EvidenceReader,
     FrameData,
     Handed,
     Moment,
     Reading,
     Transfers,
 )
+from topo.model.reader import EvidenceReader
 
 
 def recognises(head: bytes) -> bool:

@@ -30,7 +30,6 @@ from topo.model.evidence import (
     ControllerNote,
     Drop,
     EvidenceEvent,
-    EvidenceReader,
     Handed,
     Identified,
     LowVolts,
@@ -43,6 +42,7 @@ from topo.model.evidence import (
     Refusal,
     Reset,
 )
+from topo.model.reader import EvidenceReader
 
 MOST_LOG_EVENTS = 200_000
 WAKING_S = 3.0

@@ -11,7 +11,8 @@ import warnings
 from typing import Any, BinaryIO
 
 from topo.evidence.kernel.prefixes import iso
-from topo.model.evidence import ClockSpan, EvidenceReader, FrameTime, Handed, Moment, Reading
+from topo.model.evidence import ClockSpan, FrameTime, Handed, Moment, Reading
+from topo.model.reader import EvidenceReader
 
 BLOCK = 2880
 MOST_BLOCKS = 100

@@ -9,16 +9,8 @@ from typing import BinaryIO, cast
 
 from topo.evidence.tables.columns import Table, decoded, layout, number_of, rows
 from topo.evidence.tables.times import Times
-from topo.model.evidence import (
-    Action,
-    ActionKind,
-    EvidenceEvent,
-    EvidenceReader,
-    FrameTime,
-    GuideSample,
-    Handed,
-    Reading,
-)
+from topo.model.evidence import Action, ActionKind, EvidenceEvent, FrameTime, GuideSample, Handed, Reading
+from topo.model.reader import EvidenceReader
 
 MOST_TABLE_EVENTS = 500_000
 MOST_UTF16 = 64 * 1024**2
