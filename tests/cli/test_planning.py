@@ -88,7 +88,7 @@ def test_a_full_rig_is_told_plainly_and_nothing_is_written(tmp_path: Path, capsy
     path = tmp_path / "rig.yaml"
     path.write_text(full)
     status, out, _ = answer_of(capsys, "place", path, "focuser-serial")
-    assert status == 1 and "No free socket takes it" in out and "needs a powered USB 3 hub" in out
+    assert status == 1 and "No free socket takes it" in out and "needs a powered USB 2 hub" in out
     status, _, err = answer_of(capsys, "place", path, "focuser-serial", "--write")
     assert status == 2 and "nothing was written" in err and path.read_text() == full
 

@@ -168,6 +168,7 @@ def finding_object(finding: Finding) -> dict[str, Any]:
         "tested_by": finding.tested_by or None,
         "fix": fix.text if fix else None,
         "after_fix": _after(fix),
+        "untried": fix is not None and fix.untried,
         "supplied_by": finding.supplied_by or None,
     }
 

@@ -20,6 +20,8 @@ _SETTINGS = {
     "`limit_mb_per_s` under `use:` in the file)",
     "fps": "Ask {part} for {value} frames a second",
     "bin": "Bin {part} {value}×{value}",
+    "roi": "Read a region of {value} pixels of {part} (region of interest, ROI, in its program; `roi` under `use:` in "
+    "the file)",
     "gap_s": "Let {part} pause {value} s after each frame",
     "exposure_s": "Expose {part} for {value} s",
     "timeout_s": "Let the program wait {value} s for a frame of {part} (its time-out)",
@@ -107,7 +109,8 @@ def _of_new(proposal: Proposal, step: AddPart) -> str:
             return f"Use {words}."
         if step.part.sits is not None:
             return f"Put {words} ({plain(step.part.id)})."
-    return f"Put a powered USB 3 hub ({plain(step.part.id)}) into {plain(str(plug))}."
+    kind = 3 if any(socket.speed.is_superspeed for socket in step.part.sockets) else 2
+    return f"Put a powered USB {kind} hub ({plain(step.part.id)}) into {plain(str(plug))}."
 
 
 def in_one_line(proposal: Proposal) -> str:
