@@ -8,6 +8,7 @@ where something else than plugs has changed. All work is counted here, once for 
 
 from __future__ import annotations
 
+import math
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,7 @@ from topo.analysis.study import Study
 from topo.frozen import replace
 from topo.model.finding import TROUBLE
 from topo.model.rig import COMPUTER, Plug, Rig
-from topo.place.consequence import Consequence, Sums, consequence, weighed
+from topo.place.consequence import Consequence, Sums, consequence, lost_and_late, rounded_off, weighed
 from topo.place.part_numbers import PartNumbers
 from topo.place.routes import routes
 from topo.wiring.topology import Topology
@@ -113,8 +114,20 @@ class After:
     def study(self) -> Study:
         """The whole of it."""
         self._pay()
-        fed = self.is_fed_otherwise
-        return self.kept.base.study.fed_otherwise(self.rig) if fed else Study(self.rig, self.topology)
+        if self.is_fed_otherwise:
+            return self.kept.base.study.fed_otherwise(self.rig)
+        alone = self._the_only_piece()
+        return Study(self.rig, self.topology) if alone is None else alone.study
+
+    def _the_only_piece(self) -> Piece | None:
+        """The controller that all of it hangs on, where it was studied with all else as it is here: that is a study of
+        the whole."""
+        known: tuple[Piece, ...] = self.__dict__.get("pieces", ())
+        if len(known) != 1 or len(known[0].here) < len(self.rig.parts) - 1:
+            return None
+        there, here = known[0].rig, self.rig
+        same = (there.computer, there.supplies, there.leads) == (here.computer, here.supplies, here.leads)
+        return known[0] if same else None
 
     def _pay(self) -> None:
         if not self._paid and "study" not in self.__dict__:
@@ -237,6 +250,14 @@ class After:
         if not self.kept.examiner.named or self.is_fed_otherwise:
             return consequence(self.study, self.findings)
         return weighed(Sums.together(piece.sums for piece in self.pieces), self.findings)
+
+    @cached_property
+    def soon(self) -> tuple[float, float]:
+        """What a consequence is compared by besides faults and risks, as far as no night is simulated for it."""
+        if not self.kept.examiner.named or self.is_fed_otherwise:
+            return self.consequence.lost, self.consequence.delay_s
+        pieces = [lost_and_late(piece.outcomes, piece.here) for piece in self.pieces]
+        return sum(lost for lost, _ in pieces), rounded_off(math.fsum(late for _, late in pieces))
 
     @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from topo.frozen import frozen, replace
@@ -317,6 +318,7 @@ def _camera(part: Device, frame: int) -> _Moves | None:
     return _Moves("still", "in", frame, period, cap, cap, basis)
 
 
+@lru_cache(maxsize=1024)
 def _costs(speed: Speed, exchange: tuple[float, float] | None) -> tuple[float, float]:
     """Seconds of a byte on a part's own link, and on the 480 Mb/s bus it is on or behind; not for SuperSpeed."""
     if exchange is not None and speed is Speed.FULL:
