@@ -45,7 +45,7 @@ class Noting:
     def __init__(self) -> None:
         self.tests: dict[str, dict[str, Any]] = {}
         self._codes: set[CodeType] = set()
-        self._starts = self.late = False
+        self._starts = self.late = self.running = False
         sys.addaudithook(self._heard)
 
     def _heard(self, event: str, _: tuple[Any, ...]) -> None:
@@ -62,22 +62,27 @@ class Noting:
         threading.setprofile(self._called)
         seen = cProfile.Profile(subcalls=False, builtins=False)
         seen.enable()
+        self.running = True
         try:
             result = yield
         finally:
+            self.running = False
             seen.disable()
             threading.setprofile(None)  # type: ignore[arg-type]
         codes = self._codes | {entry.code for entry in seen.getstats() if isinstance(entry.code, CodeType)}
         ours = {f"{Path(code.co_filename).relative_to(ROOT).as_posix()}:{code.co_qualname}"
                 for code in codes if code.co_filename.startswith(f"{ROOT}/topo/")}
-        if not self.late:
+        if self.late:  # whoever is told to stop may end a test well and in good order
+            item.session.shouldstop = "late"
+        else:
             self.tests[name_of(item)] = {"calls": sorted(ours), "all": self._starts, "s": spent_s() - start}
         return result
 
     def stop(self, *_: Any) -> None:
         """Ends the noting; what the test under way makes of it counts for nothing."""
         self.late = True
-        raise KeyboardInterrupt
+        if self.running:
+            raise KeyboardInterrupt
 
 
 def spent_s() -> float:
@@ -152,7 +157,7 @@ def main() -> int:
     _, _, file, *tests = sys.argv
     noting = Noting()
     signal.signal(signal.SIGPROF, noting.stop)
-    signal.setitimer(signal.ITIMER_PROF, NOTED_S)
+    signal.setitimer(signal.ITIMER_PROF, NOTED_S, 1.0)
     status = pytest.main(["-x", *OPTIONS, *tests], plugins=[noting])
     signal.signal(signal.SIGPROF, signal.SIG_IGN)
     Path(file).write_text(json.dumps(noting.tests), encoding="utf-8")

@@ -5,6 +5,7 @@ The simulated night knows its own (`topo/night/`): whoever has those hands them 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from topo.model.facts import value_of
@@ -68,6 +69,7 @@ def _is_cooled(part: Device) -> bool:
 
 
 def _times(first: float, every: float, until: float) -> list[float]:
+    """From the first on and on; none at dawn itself, since after it normal work goes on."""
     if every <= 0:
         return []
-    return [first + index * every for index in range(int(max(0.0, until - first) // every) + 1)]
+    return [first + index * every for index in range(math.ceil(max(0.0, until - first) / every))]

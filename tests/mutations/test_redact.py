@@ -1,0 +1,91 @@
+"""A rig and a scan full of private words, redacted, word by word: read `redacted/` before you write it anew.
+
+TOPO_UPDATE writes `redacted/after.yaml` and `redacted/scan.json`.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from topo.live import store
+from topo.model.sighting import (
+    Holder,
+    Holding,
+    HostController,
+    HubPort,
+    Interface,
+    Scan,
+    SerialPort,
+    Sighting,
+    Sleep,
+)
+from topo.pack.names import is_plain
+from topo.pack.redact import Tags, redacted
+from topo.pack.removed import Removed
+from topo.pack.scan import redacted_scan
+from topo.rigfile.profiles import profiles_of
+from topo.rigfile.read import read_text
+
+HERE = Path(__file__).with_name("redacted")
+TAGS = Tags(b"0" * 16)
+SCAN = Scan(
+    when="2024-03-01", system="Darwin", kernel="6.1.22-zorbl", scanner="sysfs", problems=("zorbl", "could not be read"),
+    controllers=(HostController("pci-zorbl", (1, 2), "8086", "A36D", "xhci_hcd"), HostController("own", (3,))),
+    sightings=(
+        Sighting("usb1", 1, (), controller="pci-zorbl", product="zorbl's root", serial="0000:00:14.0"),
+        Sighting("1-1", 1, (1,), "usb1", "pci-zorbl", 4, 5000, vendor_id="2109", product_id="0813", product="hub"),
+        Sighting("1-1.2", 1, (1, 2), "1-1", "pci-zorbl", 7, 480, vendor_id="ABCD", product_id="0123", serial="SN4711",
+                 manufacturer="zorbl", product="zorbl's camera", container_id="zorbls-box", removable="removable",
+                 sleep=Sleep("on", "zorbl"), interfaces=(Interface(0, 0, True, 255, 0, 0, driver="zorbl"),
+                                                        Interface(1, 0, True, 3, 0, 0, driver="usbhid"))),
+        Sighting("zorbls telephone", 1, (3,), "usb1", vendor_id="dead", product_id="beef", product="zorbl's",
+                 removable="zorbls", sleep=Sleep("auto", "active"), interfaces=(Interface(0, 0, True, 8, 6, 80),)),
+    ),
+    ports=(HubPort("usb1", 1, "hotplug", 2, "zorbls", ("1-1", 3), "1-1"), HubPort("gone", 2, "zorbl", peer=("gone", 1)),
+           HubPort("1-1", 2, device="1-1.2")),
+    serial_ports=(
+        SerialPort("/dev/ttyUSB0", "1-1.2", 1, "usbserial", latency_timer_ms=16, number=3, mode=0o660, group="zorbl",
+                   links=("/dev/serial/by-id/usb-Zorbl_SN4711-if00", "/dev/zorbls", "zorbl.example:4030"),
+                   shared=("/dev/zorbls", "zorbl.example:4030", "/dev/other"), allowed=True),
+        SerialPort("/dev/zorbls", None, driver="zorbls"), SerialPort("zorbl.example:1", "gone"),
+    ),
+    usbfs_memory_mb=16,
+    holding=Holding(False, (Holder("/dev/zorbls", "open", "planner", 7),), ("zorbl", "gpsd"), False),
+)
+
+
+def same(text: str, name: str) -> None:
+    if os.environ.get("TOPO_UPDATE"):
+        (HERE / name).write_text(text, encoding="utf-8")
+    assert text == (HERE / name).read_text(encoding="utf-8")
+    assert not [word for word in ("zorbl", "4711", "sn9", "example", "planner", "telephone") if word in text.lower()]
+
+
+def test_a_rig_word_by_word() -> None:
+    rigfile = read_text((HERE / "before.yaml").read_text(encoding="utf-8"), "rig.yaml")
+    removed = Removed()
+    own = {profile.name: profile for profile in profiles_of(rigfile)}
+    made = redacted(rigfile, own.get, lambda name: name not in own, TAGS, removed)
+    same(made.text + "".join(f"# {line}\n" for line in removed.lines()), "after.yaml")
+    assert read_text(made.text, "rig.yaml").document.hubs.keys() == {"hub-1", "hub"}
+
+
+def test_a_scan_word_by_word() -> None:
+    removed = Removed()
+    made = redacted_scan(SCAN, {"1-1.2"}, TAGS, removed)
+    same(store.dumps(made) + "".join(f"{line}\n" for line in removed.lines()), "scan.json")
+    assert store.loads(store.dumps(made)) == made
+
+
+@pytest.mark.parametrize(("name", "plain"), [
+    ("camera", True), ("main-camera-2", True), ("usb3-12", True), ("7", True), ("filter-wheel", True),
+    ("camera-123", False), ("camera--1", False), ("-camera", False), ("camera-", False), ("", False), ("Camera", False),
+    ("camera_1", False), ("zorbl", False), ("camera1b", False), ("-".join(["camera"] * 6), False),
+    ("-".join(["camera"] * 5) + "-lead1", True), ("-".join(["camera"] * 5) + "-lead12", False),
+])
+def test_which_names_may_stay(name: str, plain: bool) -> None:
+    """Words of the trade in lower case with numbers of up to two digits, joined by hyphens, 40 characters at most."""
+    assert is_plain(name) == plain
