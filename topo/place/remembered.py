@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
-from topo.frozen import replace
 from topo.model.finding import TROUBLE
-from topo.model.rig import COMPUTER, Plug, Rig
+from topo.model.rig import COMPUTER, Rig
 from topo.place.consequence import Consequence, Sums, consequence, lost_and_late, rounded_off, weighed
+from topo.place.first_sockets import FirstSockets
 from topo.place.part_numbers import PartNumbers
 from topo.place.routes import routes
 from topo.wiring.topology import Topology
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from topo.model.facts import Range3
     from topo.model.finding import AnyFinding, Finding, Severity
     from topo.model.outcome import DeviceOutcome
-    from topo.model.rig import AnyPart, Device, Hub, Socket
     from topo.model.traffic import Flow
     from topo.place.examiner import Examiner
     from topo.wiring.topology import Leg
@@ -294,8 +293,7 @@ class Remembered:
         self.work = 0.0
         """What was done so far: parts squared of each piece that was studied, and checks in the same measure."""
         self._numbers = PartNumbers()
-        self._kinds: dict[tuple[Socket, ...], dict[str, tuple[str, ...]]] = {}
-        self._replugged: dict[tuple[int, Plug], Hub | Device] = {}
+        self._first_sockets = FirstSockets(self._numbers)
         self._pieces: dict[object, Piece] = {}
         self._afters: dict[object, After] = {}
         self.base = After(self, study.rig, study.topology)
@@ -353,21 +351,8 @@ class Remembered:
         return self._across[1]
 
     def some(self, rig: Rig, named: set[str]) -> Piece:
-        """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:
-        in which of several like sockets a part sits changes its name and nothing else."""
-        taken: dict[tuple[str, str], tuple[str, str]] = {}
-        parts: tuple[Hub | Device, ...] = (*rig.hubs, *rig.devices)
-        for part in parts:
-            if part.id not in named or part.plug is None:
-                continue
-            at = part.plug.part, part.plug.socket
-            if at not in taken:
-                above = rig.part(at[0])
-                like = self._like(above, at[1])
-                taken[at] = at[0], next(name for name in like if (at[0], name) not in taken.values())
-            if taken[at] != at:
-                rig = rig.with_part(self._moved(part, Plug(*taken[at])))
-        return self.piece(rig, "some", sorted(named))
+        """A few parts of a rig with nothing else plugged in, each in the first socket of its kind."""
+        return self.piece(self._first_sockets.put(rig, named), "some", sorted(named))
 
     def answered(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         """Whether parts with nothing else plugged in have a finding still, where that hangs on nothing but the ways of
@@ -389,21 +374,6 @@ class Remembered:
 
     def _still(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)
-
-    def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:
-        """The sockets of a part that differ from one in nothing but their name, itself among them."""
-        if above.sockets not in self._kinds:
-            kinds: dict[object, list[str]] = {}
-            for each in above.sockets:
-                kinds.setdefault(replace(each, name=""), []).append(each.name)
-            self._kinds[above.sockets] = {n: tuple(names) for names in kinds.values() for n in names}
-        return self._kinds[above.sockets].get(name, (name,))
-
-    def _moved(self, part: Hub | Device, plug: Plug) -> Hub | Device:
-        key = self._numbers.of(part), plug
-        if key not in self._replugged:
-            self._replugged[key] = replace(part, plug=plug)
-        return self._replugged[key]
 
     def key(self, rig: Rig) -> object:
         """What rigs that are the same have alike."""
