@@ -71,7 +71,7 @@ def told(name: str, value: Any) -> Iterator[str]:
 
 
 def figures(rig_name: str, text: str) -> list[str]:
-    """All figures of a rig, and its findings by name; of some rigs a night simulated twice."""
+    """All figures of a rig; of some rigs those of a night simulated twice."""
     study = Study(rig_of(read_text(text, "rig.yaml")))
     found = {name: getattr(study, name) for name in (
         "links", "devices", "guided", "shared", "pulses", "power", "usb_power", "volts_at_night")}
@@ -81,7 +81,6 @@ def figures(rig_name: str, text: str) -> list[str]:
     if rig_name in SIMULATED:
         found["lateness"] = {camera: study.lateness(camera) for camera in cameras}
         found["tonight"] = tonight(study.nights, 2, 1)
-    found["findings"] = examine(study, plugins().checks)[0]
     return [line for name, value in found.items() for line in told(name, value)]
 
 
