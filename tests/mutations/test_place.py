@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
+import re
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -16,6 +19,7 @@ from topo.place.examiner import LocalCheck
 from topo.place.first import clash
 from topo.place.judge import Judge
 from topo.place.planb import plan_b
+from topo.place.renamed import under_new_names
 from topo.place.services import TakenAway, goes_on, services
 from topo.place.ways import tiers
 
@@ -106,3 +110,14 @@ def test_what_a_controller_has_to_clear_is_what_was_asked_to_be_cleared() -> Non
         assert domain.is_bad and [each.name for each in domain.to_clear] == list(wanted)
         nothing = Domain(SimpleNamespace(glimpsed=lambda name: []), checks, clear)  # type: ignore[arg-type]
         assert not nothing.is_bad and nothing.to_clear == ()
+
+
+@pytest.mark.parametrize("name", ["zorbls-hub", "main-camera", "zorbls-guider", "line", "my-mount", "focuser", "net"])
+def test_a_part_under_a_new_name_has_it_wherever_it_is_spoken_of(name: str) -> None:
+    """The rig renamed is the rig of the file with the name replaced in its text, by one as long: places stay too."""
+    text = (Path(__file__).parent / "redacted" / "before.yaml").read_text(encoding="utf-8")
+    new = name[::-1]
+    changed = re.sub(rf"(?<![\w-]){name}(?![\w-])", new, text)
+    wanted, found = rig_from(changed), under_new_names(rig_from(text), {name: new})
+    for field in dataclasses.fields(wanted):
+        assert getattr(found, field.name) == getattr(wanted, field.name), field.name

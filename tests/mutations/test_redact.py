@@ -107,11 +107,12 @@ computer: {profile: NAME}
 profiles:
   told: {kind: computer, source: own, controllers: {one: {uplink: pcie3x1}, two: {}},
     ports: {a: {controller: one, speed: super, usb2_bus: x}, b: {controller: two, speed: high}}}
+  named: {kind: computer, source: own, ports: {a: {controller: one, speed: super}, b: {controller: two, speed: high}}}
   guessed: {kind: computer, source: own, ports: {a: {speed: super}, b: {speed: high}}}
 """
 
 
-@pytest.mark.parametrize("name", ["told", "guessed"])
+@pytest.mark.parametrize("name", ["told", "named", "guessed"])
 def test_a_computer_of_ones_own_has_the_same_sockets_once_it_is_redacted(name: str) -> None:
     """Speed, controller and bus of each socket, with the basis of each, and each controller's uplink."""
     rigfile = read_text(COMPUTERS.replace("NAME", name), "rig.yaml")
