@@ -202,6 +202,23 @@ def _settings(start: Study, state: State) -> Iterator[State]:
                           use=state.use | {(change.part, change.key)}, paid=state.paid + 1)  # fmt: skip
 
 
+def _regions(part: Device) -> Iterator[str]:
+    """The least region of the shape that is sent, 320 x 240 at the least in steps of 16, and one of half as much more
+    on each side."""
+    sides = (value_of(part.facts.width_px), value_of(part.facts.height_px))
+    if None in sides:
+        return
+    wide, high = (int(side or 0) for side in sides)
+    if (roi := value_of(part.use.roi)) is not None:
+        wide, high = (min(had, int(side)) for had, side in zip((wide, high), roi.split("x"), strict=True))
+    scale = max(320 / wide, 240 / high)
+    least = [16 * math.ceil(round(side * scale / 16, 9)) for side in (wide, high)]
+    for times in (1.0, 1.5):
+        region = [int(side * times) for side in least]
+        if region[0] <= wide and region[1] <= high and region != [wide, high]:
+            yield f"{region[0]}x{region[1]}"
+
+
 def _bounds(start: Study) -> Iterator[SetUse]:
     for part in start.rig.devices:
         flow = start.flow(part.id)
@@ -212,6 +229,7 @@ def _bounds(start: Study) -> Iterator[SetUse]:
         if flow.kind == "video":
             fastest = value_of(part.use.fps) or flow.demand_bytes_per_s / flow.frame_bytes
             yield from (SetUse(part.id, "fps", fps) for fps in sorted({1, int(fastest / 2)} - {0}))
+            yield from (SetUse(part.id, "roi", region) for region in _regions(part))
         elif flow.kind == "still":
             free = Study(apply(start.rig, SetUse(part.id, "limit_mb_per_s", 1e6)))
             alone = free.levels[0].alone[part.id] / 1e6

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from unittest.mock import patch
 
@@ -41,6 +42,18 @@ def test_it_says_what_it_leaves(tmp_path: Path, most: float) -> None:
         text = told(path)
     assert "FAULT" in text and text.count(LINE) == (most == 0.0)
     assert (f"`topo rewire {path}` tries more." in text) == (most == 0.0)
+
+
+@pytest.mark.parametrize("most", [0.0, 1e9])
+def test_the_same_for_programs(tmp_path: Path, most: float) -> None:
+    path = tmp_path / "rig.yaml"
+    path.write_text(family(25))
+    with patch("topo.place.judge.MOST_WORK", most):
+        shown = CliRunner().invoke(main, ["check", str(path), "--json"]).output
+    findings = json.loads(shown)["findings"]
+    left = [each["name"] for each in findings if each["untried"]]
+    assert bool(left) == (most == 0.0)
+    assert all(each["after_fix"] is None for each in findings if each["untried"])
 
 
 def test_cautions_wherever_rewire_speaks_of_power(tmp_path: Path) -> None:

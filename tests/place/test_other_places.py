@@ -50,7 +50,7 @@ def test_what_works_indoors_is_not_taken_to_the_telescope() -> None:
 
 def test_a_full_telescope_is_offered_a_hub_there_before_a_socket_elsewhere() -> None:
     options = placed(FULL).options
-    assert options[0].buy == "a powered USB 3 hub in tripod-hub/4, with box on it"
+    assert options[0].buy == "a powered USB 2 hub in tripod-hub/4, with box on it"
     assert not any("computer/" in (option.buy or "") for option in options)
     assert options[-1].reach.verdict == "elsewhere" and options[-1].buy is None
 

@@ -25,7 +25,10 @@ SAID = {
     "ah": "{} Ah",
 }
 """A setting or fact with its value, in few words."""
-UNSET = {"limit_mb_per_s": "no limit", "gap_s": "no pause", "bin": "bin 1", "fuse_amps": "no fuse here"}
+UNSET = {
+    "limit_mb_per_s": "no limit", "gap_s": "no pause", "bin": "bin 1", "roi": "whole field",
+    "fuse_amps": "no fuse here",
+}
 """What stands where the file says nothing."""
 
 

@@ -70,8 +70,8 @@ class Fix:
     A check gives the words for where nothing computed helps, and may give `offers`: what it alone knows could help
     (plugs, swaps, cables and hubs are tried anyway), and `figures_of`, the finding's figures of any study. It computes
     nothing. Planning fills in the rest: `plan` is what was computed with all of it done (it clears the finding, or
-    leaves no more than a note of it), `after` the figures then. `untried` is true where the rig is so large that some
-    ways were left to `topo rewire`.
+    leaves no more than a note of it), `after` the figures then, `untried` whether the rig is so large that some ways
+    were left to `topo rewire`.
     """
 
     text: str
@@ -86,7 +86,8 @@ class Fix:
 class Plan:
     """A proposal once it is done, as computed: findings it clears, faults and risks it leaves, findings it brings.
 
-    `price` says in words what the pictures lose by it. `brings` holds notes too: nothing comes unnamed.
+    `price` says in words what the pictures lose by it. `brings` holds notes too: nothing comes unnamed. Of those in
+    `eased` a note is left, all else of `clears` is gone.
     """
 
     proposal: Proposal
@@ -94,6 +95,16 @@ class Plan:
     leaves: tuple[Finding, ...]
     brings: tuple[Finding, ...]
     price: tuple[str, ...] = ()
+    eased: tuple[Finding, ...] = ()
+
+    @property
+    def gone(self) -> tuple[Finding, ...]:
+        """What it clears for good."""
+        return tuple(finding for finding in self.clears if finding not in self.eased)
+
+    def leaves_a_note_of(self, finding: Finding) -> bool:
+        """Whether a finding becomes a note by it."""
+        return any((each.name, each.part) == (finding.name, finding.part) for each in self.eased)
 
 
 @frozen

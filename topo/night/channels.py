@@ -132,6 +132,13 @@ class Channel:
         piled = self.backlog + (self.flow.cap - self.rate) * reading
         return reading + min(piled, self.flow.buffer_bytes) / self.rate
 
+    def alone_s(self, size: float, rate: float, behind: bool) -> float:
+        """Seconds of a whole burst at one rate."""
+        if not behind:
+            return size / rate
+        reading = size / self.flow.cap
+        return reading + min((self.flow.cap - rate) * reading, self.flow.buffer_bytes) / rate
+
     def until_even(self) -> float:
         """Seconds until its buffer is empty again at the present rate; inf where it is not emptied."""
         reads = self.flow.cap if self.unread > 0.0 else 0.0

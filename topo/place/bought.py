@@ -14,21 +14,34 @@ HUB_SOCKETS = 4
 """Sockets of the hub that is proposed: the smallest usual one with a supply (common practice, no source)."""
 
 
-def bought_hub(name: str, plug: Plug | None, sockets: tuple[str, ...] = ()) -> Hub:
-    """A powered USB 3 hub with a translator for each port; with sockets of these names, else 1 to 4."""
+USB2_PORT_MA, USB3_PORT_MA = 500, 900
+"""What a socket of a powered hub gives (USB 2.0 7.2.1.4, USB 3.2 11.4.5)."""
+
+
+def hub_words(speed: Speed) -> str:
+    """What is to be bought for a chain of that speed."""
+    return f"a powered USB {3 if speed.is_superspeed else 2} hub"
+
+
+def bought_hub(
+    name: str, plug: Plug | None, sockets: tuple[str, ...] = (), speed: Speed = Speed.SUPER
+) -> Hub:
+    """A powered hub for a chain of that speed, USB 3 or USB 2, with a translator for each port; with sockets of these
+    names, else 1 to 4."""
+    fast = speed.is_superspeed
     names = sockets or tuple(str(number) for number in range(1, HUB_SOCKETS + 1))
     return Hub(
         id=name,
         plug=plug,
-        cable=CableFacts(grade=_common("usb3")),
+        cable=CableFacts(grade=_common("usb3" if fast else "usb2")),
         facts=HubFacts(
-            speed=_common("super"),
+            speed=_common("super" if fast else "high"),
             ports=_common(len(names)),
             powered=_common(True),
             translators=_common("per-port"),
-            port_ma=_common(900),
+            port_ma=_common(USB3_PORT_MA if fast else USB2_PORT_MA),
         ),
-        sockets=tuple(Socket(each, Speed.SUPER, basis="assumed") for each in names),
+        sockets=tuple(Socket(each, Speed.SUPER if fast else Speed.HIGH, basis="assumed") for each in names),
     )
 
 

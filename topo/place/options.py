@@ -12,11 +12,11 @@ from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part, Plug, Rig
 from topo.model.speed import Speed
-from topo.place.bought import bought_hub, free_name
+from topo.place.bought import bought_hub, free_name, hub_words
 from topo.place.candidates import Candidate, candidates
 from topo.place.consequence import Consequence, consequence, fresh_of, gone_findings, impossible, in_words
 from topo.place.examiner import Examine
-from topo.place.proposals import best_behind
+from topo.place.proposals import best_behind, carried, hub_speed
 from topo.place.slower import made_slower
 from topo.wiring.reach import Reach, ends_elsewhere, reach
 
@@ -284,13 +284,16 @@ def _with_a_hub(rig: Rig, part: Part, now: _Now, beside: str | None) -> Iterator
                 buy=f"{plain(other.id)} to move from there onto it",
             )
         else:
-            hub = bought_hub(free_name(rig), other.plug)
+            needed = hub_speed(topology, (other.id,), leg.above, leg.socket)
+            own = Speed.HIGH if part.own_speed is None else Speed.from_word(part.own_speed.value)
+            speed = max(needed, min(own, carried(topology, leg.above, leg.socket)))
+            hub = bought_hub(free_name(rig), other.plug, speed=speed)
             option = _option(
                 rig.with_part(hub).with_part(plugged(other, hub.id, "1")),
                 part,
                 Candidate(hub.id, hub.sockets[1], 2, Reach("unknown")),
                 now,
-                buy=f"a powered USB 3 hub in {plain(str(other.plug))}, with {plain(other.id)} on it",
+                buy=f"{hub_words(speed)} in {plain(str(other.plug))}, with {plain(other.id)} on it",
             )
         if not made_slower(topology, option.study.topology) and not impossible(now.findings, option.findings):
             roles = [rig.part(name).role for name in (other.id, *topology.below(other.id))]

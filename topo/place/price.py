@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from topo.model.figures import number, seconds
 from topo.model.plain import plain
+from topo.usb.camera import field_px
 
 if TYPE_CHECKING:
     from topo.model.facts import Range3
@@ -27,23 +28,19 @@ class Outcomes(Protocol):
     def alone_s(self, part_id: str, /) -> Range3 | None:
         """Seconds that a frame of a device takes alone; None where it moves no frames."""
 
-
-class Before(Outcomes, Protocol):
-    """The rig before a change."""
-
     @property
     def rig(self) -> Rig:
         """The rig."""
 
 
-def prices(before: Before, after: Outcomes) -> tuple[str, ...]:
+def prices(before: Outcomes, after: Outcomes) -> tuple[str, ...]:
     """Each loss in one phrase, in the order of the rig; empty where nothing is lost."""
     return tuple(words for part in before.rig.devices for words in _of_device(before, after, part.id))
 
 
-def share_lost(before: Before, after: Outcomes) -> float:
-    """What the camera that loses most loses of its pixels or of its frames a second, 0 to 1, to a hundredth: the larger
-    of the two. Downloads that get longer lose none."""
+def share_lost(before: Outcomes, after: Outcomes) -> float:
+    """What the camera that loses most loses of its pixels, of a side of its field or of its frames a second, 0 to 1, to
+    a hundredth: the largest of these. Downloads that get longer lose none."""
     return round(max((_share(before, after, part.id) for part in before.rig.devices), default=0.0), 2)
 
 
@@ -51,12 +48,25 @@ def _share(before: Outcomes, after: Outcomes, name: str) -> float:
     flow, then = before.flow(name), after.flow(name)
     if flow is None or then is None or not flow.frame_bytes or not then.frame_bytes:
         return 0.0
-    return max((1.0 - 1.0 / ratio for ratio in _times_fewer(flow, then) if 1.0 < ratio < math.inf), default=0.0)
+    fewer = _times_fewer(flow, then, _field_cut(before, after, name))
+    return max((1.0 - 1.0 / ratio for ratio in fewer if 1.0 < ratio < math.inf), default=0.0)
 
 
-def _times_fewer(flow: Flow, then: Flow) -> Iterator[float]:
-    """How many times fewer the pixels of a frame are and, of a stream, the frames a second; both send frames."""
-    yield flow.frame_bytes / then.frame_bytes
+def _field_cut(before: Outcomes, after: Outcomes, name: str) -> float:
+    """How many times fewer pixels of the sensor are read, 1 where that is not known."""
+    was, now = (field_px(part.facts, part.use) for part in (before.rig.device(name), after.rig.device(name)))
+    return 1.0 if was is None or now is None else math.prod(was) / math.prod(now)
+
+
+def _times_fewer(flow: Flow, then: Flow, cut: float) -> Iterator[float]:
+    """How many times fewer the pixels of a frame are by binning, how many times shorter a side of the field is, and, of
+    a stream, how many times fewer the frames a second; both send frames.
+
+    A field that is `cut` counts by its side, and so for less than as many frames: a planet fills little of the frame
+    and loses nothing with the sky around it, while every frame that is not taken is missing in its stack (our own).
+    """
+    yield flow.frame_bytes / then.frame_bytes / cut
+    yield math.sqrt(cut)
     if flow.kind == "video" and 0.0 < then.demand_bytes_per_s < math.inf:
         yield flow.demand_bytes_per_s / flow.frame_bytes * then.frame_bytes / then.demand_bytes_per_s
 
@@ -66,7 +76,11 @@ def _of_device(before: Outcomes, after: Outcomes, part_id: str) -> Iterator[str]
     flow, then = before.flow(part_id), after.flow(part_id)
     if flow is None or then is None:
         return
-    was, now = int(flow.frame_bytes), int(then.frame_bytes)
+    cut, part = _field_cut(before, after, part_id), after.rig.device(part_id)
+    if cut > 1.001 and (field := field_px(part.facts, part.use)) is not None:
+        yield (f"{name}: a smaller field of {field[0]} × {field[1]} pixels, {number(100 / cut, 2)} % of it now; what "
+               "it films must stay in it")
+    was, now = flow.frame_bytes / cut, then.frame_bytes
     if was and now and now < was * 0.999:
         yield f"{name}: keeps {number(100 * now / was, 2)} % of its pixels"
     if flow.kind == "video" and then.demand_bytes_per_s < flow.demand_bytes_per_s * 0.999 and flow.frame_bytes:
@@ -86,7 +100,7 @@ def _times_longer(before: Outcomes, after: Outcomes, part_id: str) -> float:
     return now.likely / was.likely if was is not None and now is not None and was.likely > 0.0 else 0.0
 
 
-def loss(before: Before, after: Outcomes) -> float:
+def loss(before: Outcomes, after: Outcomes) -> float:
     """All that pictures lose by a change in one figure, smaller is better: the logarithms of how many times fewer the
     pixels, fewer the frames, longer the downloads and the cycles are, added up (our own)."""
     return round(math.fsum(_lost(before, after, part.id) for part in before.rig.devices), 6)
@@ -96,7 +110,7 @@ def _lost(before: Outcomes, after: Outcomes, part_id: str) -> float:
     flow, then = before.flow(part_id), after.flow(part_id)
     if flow is None or then is None or not flow.frame_bytes or not then.frame_bytes:
         return 0.0
-    ratios = [*_times_fewer(flow, then)]
+    ratios = [*_times_fewer(flow, then, _field_cut(before, after, part_id))]
     limited = flow.cap_bytes_per_s != then.cap_bytes_per_s and (flow.kind != "video" or not then.demand_bytes_per_s)
     if limited:
         ratios.append(_times_longer(before, after, part_id))

@@ -16,9 +16,9 @@ from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.records import CableFacts
-from topo.model.rig import COMPUTER, Computer, Hub, Part, Plug, Socket
+from topo.model.rig import COMPUTER, Computer, Device, Hub, Part, Plug, Socket
 from topo.model.speed import Speed
-from topo.place.bought import bought_card, bought_hub, free_name
+from topo.place.bought import USB2_PORT_MA, bought_card, bought_hub, free_name, hub_words
 from topo.place.candidates import Candidate, candidates, kind_needed
 from topo.usb.limits import longest_cable_m
 from topo.wiring.reach import NEVER_SENT, Reach, ends_elsewhere, reach
@@ -162,13 +162,23 @@ def cables(topology: Topology, name: str) -> Iterator[Proposal]:
 
 
 def powered_in_place(topology: Topology, name: str) -> Iterator[Proposal]:
-    """A hub with a supply of its own in place of one that has none, of the same speed and with as many sockets."""
+    """A hub with a supply of its own in place of one that has none, with as many sockets."""
     hub = topology.part(name)
     if not isinstance(hub, Hub) or value_of(hub.facts.powered, True):
         return
-    sockets = tuple(socket.name for socket in hub.sockets)
-    new = replace(bought_hub(name, hub.plug, sockets), cable=hub.cable, place=hub.place)
-    yield Proposal((AddPart(new),), (f"a powered USB 3 hub in place of {plain(name)}",))
+    sockets, leg = tuple(socket.name for socket in hub.sockets), topology.leg(name)
+    speed = Speed.SUPER if leg is None else hub_speed(topology, (name,), leg.above, leg.socket)
+    new = replace(bought_hub(name, hub.plug, sockets, speed), cable=hub.cable, place=hub.place)
+    yield Proposal((AddPart(new),), (f"{hub_words(speed)} in place of {plain(name)}",))
+
+
+def hub_speed(topology: Topology, names: Iterable[str], above: str, socket: Socket) -> Speed:
+    """The speed of a hub that is bought for parts, in a socket: what the chain can make use of and no more, unless one
+    of them takes more current than a socket of a USB 2 hub gives."""
+    parts = [topology.part(each) for name in names for each in (name, *topology.below(name))]
+    if any(isinstance(part, Device) and value_of(part.facts.bus_ma, 0) > USB2_PORT_MA for part in parts):
+        return Speed.SUPER
+    return min(carried(topology, above, socket), max(best_behind(topology, name) for name in names))
 
 
 def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
@@ -177,8 +187,9 @@ def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
     part, leg = topology.part(name), topology.leg(name)
     if part.plug is None or leg is None or leg.socket.kind != "usb" or part.kind == "hub" or ends_elsewhere(part):
         return
-    new = bought_hub(free_name(topology.rig), part.plug)
-    words = f"a powered USB 3 hub for {plain(str(part.plug))}"
+    speed = hub_speed(topology, (name,), leg.above, leg.socket)
+    new = bought_hub(free_name(topology.rig), part.plug, speed=speed)
+    words = f"{hub_words(speed)} for {plain(str(part.plug))}"
     yield Proposal((AddPart(new), MovePlug(name, new.id, "1")), (words,))
     seen = {_of(leg.socket)}
     for above, socket in topology.free_sockets():
@@ -188,8 +199,9 @@ def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
         way = reach(topology, name, leg.above, above, value_of(part.cable.length_m))
         if way.verdict in NEVER_SENT:
             continue
-        new = bought_hub(free_name(topology.rig), Plug(above, socket.name))
-        words = f"a powered USB 3 hub for {plain(above)}/{plain(socket.name)}"
+        speed = hub_speed(topology, (name,), above, socket)
+        new = bought_hub(free_name(topology.rig), Plug(above, socket.name), speed=speed)
+        words = f"{hub_words(speed)} for {plain(above)}/{plain(socket.name)}"
         yield Proposal((AddPart(new), MovePlug(name, new.id, "1")), (words,), _to_try(part, way))
 
 

@@ -1,9 +1,11 @@
-"""Settings that take a fault away without moving a plug: a camera's transfer limit, frame rate, binning, guide cadence.
+"""Settings that take a fault away without moving a plug: a camera's transfer limit, a stream's region and frame rate,
+binning, guide cadence.
 
 A limit is computed, not guessed: the highest value, to a tenth of a MB/s, with which the finding is gone. What is
 offered has bounds: no limit below half of what the camera gets alone on its link at the low end (so that a download
 takes at most twice as long), nor so low that a frame takes longer than the time to the next; no guide cycle past 10 s;
-no binning past 4, and none at all of stills that are the picture: only of guide cameras and streams. `eased` is the rig
+no binning past 4, and none at all of stills that are the picture: only of guide cameras and streams; no region of a
+stream smaller than `regions.py` says. `eased` is the rig
 with every camera at these bounds. Less asked of a link never harms anybody on it, so what the eased rig still has, no
 setting offered clears; what it has not, `settings` clears.
 """
@@ -23,6 +25,7 @@ from topo.model.finding import AnyFinding, Finding, Severity
 from topo.model.rig import Device, Part, Rig
 from topo.model.traffic import Flow
 from topo.place.consequence import Consequence, key_of
+from topo.place.regions import least_region, region_of, regions_down_to
 from topo.place.remembered import After, Remembered
 from topo.wiring.apply import apply
 
@@ -77,9 +80,9 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
     """Settings for every finding of the severities `clear` that settings can take away.
 
     For one finding after the other the first kind of setting that works is taken, in this order: the camera's own
-    transfer limit, the limits of those it shares with, frames a second, binning, guide cadence. A setting that brings a
-    new finding is not taken. Where that does not get there, every camera starts from its easiest settings, and each in
-    turn is put back as far as it may.
+    transfer limit, the limits of those it shares with, a stream's region, its frames a second, binning, guide cadence.
+    A setting that brings a new finding is not taken. Where that does not get there, every camera starts from its
+    easiest settings, and each in turn is put back as far as it may.
     """
     stuck = _keys(kept.of(eased(kept, rig)).telling(clear))
     changes: dict[tuple[str, str], SetUse] = {}
@@ -130,6 +133,8 @@ def bounds(study: Study) -> Iterator[SetUse]:
             yield SetUse(part.id, "bin", MOST_BIN)
         if flow.kind == "video":
             yield SetUse(part.id, "fps", 1)
+            if (region := least_region(part)) is not None:
+                yield SetUse(part.id, "roi", region)
         elif (least := _least_tenths(study, flow)) is not None:
             yield SetUse(part.id, "limit_mb_per_s", least / TENTHS)
         if (gap := _longest_gap_s(part)) is not None:
@@ -179,12 +184,14 @@ def _offers(study: Study, gone: Callable[[Rig], bool], finding: AnyFinding) -> I
             yield SetUse(name, "limit_mb_per_s", limit)
     for name in cameras:
         flow = study.flow(name)
-        device = study.device(name)
+        device, part = study.device(name), study.rig.device(name)
         if flow is not None and flow.kind == "video" and device.gets_mb_per_s is not None:
-            fps = int(device.gets_mb_per_s.low * 1e6 / flow.frame_bytes)
+            gets = device.gets_mb_per_s.low * 1e6
+            if (region := region_of(part, gets / flow.demand_bytes_per_s)) is not None:
+                yield SetUse(name, "roi", region)
+            fps = int(gets / flow.frame_bytes)
             if fps >= 1:
                 yield SetUse(name, "fps", fps)
-        part = study.rig.device(name)
         if flow is not None and _may_bin(part, flow):
             for factor in range(int(value_of(part.use.bin, 1)) + 1, MOST_BIN + 1):
                 yield SetUse(name, "bin", factor)
@@ -234,8 +241,8 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool], parts: f
 
 def _put_back(kept: Remembered, rig: Rig, good: Callable[[After], bool]) -> Settings:
     """From the easiest settings, each put back as far as it may, those that cost most first: binning, cadence, frames
-    a second, limits."""
-    kinds = ("bin", "gap_s", "fps", "limit_mb_per_s")
+    a second, regions, limits."""
+    kinds = ("bin", "gap_s", "fps", "roi", "limit_mb_per_s")
     study = kept.of(rig).study
     chosen = {(change.part, change.key): change for change in bounds(study)}
     many = len({part for part, _ in chosen}) > 2
@@ -267,11 +274,13 @@ def _put_back(kept: Remembered, rig: Rig, good: Callable[[After], bool]) -> Sett
     return Settings(tuple(chosen.values()), done)
 
 
-def _between(study: Study, change: SetUse) -> Iterator[float | int]:
+def _between(study: Study, change: SetUse) -> Iterator[float | int | str]:
     """Values nearer to what is set now than the easiest, nearest first."""
     use = study.rig.device(change.part).use
     if change.key == "bin":
         yield from range(int(value_of(use.bin, 1)) + 1, MOST_BIN)
+    elif change.key == "roi":
+        yield from regions_down_to(study.rig.device(change.part), str(change.value), COARSE)
     elif change.key == "fps":
         flow = study.flow(change.part)
         most = value_of(use.fps) or (1 / flow.period_s if flow is not None and flow.period_s else 1.0)
@@ -281,9 +290,11 @@ def _between(study: Study, change: SetUse) -> Iterator[float | int]:
 def nearer(study: Study, change: SetUse) -> tuple[SetUse, ...]:
     """The same setting nearer to what it is now, nearest first, in up to `NEARER - 1` even steps."""
     if change.key == "bin":
-        return tuple(
-            SetUse(change.part, "bin", value) for value in _between(study, change) if value < float(change.value)
-        )
+        factors = (each for each in _between(study, change) if float(each) < float(change.value))
+        return tuple(SetUse(change.part, "bin", factor) for factor in factors)
+    if change.key == "roi":
+        between = regions_down_to(study.rig.device(change.part), str(change.value), NEARER)
+        return tuple(SetUse(change.part, "roi", region) for region in between)
     flow, use = study.flow(change.part), study.rig.device(change.part).use
     if flow is None or isinstance(change.value, str):
         return ()

@@ -101,7 +101,9 @@ def _unproven(finding: Finding) -> Finding:
     """A finding without the word of a stranger that its fix clears it, and with none of its code to be called later:
     only what topo computed is said to be so."""
     fix = finding.fix
-    return finding if fix is None else replace(finding, fix=replace(fix, plan=None, after=(), figures_of=None))
+    if fix is None:
+        return finding
+    return replace(finding, fix=replace(fix, plan=None, after=(), figures_of=None, untried=False))
 
 
 def _trouble(supplier: Supplier, check: Check, outcome: Outcome[tuple[list[Finding], str]]) -> Trouble | None:

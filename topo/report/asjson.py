@@ -168,6 +168,7 @@ def finding_object(finding: Finding) -> dict[str, Any]:
         "tested_by": finding.tested_by or None,
         "fix": fix.text if fix else None,
         "after_fix": _after(fix),
+        "untried": fix is not None and fix.untried,
         "supplied_by": finding.supplied_by or None,
     }
 
@@ -200,6 +201,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "buys": list(proposal.buys),
         "to_try": list(proposal.to_try),
         "clears": [_named(finding) for finding in plan.clears],
+        "eased": [_named(finding) for finding in plan.eased],
         "leaves": [_named(finding) for finding in plan.leaves],
         "brings": [_named(finding) for finding in plan.brings],
         "price": list(plan.price),

@@ -26,14 +26,23 @@ def bytes_of_samples(count: int, bits: int, packed: bool) -> int:
     return count * (1 if bits <= 8 else 2 * math.ceil(bits / 16))
 
 
-def binned_frame_bytes(facts: DeviceFacts, use: UseFacts) -> int | None:
-    """Bytes of one frame: ceil(width/bin) x ceil(height/bin) samples. None where the frame size is not known."""
+def field_px(facts: DeviceFacts, use: UseFacts) -> tuple[int, int] | None:
+    """Width and height of what is read of the sensor, in unbinned pixels; None where the frame size is not known."""
     width, height = value_of(facts.width_px), value_of(facts.height_px)
     if width is None or height is None:
         return None
     if (roi := value_of(use.roi)) is not None:
         wide, high = (int(side) for side in roi.split("x"))
-        width, height = max(1, min(width, wide)), max(1, min(height, high))
+        return max(1, min(width, wide)), max(1, min(height, high))
+    return width, height
+
+
+def binned_frame_bytes(facts: DeviceFacts, use: UseFacts) -> int | None:
+    """Bytes of one frame: ceil(width/bin) x ceil(height/bin) samples. None where the frame size is not known."""
+    field = field_px(facts, use)
+    if field is None:
+        return None
+    width, height = field
     factor = int(value_of(use.bin, 1))
     count = math.ceil(width / factor) * math.ceil(height / factor)
     return bytes_of_samples(count, sample_bits(facts, use), bool(value_of(facts.packed, False)))
