@@ -41,7 +41,7 @@ ROOT = Path(__file__).resolve().parents[2]
 REASONS = Path(__file__).with_name("survivors.yaml")
 COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md", "DEVELOPERS.md")
 STUCK = -1000
-OWN_S, OTHER_S = 15.0, 8.0
+OWN_S, OTHER_S = 20.0, 8.0
 """For how long the tests of one mutant may run, in processor seconds as they were noted."""
 
 TOLD = ("tests/checks/test_cases.py", "tests/mutations", "tests/examples/test_golden.py")

@@ -90,6 +90,22 @@ def test_of_a_scan_that_tells_nothing_nothing_is_removed() -> None:
     assert redacted_scan(bare, (), TAGS, removed) == bare and removed.lines() == ()
 
 
+@pytest.mark.parametrize(("told", "shown"), [
+    ("sysfs", "sysfs"), ("kernel-log", "kernel-log"), ("windows-pnp-csv", "windows-pnp-csv"), ("zorbls", "other"),
+    ("sysfs-zorbl", "other"), ("", "other"),
+])
+def test_a_scanner_that_ships_is_named_and_no_other(told: str, shown: str) -> None:
+    made = redacted_scan(Scan("", "Linux", "6.1.0", told), (), TAGS, Removed())
+    assert made.scanner == shown
+
+
+@pytest.mark.parametrize(("told", "shown"), [
+    ("6.1.22-zorbl", "6.1.22"), ("6.1", "6.1"), ("22.6.0", "22.6.0"), ("zorbl 6.1", None), (None, None), ("6", None),
+])
+def test_of_a_kernel_its_number_is_told(told: str | None, shown: str | None) -> None:
+    assert redacted_scan(Scan("", "Linux", told, "sysfs"), (), TAGS, Removed()).kernel == shown
+
+
 def test_whose_ids_may_be_shown() -> None:
     """Those of what sits in a socket of the rig, and of things with ids that the file names; nobody else's."""
     rig = rig_of(read_text("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\ndevices:\n"
