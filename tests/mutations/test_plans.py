@@ -1,4 +1,4 @@
-"""What `tests/place/` holds on many rigs at a time, on one small rig at a time: quick enough to notice planted mistakes.
+"""What `tests/place/` holds on many rigs at a time, on one small rig at a time: quick enough for planted mistakes.
 
 Frontiers against brute force, studies of what changed against studies from nothing, plans as a person carries them out.
 """
