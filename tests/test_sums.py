@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from tests.samples import share
 from topo.cli.main import status_of
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -43,7 +44,7 @@ def whole(values: Iterable[Any], start: Any = 0) -> Any:
     return total
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
+@pytest.mark.parametrize("command", share(COMMANDS, 6), ids=" ".join)
 def test_no_float_is_added_by_the_built_in_sum(
     command: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:

@@ -17,6 +17,7 @@ import pytest
 
 from tests.cli.shell import FAULTY, arguments, write_scan
 from tests.computed import compute_once
+from tests.samples import share
 from topo.cli.main import status_of
 
 ACTS = "\x1b[31m\x1b]0;title\x07\x9b2J\r\x08\u202eevil\u2066\u200b\u2028\u2029\ufeff"
@@ -64,7 +65,7 @@ def _no_constant(word: str) -> Any:
     raise AssertionError(f"JSON has no {word}")
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", share(COMMANDS, 8))
 def test_names_that_a_part_may_have(name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """Refused nowhere: they are printable. They come through as they are, or escaped for the format."""
     text = FAULTY.replace("Two on one bus", json.dumps(BORING, ensure_ascii=False))
@@ -82,7 +83,7 @@ def test_names_that_a_part_may_have(name: str, capsys: pytest.CaptureFixture[str
 
 
 @pytest.mark.skipif(os.name != "posix", reason="no such names")
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", share(COMMANDS, 4))
 def test_files_and_folders_with_such_names(name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = tmp_path / f"f{ACTS}"
     folder.mkdir()
@@ -96,7 +97,7 @@ def test_files_and_folders_with_such_names(name: str, capsys: pytest.CaptureFixt
     tried(name, str(rig), str(folder), folder, capsys)
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", share(COMMANDS, 4))
 def test_scans_of_devices_that_say_such_things(name: str, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     (tmp_path / "rig.yaml").write_text(FAULTY, encoding="utf-8")
     write_scan(tmp_path / "scan", ACTS.replace("\r", "").replace("\u2028", "").replace("\u2029", ""))

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.computed import compute_once
+from tests.samples import share
 from topo import pipeline
 from topo.cli.main import status_of
 from topo.report.tables import guiding_words
@@ -16,7 +17,7 @@ from topo.report.text import first_words
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*/rig.yaml"))
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.parent.name)
+@pytest.mark.parametrize("path", share(EXAMPLES, 2), ids=lambda path: path.parent.name)
 def test_the_page_says_what_the_terminal_says(
     path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

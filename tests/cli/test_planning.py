@@ -14,6 +14,7 @@ import pytest
 
 from tests.place.large import LARGE
 from tests.place.rigs import COMPUTER, LOSING
+from tests.samples import share
 from topo.cli.main import status_of
 from topo.draw.sheet import LETTER_POINTS, PAPER_POINTS
 
@@ -130,7 +131,7 @@ def test_diff_tells_what_moved_and_what_it_did(
     assert "The two plans are the same." in answer_of(capsys, "diff", losing, losing)[1]
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("paper", share(["a4", "letter"], 1))
 def test_planb_sheet_as_text_and_pdf(paper: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Letters of 11 points on whole pages, all of the text, and the same bytes each time."""
     from pypdf import PdfReader

@@ -51,6 +51,7 @@ def until(stream: int, words: bytes, child: subprocess.Popen[bytes]) -> bytes:
     return seen
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="terminals of POSIX")
 @pytest.mark.parametrize("command", [("check",), ("planb",), ("place", "focuser-hid"), ("report", "-o", "page.html")],
                          ids=lambda command: command[0])

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.shell import CLEAN, FAULTY, ROOT, environment, topo
+from tests.samples import share
 
 TOPO = f"{shlex.quote(sys.executable)} -m topo"
 GARDEN = "examples/garden-pier/rig.yaml"
@@ -64,7 +65,7 @@ def test_a_full_disk_is_told(command: str) -> None:
 
 @posix
 @pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp437", "utf-8", "utf-16"])
-@pytest.mark.parametrize("command", ["check", "draw", "planb", "rewire", "place"])
+@pytest.mark.parametrize("command", share(["check", "draw", "planb", "rewire", "place"], 1))
 def test_a_poor_encoding_loses_nothing_and_breaks_nothing(command: str, encoding: str, tmp_path: Path) -> None:
     rig = tmp_path / "望遠鏡 rig é.yaml"
     text = FAULTY.replace("Two on", "Zwei für 望遠鏡").replace("{hub:", "{主機:").replace("hub/", "主機/")
@@ -127,6 +128,7 @@ def _on_terminal(*args: str, **environ: str) -> tuple[int, bytes]:
     return run.wait(60), shown
 
 
+@pytest.mark.slow
 @posix
 def test_styles_only_on_a_terminal_that_wants_them() -> None:
     assert b"\x1b[" in _on_terminal("check", GARDEN, TERM="xterm")[1]
@@ -182,7 +184,9 @@ def test_questions_with_nobody_to_answer_end_with_words(answers: str, tmp_path: 
     assert "nobody to ask" in told or "stopped" in told
 
 
-@pytest.mark.parametrize("command", [("check", GARDEN), ("explain", "frame-lost"), ("explain",), ("draw", GARDEN)])
+@pytest.mark.parametrize("command", share([
+    ("explain", "frame-lost"), ("check", GARDEN), ("explain",), ("draw", GARDEN),
+], 1))  # fmt: skip
 def test_python_without_docstrings_and_assertions_says_the_same(command: tuple[str, ...]) -> None:
     told = [
         subprocess.run([sys.executable, *options, "-m", "topo", *command], cwd=ROOT, capture_output=True, timeout=120,

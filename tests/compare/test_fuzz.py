@@ -96,6 +96,7 @@ def sleep_settings() -> st.SearchStrategy[SleepSetting]:
     return st.builds(SleepSetting, numbers, numbers, st.sampled_from([None, True, False]))
 
 
+@pytest.mark.slow
 @given(scans())
 @settings(max_examples=300, deadline=None)
 def test_every_scan_gives_an_answer(scan: Scan) -> None:

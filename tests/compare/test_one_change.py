@@ -19,6 +19,7 @@ from tests.compare import changes
 from tests.live.listings.formats import FORMATS
 from tests.live.listings.machines import MACHINES
 from tests.live.tools import RECORDINGS, SHARED, build
+from tests.samples import share
 from topo.analysis.study import Study
 from topo.cli.main import status_of
 from topo.live.draft import draft
@@ -79,7 +80,7 @@ class Drafted:
         assert not comparison.unexpected and not comparison.missing
 
 
-every = pytest.mark.parametrize("name", sorted(recordings()))
+every = pytest.mark.parametrize("name", share(sorted(recordings()), 20))
 
 
 @every

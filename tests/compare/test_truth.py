@@ -154,6 +154,7 @@ def test_what_is_certain_is_true(block: int) -> None:
                 assert match.own.id == place, f"seed {block}/{seed}: {match.part} is sure and wrong\n{parts}"
 
 
+@pytest.mark.slow
 def test_the_troubles_do_come_up() -> None:
     """The draw is not empty: each finding is certain and possible somewhere, and some matches are sure."""
     told: set[tuple[str, str]] = set()

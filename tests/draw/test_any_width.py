@@ -5,6 +5,7 @@ Text is measured as the layout measures it, which is wide on purpose; tests/draw
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -75,6 +76,7 @@ def wrong(sheet: Sheet, width: int) -> list[str]:
     return found
 
 
+@pytest.mark.slow
 @given(rigs(), WIDTHS)
 @settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_rig_at_any_width(text: str, width: int) -> None:

@@ -17,6 +17,7 @@ from click.testing import CliRunner
 from tests.computed import compute_once
 from tests.draw.rigs import EXAMPLES
 from tests.draw.test_browser import chromium, run
+from tests.samples import share
 from topo.cli.report_page import command
 
 __all__ = ["chromium"]
@@ -73,7 +74,7 @@ def looked_at(chromium: str, folder: Path, width: int) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("width", [390, 1200])
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", share(NAMES, 2))
 def test_page_fits_and_reads(chromium: str, pages: dict[str, Path], name: str, width: int) -> None:
     told = looked_at(chromium, pages[name], width)
     assert told["page"][0] <= told["page"][1] and not told["wide"], "nothing is wider than the page"
@@ -100,7 +101,7 @@ def test_the_look_can_fail(chromium: str, tmp_path: Path) -> None:
     assert told["wide"] and told["small"] and told["badges"] and told["links"] == [["z", False, ""]]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", share(NAMES, 1))
 def test_on_paper_no_sheet_is_empty_and_text_is_readable(chromium: str, pages: dict[str, Path], name: str) -> None:
     pypdf = pytest.importorskip("pypdf")
     target = pages[name] / "page.pdf"

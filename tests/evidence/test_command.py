@@ -15,6 +15,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from tests.evidence.captures import Packet, pcapng, reads
+from tests.samples import share
 from topo.checks.evidence_cases import LOG_OF_A_BRANCH, NIGHT_RIG, START_S, logged, tables
 from topo.checks.scans import hub, scan, seen
 from topo.cli.main import status_of
@@ -108,7 +109,7 @@ def test_twice_the_same(folder: Path) -> None:
     assert run(*NIGHT, "--json").output == run(*NIGHT, "--json").output
 
 
-@pytest.mark.parametrize("ending", ["png", "svg", "html"])
+@pytest.mark.parametrize("ending", share(["svg", "png", "html"], 1))
 def test_a_timeline(folder: Path, ending: str) -> None:
     pytest.importorskip("matplotlib")
     (folder / "guide.csv").write_text((folder / "guide.csv").read_text(), encoding="utf-8")
@@ -189,6 +190,7 @@ def test_hostile_names_and_texts_do_nothing(folder: Path) -> None:
     assert "\x1b" not in told.output
 
 
+@pytest.mark.slow
 def test_the_timeline_has_a_row_for_each_part_and_rules_for_dark_screens(folder: Path) -> None:
     """Every colour that is drawn has one for a dark screen; signs take theirs from where they are used."""
     pytest.importorskip("matplotlib")
@@ -236,6 +238,7 @@ def test_what_is_said_of_times_needs_a_file(folder: Path, options: tuple[str, st
     assert not (folder / "out").exists() and not (folder / "page.html").exists()
 
 
+@pytest.mark.slow
 def test_pack_and_chase_take_the_options_of_times(folder: Path) -> None:
     """A pack joins the kernel's log by the offset that was given, under the name the pack gives the file."""
     files = [word for name in NIGHT[1:4] for word in ("--evidence", name)]

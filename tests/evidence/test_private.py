@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.evidence.captures import Packet, pcap, pcapng, reads
+from tests.samples import share
 from topo.checks.evidence_cases import NIGHT_RIG
 from topo.checks.scans import hub, scan, seen
 from topo.evidence.open import gather
@@ -114,7 +115,7 @@ def test_every_reader_is_planted() -> None:
     assert set(PLANTED) == {reader.name for reader in readers()}, "a new reader gets a file of private words here"
 
 
-@pytest.mark.parametrize("reader", [*PLANTED, "all"])
+@pytest.mark.parametrize("reader", share(["all", *PLANTED], 1))
 def test_nothing_private_reaches_a_pack(reader: str, tmp_path: Path) -> None:
     """Serial numbers, user, host, paths, volume names, places and times of day, in names of files and in them."""
     rig = tmp_path / "nightowl-rig.yaml"

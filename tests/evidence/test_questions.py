@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
+import pytest
+
 from tests.evidence.false_alarms import EVEN, UNEVEN, downloads, guilty, innocent, simulated_innocent
 from tests.evidence.nights import START, night, table
 from topo.evidence.answer import KnownNames, answer
@@ -14,6 +16,7 @@ def late_at_downloads(answers: Answers) -> Link:
     return next(link for link in answers.links if (link.glitch, link.cause) == ("late", "download"))
 
 
+@pytest.mark.slow
 def test_nothing_is_shown_where_nothing_depends_on_anything() -> None:
     said = Counter(innocent(6))
     assert said["shown"] <= 1, said  # 5 % of nights at most; a thousand were tried by hand

@@ -12,6 +12,7 @@ import pytest
 from tests.live.recordings.make import MACHINES
 from tests.live.test_sysfs import seen_in
 from tests.live.tools import recording, shared, topo_under, under_umockdev
+from tests.samples import share
 from topo.errors import ScanError
 from topo.live.libusb import scan
 from topo.live.store import loads
@@ -56,7 +57,7 @@ def test_the_camera_of_a_real_machine(scanner: str) -> None:
         ]
 
 
-@pytest.mark.parametrize("name", [name for name in sorted(MACHINES) if name != "lying"])
+@pytest.mark.parametrize("name", share([name for name in sorted(MACHINES) if name != "lying"], 3))
 def test_libusb_and_sysfs_agree(name: str) -> None:
     """Two independent readers of one recording: place, number, speed, ids, power and endpoints are the same."""
 

@@ -12,6 +12,7 @@ import pytest
 
 from tests.live.machine import BOARD, Adapter, FakeMachine
 from tests.live.tools import need, recording, shared, under_umockdev
+from tests.samples import share
 from topo.live.serialports import may_open
 from topo.live.sysfs import scan
 from topo.live.udevdata import MOST_PORT_LINKS, UdevPort, read_port
@@ -168,7 +169,7 @@ WORDS = ((b"Serial adapter", b"A0001"), (b"  blanks  in\tit ", b" x y "), (b"pl/
          ("ü ß".encode(), b"a b"), (b"a\\x20b", b"0x41"), (b"*?[a]", b"\x01"), (b'q"uote\'', b"tail_"))
 
 
-@pytest.mark.parametrize(("product", "serial"), WORDS, ids=repr)
+@pytest.mark.parametrize(("product", "serial"), share(WORDS, 2, several=True), ids=repr)
 def test_names_against_udev_s_own_built_ins(tmp_path: Path, product: bytes, serial: bytes) -> None:
     """What the device says, through udev's path_id and usb_id and its rules, is what our composition makes of it."""
     text = recording("twins").read_text(encoding="ascii")

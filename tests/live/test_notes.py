@@ -117,6 +117,7 @@ watch(sysfs_scanner(top), keep, 0.001)
 """
 
 
+@pytest.mark.slow
 def test_killed_at_any_moment_all_notes_are_kept(tmp_path: Path) -> None:
     """A watch that notes as fast as it can is killed 25 times after some of its notes, each time on the same log."""
     top, log = build(recording("pier"), tmp_path), tmp_path / "night.jsonl"

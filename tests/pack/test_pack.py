@@ -260,6 +260,7 @@ def test_a_half_written_pack_never_remains(tmp_path: Path, fails_at: int, monkey
     assert [p.name for p in tmp_path.iterdir()] == ["pack"]
 
 
+@pytest.mark.slow
 def test_a_picture_too_large_for_a_post_gets_coarser_or_is_left_out() -> None:
     def many(count: int) -> str:
         parts = "".join(f"  focuser-{n // 7}-{n % 7}: {{plug: hub-{n // 7}/{n % 7 + 1}, speed: full, role: focuser}}\n"

@@ -6,6 +6,7 @@ import pytest
 
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from tests.place.rigs import COMPUTER, GUIDING, IMAGING, LOSING, MOUNT
+from tests.samples import share
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.facts import value_of
@@ -132,6 +133,7 @@ def test_no_plan_makes_a_device_slower_by_its_own_move_or_its_hubs() -> None:
     assert answer.plan is not None and answer.plan.moves == (("main-camera", "hub/1", "computer/usb2-1"),)
 
 
+@pytest.mark.slow
 def test_every_plan_of_random_rigs_keeps_every_speed() -> None:
     """The speeds of the plan, as of a fresh study, against those of the rig as it stands; and a hub that moves."""
     moved_hubs = 0
@@ -197,6 +199,7 @@ def figures(text: str) -> list[object]:
     return [report.devices, report.links, [(f.name, f.severity, f.part, f.message) for f in report.findings]]
 
 
+@pytest.mark.slow
 def test_after_every_advised_move_a_fresh_check_of_the_changed_file_says_the_same() -> None:
     seen = 0
     for seed in range(100):
@@ -253,7 +256,7 @@ devices:
     assert advice.mixed.settings.consequence.faults == 0
 
 
-@pytest.mark.parametrize("seed", range(0, 400, 20))
+@pytest.mark.parametrize("seed", share(range(0, 400, 20), 5))
 def test_settings_ask_no_camera_for_less_than_half_nor_for_binned_pictures(seed: int) -> None:
     """Limits against the rate of the same camera without one, computed from the rig's file."""
     from topo.place.settings import settings
@@ -285,6 +288,7 @@ def _limit(rig: Rig) -> float:
     return value_of(rig.part("guide-camera").use.limit_mb_per_s) or 0.0
 
 
+@pytest.mark.slow
 def test_settings_clear_exactly_what_the_easiest_settings_clear() -> None:
     from topo.place.settings import eased, settings
 

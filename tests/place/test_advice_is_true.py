@@ -48,7 +48,10 @@ def holds(text: str, plan: Plan) -> None:
     notes = {(f.name, f.part) for f in after}
     for finding in plan.clears:
         key = (finding.name, finding.part)
-        assert key not in (notes if finding.severity == "note" else worst), (plan.proposal, finding.name)
+        assert key not in worst, (plan.proposal, finding.name)
+        # Said to be gone, it is; said to be left as a note, it is one.
+        assert (key in notes) == plan.leaves_a_note_of(finding), (plan.proposal, finding.name)
+    assert set(plan.eased) <= set(plan.clears)
     assert {each for each in now if each[2] != "note"} == said(plan.leaves), plan.proposal
     had = said(before)
     rank = {"note": 0, "risk": 1, "fault": 2}
@@ -80,8 +83,7 @@ def test_the_advice_of_a_rig_as_people_own_them(name: str) -> None:
     every_plan_holds(BY_NAME[name])
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("start", share(range(0, RANDOM, CHUNK), 7))
+@pytest.mark.parametrize("start", share(range(0, RANDOM, CHUNK), 2))
 def test_the_advice_of_random_rigs(start: int) -> None:
     assert sum(every_plan_holds(random_text(seed)) for seed in range(start, start + CHUNK)) > 0
 
@@ -101,9 +103,9 @@ def test_check_and_rewire_say_the_same_first(name: str) -> None:
     assert one == other
 
 
-@pytest.mark.parametrize("start", range(0, 45, CHUNK))
+@pytest.mark.parametrize("start", share(range(0, 45, 5), 2))
 def test_check_and_rewire_say_the_same_first_of_random_rigs(start: int) -> None:
-    for seed in range(start, start + CHUNK):
+    for seed in range(start, start + 5):
         one, other = first_entries(random_text(seed))
         assert one == other, seed
 
@@ -120,9 +122,9 @@ def test_who_gave_the_advice_finds_the_same_plans(name: str) -> None:
     assert told[0] == told[1] and told[0]
 
 
-@pytest.mark.parametrize("start", range(0, 45, CHUNK))
+@pytest.mark.parametrize("start", share(range(0, 45, 5), 1))
 def test_every_plan_of_the_frontier_holds(start: int) -> None:
-    for seed in range(start, start + CHUNK):
+    for seed in range(start, start + 5):
         text = random_text(seed)
         report = examined(text)
         whole = frontier(Study(report.study.rig), report.findings, examiner(), most_moves=2)

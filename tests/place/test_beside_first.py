@@ -41,6 +41,7 @@ def held(text: str) -> tuple[int, int]:
     return beside, apart
 
 
+@pytest.mark.slow
 def test_two_fixes_never_want_one_socket_unsaid() -> None:
     beside, apart = 0, 0
     for text in (*(path.read_text() for path in EXAMPLES), *(random_text(seed, 4 + seed % 5) for seed in range(60))):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -101,6 +102,7 @@ def test_refuges_are_free_sockets_each_used_once() -> None:
                 assert refuge.part != failure.name or failure.kind == "port"
 
 
+@pytest.mark.slow
 def test_no_refuge_is_asked_for_that_gives_nothing_back() -> None:
     """A plug moved in the dark gives pictures or guiding back, or none are lost; and nothing is both lost and kept."""
     moved = 0
@@ -117,6 +119,7 @@ def test_no_refuge_is_asked_for_that_gives_nothing_back() -> None:
     assert moved > 20
 
 
+@pytest.mark.slow
 def test_how_much_worse_is_what_the_rig_with_its_refuges_shows() -> None:
     """Downloads and late frames told are those of the rig with the plugs moved, wired and studied by itself."""
     told = 0

@@ -27,8 +27,7 @@ def most_of(seed: int, parts: int) -> int:
     return 3 if parts <= 3 else 2 if parts <= 5 else 1
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("group", share(range(13), 7))
+@pytest.mark.parametrize("group", share(range(13), 2))
 def test_equal_to_every_set_of_moves(group: int) -> None:
     for seed in SIZES[group]:
         rig = rig_from(random_text(seed))
@@ -39,7 +38,7 @@ def test_equal_to_every_set_of_moves(group: int) -> None:
         assert found == wanted, (seed, random_text(seed), answer.plan and answer.plan.moves)
 
 
-@pytest.mark.parametrize("group", range(4))
+@pytest.mark.parametrize("group", share(range(4), 1))
 def test_the_same_where_risks_are_cleared_too(group: int) -> None:
     """With checks that read the whole rig (radios), and parts that stay."""
     for seed in range(1000 + 8 * group, 1008 + 8 * group):
@@ -60,6 +59,7 @@ def test_the_same_without_knowing_what_checks_hang_on() -> None:
         assert (one.plan and one.plan.moves) == (other.plan and other.plan.moves), seed
 
 
+@pytest.mark.slow
 def test_the_rigs_are_worth_it() -> None:
     """Enough of them have something to clear, and something that two moves clear."""
     sizes = [answer.plan and len(answer.plan.moves) for answer in
@@ -116,7 +116,7 @@ def fewest_by_cp_sat(at: dict[str, int], ports: list[int]) -> int | None:
     return round(solver.objective_value) if status == cp_model.OPTIMAL else None
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", share(range(24), 6))
 def test_as_few_moves_as_an_independent_solver(seed: int) -> None:
     """Larger rigs, where the faults are exactly: a camera without memory beside another on USB 2."""
     pick = random.Random(seed)
@@ -133,6 +133,7 @@ def test_as_few_moves_as_an_independent_solver(seed: int) -> None:
 # -- ties and order ------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_same_under_any_hash_seed() -> None:
     """The moves, the text of all of it, and the count of plans looked at do not hang on the order of sets."""
     code = (

@@ -7,6 +7,7 @@ import pytest
 from tests.bench.family import family
 from tests.place.random_rigs import EXAMINER, rig_from, whole_text
 from tests.place.told_rigs import BY_NAME
+from tests.samples import share
 from topo.analysis.study import Study
 from topo.model.finding import in_order
 from topo.place.frontier import frontier
@@ -29,7 +30,7 @@ QUICK = ("refractor", "camera-with-hub", "small-board")
 TEXTS = {"planet": PLANET, **{name: BY_NAME[name] for name in QUICK}, "random": whole_text(2, 4)}
 
 
-@pytest.mark.parametrize("name", TEXTS)
+@pytest.mark.parametrize("name", share(TEXTS, 2))
 def test_no_setting_could_be_one_step_milder(name: str) -> None:
     study = Study(rig_from(TEXTS[name]))
     findings = in_order(EXAMINER(study))
@@ -64,7 +65,7 @@ def test_one_that_sends_the_least_region_already_gives_up_two_frames() -> None:
     assert any(paid) and all(step.key == "fps" and float(step.value) > 3500 for steps in paid for step in steps)
 
 
-@pytest.mark.parametrize("devices", [15, 16])
+@pytest.mark.parametrize("devices", share([15, 16], 0))
 def test_nothing_is_set_twice_in_one_plan(devices: int) -> None:
     """One change after the other may end at another value of what the first set."""
     study = Study(rig_from(family(devices)))

@@ -10,6 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import topo.report
+from tests.samples import share
 from topo.cli.main import status_of
 from topo.model.cautions import CAUTIONS
 
@@ -86,7 +87,7 @@ def test_usb_at_900_ma_over_3_m_of_28_awg(bad: str, capsys: pytest.CaptureFixtur
     assert usb["volts"][1] == pytest.approx(5 - 0.9 * (6 * 0.232 + 0.12), abs=1e-5)
 
 
-@pytest.mark.parametrize("name", ["a.svg", "a.png", "a.pdf"])
+@pytest.mark.parametrize("name", share(["a.svg", "a.png", "a.pdf"], 1))
 def test_the_picture_is_the_same_each_time(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     made = []
     for number in range(2):

@@ -6,15 +6,17 @@ import pytest
 
 from tests.power import many_rigs
 from tests.power.many_rigs import text_of, wrong_with
+from tests.samples import share
 from topo.pipeline import examine_text, examiner
 from topo.power import dc
 
 
-@pytest.mark.parametrize("start", range(0, 150, 25))
+@pytest.mark.parametrize("start", share(range(0, 150, 25), 2))
 def test_of_no_rig_is_too_little_said(start: int) -> None:
     assert {seed: wrong for seed in range(start, start + 25) if (wrong := wrong_with(seed))} == {}
 
 
+@pytest.mark.slow
 def test_the_sample_has_rigs_that_are_fit_and_rigs_that_are_not() -> None:
     verdicts = [examine_text(text_of(seed)).verdict for seed in range(60)]
     assert verdicts.count("clear") + verdicts.count("note") > 10 and verdicts.count("fault") > 10

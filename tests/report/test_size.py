@@ -20,6 +20,7 @@ def lines(of: Report, whole: bool = False) -> list[str]:
     return [text_of(line) for line in report_lines(of, whole=whole)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("text", "devices", "most"), [(PIER, 15, 110), (observatory(), 60, 180)],
                          ids=["pier", "observatory"])
 def test_a_large_rig_is_told_shortly_and_in_full_on_request(text: str, devices: int, most: int) -> None:

@@ -90,6 +90,7 @@ def test_the_list_catches_what_it_names() -> None:
     assert not retired_in("nothing is found unless it is on; 1 hub, 21 hubs, 86 % full")
 
 
+@pytest.mark.slow
 def test_the_page_says_the_words_of_the_terminal_and_shows_no_backtick(tmp_path: Path) -> None:
     for rig in EXAMPLES:
         out = tmp_path / f"{rig.parent.name}.html"

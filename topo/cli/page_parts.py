@@ -74,13 +74,14 @@ def _choice(report: Report, plan: Plan, after: Study, strip: Sheet | None, guide
     from topo.draw.page import SLIM, WIDE
     from topo.model.plain import plain
     from topo.place.consequence import in_words
-    from topo.wiring.instructions import instructions
+    from topo.wiring.instructions import instructions, milder_words
 
     left = tuple(each for each in plan.leaves if each not in plan.brings)
     told = [("Check", f"The cable may be short: {plain('; '.join(plan.proposal.to_try), 600)}.")]
     told = told if plan.proposal.to_try else []
-    told += [(word, f"{in_words(group)}.") for word, group in (
-        ("Clears", plan.clears), ("Leaves", left), ("Brings", plan.brings)) if group]
+    told += [(word, f"{words}.") for word, words in (
+        ("Clears", in_words(plan.gone)), ("Makes milder", milder_words(report.findings, plan)),
+        ("Leaves", in_words(left)), ("Brings", in_words(plan.brings))) if words]
     told += [("Price", f"{plain('; '.join(plan.price), 600)}.")] if plan.price else []
     told += [("Guiding", "As it is now.")] if guided_as_now else []
     wide, narrow = (before_after(report.study, after, report.findings, plan, width) for width in (WIDE, SLIM))

@@ -13,7 +13,7 @@ from topo.cli.unchecked import finish
 from topo.progress import listen
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding, Plan, Severity
+    from topo.model.finding import Finding, Severity
     from topo.place.frontier import Frontier
     from topo.place.judge import Judged
 
@@ -140,8 +140,10 @@ def _print(found: Frontier, clear: tuple[Severity, ...]) -> None:
     if not found.plans:
         click.echo()
         paragraph("Nothing that can be plugged, set or bought clears any of them; `topo check` says what else helps.")
+    if found.why:
+        click.echo("\nWhy no single plug does it:")
     for why in found.why:
-        paragraph(why, "  ", "- ")
+        paragraph(why, "    ", "  - ")
     click.echo()
     paragraph(proof(found, clear))
     _print_cautions(found, clear)
@@ -153,26 +155,20 @@ def _only_faults(found: Frontier) -> str:
     return f"Nothing to do: the rig has no faults.{left}"
 
 
-def milder(now: tuple[Finding, ...], plan: Plan) -> tuple[Finding, ...]:
-    """The faults of which a plan leaves a risk."""
-    after = {(finding.name, finding.part): finding.severity for finding in reversed(plan.leaves)}
-    return tuple(f for f in now if f.severity == "fault" and after.get((f.name, f.part)) == "risk")
-
-
 def _print_plan(number: int, judged: Judged, now: tuple[Finding, ...]) -> None:
     from topo.cli.show import paragraph
     from topo.place.consequence import in_words
-    from topo.wiring.instructions import instructions
+    from topo.wiring.instructions import instructions, milder_words
 
     plan = judged.plan
     for index, line in enumerate(instructions(plan.proposal)):
         paragraph(line, "    ", f"{number:2}. " if not index else "    ")
     for line in plan.proposal.to_try:
         paragraph(f"Check that the cable reaches: {line}.", "    ", "    ")
-    if plan.clears:
-        paragraph(f"Clears: {in_words(plan.clears)}.", "    ", "    ")
-    if eased := milder(now, plan):
-        paragraph(f"Makes milder: {in_words(eased)}, to a risk.", "    ", "    ")
+    if plan.gone:
+        paragraph(f"Clears: {in_words(plan.gone)}.", "    ", "    ")
+    if eased := milder_words(now, plan):
+        paragraph(f"Makes milder: {eased}.", "    ", "    ")
     left = tuple(finding for finding in plan.leaves if finding not in plan.brings)
     if left:
         paragraph(f"Leaves: {in_words(left)}.", "    ", "    ")

@@ -18,7 +18,7 @@ from topo.draw.outline import outline
 from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Rail, Sample, Strand, Stub
 from topo.draw.routes import routes, width_beside
 from topo.draw.scene import Mark, Node, Scene
-from topo.draw.slots import Slot, slots_of
+from topo.draw.slots import Slot, slots_of, tiers
 from topo.draw.words import joined
 from topo.frozen import frozen
 
@@ -77,10 +77,7 @@ class _Placer:
         self.scene = scene
         self.above = {wire.below: wire for wire in scene.wires}
         self.slots = slots_of(scene)
-        self.tier: dict[str, int] = {}
-        for node in scene.nodes:
-            wire = self.above.get(node.key)
-            self.tier[node.key] = self.tier[wire.above] + 1 if wire else -1 if node.kind == "computer" else 0
+        self.tier = tiers(scene, computer=-1)
         self.least = {node.key: _word_width(node) for node in scene.nodes}
         # Routes of plugs to move run along the right edge.
         self.width = width_beside(scene)

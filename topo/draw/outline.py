@@ -13,7 +13,7 @@ from topo.draw.metrics import shortened, wrapped
 from topo.draw.placed import FREE_ROW, MARGIN, ROW_GAP, Box, Caption, Placed, Rail, Sample, Strand, Stub
 from topo.draw.routes import routes, width_beside
 from topo.draw.scene import Mark, Node, Scene, Wire
-from topo.draw.slots import Slot, slots_of
+from topo.draw.slots import Slot, slots_of, tiers
 from topo.draw.words import joined
 
 LEAST_TEXT = 170.0
@@ -33,10 +33,7 @@ class _Outline:
         self.scene = scene
         self.above = {wire.below: wire for wire in scene.wires}
         self.slots = slots_of(scene)
-        self.tier: dict[str, int] = {}
-        for node in scene.nodes:
-            wire = self.above.get(node.key)
-            self.tier[node.key] = 0 if wire is None else self.tier[wire.above] + 1
+        self.tier = tiers(scene)
         self.width = width_beside(scene)
         room = max(0.0, self.width - 2 * MARGIN - LEAST_TEXT - INDENT)
         self.step = min(INDENT, room / max(1, *self.tier.values(), 1))

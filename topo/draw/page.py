@@ -22,13 +22,13 @@ from topo.model.facts import Figure, Range3
 from topo.model.figures import figure_words, mb_per_s, megabytes, percent, seconds
 from topo.model.finding import Finding
 from topo.model.outcome import DeviceOutcome, LinkOutcome
+from topo.wiring.instructions import as_computed
 from topo.words.glossary import (
     ALONE,
     ASKED,
     AVERAGE,
     BASIS,
     CARRIES,
-    CLEARS,
     DO,
     DO_FIRST,
     FULL,
@@ -127,7 +127,7 @@ def _findings(findings: Sequence[Finding], keys: dict[str, str]) -> Iterable[str
                f"{_to_part(finding.part, key)}{_where(finding)}{_by(finding)}</small></h3>"
                f"<p>{prose(finding.message)}</p>")
         if finding.fix is not None:
-            done = f" {CLEARS}" if finding.fix.plan is not None else ""
+            done = "" if finding.fix.plan is None else f" {as_computed(finding.fix.plan, finding)}"
             yield f"<p><b>{DO.capitalize()}</b> {prose(finding.fix.text)}{done}</p>"
         yield _figures(finding)
         if finding.refuted_by:

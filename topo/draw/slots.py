@@ -42,6 +42,18 @@ def slots_of(scene: Scene) -> dict[str, list[Slot]]:
     return {node.key: _slots(node, children[node.key], wanted) for node in scene.nodes}
 
 
+def tiers(scene: Scene, computer: int = 0) -> dict[str, int]:
+    """How many legs each node is below the top; a computer's own tier may be said, what has nothing above is at 0."""
+    above = {wire.below: wire.above for wire in scene.wires}
+    found: dict[str, int] = {}
+    for node in scene.nodes:
+        if node.key in above:
+            found[node.key] = found[above[node.key]] + 1
+        else:
+            found[node.key] = computer if node.kind == "computer" else 0
+    return found
+
+
 def _slots(node: Node, children: list[tuple[str, str]], wanted: set[tuple[str, str]]) -> list[Slot]:
     slots: list[Slot] = []
     left = list(children)

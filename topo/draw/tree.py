@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from topo.draw.scene import Node, Scene, Wire
+from topo.draw.slots import tiers
 from topo.draw.words import joined
 from topo.frozen import frozen
 from topo.words.cells import cells, wrap
@@ -49,7 +50,7 @@ def plain_text(lines: Iterable[Runs]) -> str:
 class _Tree:
     def __init__(self, scene: Scene, columns: int, glyphs: dict[str, str], details: bool) -> None:
         self.scene, self.columns, self.glyphs, self.details = scene, columns, glyphs, details
-        self.tier: dict[str, int] = {}
+        self.tier = tiers(scene)
         self.above = {wire.below: wire for wire in scene.wires}
 
     def lines(self) -> tuple[Runs, ...]:
@@ -58,7 +59,6 @@ class _Tree:
         found.append(())
         for node in self.scene.nodes:
             wire = self.above.get(node.key)
-            self.tier[node.key] = self.tier[wire.above] + 1 if wire else 0
             if wire is None and len(found) > 3 and self.details:
                 found.append(())
             found += self._node(node, wire)

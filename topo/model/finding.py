@@ -86,7 +86,8 @@ class Fix:
 class Plan:
     """A proposal once it is done, as computed: findings it clears, faults and risks it leaves, findings it brings.
 
-    `price` says in words what the pictures lose by it. `brings` holds notes too: nothing comes unnamed.
+    `price` says in words what the pictures lose by it. `brings` holds notes too: nothing comes unnamed. Of those in
+    `eased` a note is left, all else of `clears` is gone.
     """
 
     proposal: Proposal
@@ -94,6 +95,16 @@ class Plan:
     leaves: tuple[Finding, ...]
     brings: tuple[Finding, ...]
     price: tuple[str, ...] = ()
+    eased: tuple[Finding, ...] = ()
+
+    @property
+    def gone(self) -> tuple[Finding, ...]:
+        """What it clears for good."""
+        return tuple(finding for finding in self.clears if finding not in self.eased)
+
+    def leaves_a_note_of(self, finding: Finding) -> bool:
+        """Whether a finding becomes a note by it."""
+        return any((each.name, each.part) == (finding.name, finding.part) for each in self.eased)
 
 
 @frozen

@@ -101,9 +101,13 @@ class Guide:
         """The time to which cycles that meet nothing can be passed over."""
         if not self.jumps:
             return now
-        until = min(self.group.others_ahead(self.channel), self.stage.until)
+        until = self.group.others_ahead(self.channel)
         if until <= now:
             return now
+        if self.stage.until < until:
+            until = self.stage.until
+            if until <= now:
+                return now
         rate, behind = self.group.rate_if(self.channel)
         if rate <= 0.0:
             return now

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from topo.flows.allocate import Demand, allocate
 from topo.frozen import frozen
@@ -26,6 +26,9 @@ LEFTOVER = 1e-9
 
 ROUNDING = 1e-9
 """A buffer that is passed by less than this part of it is full, not over."""
+
+Asked: TypeAlias = "tuple[tuple[float, float, tuple[Use, ...]], ...]"
+"""What flows ask for: the cap, weight and uses of each."""
 
 MOST_REMEMBERED = 4096
 """Sets of flows whose rates are remembered."""
@@ -132,6 +135,13 @@ class Channel:
         piled = self.backlog + (self.flow.cap - self.rate) * reading
         return reading + min(piled, self.flow.buffer_bytes) / self.rate
 
+    def alone_s(self, size: float, rate: float, behind: bool) -> float:
+        """Seconds of a whole burst at one rate."""
+        if not behind:
+            return size / rate
+        reading = size / self.flow.cap
+        return reading + min((self.flow.cap - rate) * reading, self.flow.buffer_bytes) / rate
+
     def until_even(self) -> float:
         """Seconds until its buffer is empty again at the present rate; inf where it is not emptied."""
         reads = self.flow.cap if self.unread > 0.0 else 0.0
@@ -209,7 +219,7 @@ class Shares:
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _shared_out(
-    asked: tuple[tuple[float, float, tuple[Use, ...]], ...], capacities: tuple[tuple[str, float], ...]
+    asked: Asked, capacities: tuple[tuple[str, float], ...]
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """The rates of flows by what they ask for (cap, weight, uses), and the loads of links, both in their order. Whose
     flows they are does not matter: one night, and the rigs that planning tries, ask the same many times."""

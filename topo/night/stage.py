@@ -6,14 +6,15 @@ no time, for ever. An event of a group counts only if nothing changed in the gro
 
 from __future__ import annotations
 
-import heapq
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import lru_cache
+from heapq import heappop, heappush
 
 from topo.flows.allocate import Demand
 from topo.flows.fluid import groups
 from topo.model.night import Discipline
-from topo.night.channels import Carried, Channel, Moving, Shares
+from topo.night.channels import MOST_REMEMBERED, Asked, Carried, Channel, Moving, Shares
 
 Call = Callable[[float], None]
 
@@ -33,7 +34,8 @@ class Group:
         self.bursts: list[Channel] = []
         self.steady: list[Channel] = []
         self.behind: list[Channel] = []
-        self.movers: tuple[Channel, ...] = ()
+        self.others: dict[int, tuple[tuple[Channel, ...], tuple[Channel, ...]]] = {}
+        self.by_itself: dict[int, tuple[float, bool]] = {}
         self.steady_key = 0
         self.steady_mask = 0
         self.steady_rates: tuple[float, ...] = ()
@@ -82,6 +84,7 @@ class Group:
             self.steady_mask |= 3 << channel.shift
         self.steady_rates = ()
         self.steady_key = self._key_of(self.steady)
+        self.by_itself.clear()
 
     def _key_of(self, channels: Sequence[Channel]) -> int:
         key = 0
@@ -122,39 +125,56 @@ class Group:
         self.behind = [channel for channel in self.steady if channel.behind]
         self.steady_key = self.key & self.steady_mask
         self.steady_rates = found.steady
+        self.by_itself.clear()
 
     def others_ahead(self, channel: Channel) -> float:
         """The earliest time at which any other channel of the group may start or end something."""
+        bursts, steady = self.others.get(channel.shift) or self._others(channel)
         soonest = math.inf
-        if not self.movers:  # steady flows that never stop have no next event
-            self.movers = tuple(one for one in self.channels if not one.flow.steady or one.ahead < math.inf)
-        for other in self.movers:
-            if other is not channel:
-                if other.running and not other.flow.steady:
-                    return -math.inf
-                if other.ahead < soonest:
-                    soonest = other.ahead
+        for other in bursts:
+            if other.running:
+                return -math.inf
+            if other.ahead < soonest:
+                soonest = other.ahead
+        for other in steady:
+            if other.ahead < soonest:
+                soonest = other.ahead
         return soonest
+
+    def _others(self, channel: Channel) -> tuple[tuple[Channel, ...], tuple[Channel, ...]]:
+        """The others that start and end something: those that send bursts, and steady ones that come and go."""
+        others = [one for one in self.channels if one is not channel]
+        found = self.others[channel.shift] = (
+            tuple(one for one in others if not one.flow.steady),
+            tuple(one for one in others if one.flow.steady and one.ahead < math.inf),
+        )
+        return found
 
     def alone(self, channel: Channel, size: float, done: Callable[[float, float], None], now: float) -> float:
         """Readies a burst that starts now and tells when it is through, where that is sure already: nothing else runs,
         falls behind or may start or end until then, and nothing steady notices it. Inf where it is not sure."""
         if self.bursts or self.behind or self.traced is not None:
             return math.inf
+        rate, behind = self.by_itself.get(channel.shift) or self._by_itself(channel)
+        if rate <= 0.0:
+            return math.inf
+        through = now + channel.alone_s(size, rate, behind)
+        if self.others_ahead(channel) <= through:
+            return math.inf
+        channel.rate, channel.behind, channel.done, channel.first_lost = rate, behind, done, math.inf
+        if behind:
+            channel.since, channel.left, channel.unread, channel.backlog, channel.lost = now, size, size, 0.0, 0.0
+        return through
+
+    def _by_itself(self, channel: Channel) -> tuple[float, bool]:
+        """The rate of a burst beside what is steady alone, and whether it falls behind; no rate where something steady
+        would notice it."""
         key = self.steady_key | 1 << channel.shift
-        found = self.shares.of(key)
-        rate, marked = found.rates[channel.shift >> 1], found.key != key
-        if found.steady != self.steady_rates or rate <= 0.0 or (marked and found.key != key | 2 << channel.shift):
-            return math.inf
-        soonest = self.others_ahead(channel)
-        if soonest <= now + size / (channel.flow.cap if marked else rate):
-            return math.inf
-        channel.rate, channel.behind, channel.done, channel.first_lost = rate, marked, done, math.inf
-        if not marked:
-            return now + size / rate
-        channel.since, channel.left, channel.unread, channel.backlog, channel.lost = now, size, size, 0.0, 0.0
-        through = now + channel.until_through()
-        return through if soonest > through else math.inf
+        share = self.shares.of(key)
+        marked = share.key != key
+        noticed = share.steady != self.steady_rates or (marked and share.key != key | 2 << channel.shift)
+        found = self.by_itself[channel.shift] = (0.0, False) if noticed else (share.rates[channel.shift >> 1], marked)
+        return found
 
     def rate_if(self, channel: Channel) -> tuple[float, bool]:
         """The rate a channel would get beside what runs now, bytes/s, and whether it would fall behind."""
@@ -183,7 +203,8 @@ class Stage:
 
     def call(self, at: float, what: Call) -> None:
         """Calls `what(now)` at a time."""
-        self._push(at, 0, what)
+        self._count += 1
+        heappush(self._heap, (at, self._count, 0, what))
 
     def send(self, name: str, size: float, done: Callable[[float, float], None]) -> None:
         """Starts a burst now; `done(now, first_lost)` at its end, with when its first byte was lost (inf: none)."""
@@ -191,7 +212,8 @@ class Stage:
         through = self.groups[name].alone(channel, size, done, self.now)
         if through < math.inf:  # most of a night: no clock has to be brought on
             channel.running = True
-            self._push(through, 0, channel.arrive)
+            self._count += 1
+            heappush(self._heap, (through, self._count, 0, channel.arrive))
         else:
             self._start(name, size, done)
 
@@ -234,7 +256,7 @@ class Stage:
         self.until = until
         heap = self._heap
         while heap and heap[0][0] <= until:
-            self.now, _, version, what = heapq.heappop(heap)
+            self.now, _, version, what = heappop(heap)
             if not isinstance(what, Group):
                 what(self.now)
             elif version == what.version:
@@ -270,11 +292,18 @@ class Stage:
 
     def _push(self, at: float, version: int, what: Group | Call) -> None:
         self._count += 1
-        heapq.heappush(self._heap, (at, self._count, version, what))
+        heappush(self._heap, (at, self._count, version, what))
 
 
 def joined(flows: Sequence[Moving], capacities: Mapping[str, float]) -> Iterator[list[Moving]]:
     """The flows in groups that no resource joins which all of them at full rate could fill."""
-    demands = [Demand(flow.name, flow.cap, flow.weight, flow.uses) for flow in flows]
-    for numbers in groups(demands, capacities):
+    asked = tuple((flow.cap, flow.weight, flow.uses) for flow in flows)
+    for numbers in _grouped(asked, tuple(capacities.items())):
         yield [flows[number] for number in numbers]
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _grouped(asked: Asked, capacities: tuple[tuple[str, float], ...]) -> tuple[tuple[int, ...], ...]:
+    """The same by what flows ask for, as numbers: whose they are does not matter, and plans ask the same many times."""
+    demands = [Demand(str(number), *each) for number, each in enumerate(asked)]
+    return tuple(map(tuple, groups(demands, dict(capacities))))

@@ -20,7 +20,7 @@ from topo.model.plain import plain
 from topo.pack.unknown import questions, unknown
 from topo.report.compose import Report
 from topo.report.families import families
-from topo.words.glossary import CLEARS
+from topo.wiring.instructions import as_computed
 from topo.words.lists import counted, of_100, some_of
 from topo.words.verdicts import verdict_words
 
@@ -166,7 +166,7 @@ def _told(family: Family) -> PostFinding:
     # the cautions of power stand once, at the end
     fix = "" if finding.fix is None else plain(finding.fix.text.replace(f" {SHORT}", ""), 300)
     if finding.fix is not None and finding.fix.plan is not None:
-        fix += f" {CLEARS}"
+        fix += f" {as_computed(finding.fix.plan, finding)}"
     return PostFinding(head, plain(finding.message, 400), fix, plain(finding.refuted_by, 300) or UNKNOWN)
 
 

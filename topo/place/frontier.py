@@ -11,7 +11,7 @@ from itertools import groupby, islice
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
-from topo.model.change import Proposal, SetUse
+from topo.model.change import MovePlug, Proposal, SetUse, SwapPlugs
 from topo.model.finding import in_order as worst_first
 from topo.model.plain import plain
 from topo.place.advice import advise, steps_of
@@ -184,8 +184,10 @@ class _Search:
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
         stuck = tuple(finding for finding in self.targets if key_of(finding) not in cleared)
         plugs = self.answer.plan if self.answer is not None else None
-        # Where plugs alone clear everything there is nothing to explain.
-        asked = () if self.stopped or plugs is not None else self.targets[:MOST_EXPLAINED]
+        # Where plugs alone clear everything there is nothing to explain, nor of what a plan shown clears by them.
+        by_plugs = {key_of(finding) for plan in plans if _is_of_plugs(plan) for finding in plan.plan.clears}
+        left = [finding for finding in self.targets if key_of(finding) not in by_plugs]
+        asked = () if self.stopped or plugs is not None else left[:MOST_EXPLAINED]
         why = _reasons((finding, why_not(self.judge, finding)) for finding in asked)
         return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
 
@@ -242,6 +244,11 @@ def _reasons(told: Iterable[tuple[Finding, str]]) -> tuple[str, ...]:
         if why:
             of.setdefault(why, []).append(f"{finding.name} ({plain(finding.part)})")
     return tuple(f"{listed(names)}: {why}" for why, names in of.items())
+
+
+def _is_of_plugs(judged: Judged) -> bool:
+    """Whether nothing is bought and nothing set."""
+    return not judged.proposal.buys and all(isinstance(step, MovePlug | SwapPlugs) for step in judged.proposal.steps)
 
 
 def asks(judged: Judged) -> tuple[int, int, int]:

@@ -62,6 +62,7 @@ class Judged:
             leaves=tuple(finding for finding in self.findings if finding.severity != "note"),
             brings=new_findings(self.by.findings, self.findings),
             price=self.price,
+            eased=left_as_notes(self.by.findings, self.findings),
         )
 
     @cached_property
@@ -235,6 +236,12 @@ def gone_or_milder(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> t
     """Findings that are gone, and faults and risks of which no more than a note is left."""
     gone = set(map(key_of, gone_findings(before, after)))
     return tuple(f for f in before if key_of(f) in gone or (f.severity != "note" and _milder(f, after)))
+
+
+def left_as_notes(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Faults and risks of which a note is left, and no more."""
+    still = set(map(key_of, after))
+    return tuple(f for f in gone_or_milder(before, after) if key_of(f) in still)
 
 
 def _milder(finding: Finding, after: Iterable[AnyFinding]) -> bool:

@@ -96,10 +96,10 @@ def _too_short(judge: Judge, proposal: Proposal) -> str:
     length = value_of(part.cable.length_m)
     way = reach(topology, part.id, part.plug.part, to, length)
     if length is None or way.least_m is None or way.verdict != "too-short":
-        return f"No plug clears it with the cables there are: {plain(to)}/{plain(socket)} takes another one."
+        return f"No single plug clears it with the cables there are: {plain(to)}/{plain(socket)} takes another one."
     return (
-        f"No plug clears it with the cables there are: from {plain(part.id)} to {plain(to)}/{plain(socket)} it is at "
-        f"least {way.least_m:.2g} m, and its cable has {length:g} m."
+        f"No single plug clears it with the cables there are: from {plain(part.id)} to {plain(to)}/{plain(socket)} it "
+        f"is at least {way.least_m:.2g} m, and its cable has {length:g} m."
     )
 
 
@@ -109,8 +109,8 @@ def _no_socket(judge: Judge, names: tuple[str, ...]) -> str:
     free = [name for name in names if candidates(topology, topology.part(name), None, None)[0]]
     who = plain(names[0]) if len(names) == 1 else f"{plain(names[0])} or {plain(names[1])}"
     if not free:
-        return f"No plug clears it: no socket that {who} fits is free."
-    return f"No plug clears it: in every free socket that {who} fits it stays as it is."
+        return f"No single plug clears it: no socket that {who} fits is free."
+    return f"No single plug clears it: in every free socket that {who} fits it stays as it is."
 
 
 def _lower(message: str) -> str:

@@ -201,6 +201,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "buys": list(proposal.buys),
         "to_try": list(proposal.to_try),
         "clears": [_named(finding) for finding in plan.clears],
+        "eased": [_named(finding) for finding in plan.eased],
         "leaves": [_named(finding) for finding in plan.leaves],
         "brings": [_named(finding) for finding in plan.brings],
         "price": list(plan.price),

@@ -13,7 +13,8 @@ from topo.model.figures import figure_words
 from topo.model.plain import plain
 from topo.report.families import alike_words, each_alone, families
 from topo.report.page import MARK, Column, Page
-from topo.words.glossary import BASIS, CERTAINTY, CLEARS, DO, DO_FIRST, NOW, ONCE_DONE, WRONG_IF
+from topo.wiring.instructions import as_computed
+from topo.words.glossary import BASIS, CERTAINTY, DO, DO_FIRST, NOW, ONCE_DONE, WRONG_IF
 from topo.words.lists import some_of
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def _tell(page: Page, report: Report, family: Family, brief: bool, whole: bool) 
     finding = family.finding
     page.say(finding.message, f"{finding.severity.upper()} {family.number}", finding.severity)
     if finding.fix is not None:
-        page.say(_advice(report, finding.fix), f"  {DO}")
+        page.say(_advice(report, finding, finding.fix), f"  {DO}")
     if not brief and finding.figures:
         _figures(page, finding)
     elif brief and whole and (changes := _changes(finding)):
@@ -79,13 +80,13 @@ def first_worded(report: Report) -> Finding | None:
     return next((found for found in report.findings if found.severity != "note" and found.fix is not None), None)
 
 
-def _advice(report: Report, fix: Fix) -> str:
+def _advice(report: Report, finding: Finding, fix: Fix) -> str:
     """The same, told once: what stands under DO FIRST already is not said again."""
     if fix.plan is None:
         said = first_worded(report)
         return SEE_FIRST if said is not None and fix is said.fix else advice(report, fix)
     same = report.first is not None and fix.plan.proposal == report.first.proposal
-    return f"{SEE_FIRST if same else advice(report, fix)} {CLEARS}"
+    return f"{SEE_FIRST if same else advice(report, fix)} {as_computed(fix.plan, finding)}"
 
 
 def _what_it_is(report: Report, finding: Finding) -> str:

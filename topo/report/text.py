@@ -113,17 +113,21 @@ def _nothing_to_do(report: Report) -> str:
 def _comes_to(plan: Plan, findings: Sequence[Finding]) -> str:
     """What was computed with a plan done: findings gone, what is left, what it brings, its price."""
     cleared = {(found.name, found.part) for found in plan.clears}
-    numbers = [number for number, found in enumerate(findings, 1) if (found.name, found.part) in cleared]
-    said = f"Computed again with that done, {_numbered(numbers)}."
+    numbers = [(number, plan.leaves_a_note_of(found)) for number, found in enumerate(findings, 1)
+               if (found.name, found.part) in cleared]
+    gone, eased = ([number for number, note in numbers if note is wanted] for wanted in (False, True))
+    words = [f"{_numbered(some)} {'is' if len(some) == 1 else 'are'} {what}" for some, what in (
+        (gone, "gone"), (eased, "left as a note" if len(eased) == 1 else "left as notes")) if some]
+    said = f"Computed again with that done, {' and '.join(words)}."
     left = by_severity(plan.leaves)
     return said + (f" Left: {left}" if left else " No fault and no risk is left.") + outcome_of(plan)
 
 
 def _numbered(numbers: Sequence[int]) -> str:
     if len(numbers) == 1:
-        return f"finding {numbers[0]} is gone"
+        return f"finding {numbers[0]}"
     *first, last = map(str, numbers)
-    return f"findings {', '.join(first)} and {last} are gone"
+    return f"findings {', '.join(first)} and {last}"
 
 
 def _tell_guesses(page: Page, report: Report, whole: bool) -> None:

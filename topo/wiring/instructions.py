@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from topo.model.change import AddCard, AddPart, MovePlug, SetCable, SetLead, SetSerial, SetSupply, SetUse, SwapPlugs
 from topo.model.figures import number
 from topo.model.plain import plain
+from topo.words.glossary import CLEARS, EASES
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from topo.model.change import Proposal
-    from topo.model.finding import Finding
-from topo.model.finding import Plan
+    from topo.model.finding import Finding, Plan
 
 _SETTINGS = {
     "limit_mb_per_s": "Set the transfer limit of {part} to {value} MB/s (USB speed or bandwidth in its driver; "
@@ -127,6 +129,19 @@ def outcome_of(plan: Plan) -> str:
     if plan.price:
         said += f" Its price: {'; '.join(plan.price)}."
     return said
+
+
+def as_computed(plan: Plan, finding: Finding) -> str:
+    """What computing anew showed of a finding that a plan clears."""
+    return EASES if plan.leaves_a_note_of(finding) else CLEARS
+
+
+def milder_words(now: Iterable[Finding], plan: Plan) -> str:
+    """What gets milder by a plan and stays: `fault frame-lost (guide), to a risk; …`. Empty where nothing does."""
+    after = {(finding.name, finding.part): finding.severity for finding in reversed(plan.leaves)}
+    risks = tuple(f for f in now if f.severity == "fault" and after.get((f.name, f.part)) == "risk")
+    return "; ".join(f"{', '.join(each_once(some))}, to a {than}"
+                     for some, than in ((risks, "risk"), (plan.eased, "note")) if some)
 
 
 def listed(findings: tuple[Finding, ...]) -> str:

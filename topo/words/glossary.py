@@ -15,7 +15,8 @@ DO = "do"
 """What to do about a finding. It stands right after what is wrong."""
 
 CLEARS = "Computed again, that clears it."
-"""After advice that was computed as done, and took the finding away."""
+EASES = "Computed again, that makes a note of it."
+"""After advice that was computed as done, and took the finding away, or left a note of it."""
 
 WRONG_IF = "wrong if"
 """What would show that a finding is wrong."""

@@ -14,6 +14,7 @@ from tests.live.listings.formats import FORMATS
 from tests.live.listings.machines import MACHINES
 from tests.live.listings.mutants import mutant
 from tests.live.tools import RECORDINGS, SHARED, build
+from tests.samples import share
 from topo.analysis.study import Study
 from topo.cli.main import status_of
 from topo.errors import ScanError
@@ -66,7 +67,7 @@ def run(name: str, text: str, number: int) -> int:
     return scans
 
 
-@pytest.mark.parametrize("form", [*sorted(FORMATS), "real", "own"])
+@pytest.mark.parametrize("form", share(["real", "own", *sorted(FORMATS)], 8))
 def test_the_draft_of_any_recording_can_be_checked_and_is_its_own_scan(form: str) -> None:
     chosen = {name: text for name, text in texts().items() if name.startswith(f"{form} of ")}
     if form in ("real", "own"):

@@ -12,6 +12,7 @@ import pytest
 
 from tests.live.listings.formats import FORMATS
 from tests.live.listings.machines import HOSTILE, PIER
+from tests.samples import share
 from topo.cli.main import status_of
 
 RIG = """\
@@ -31,7 +32,7 @@ devices:
 """.replace(", must_not_matter: 1", "")
 
 
-@pytest.mark.parametrize("form", sorted(FORMATS))
+@pytest.mark.parametrize("form", share(sorted(FORMATS), 5))
 def test_every_command_that_takes_a_scan(form: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rig, listing, saved = (str(tmp_path / name) for name in ("rig.yaml", "listing.txt", "scan.json"))
     Path(rig).write_text(RIG, encoding="utf-8")

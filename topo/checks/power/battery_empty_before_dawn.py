@@ -9,7 +9,8 @@ Which part falls below its lowest volts first is told with what it takes along: 
 whatever the computer reaches over it.
 
 A fault where it is used up before dawn at the likely figures, or a part falls below its lowest volts; a risk where
-only at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate.
+only at the low end of what is uncertain. A battery's age is never known well: all of it is an estimate. Certain is it
+only where even the best battery of its kind would not last, and the hours of the night are said.
 
 Wrong if it has lasted such a night before, or if a coulomb counter shows more left.
 """
@@ -47,10 +48,11 @@ def find(study: Study) -> Iterator[Finding]:
             continue
         early = night.lasts_h.likely < night.night_h
         source = next(each for each in study.power.sources if each.id == night.supply)
+        stated = source.basis == "declared" and study.rig.night.facts.hours is not None
         yield Finding(
             name="battery-empty-before-dawn",
             severity="fault" if early else "risk",
-            certainty="certain" if night.lasts_h.high < night.night_h and source.basis == "declared" else "possible",
+            certainty="certain" if night.lasts_h.high < night.night_h and stated else "possible",
             part=night.supply,
             place=place_of(study.rig, night.supply),
             others=tuple(dict.fromkeys((*_fallen(night), *source.fed))),
