@@ -153,6 +153,9 @@ def _least(fit: list[tuple[tuple[Any, ...], Judged]]) -> Judged | None:
     """The one of the least key; what all of it comes to takes the whole night: asked only of those that are equal."""
     least = min((key for key, _ in fit), default=None)
     equal = [judged for key, judged in fit if key == least]
+    if len(equal) > 1:
+        soonest = min(judged.rig_after.soon for judged in equal)
+        equal = [judged for judged in equal if judged.rig_after.soon == soonest]
     return min(equal, key=lambda each: each.consequence) if len(equal) > 1 else next(iter(equal), None)
 
 
