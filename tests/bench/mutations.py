@@ -41,7 +41,7 @@ ROOT = Path(__file__).resolve().parents[2]
 REASONS = Path(__file__).with_name("survivors.yaml")
 COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md", "DEVELOPERS.md")
 STUCK = -1000
-OWN_S, OTHER_S = 15.0, 8.0
+OWN_S, OTHER_S = 20.0, 8.0
 """For how long the tests of one mutant may run, in processor seconds as they were noted."""
 
 TOLD = ("tests/checks/test_cases.py", "tests/mutations", "tests/examples/test_golden.py")
@@ -120,9 +120,9 @@ def expressions(node: ast.AST) -> Iterator[ast.expr]:
                 yield from expressions(inner)
 
 
-def mutants(room: str) -> list[Mutant]:
+def mutants(room: str, folder: Path) -> list[Mutant]:
     """Every alteration of a room's code, in the order of the files."""
-    paths = [p for name in ROOMS[room][0] for p in (sorted((ROOT / name).rglob("*.py")) or [ROOT / name])]
+    paths = [p for name in ROOMS[room][0] for p in (sorted((folder / name).rglob("*.py")) or [folder / name])]
     found: list[Mutant] = []
     for path in paths:
         text = path.read_text(encoding="utf-8")
@@ -134,7 +134,7 @@ def mutants(room: str) -> list[Mutant]:
                 changed = (head + f"({ast.unparse(new)})".encode() + tail).decode()
                 mutated = b"".join([*lines[:start], changed.encode(), *lines[end + 1 :]]).decode()
                 before = " ".join(line.decode().strip() for line in lines[start : end + 1])
-                found.append(Mutant(room, path.relative_to(ROOT).as_posix(), node.lineno, mutated, before,
+                found.append(Mutant(room, path.relative_to(folder).as_posix(), node.lineno, mutated, before,
                                     " ".join(changed.split())))
     return found
 
@@ -216,8 +216,8 @@ class Calls:
     Each file of tests is noted in a process of its own, so that nothing remembered for another hides a call.
     """
 
-    def __init__(self, room: str, noted: dict[str, dict[str, Any]]) -> None:
-        self.tests = {name: test for file in test_files(room) for name, test in (noted[file]["tests"] or {}).items()}
+    def __init__(self, files: list[str], noted: dict[str, dict[str, Any]]) -> None:
+        self.tests = {name: test for file in files for name, test in (noted[file]["tests"] or {}).items()}
 
     def of(self, mutant: Mutant) -> tuple[list[str], int]:
         """The tests to run, those that call the mutant's function first; a bound in processor seconds."""
@@ -240,10 +240,10 @@ class Calls:
             yield name
 
 
-def test_files(room: str) -> list[str]:
+def test_files(room: str, folder: Path) -> list[str]:
     """A room's files of tests, each by its path below the checkout."""
-    found = [p for name in ROOMS[room][1] for p in (sorted((ROOT / name).rglob("test_*.py")) or [ROOT / name])]
-    return [path.relative_to(ROOT).as_posix() for path in found]
+    found = [p for name in ROOMS[room][1] for p in (sorted((folder / name).rglob("test_*.py")) or [folder / name])]
+    return [path.relative_to(folder).as_posix() for path in found]
 
 
 def noted(bench: Bench, rooms: list[str], kept: Path | None) -> dict[str, Calls]:
@@ -254,15 +254,16 @@ def noted(bench: Bench, rooms: list[str], kept: Path | None) -> dict[str, Calls]
     found: dict[str, dict[str, Any]] = {}
     if kept is not None and kept.exists():
         found = json.loads(kept.read_text(encoding="utf-8"))
-    for file in dict.fromkeys(file for room in rooms for file in test_files(room)):
-        text = hashlib.sha256((ROOT / file).read_bytes()).hexdigest()
-        if found.get(file, {}).get("text") != text:
+    files = {room: test_files(room, bench.folder) for room in rooms}
+    for file in dict.fromkeys(file for room in rooms for file in files[room]):
+        text = hashlib.sha256((bench.folder / file).read_bytes()).hexdigest()
+        if found.get(file, {}).get("text") != text or found[file]["tests"] is None:
             found[file] = {"text": text, "tests": bench.noted(file)}
         if found[file]["tests"] is None:
             print(f"{file} fails as it stands; left out", flush=True)
         if kept is not None:
             kept.write_text(json.dumps(found), encoding="utf-8")
-    return {room: Calls(room, found) for room in rooms}
+    return {room: Calls(files[room], found) for room in rooms}
 
 
 def function_at(mutant: Mutant) -> str | None:
@@ -286,9 +287,9 @@ def function_at(mutant: Mutant) -> str | None:
     return found
 
 
-def drawn(rooms: list[str], seed: int, each: int) -> Iterator[Mutant]:
+def drawn(folder: Path, rooms: list[str], seed: int, each: int) -> Iterator[Mutant]:
     """Mutants at random, so many of each room, the rooms in turn."""
-    pools = {room: mutants(room) for room in rooms}
+    pools = {room: mutants(room, folder) for room in rooms}
     for room, pool in pools.items():
         random.Random(f"{seed} {room}").shuffle(pool)
     for _ in range(each):
@@ -343,7 +344,7 @@ def main() -> int:
     listed, counts, bench = reasons(), Counter[tuple[str, str]](), Bench()
     try:
         calls = noted(bench, rooms, options.notes)
-        for mutant in drawn(rooms, options.seed, options.each):
+        for mutant in drawn(bench.folder, rooms, options.seed, options.each):
             if bench.used_s + time.process_time() > 60 * options.minutes:
                 print(f"cut short after {options.minutes:g} minutes of processor time")
                 break

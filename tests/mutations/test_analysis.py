@@ -139,3 +139,14 @@ def test_a_link_that_is_asked_for_more_than_it_has_is_full() -> None:
     assert found.device("c").asked_mb_per_s == pytest.approx(45.4), "no more than USB 2 is ever seen to deliver"
     assert (*(found.device("c").gets_mb_per_s or ()),) == pytest.approx((41.5 * 11 / 13 - 5, 36.5, 40.4))
     assert found.device("c").cadence_s is None and found.device("c").frame_bytes == 1_000_000
+
+
+def test_a_bus_that_is_reserved_whole_is_full_and_carries_nothing() -> None:
+    """60,000 bytes of a millisecond of USB 2, with their overhead, are more than all of it."""
+    found = study("w: {role: other, interface: iso, speed: high, width_px: 640, height_px: 480, "
+                  "iso_bytes_per_ms: 60000, plug: computer/usb2-1, use: {mode: video}}",
+                  "c: {role: imaging, speed: high, width_px: 1000, height_px: 500, readout_mb_per_s: 20, "
+                  "plug: computer/usb2-2, use: {exposure_s: 60}}")
+    [bus] = found.links
+    assert bus.reserved > 1.0 and (bus.load_average, bus.load_peak) == (1.0, 1.0)
+    assert (*(found.device("c").gets_mb_per_s or ()),) == (0.0, 0.0, 0.0)

@@ -11,6 +11,7 @@ from tests.facts import facts
 from tests.power.rigs import outcome, part, text
 from topo.analysis.study import Study
 from topo.model.feeds import Lead, LeadFacts, Supply, SupplyFacts
+from topo.model.power import BatteryNight
 from topo.pipeline import rig_of
 from topo.power.bases import basis_of_limit
 from topo.power.battery import capacity_ah, charged_volts, inside_ohm, rest_volts, source_volts, used_share
@@ -300,3 +301,18 @@ def test_what_draws_its_peak_in_a_usual_night() -> None:
     for second, names in at.items():
         [raised] = [raised for begin, end, raised in stretches if begin <= second < end]
         assert raised == frozenset(names), second
+
+
+def test_a_battery_lasts_as_long_beside_another_as_by_itself() -> None:
+    """One is used up before dawn, the other is followed until long after it."""
+    def nights(*names: str) -> dict[str, BatteryNight]:
+        ah = {"small": 6, "large": 60}
+        supplies = ", ".join(f"{name}: {{volts: 13.2, chemistry: lifepo4, ah: {ah[name]}, age_years: 0, "
+                             "night_celsius: 20, charge_percent: 100}" for name in names)
+        leads = "".join(f"  to-{name}: {{from: {name}, to: d-{name}, length_m: 1, gauge_awg: 14}}\n" for name in names)
+        power = f"supplies: {{{supplies}}}\nleads:\n{leads}"
+        made = text(power, *(part(f"d-{name}", 4) for name in names)) + "night: {hours: 6}\n"
+        return {each.supply: each for each in Study(rig_of(read_text(made, "rig.yaml"))).power_night.batteries}
+
+    both = nights("small", "large")
+    assert both == nights("small") | nights("large") and len(both) == 2

@@ -13,6 +13,7 @@ from topo.model.speed import Speed
 from topo.pipeline import rig_of
 from topo.rigfile.read import read_text
 from topo.usb.camera import binned_frame_bytes
+from topo.usb.frames import Transfer, transactions
 from topo.usb.periodic import reservations
 from topo.usb.traffic import screen_traffic
 from topo.usb.translator import exchange_seconds_per_byte
@@ -121,3 +122,16 @@ def test_a_screen_goes_out_by_a_part_that_is_there_and_by_no_other() -> None:
     assert screen_traffic(topology, "nobody", 1.0).flows == ()
     [flow] = screen_traffic(topology, "net", 1.0).flows
     assert (flow.device, flow.direction, flow.demand_bytes_per_s) == ("net", "out", 1e6)
+
+
+@pytest.mark.parametrize(("speed", "kind", "most"), [
+    (Speed.HIGH, Transfer.INTERRUPT, 3072), (Speed.HIGH, Transfer.ISOCHRONOUS, 3072), (Speed.HIGH, Transfer.BULK, 512),
+    (Speed.FULL, Transfer.INTERRUPT, 64), (Speed.FULL, Transfer.ISOCHRONOUS, 1023), (Speed.LOW, Transfer.INTERRUPT, 8),
+])
+def test_a_payload_is_of_one_byte_at_least_and_of_no_more_than_the_transfer_takes(
+    speed: Speed, kind: Transfer, most: int,
+) -> None:
+    assert transactions(speed, kind, 1).transactions > transactions(speed, kind, most).transactions >= 1
+    for wrong in (0, most + 1):
+        with pytest.raises(ValueError, match=f"1 to {most} bytes"):
+            transactions(speed, kind, wrong)

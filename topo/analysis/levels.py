@@ -42,11 +42,6 @@ class Level:
         links = self.clashes.get((flow.device, other.device)) or self.clashes.get((other.device, flow.device))
         return () if links is None else tuple(use.resource for use in flow.uses if use.resource in links)
 
-    def transfer_alone_s(self, flow: Flow) -> float:
-        """Seconds a frame takes alone, without its fixed time. inf where a link has no capacity left."""
-        rate = self.alone[flow.device]
-        return flow.frame_bytes / rate if rate > 0 else float("inf")
-
 
 def levels(traffic: Traffic) -> tuple[Level, ...]:
     """The three ends: low, likely and high throughput."""

@@ -132,6 +132,9 @@ def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
     least = min((key for key, _ in fit), default=None)
     equal = [judged for key, judged in fit if key == least]
     # What all of it comes to takes the whole night: asked only of those that are equal else.
+    if len(equal) > 1:
+        soonest = min(judged.rig_after.soon for judged in equal)
+        equal = [judged for judged in equal if judged.rig_after.soon == soonest]
     return min(equal, key=lambda each: each.consequence) if len(equal) > 1 else next(iter(equal), None)
 
 

@@ -1,0 +1,123 @@
+"""Mistakes planted in `topo/place/` that no test noticed, each with a case of its own."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from tests.place.random_rigs import EXAMINER, random_text, rig_from
+from topo.analysis.study import Study
+from topo.model.change import MovePlug, Proposal
+from topo.model.finding import Finding, in_order
+from topo.model.rig import Place
+from topo.place.domains import Domain
+from topo.place.examiner import LocalCheck
+from topo.place.first import clash
+from topo.place.judge import Judge
+from topo.place.planb import plan_b
+from topo.place.renamed import under_new_names
+from topo.place.services import TakenAway, goes_on, services
+from topo.place.ways import tiers
+
+SERIAL = """\
+rig: Two adapters
+computer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}, usb2-3: {speed: high}}}
+devices:
+  one: {speed: full, serial_sockets: 1, plug: computer/usb2-1}
+  two: {speed: full, serial_sockets: 2, plug: computer/usb2-2}
+  mount: {role: mount, plug: one/serial-1, serial: {baud: 9600, polls_per_s: 1, bytes_out: 9, bytes_in: 9}}
+  focuser: {role: focuser, plug: two/serial-1, serial: {baud: 9600, polls_per_s: 1, bytes_out: 9, bytes_in: 9}}
+"""
+
+
+def test_what_hangs_on_a_serial_line_may_go_to_another_and_has_no_usb_speed_to_lose() -> None:
+    fails = {(failure.kind, failure.name): failure for failure in plan_b(rig_from(SERIAL), EXAMINER)}
+    [refuge] = [refuge for refuge in fails["adapter", "one"].refuges if refuge.part == "mount"]
+    assert (refuge.plug, refuge.why) == ("two/serial-2", "")
+
+
+def test_what_may_not_reach_is_tried_after_all_that_surely_does() -> None:
+    """The first ways of a finding need nothing bought and no cable held against its way; the second are the others."""
+    tried = 0
+    for seed in (304, 312, 319):
+        study = Study(rig_from(random_text(seed, 4)))
+        judge = Judge(study, in_order(EXAMINER(study)), EXAMINER)
+        for finding in in_order(EXAMINER(study)):
+            ways = list(tiers(judge, finding))
+            if finding.fix is None or len(ways) < 3:
+                continue
+            own = [way for way in ways[0] if way not in finding.fix.offers]
+            assert not any(way.to_try or way.buys for way in own)
+            assert all(way.to_try and not way.buys for way in ways[1])
+            tried += len(ways[1])
+    assert tried > 0
+
+
+def test_what_two_plans_both_need() -> None:
+    def move(part: str, to: str) -> Proposal:
+        return Proposal((MovePlug(part, "computer", to),))
+
+    one = move("a", "usb3-1")
+    assert clash(one, move("b", "usb3-2")) == "" == clash(move("b", "usb3-2"), one)
+    assert clash(one, move("b", "usb3-1")) == "need computer/usb3-1"
+    assert clash(one, move("a", "usb3-2")) == "move a"
+
+
+MOUNT, GUIDE = frozenset(["mount"]), frozenset(["guide"])
+GUIDED = """\
+rig: r
+computer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}
+devices:
+  main: {role: imaging, width_px: 900, height_px: 900}
+  guide: {role: guiding, width_px: 900, height_px: 900, speed: high, plug: computer/usb2-1MORE}
+  mount: {role: mountPLUG}
+"""
+
+
+@pytest.mark.parametrize(("plug", "lead", "lost", "on"), [
+    (True, False, TakenAway(), True), (True, True, TakenAway(), True), (False, True, TakenAway(), True),
+    (False, False, TakenAway(), False),
+    (True, False, TakenAway(data=MOUNT), False), (True, True, TakenAway(data=MOUNT), True),
+    (True, True, TakenAway(power=MOUNT), False), (True, True, TakenAway(data=GUIDE), False),
+    (True, True, TakenAway(power=GUIDE), False), (True, False, TakenAway(data=frozenset(["main"])), True),
+    (True, True, TakenAway(pulse_leads=GUIDE), True), (False, True, TakenAway(pulse_leads=GUIDE), False),
+    (True, True, TakenAway(data=MOUNT, pulse_leads=GUIDE), False),
+    (True, True, TakenAway(data=frozenset(["computer"])), False),
+])
+def test_guiding_goes_on_by_the_mounts_data_or_by_a_pulse_lead(
+    plug: bool, lead: bool, lost: TakenAway, on: bool,
+) -> None:
+    text = GUIDED.replace("MORE", ", pulse_lead: mount" if lead else "").replace(
+        "PLUG", ", speed: full, plug: computer/usb2-2" if plug else "")
+    rig = rig_from(text)
+    [guiding] = [each for each in services(rig) if each.kind == "guiding"]
+    assert goes_on(rig, guiding, lost) == on
+
+
+def test_what_a_controller_has_to_clear_is_what_was_asked_to_be_cleared() -> None:
+    """Of four findings of three checks, one of which finds only notes and is not asked."""
+    where = Place("f", 1, 1)
+    found = {"a": [Finding("a", "fault", "certain", "x", where, "m"), Finding("a", "note", "certain", "y", where, "m")],
+             "b": [Finding("b", "risk", "possible", "x", where, "m")], "c": []}
+    checks = tuple(LocalCheck(name, severities, lambda _: ()) for name, severities in (
+        ("a", ("fault", "note")), ("b", ("risk",)), ("c", ("note",))))
+    for clear, wanted in ((("fault",), "a"), (("fault", "risk"), "ab"), (("risk",), "b")):
+        domain = Domain(SimpleNamespace(glimpsed=found.__getitem__), checks, clear)  # type: ignore[arg-type]
+        assert domain.is_bad and [each.name for each in domain.to_clear] == list(wanted)
+        nothing = Domain(SimpleNamespace(glimpsed=lambda name: []), checks, clear)  # type: ignore[arg-type]
+        assert not nothing.is_bad and nothing.to_clear == ()
+
+
+@pytest.mark.parametrize("name", ["zorbls-hub", "main-camera", "zorbls-guider", "line", "my-mount", "focuser", "net"])
+def test_a_part_under_a_new_name_has_it_wherever_it_is_spoken_of(name: str) -> None:
+    """The rig renamed is the rig of the file with the name replaced in its text, by one as long: places stay too."""
+    text = (Path(__file__).parent / "redacted" / "before.yaml").read_text(encoding="utf-8")
+    new = name[::-1]
+    changed = re.sub(rf"(?<![\w-]){name}(?![\w-])", new, text)
+    wanted, found = rig_from(changed), under_new_names(rig_from(text), {name: new})
+    for field in dataclasses.fields(wanted):
+        assert getattr(found, field.name) == getattr(wanted, field.name), field.name
