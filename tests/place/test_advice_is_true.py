@@ -20,6 +20,7 @@ from topo.model.finding import Finding, Plan, in_order
 from topo.pipeline import examine_text, examiner, rig_of
 from topo.place.frontier import frontier
 from topo.rigfile.read import read_text
+from topo.wiring.instructions import in_one_line
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*/rig.yaml"))
 RANDOM = 300
@@ -41,7 +42,10 @@ def found(text: str) -> tuple[Finding, ...]:
 
 
 def holds(text: str, plan: Plan) -> None:
-    """What was promised holds, and nothing comes unnamed."""
+    """What was promised holds, and nothing comes unnamed. What is bought is named where it is used, once."""
+    for words in plan.proposal.buys:
+        if any(kind in words for kind in ("cable", "in place of", "card")):
+            assert in_one_line(plan.proposal).count(words) == 1, plan.proposal
     before, after = found(text), found(carried_out(text, plan.proposal))
     now = said(after)
     worst = {(f.name, f.part) for f in after if f.severity != "note"}

@@ -110,6 +110,8 @@ def proof(found: Frontier, clear: tuple[Severity, ...]) -> str:
         )
     size = len(answer.plan.moves)
     if not size:
+        if not found.plans:
+            return f"Moving plugs clears none of the {what}."
         return f"Moving plugs does not help further: it clears none of the {what} that the changes above leave."
     fewer = f"every plan of {_moves(size - 1)} or fewer that touches what they depend on"
     smaller = "the rig as it is" if size == 1 else fewer

@@ -47,18 +47,19 @@ _LINE_SETTINGS = {
 
 def instructions(proposal: Proposal) -> tuple[str, ...]:
     """Each thing to do as a sentence, in the order it is done. Cables and hubs that are bought are named where used."""
-    bought = {step.part: words for step, words in zip(_bought(proposal), proposal.buys, strict=False)}
     new = {step.part.id: step.part for step in proposal.steps if isinstance(step, AddPart)}
     said = []
     for step in proposal.steps:
         if isinstance(step, MovePlug):
-            with_ = f", with {bought[step.part]}" if step.part in bought else ""
+            cabled = any(isinstance(other, SetCable) and other.part == step.part for other in proposal.steps)
+            bought = _bought(proposal, step.part) if cabled else None
+            with_ = f", with {bought}" if bought else ""
             said.append(f"Plug {plain(step.part)} into {plain(step.to_part)}/{plain(step.to_socket)}{with_}.")
         elif isinstance(step, SwapPlugs):
             said.append(f"Swap the plugs of {plain(step.part)} and {plain(step.other)}.")
         elif isinstance(step, SetCable):
             if not any(isinstance(other, MovePlug) and other.part == step.part for other in proposal.steps):
-                said.append(f"Use {bought.get(step.part, 'another cable')}.")
+                said.append(f"Use {_bought(proposal, step.part) or 'another cable'}.")
         elif isinstance(step, SetUse):
             value = number(step.value) if isinstance(step.value, float) else str(step.value)
             template = _SETTINGS.get(step.key, "Set `{key}` of {part} to {value}")
@@ -72,7 +73,7 @@ def instructions(proposal: Proposal) -> tuple[str, ...]:
         elif isinstance(step, SetSerial):
             said.append(_of_line(step))
         elif isinstance(step, AddCard):
-            said.append(f"Put {proposal.buys[0] if proposal.buys else 'a card'} in.")
+            said.append(f"Put {next((words for words in proposal.buys if words.startswith('a card')), 'a card')} in.")
         else:
             assert isinstance(step, AddPart)
             part = new[step.part.id]
@@ -87,28 +88,33 @@ def _of_line(step: SetSerial) -> str:
     return template.format(part=plain(step.part), value=plain(value), key=plain(step.key), programs=programs) + "."
 
 
-def _bought(proposal: Proposal) -> tuple[SetCable, ...]:
-    """The cables among the steps: what is bought first is for the first of them, and so on."""
-    return tuple(step for step in proposal.steps if isinstance(step, SetCable))
+def _bought(proposal: Proposal, *names: str) -> str | None:
+    """What is bought for a part, or for what has one of these names: its words end with what it is for. Where one thing
+    is bought for one step there is no doubt, whatever its words."""
+    ends = tuple(f" {word} {plain(name)}" for name in names for word in ("for", "in place of"))
+    found = next((words for words in proposal.buys if words.endswith(ends)), None)
+    buying = [step for step in proposal.steps if isinstance(step, SetCable | AddPart | AddCard)]
+    return found or (proposal.buys[0] if len(proposal.buys) == len(buying) == 1 else None)
 
 
 def _of_supply(proposal: Proposal, step: SetSupply) -> str:
     value = f"{number(step.value)} { {'volts': 'V', 'amps': 'A'}.get(step.key, 'Ah')}"
     if step.key == "ah":
         return f"Use a battery of {value} in place of {plain(step.supply)}."
-    if proposal.buys:
-        return f"Use a supply of {value} in place of {plain(step.supply)}."
+    for words in proposal.buys:
+        if words.endswith(f" in place of {plain(step.supply)}"):
+            return f"Use {words}."
     return f"Set {plain(step.supply)} to {value} by its own adjuster, with a meter under load."
 
 
 def _of_new(proposal: Proposal, step: AddPart) -> str:
     plug = step.part.plug
     assert plug is not None
-    for words in proposal.buys:
-        if "in place of" in words:
-            return f"Use {words}."
-        if step.part.sits is not None:
-            return f"Put {words} ({plain(step.part.id)})."
+    words = _bought(proposal, step.part.id, str(plug))
+    if words is not None and "in place of" in words:
+        return f"Use {words}."
+    if words is not None and step.part.sits is not None:
+        return f"Put {words} ({plain(step.part.id)})."
     kind = 3 if any(socket.speed.is_superspeed for socket in step.part.sockets) else 2
     return f"Put a powered USB {kind} hub ({plain(step.part.id)}) into {plain(str(plug))}."
 
