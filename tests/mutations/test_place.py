@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import random
 import re
 from pathlib import Path
 from types import SimpleNamespace
@@ -11,17 +12,26 @@ import pytest
 
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from topo.analysis.study import Study
+from topo.frozen import replace
 from topo.model.change import MovePlug, Proposal
+from topo.model.facts import value_of
 from topo.model.finding import Finding, in_order
-from topo.model.rig import Place
+from topo.model.rig import COMPUTER, ROLES, Place, Plug
+from topo.model.speed import Speed
 from topo.place.domains import Domain
 from topo.place.examiner import LocalCheck
 from topo.place.first import clash
 from topo.place.judge import Judge
+from topo.place.options import _beside
 from topo.place.planb import plan_b
+from topo.place.proposals import longest_active_m, new_cable
 from topo.place.renamed import under_new_names
 from topo.place.services import TakenAway, goes_on, services
+from topo.place.slower import Speeds, made_slower
 from topo.place.ways import tiers
+from topo.place.worse import worse_by
+from topo.wiring.apply import apply
+from topo.wiring.reach import Reach
 
 SERIAL = """\
 rig: Two adapters
@@ -121,3 +131,72 @@ def test_a_part_under_a_new_name_has_it_wherever_it_is_spoken_of(name: str) -> N
     wanted, found = rig_from(changed), under_new_names(rig_from(text), {name: new})
     for field in dataclasses.fields(wanted):
         assert getattr(found, field.name) == getattr(wanted, field.name), field.name
+
+
+def test_what_moves_make_slower_is_what_is_slower_once_they_are_made() -> None:
+    found = 0
+    for seed in range(60):
+        rig = rig_from(random_text(seed, 5))
+        before = Study(rig).topology
+        free = [(part.id, socket.name) for part in rig.parts for socket in part.sockets if socket.kind == "usb"]
+        for part in rig.plugged:
+            if before.speed(part.id) is None:
+                continue
+            for above, socket in random.Random(f"{seed} {part.id}").sample(free, 2):
+                lost = above != COMPUTER and before.leg(above) is None
+                if lost or above == part.id or above in before.below(part.id):
+                    continue
+                after = Study(apply(rig, MovePlug(part.id, above, socket))).topology
+                ways = Speeds(before).slower({part.id: Plug(above, socket)})
+                assert len(ways) == len(made_slower(before, after)), (seed, part.id, above, socket)
+                assert all(part.id in way for way in ways)
+                found += len(ways)
+    assert found >= 5
+
+
+def test_which_cable_is_to_be_bought() -> None:
+    """As long as may be needed, within what the speed allows; an active one past that; none past what these span."""
+    cam = rig_from(GUIDED.replace("MORE", "").replace("PLUG", "")).device("guide")
+
+    def told(least: float | None, most: float | None, speed: Speed) -> tuple[object, ...] | None:
+        made = new_cable(cam, speed, Reach("try", least, most))
+        if made is None:
+            return None
+        cable, _, doubt = made
+        return value_of(cable.length_m), value_of(cable.active, False), bool(doubt)
+
+    assert told(None, 2.0, Speed.HIGH) == told(1.0, None, Speed.HIGH) == (None, False, False)
+    assert told(1.0, 4.0, Speed.HIGH) == (4.0, False, False)
+    assert told(4.0, 6.0, Speed.HIGH) == (5.0, False, True)
+    assert told(2.0, 2.9, Speed.SUPER) == (2.9, False, False)
+    assert told(3.0, 3.0, Speed.SUPER) == (3.0, False, False)
+    longest = longest_active_m(Speed.HIGH)
+    assert told(5.1, 6.0, Speed.HIGH) == (6.0, True, False)
+    assert told(longest, longest + 1, Speed.HIGH) == (longest, True, True)
+    assert told(longest + 0.1, longest + 1, Speed.HIGH) is None
+
+
+def test_what_gets_worse_in_words() -> None:
+    def worse(before: str, after: str, size: str = "width_px: 3000, height_px: 2000") -> tuple[str, ...]:
+        rig = ("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\ndevices:\n  c: {role: imaging, speed: high, "
+               "plug: computer/usb2-1, use: {exposure_s: 60}, FACTS}\n")
+        texts = (rig.replace("FACTS", f"{size}, readout_mb_per_s: {rate}") for rate in (before, after))
+        return worse_by(*(Study(rig_from(text)) for text in texts))
+
+    said = worse("20", "10")  # 12 MB: 0.6 s, then 1.2 s
+    assert len(said) == 1 and "a picture of c takes" in said[0] and "instead of" in said[0]
+    assert worse("20", "18") == (), "a ninth longer"
+    assert worse("20", "1.5", "width_px: 300, height_px: 200") == (), "0.12 MB: less than a tenth of a second longer"
+
+
+
+def test_beside_what_a_new_part_is_taken_to_sit() -> None:
+    """At the telescope: the first camera that images and is wired, else one that guides. Elsewhere: nobody knows."""
+    study = Study(rig_from(GUIDED.replace("MORE", "").replace("PLUG", "")))
+    cam = study.rig.device("guide")
+    at = {role for role in ROLES if _beside(study, replace(cam, id="new", role=role)) == "guide"}
+    assert at == {"imaging", "guiding", "mount", "focuser", "rotator", "filter-wheel", "dew", "power", "flat-panel"}
+    assert all(_beside(study, replace(cam, id="new", role=role)) is None for role in ROLES if role not in at)
+    wired = rig_from(GUIDED.replace("MORE", "").replace("PLUG", "").replace("900}\n  guide", "900, plug: "
+                     "computer/usb2-2}\n  guide"))
+    assert _beside(Study(wired), replace(cam, id="new", role="focuser")) == "main"
