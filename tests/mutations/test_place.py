@@ -13,10 +13,10 @@ import pytest
 from tests.place.random_rigs import EXAMINER, random_text, rig_from
 from topo.analysis.study import Study
 from topo.frozen import replace
-from topo.model.change import MovePlug, Proposal
+from topo.model.change import AddPart, MovePlug, Proposal
 from topo.model.facts import value_of
 from topo.model.finding import Finding, in_order
-from topo.model.rig import COMPUTER, ROLES, Place, Plug
+from topo.model.rig import COMPUTER, ROLES, Hub, Place, Plug
 from topo.model.speed import Speed
 from topo.place.domains import Domain
 from topo.place.examiner import LocalCheck
@@ -24,8 +24,9 @@ from topo.place.first import clash
 from topo.place.judge import Judge
 from topo.place.options import _beside
 from topo.place.planb import plan_b
-from topo.place.proposals import longest_active_m, new_cable
+from topo.place.proposals import longest_active_m, new_cable, powered_in_place
 from topo.place.renamed import under_new_names
+from topo.place.routes import routes
 from topo.place.services import TakenAway, goes_on, services
 from topo.place.slower import Speeds, made_slower
 from topo.place.ways import tiers
@@ -200,3 +201,33 @@ def test_beside_what_a_new_part_is_taken_to_sit() -> None:
     wired = rig_from(GUIDED.replace("MORE", "").replace("PLUG", "").replace("900}\n  guide", "900, plug: "
                      "computer/usb2-2}\n  guide"))
     assert _beside(Study(wired), replace(cam, id="new", role="focuser")) == "main"
+
+
+def test_ways_of_data_differ_where_the_uplink_is_another() -> None:
+    """Two cameras at SuperSpeed in two sockets: of one controller, of two, and of one with a wider uplink."""
+    camera = "role: imaging, speed: super, width_px: 900, height_px: 900"
+
+    def ways(first: str, second: str, uplink: str) -> object:
+        rig = rig_from(f"rig: r\ncomputer:\n  controllers: {{a: {uplink}, b: {uplink}}}\n  ports:\n"
+                       f"    one: {{controller: {first}, speed: super}}\n"
+                       f"    two: {{controller: {second}, speed: super}}\ndevices:\n"
+                       f"  c: {{{camera}, plug: computer/one}}\n  d: {{{camera}, plug: computer/two}}\n")
+        return routes(Study(rig).topology, ("c", "d"), lambda _: 1, lambda _: 1)
+
+    one, two, wider, unknown = (ways("a", "a", "{uplink: pcie2x1}"), ways("a", "b", "{uplink: pcie2x1}"),
+                                ways("a", "a", "{uplink: pcie3x1}"), ways("a", "a", "{}"))
+    assert len({repr(each) for each in (one, two, wider, unknown)}) == 4
+    assert one == ways("b", "b", "{uplink: pcie2x1}") and two == ways("b", "a", "{uplink: pcie2x1}")
+
+
+@pytest.mark.parametrize(("facts", "offered"), [(", powered: false", True), (", powered: true", False), ("", False)])
+def test_a_hub_with_a_supply_takes_the_place_of_one_that_is_said_to_have_none(facts: str, offered: bool) -> None:
+    rig = rig_from("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\nhubs:\n"
+                   f"  h: {{speed: high, ports: 3, plug: computer/usb2-1{facts}}}\n"
+                   "devices:\n  d: {speed: full, plug: h/1}\n")
+    found = list(powered_in_place(Study(rig).topology, "h"))
+    assert bool(found) == offered
+    for proposal in found:
+        [step] = proposal.steps
+        assert isinstance(step, AddPart) and isinstance(step.part, Hub) and value_of(step.part.facts.powered, False)
+        assert str(step.part.plug) == "computer/usb2-1" and [s.name for s in step.part.sockets] == ["1", "2", "3"]
