@@ -192,14 +192,15 @@ def _shared(method: str, count: int, *more: Any) -> CodeType:
     from topo import shapes
 
     held: dict[str, Any] = vars(shapes)
-    if (method, *more) not in USUAL_METHODS or not 1 <= count <= MOST_USUAL:
+    if (method, *more) not in USUAL_METHODS or count not in USUAL_COUNTS:
         exec(written(method, count, *more), {}, held := {})
     code: CodeType = held[f"__{method}_{count}__"].__code__
     return code.replace(co_name=f"__{method}__", co_qualname=f"__{method}__")
 
 
 MOST_USUAL = 24
-"""Fields of a class at most whose usual methods stand in `shapes.py`."""
+USUAL_COUNTS = (*range(1, MOST_USUAL + 1), 41)
+"""Fields of the classes whose usual methods stand in `shapes.py`; every run needs the last, that of devices' facts."""
 
 USUAL_METHODS: tuple[tuple[Any, ...], ...] = (("init", "pass"), ("replace", "pass"), ("hash",), ("eq", "=="))
 """Methods that stand there, each with what else sets its code apart."""
@@ -226,7 +227,7 @@ def written(method: str, count: int, *more: Any) -> str:
 
 def usual_shapes() -> str:
     """All of `shapes.py`."""
-    made = (written(method, count, *more) for method, *more in USUAL_METHODS for count in range(1, MOST_USUAL + 1))
+    made = (written(method, count, *more) for method, *more in USUAL_METHODS for count in USUAL_COUNTS)
     return "\n\n".join((SHAPES_HEAD, *made, ""))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
@@ -35,7 +36,7 @@ class PulseCommand:
     basis: Basis
 
 
-@frozen
+@frozen(slots=False)
 class SerialLine:
     """One serial line: of a serial socket, of a part with a serial bridge inside, or of a part on the network.
 
@@ -56,7 +57,7 @@ class SerialLine:
     assumption: str = ""
     pulse: PulseCommand | None = None
 
-    @property
+    @cached_property
     def load(self) -> Range3:
         """Share of its time that polls ask for; 1 and above is never caught up with."""
         return Range3(*(math.fsum(getattr(each.holds_s, level) / each.period_s for each in self.askers)

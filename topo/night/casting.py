@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from topo.model.facts import Range3, value_of
 from topo.night.buffers import buffer_bytes
@@ -21,21 +21,31 @@ LEVEL_NAMES = ("low", "likely", "high")
 SCREEN = "computer/screen"
 """The flow of a remote desktop; other flows are named after their parts, which have no '/' in their names."""
 
+Buffered: TypeAlias = "tuple[str, Flow, Range3 | None]"
+"""A flow by its name, with how far its camera may fall behind; None of what sends no frames."""
+
 
 def casts_of(rig: Rig, traffic: Traffic, screen: Traffic) -> dict[str, Cast]:
     """What the flows of a rig need at low, likely and high throughput, with the computer's screen if it is watched."""
     known = {resource.id for resource in traffic.resources}
     resources = (*traffic.resources, *(each for each in screen.resources if each.id not in known))
-    flows = [(flow.device, flow) for flow in traffic.flows] + [(SCREEN, flow) for flow in screen.flows]
-    moved = {name for name, _ in flows}
+    flows = [*_with_buffers(rig, traffic), *((SCREEN, flow, None) for flow in screen.flows)]
+    moved = {name for name, _, _ in flows}
     unseen = tuple(part.id for part in rig.devices if part.id not in moved and _takes_pictures(part))
     return {level: _cast(rig, resources, flows, unseen, level) for level in LEVEL_NAMES}
 
 
 def ceiling_cast(rig: Rig, traffic: Traffic) -> Cast:
     """What the flows of a rig need on links that carry all that their protocols allow, as the traffic has them."""
-    flows = ((flow.device, flow) for flow in traffic.flows)
-    return _cast(rig, traffic.resources, flows, (), "high")
+    return _cast(rig, traffic.resources, _with_buffers(rig, traffic), (), "high")
+
+
+def _with_buffers(rig: Rig, traffic: Traffic) -> list[Buffered]:
+    """The flows by their devices, each with how far a camera may fall behind."""
+    return [
+        (flow.device, flow, buffer_bytes(rig.device(flow.device).facts, flow.frame_bytes) if flow.frame_bytes else None)
+        for flow in traffic.flows
+    ]
 
 
 def _takes_pictures(part: Device) -> bool:
@@ -43,20 +53,20 @@ def _takes_pictures(part: Device) -> bool:
 
 
 def _cast(
-    rig: Rig, resources: Iterable[Resource], flows: Iterable[tuple[str, Flow]], unseen: tuple[str, ...], level: str
+    rig: Rig, resources: Iterable[Resource], flows: Iterable[Buffered], unseen: tuple[str, ...], level: str
 ) -> Cast:
     """The flows at one level. Cameras that are `unseen` take pictures, but nothing is known of their downloads: they
     only open and close their shutters."""
     own = {resource.id: _own(resource, level) for resource in resources}
     roles = {part.id: part.role for part in rig.devices}
     moving, sizes, alone, fixed = [], {}, {}, {}
-    for name, flow in flows:
+    for name, flow, room in flows:
         cap = own_rate(flow, own)
         if not 0.0 < cap < math.inf:
             continue
         buffer = math.inf
-        if flow.frame_bytes:
-            buffer = getattr(buffer_bytes(rig.device(flow.device).facts, flow.frame_bytes), level)
+        if room is not None:
+            buffer = getattr(room, level)
             sizes[name], alone[name] = flow.frame_bytes, flow.frame_bytes / cap
             fixed[name] = _fixed(flow.fixed_s, level)
         guides = name == flow.device and roles.get(name) == "guiding"

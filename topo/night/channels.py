@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from topo.flows.allocate import Demand, allocate
 from topo.frozen import frozen
@@ -26,6 +26,9 @@ LEFTOVER = 1e-9
 
 ROUNDING = 1e-9
 """A buffer that is passed by less than this part of it is full, not over."""
+
+Asked: TypeAlias = "tuple[tuple[float, float, tuple[Use, ...]], ...]"
+"""What flows ask for: the cap, weight and uses of each."""
 
 MOST_REMEMBERED = 4096
 """Sets of flows whose rates are remembered."""
@@ -216,7 +219,7 @@ class Shares:
 
 @lru_cache(maxsize=MOST_REMEMBERED)
 def _shared_out(
-    asked: tuple[tuple[float, float, tuple[Use, ...]], ...], capacities: tuple[tuple[str, float], ...]
+    asked: Asked, capacities: tuple[tuple[str, float], ...]
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """The rates of flows by what they ask for (cap, weight, uses), and the loads of links, both in their order. Whose
     flows they are does not matter: one night, and the rigs that planning tries, ask the same many times."""

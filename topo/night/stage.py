@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from heapq import heappop, heappush
 
 from topo.flows.allocate import Demand
 from topo.flows.fluid import groups
 from topo.model.night import Discipline
-from topo.night.channels import Carried, Channel, Moving, Shares
+from topo.night.channels import MOST_REMEMBERED, Asked, Carried, Channel, Moving, Shares
 
 Call = Callable[[float], None]
 
@@ -296,6 +297,13 @@ class Stage:
 
 def joined(flows: Sequence[Moving], capacities: Mapping[str, float]) -> Iterator[list[Moving]]:
     """The flows in groups that no resource joins which all of them at full rate could fill."""
-    demands = [Demand(flow.name, flow.cap, flow.weight, flow.uses) for flow in flows]
-    for numbers in groups(demands, capacities):
+    asked = tuple((flow.cap, flow.weight, flow.uses) for flow in flows)
+    for numbers in _grouped(asked, tuple(capacities.items())):
         yield [flows[number] for number in numbers]
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _grouped(asked: Asked, capacities: tuple[tuple[str, float], ...]) -> tuple[tuple[int, ...], ...]:
+    """The same by what flows ask for, as numbers: whose they are does not matter, and plans ask the same many times."""
+    demands = [Demand(str(number), *each) for number, each in enumerate(asked)]
+    return tuple(map(tuple, groups(demands, dict(capacities))))

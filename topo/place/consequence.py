@@ -55,9 +55,10 @@ class Sums:
         """Those of a study, or of all of it that hangs on one controller."""
         devices = [device for device in study.rig.devices if here is None or device.id in here]
         alone = (study.alone_s(device.id) for device in devices)
+        lost, delay_s = lost_and_late(study, here)
         return cls(
-            lost=sum(study.loses(device.id) for device in devices),
-            delay_s=math.fsum(each.late_last_s.high for each in study.delays if here is None or each.camera in here),
+            lost=lost,
+            delay_s=delay_s,
             wider=math.fsum(
                 each.worst.most for each in study.guided
                 if each.worst.costs and (here is None or each.delay.camera in here)
@@ -81,6 +82,14 @@ class Sums:
         )
 
 
+def lost_and_late(study: Study, here: frozenset[str] | None = None) -> tuple[int, float]:
+    """Cameras that lose frames, and seconds guide frames may come late, of all or of what hangs on one controller."""
+    return (
+        sum(study.loses(device.id) for device in study.rig.devices if here is None or device.id in here),
+        math.fsum(each.late_last_s.high for each in study.delays if here is None or each.camera in here),
+    )
+
+
 def consequence(study: Study, findings: tuple[Finding, ...]) -> Consequence:
     """The consequence of a rig as it stands, from its study and its findings."""
     return weighed(Sums.of(study), findings)
@@ -94,16 +103,16 @@ def weighed(sums: Sums, findings: Iterable[Finding], slack: float = 0.0) -> Cons
         severities.count("fault"),
         severities.count("risk"),
         sums.lost,
-        _rounded(sums.delay_s * less),
-        _rounded(sums.wider * less),
-        _rounded(sums.download_s * less),
-        _rounded(sums.busiest * less),
+        rounded_off(sums.delay_s * less),
+        rounded_off(sums.wider * less),
+        rounded_off(sums.download_s * less),
+        rounded_off(sums.busiest * less),
         severities.count("note"),
         sums.depth,
     )
 
 
-def _rounded(value: float) -> float:
+def rounded_off(value: float) -> float:
     """Rounded so that a difference in the last bit does not decide a ranking. What never ends stays infinite."""
     return value if math.isinf(value) else round(value, 4)
 

@@ -8,15 +8,16 @@ where something else than plugs has changed. All work is counted here, once for 
 
 from __future__ import annotations
 
+import math
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
-from topo.frozen import replace
 from topo.model.finding import TROUBLE
-from topo.model.rig import COMPUTER, Plug, Rig
-from topo.place.consequence import Consequence, Sums, consequence, weighed
+from topo.model.rig import COMPUTER, Rig
+from topo.place.consequence import Consequence, Sums, consequence, lost_and_late, rounded_off, weighed
+from topo.place.first_sockets import FirstSockets
 from topo.place.part_numbers import PartNumbers
 from topo.place.routes import routes
 from topo.wiring.topology import Topology
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from topo.model.facts import Range3
     from topo.model.finding import AnyFinding, Finding, Severity
     from topo.model.outcome import DeviceOutcome
-    from topo.model.rig import AnyPart, Device, Hub, Socket
     from topo.model.traffic import Flow
     from topo.place.examiner import Examiner
     from topo.wiring.topology import Leg
@@ -113,8 +113,20 @@ class After:
     def study(self) -> Study:
         """The whole of it."""
         self._pay()
-        fed = self.is_fed_otherwise
-        return self.kept.base.study.fed_otherwise(self.rig) if fed else Study(self.rig, self.topology)
+        if self.is_fed_otherwise:
+            return self.kept.base.study.fed_otherwise(self.rig)
+        alone = self._the_only_piece()
+        return Study(self.rig, self.topology) if alone is None else alone.study
+
+    def _the_only_piece(self) -> Piece | None:
+        """The controller that all of it hangs on, where it was studied with all else as it is here: that is a study of
+        the whole."""
+        known: tuple[Piece, ...] = self.__dict__.get("pieces", ())
+        if len(known) != 1 or len(known[0].here) < len(self.rig.parts) - 1:
+            return None
+        there, here = known[0].rig, self.rig
+        same = (there.computer, there.supplies, there.leads) == (here.computer, here.supplies, here.leads)
+        return known[0] if same else None
 
     def _pay(self) -> None:
         if not self._paid and "study" not in self.__dict__:
@@ -239,6 +251,14 @@ class After:
         return weighed(Sums.together(piece.sums for piece in self.pieces), self.findings)
 
     @cached_property
+    def soon(self) -> tuple[float, float]:
+        """What a consequence is compared by besides faults and risks, as far as no night is simulated for it."""
+        if not self.kept.examiner.named or self.is_fed_otherwise:
+            return self.consequence.lost, self.consequence.delay_s
+        pieces = [lost_and_late(piece.outcomes, piece.here) for piece in self.pieces]
+        return sum(lost for lost, _ in pieces), rounded_off(math.fsum(late for _, late in pieces))
+
+    @cached_property
     def devices(self) -> tuple[DeviceOutcome, ...]:
         """The outcome of every device, in the order of the file."""
         if self.is_fed_otherwise:
@@ -273,8 +293,7 @@ class Remembered:
         self.work = 0.0
         """What was done so far: parts squared of each piece that was studied, and checks in the same measure."""
         self._numbers = PartNumbers()
-        self._kinds: dict[tuple[Socket, ...], dict[str, tuple[str, ...]]] = {}
-        self._replugged: dict[tuple[int, Plug], Hub | Device] = {}
+        self._first_sockets = FirstSockets(self._numbers)
         self._pieces: dict[object, Piece] = {}
         self._afters: dict[object, After] = {}
         self.base = After(self, study.rig, study.topology)
@@ -332,21 +351,8 @@ class Remembered:
         return self._across[1]
 
     def some(self, rig: Rig, named: set[str]) -> Piece:
-        """A few parts of a rig with nothing else plugged in, each in the first socket of its kind that is free for it:
-        in which of several like sockets a part sits changes its name and nothing else."""
-        taken: dict[tuple[str, str], tuple[str, str]] = {}
-        parts: tuple[Hub | Device, ...] = (*rig.hubs, *rig.devices)
-        for part in parts:
-            if part.id not in named or part.plug is None:
-                continue
-            at = part.plug.part, part.plug.socket
-            if at not in taken:
-                above = rig.part(at[0])
-                like = self._like(above, at[1])
-                taken[at] = at[0], next(name for name in like if (at[0], name) not in taken.values())
-            if taken[at] != at:
-                rig = rig.with_part(self._moved(part, Plug(*taken[at])))
-        return self.piece(rig, "some", sorted(named))
+        """A few parts of a rig with nothing else plugged in, each in the first socket of its kind."""
+        return self.piece(self._first_sockets.put(rig, named), "some", sorted(named))
 
     def answered(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         """Whether parts with nothing else plugged in have a finding still, where that hangs on nothing but the ways of
@@ -369,30 +375,15 @@ class Remembered:
     def _still(self, after: After, finding: AnyFinding, named: set[str]) -> bool:
         return self.examiner.still[finding.name](self.some(after.rig, named).study, finding)
 
-    def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:
-        """The sockets of a part that differ from one in nothing but their name, itself among them."""
-        if above.sockets not in self._kinds:
-            kinds: dict[object, list[str]] = {}
-            for each in above.sockets:
-                kinds.setdefault(replace(each, name=""), []).append(each.name)
-            self._kinds[above.sockets] = {n: tuple(names) for names in kinds.values() for n in names}
-        return self._kinds[above.sockets].get(name, (name,))
-
-    def _moved(self, part: Hub | Device, plug: Plug) -> Hub | Device:
-        key = self._numbers.of(part), plug
-        if key not in self._replugged:
-            self._replugged[key] = replace(part, plug=plug)
-        return self._replugged[key]
-
     def key(self, rig: Rig) -> object:
         """What rigs that are the same have alike."""
-        return rig.supplies, rig.leads, self._parts(rig)
+        return self._numbers.feeds(rig), self._parts(rig)
 
     def _parts(self, rig: Rig) -> tuple[int, ...]:
         return tuple(self._numbers.of(part) for part in (*rig.hubs, *rig.devices))
 
     def _without_plugs(self, rig: Rig) -> object:
-        return rig.supplies, rig.leads, tuple(map(self._numbers.bare, (*rig.hubs, *rig.devices)))
+        return self._numbers.feeds(rig), tuple(map(self._numbers.bare, (*rig.hubs, *rig.devices)))
 
 
 def _ends(rig: Rig) -> tuple[tuple[str, ...], ...]:

@@ -26,7 +26,8 @@ def serial_lines(topology: Topology) -> tuple[SerialLine, ...]:
     for part in topology.rig.devices:
         if part.has_serial_line and not value_of(part.facts.serial_sockets):
             on.setdefault(_line_of(topology, part), []).append(part)
-    return tuple(_line(topology, name, tuple(parts)) for name, parts in on.items())
+    guided = frozenset(part.pulse_lead for part in topology.rig.devices)
+    return tuple(_kept_line(name, tuple(parts), _holder(topology, parts[0]), guided) for name, parts in on.items())
 
 
 def line_id(topology: Topology, part: Device) -> str | None:
@@ -41,12 +42,37 @@ def _line_of(topology: Topology, part: Device) -> str:
     return f"serial:{part.id}"
 
 
+def _holder(topology: Topology, part: Device) -> Part:
+    """The part whose bridge a line is on: the adapter it is plugged into, or itself."""
+    leg = topology.leg(part.id)
+    if leg is not None and leg.socket.kind == "serial" and _over(part) == "usb":
+        return topology.part(leg.above)
+    return part
+
+
 def _over(part: Device) -> LineMedium:
     return value_of(part.serial.over, "usb")
 
 
-def _line(topology: Topology, name: str, parts: tuple[Device, ...]) -> SerialLine:
-    bridge = _Bridge(topology, parts[0])
+def _kept_line(name: str, parts: tuple[Device, ...], holder: Part, guided: frozenset[str | None]) -> SerialLine:
+    """A line, worked out once for all rigs in which it is made of the same facts: plans move other plugs than these."""
+    facts = tuple(each for part in (holder, *parts) if isinstance(part, Device) for each in (part.serial, part.facts))
+    roles = tuple((part.id, part.role, part.id in guided) for part in parts)
+    key = name, roles, type(holder), holder.id == parts[0].id, tuple(map(id, facts))
+    if key not in _known:
+        if len(_known) >= MOST_KNOWN:
+            _known.clear()
+        _known[key] = _line(name, parts, holder, guided), facts  # facts that are kept keep their ids to themselves
+    return _known[key][0]
+
+
+MOST_KNOWN = 4096
+_known: dict[tuple[object, ...], tuple[SerialLine, tuple[object, ...]]] = {}
+"""Lines that were worked out, by what they hang on."""
+
+
+def _line(name: str, parts: tuple[Device, ...], holder: Part, guided: frozenset[str | None]) -> SerialLine:
+    bridge = _Bridge(parts[0], holder)
     bauds = [fact for part in parts if (fact := part.serial.baud) is not None]
     baud = min((fact.value for fact in bauds), default=None)
     framing = next((told.value for part in parts if (told := part.serial.framing) is not None), "8N1")
@@ -62,7 +88,7 @@ def _line(topology: Topology, name: str, parts: tuple[Device, ...]) -> SerialLin
     return SerialLine(
         name, f"serial line of {place}", tuple(part.id for part in parts), tuple(askers), baud, each_s,
         bridge.over, bridge.timer.high if bridge.timer is not None else 0.0, basis,
-        _assumed(asked, bridge), _pulse(topology, parts, each_s, bridge),
+        _assumed(asked, bridge), _pulse(parts, guided, each_s, bridge),
     )
 
 
@@ -101,9 +127,10 @@ def _reply(part: Device) -> Range3:
     return REPLY_S if told is None else Range3(*(told / 1000.0,) * 3)
 
 
-def _pulse(topology: Topology, parts: tuple[Device, ...], each_s: float | None, bridge: _Bridge) -> PulseCommand | None:
+def _pulse(
+    parts: tuple[Device, ...], guided: frozenset[str | None], each_s: float | None, bridge: _Bridge
+) -> PulseCommand | None:
     """The guide commands on a line: those of the first mount on it that no lead from a guide port steers."""
-    guided = {part.pulse_lead for part in topology.rig.devices}
     for part in parts:
         if part.role != "mount" or each_s is None or part.id in guided or value_of(part.serial.pulse) == "guide-port":
             continue
@@ -120,12 +147,8 @@ def _pulse(topology: Topology, parts: tuple[Device, ...], each_s: float | None, 
 class _Bridge:
     """What lies between a line and the computer: a USB bridge with or without a receive timer, or none at all."""
 
-    def __init__(self, topology: Topology, part: Device) -> None:
+    def __init__(self, part: Device, holder: Part) -> None:
         self.over = _over(part)
-        leg = topology.leg(part.id)
-        holder: Part = part
-        if leg is not None and leg.socket.kind == "serial" and self.over == "usb":
-            holder = topology.part(leg.above)
         self.usb = self.over == "usb" and not isinstance(holder, Computer) and holder.id != COMPUTER
         self.timer, self.facts, self.assumption = None, (), ""  # type: Range3 | None, tuple[Fact[object] | None, ...], str
         if self.usb and isinstance(holder, Device):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from topo.frozen import frozen, replace
@@ -52,6 +53,10 @@ class _Route:
     weight: float
 
 
+NO_ROUTE = _Route((), Range3(0.0, 0.0, 0.0), float(BULK_PACKET[Speed.FULL]))
+"""Of a device whose data takes no link of USB."""
+
+
 def traffic(topology: Topology, lines: tuple[SerialLine, ...] | None = None) -> Traffic:
     """Resources and flows of a wired rig, in the order of the file. `lines` are its serial lines, where known."""
     builder = _Builder(topology, lines)
@@ -85,7 +90,8 @@ class _Builder:
     def finished(self) -> tuple[Resource, ...]:
         """All resources, with what periodic endpoints reserve taken off their capacity."""
         return tuple(
-            replace(r, capacity=r.capacity.scaled(max(0.0, 1.0 - r.reserved))) for r in self.resources.values()
+            replace(r, capacity=r.capacity.scaled(max(0.0, 1.0 - r.reserved))) if r.reserved else r
+            for r in self.resources.values()
         )
 
     # -- flows ------------------------------------------------------------------------------------------------------
@@ -99,8 +105,7 @@ class _Builder:
         line = self._line(part) if moves.kind == "serial" else ()
         if usb_part is None and not line:
             return None
-        none = _Route((), Range3(0.0, 0.0, 0.0), float(BULK_PACKET[Speed.FULL]))
-        route = none if usb_part is None else self._route(usb_part, moves.direction, _exchange(part))
+        route = NO_ROUTE if usb_part is None else self._route(usb_part, moves.direction, _exchange(part))
         reserved = self._streams_reserved(part)
         return Flow(
             device=part.id,
@@ -111,7 +116,7 @@ class _Builder:
             demand_bytes_per_s=moves.demand,
             cap_bytes_per_s=moves.cap,
             # A stream reads the next frame out while one is sent, so nothing is added to each frame.
-            fixed_s=route.fixed_s if moves.frame_bytes and moves.kind != "video" else Range3(0.0, 0.0, 0.0),
+            fixed_s=route.fixed_s if moves.frame_bytes and moves.kind != "video" else NO_ROUTE.fixed_s,
             weight=route.weight,
             uses=(*line, *(() if reserved else route.uses)),
             basis=moves.basis,
@@ -317,6 +322,7 @@ def _camera(part: Device, frame: int) -> _Moves | None:
     return _Moves("still", "in", frame, period, cap, cap, basis)
 
 
+@lru_cache(maxsize=1024)
 def _costs(speed: Speed, exchange: tuple[float, float] | None) -> tuple[float, float]:
     """Seconds of a byte on a part's own link, and on the 480 Mb/s bus it is on or behind; not for SuperSpeed."""
     if exchange is not None and speed is Speed.FULL:
