@@ -18,6 +18,7 @@ from topo.model.facts import value_of
 from topo.model.finding import Finding, in_order
 from topo.model.rig import COMPUTER, ROLES, Hub, Place, Plug
 from topo.model.speed import Speed
+from topo.place.candidates import _height
 from topo.place.domains import Domain
 from topo.place.examiner import LocalCheck
 from topo.place.first import clash
@@ -164,6 +165,7 @@ def test_which_cable_is_to_be_bought() -> None:
         if made is None:
             return None
         cable, _, doubt = made
+        assert value_of(cable.grade) == ("usb3" if speed.is_superspeed else None)
         return value_of(cable.length_m), value_of(cable.active, False), bool(doubt)
 
     assert told(None, 2.0, Speed.HIGH) == told(1.0, None, Speed.HIGH) == (None, False, False)
@@ -231,3 +233,19 @@ def test_a_hub_with_a_supply_takes_the_place_of_one_that_is_said_to_have_none(fa
         [step] = proposal.steps
         assert isinstance(step, AddPart) and isinstance(step.part, Hub) and value_of(step.part.facts.powered, False)
         assert str(step.part.plug) == "computer/usb2-1" and [s.name for s in step.part.sockets] == ["1", "2", "3"]
+
+
+@pytest.mark.parametrize(("part", "height"), [
+    ("d", 0), ("c", 1), ("alone", 0), ("low", 2), ("high", 3), ("empty", 1),
+])
+def test_how_many_hubs_a_part_brings_along(part: str, height: int) -> None:
+    """A hub is one, a camera with sockets on its back is one once something is plugged in there."""
+    camera = "role: imaging, speed: high, hub_ports: 2"
+    rig = rig_from("rig: r\ncomputer: {ports: {usb2-1: {speed: high}, usb2-2: {speed: high}, usb2-3: {speed: high}}}\n"
+                   "hubs:\n  high: {speed: high, ports: 3, plug: computer/usb2-1}\n"
+                   "  low: {speed: high, ports: 3, plug: high/1}\n"
+                   "  empty: {speed: high, ports: 3, plug: computer/usb2-2}\n"
+                   f"devices:\n  c: {{{camera}, plug: low/1}}\n  d: {{speed: full, plug: c/usb2-1}}\n"
+                   f"  alone: {{{camera}, plug: computer/usb2-3}}\n")
+    topology = Study(rig).topology
+    assert _height(topology, topology.part(part)) == height
