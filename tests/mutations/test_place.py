@@ -30,6 +30,7 @@ from topo.place.renamed import under_new_names
 from topo.place.routes import routes
 from topo.place.services import TakenAway, goes_on, services
 from topo.place.slower import Speeds, made_slower
+from topo.place.spares import Spare, spare_words
 from topo.place.ways import tiers
 from topo.place.worse import worse_by
 from topo.wiring.apply import apply
@@ -249,3 +250,16 @@ def test_how_many_hubs_a_part_brings_along(part: str, height: int) -> None:
                    f"  alone: {{{camera}, plug: computer/usb2-3}}\n")
     topology = Study(rig).topology
     assert _height(topology, topology.part(part)) == height
+
+
+@pytest.mark.parametrize(("spare", "words"), [
+    (Spare("a second supply of 12 V", ("s",), size=5.0, unit="A"), "a second supply of 12 V, 5 A or more"),
+    (Spare("a second supply of 12 V", ("s",), unit="A"), "a second supply of 12 V"),
+    (Spare("a powered hub", ("h",), size=4, unit="sockets"), "a powered hub with 4 sockets or more"),
+    (Spare("a powered hub", ("h",), size=1, unit="sockets"), "a powered hub with 1 socket or more"),
+    (Spare("a powered hub", ("h",), unit="sockets"), "a powered hub"),
+    (Spare("a lead", ("l",), length_m=2.0, wire=(2.1, "14 AWG"), fuses_a=(5.0, 15.0), after=", red"),
+     "a lead of 2 m, 14 AWG or thicker, with fuses of 5 and 15 A, red"),
+])
+def test_a_spare_in_words_says_what_is_known_of_it_and_no_more(spare: Spare, words: str) -> None:
+    assert spare_words(spare) == words
