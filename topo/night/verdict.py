@@ -124,12 +124,19 @@ def guided(here: Situation, delay: GuideDelay) -> Guided:
 def severity_of(here: Situation) -> Severity | None:
     """The severity that `guided` gives, sooner: pictures are followed no further than it takes to tell."""
     here = here.waiting
-    asked = _suffer_most(here)
-    found = (
-        _sentence(here, shot, _Glanced).severity if shot.camera in asked else known.severity
-        for shot, known in zip(here.pictures, _by_bound(here), strict=True)
-    ) if here.pictures else (_without_pictures(here).severity,)
-    return min(found, key=_place)
+    if not here.pictures:
+        return _without_pictures(here).severity
+    worst = _by_bound(here)[0].severity  # what waiting alone makes it, the same for all pictures, and never milder
+    shots = {shot.camera: shot for shot in here.pictures}
+    for camera in _suffer_most(here):
+        if worst != "fault" and (worst != "risk" or _may_be_fault(here, shots[camera])):
+            worst = min(worst, _sentence(here, shots[camera], _Glanced).severity, key=_place)
+    return worst
+
+
+def _may_be_fault(here: Situation, shot: Shooting) -> bool:
+    """Whether a closed form cannot rule out that a camera's pictures are wide enough for a fault."""
+    return any(_bound(here, shot.exposure_s, name) >= least for name, least in RULED_OUT.items())
 
 
 def is_trouble(here: Situation) -> bool:
@@ -151,9 +158,10 @@ def _shows(here: Situation, shot: Shooting) -> bool:
     return _at_worst(here, shot).spoils(FEW, MOST_GLANCED_AT)
 
 
-def _suffer_most(here: Situation) -> set[str | None]:
-    """The cameras whose pictures suffer most by the closed form: these are simulated."""
-    return {each.camera for each in sorted(_by_bound(here), key=lambda each: -each.most)[:MOST_SIMULATED]}
+def _suffer_most(here: Situation) -> list[str]:
+    """The cameras whose pictures suffer most by the closed form, the worst first: these are simulated."""
+    worst = sorted(_by_bound(here), key=lambda each: -each.most)[:MOST_SIMULATED]
+    return [each.camera for each in worst if each.camera is not None]
 
 
 def _place(severity: Severity | None) -> int:

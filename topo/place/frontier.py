@@ -223,7 +223,7 @@ class _Search:
     def _with(self, proposal: Proposal, than: Judged) -> Judged | None:
         """A proposal judged; None where it cannot be done, or where what is told soon shows that it leaves more."""
         after = self.judge.after(proposal)
-        if after is None or self.screen.least(self.screen.left(after)) > than.left:
+        if after is None or self.screen.leaves_more(after, than.left):
             return None
         return self.judge.judge(proposal)
 

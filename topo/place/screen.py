@@ -15,7 +15,7 @@ from topo.place.asked_once import AskedOnce
 from topo.place.consequence import RANK, key_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from topo.model.finding import AnyFinding
     from topo.place.judge import Judge
@@ -44,6 +44,15 @@ class Screen:
 
     def left(self, after: After) -> tuple[AnyFinding, ...]:
         """Faults and risks that a rig has whatever else it has, the worst of each kind and part."""
+        *_, worst = (), *self._worst(after)
+        return worst
+
+    def leaves_more(self, after: After, most: tuple[int, int]) -> bool:
+        """Whether it has more than so many faults and risks: nothing more is asked as soon as that is sure."""
+        return any(self.least(worst) > most for worst in self._worst(after))
+
+    def _worst(self, after: After) -> Iterator[tuple[AnyFinding, ...]]:
+        """What is found so far, suspect by suspect, the worst of each kind and part."""
         worst: dict[tuple[str, str], AnyFinding] = {}
         for check, parts in self.suspects:
             if any(after.topology.leg(name) is None for name in parts):
@@ -54,7 +63,7 @@ class Screen:
                 old = worst.get(key_of(finding))
                 if finding.part != COMPUTER and (old is None or RANK[finding.severity] > RANK[old.severity]):
                     worst[key_of(finding)] = finding
-        return tuple(worst.values())
+            yield tuple(worst.values())
 
     def least(self, left: tuple[AnyFinding, ...]) -> tuple[int, int]:
         """The fewest faults and risks of a rig of which `left` is known."""

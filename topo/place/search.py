@@ -25,7 +25,7 @@ from collections.abc import Callable, Iterable, Iterator
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.frozen import frozen
-from topo.model.finding import Finding, Severity
+from topo.model.finding import AnyFinding, Finding, Glimpse, Severity
 from topo.model.plain import plain
 from topo.model.rig import Plug, Rig
 from topo.place.candidates import SocketClass
@@ -46,10 +46,28 @@ class Rewiring:
 
     moves: tuple[tuple[str, str, str], ...]
     after: After
-    findings: tuple[Finding, ...]
-    consequence: Consequence
     to_try: tuple[str, ...] = ()
-    impossible: tuple[Finding, ...] = ()
+    impossible: tuple[AnyFinding, ...] = ()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is found after them."""
+        return self.after.findings
+
+    @property
+    def consequence(self) -> Consequence:
+        """What the rig comes to with them."""
+        return self.after.consequence
+
+    def comes_to_less_than(self, other: Rewiring) -> bool:
+        """Whether its consequence is better. Where faults and risks decide, nothing else of it is computed."""
+        return self.left < other.left if self.left != other.left else self.consequence < other.consequence
+
+    @property
+    def left(self) -> tuple[int, int]:
+        """Faults and risks after them."""
+        severities = [finding.severity for finding in self.after.telling()]
+        return severities.count("fault"), severities.count("risk")
 
     @property
     def rig(self) -> Rig:
@@ -140,9 +158,9 @@ class _Search:
         self.stopped = False
         self.whole: dict[frozenset[tuple[str, SocketClass]], Rewiring] = {}
         self.fixed: tuple[Finding, ...] = ()
-        self.had: tuple[Finding, ...] | None = None
+        self.had: tuple[AnyFinding, ...] | None = None
         start = self._plan({}, {})
-        self.start, self.best, self.had = start, start, start.findings
+        self.start, self.best, self.had = start, start, start.after.telling()
         self.fixed = start.after.fixed
         self.domains = Domains(self.ground, kept, self.fixed, clear)
 
@@ -256,14 +274,12 @@ class _Search:
 
     # -- one plan ---------------------------------------------------------------------------------------------------
 
-    def _bad(self, finding: Finding) -> bool:
-        return finding.severity in self.clear
-
-    def _left_of(self, plan: Rewiring) -> tuple[Finding, ...]:
+    def _left_of(self, plan: Rewiring) -> tuple[AnyFinding, ...]:
         """What a plan leaves to clear: of the severities asked for, without what no plug changes, and what it brings
         that makes it impossible."""
         fixed = set(map(_whole_key, self.fixed))
-        return plan.impossible + tuple(f for f in plan.findings if self._bad(f) and _whole_key(f) not in fixed)
+        left = plan.after.telling(self.clear)
+        return (*plan.impossible, *(f for f in left if isinstance(f, Glimpse) or _whole_key(f) not in fixed))
 
     def _plan(self, moves: Moves, assigned: dict[str, Plug]) -> Rewiring:
         """A plan that makes nothing slower, computed whole, with every check."""
@@ -271,21 +287,19 @@ class _Search:
         if key not in self.whole:
             plan = self._made(assigned)
             self.whole[key] = plan
-            if self.had is not None and not plan.impossible and plan.consequence < self.best.consequence:
+            if self.had is not None and not plan.impossible and plan.comes_to_less_than(self.best):
                 self.best = plan
         return self.whole[key]
 
     def _made(self, assigned: dict[str, Plug]) -> Rewiring:
         rig = self.ground.after(assigned)
         after = self.kept.of(rig)
-        findings = after.findings
+        after.pay()
         return Rewiring(
             tuple((name, str(self.ground.parts[name].plug), str(plug)) for name, plug in assigned.items()),
             after,
-            findings,
-            after.consequence,
             self.ground.to_try(assigned),
-            () if self.had is None else impossible(self.had, findings),
+            () if self.had is None else impossible(self.had, after.telling()),
         )
 
     # -- where nothing clears ---------------------------------------------------------------------------------------
@@ -316,7 +330,7 @@ class _Search:
                 found.append((self.domains.least(then, assigned), then, assigned))
         better: dict[str, SocketClass] | None = None
         for least, then, assigned in sorted(found, key=lambda each: each[0]):
-            now = self.best.consequence.faults, self.best.consequence.risks
+            now = self.best.left
             if least >= now or not self._goes_on(len(then)):
                 break
             if self.domains.least(then, assigned) < now:  # more is known by now
