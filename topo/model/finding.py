@@ -102,9 +102,13 @@ class Plan:
         """What it clears for good."""
         return tuple(finding for finding in self.clears if finding not in self.eased)
 
-    def leaves_a_note_of(self, finding: Finding) -> bool:
-        """Whether a finding becomes a note by it."""
-        return any((each.name, each.part) == (finding.name, finding.part) for each in self.eased)
+    def left_as(self, finding: Finding) -> Severity | None:
+        """What a fault or risk becomes by it that is milder and not gone: a note, or a risk; None else."""
+        key = finding.name, finding.part
+        if any((each.name, each.part) == key for each in self.eased):
+            return "note"
+        left = {each.severity for each in self.leaves if (each.name, each.part) == key}
+        return "risk" if finding.severity == "fault" and left == {"risk"} else None
 
 
 @frozen

@@ -1,14 +1,16 @@
 """The advice of a rig: what to do first, and what to do about each finding. `check` and `rewire` take it from here.
 
 For the worst finding that anything clears, the tier of least effort in which something does; among its ways the one
-that leaves the fewest faults and risks, wastes no SuperSpeed socket, and comes to least (`consequence.py`). What it
-clears besides is cleared by it too; other findings get a way of their own. A way counts only as it was computed: with
-all that is done, every check run again, nothing made slower, no new fault, and no new risk unless a fault goes.
+that leaves the fewest faults and risks, wastes no SuperSpeed socket, and comes to least (`consequence.py`). Where that
+costs pictures, plugs that make a risk of a fault for nothing and leave no more come before it. What it clears besides
+is cleared by it too; other findings get a way of their own. A way counts only as it was computed: all that is done,
+every check run again, nothing made slower, no new fault, and no new risk unless a fault goes.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from itertools import chain, islice
+from typing import TYPE_CHECKING, Any
 
 from topo.frozen import frozen, replace
 from topo.model.cautions import SHORT
@@ -19,7 +21,7 @@ from topo.model.speed import Speed
 from topo.place.judge import moved
 from topo.place.price import share_lost
 from topo.place.settings import settings
-from topo.place.ways import Tier, named, tiers
+from topo.place.ways import TIERS_OF_PLUGS, Tier, named, tiers
 from topo.place.why_not import why_not
 from topo.progress import stopped
 from topo.wiring.instructions import in_one_line, outcome_of
@@ -66,8 +68,23 @@ def first(judge: Judge, clear: tuple[Severity, ...] = ("fault", "risk")) -> Judg
     """What to do first: the least that clears the worst finding which anything clears."""
     for finding in judge.findings:
         if finding.severity in clear and (best := least_way(judge, finding)) is not None:
-            return best
+            return _for_nothing(judge, finding, best) or best
     return _together(judge, clear) if any(finding.severity in clear for finding in judge.findings) else None
+
+
+def _for_nothing(judge: Judge, finding: Finding, paid: Judged) -> Judged | None:
+    """Plugs that make a risk of a fault for nothing, and leave no more than what is paid for with pictures: what they
+    leave then costs less."""
+    if finding.severity != "fault" or not paid.price:
+        return None
+    fit: list[tuple[tuple[Any, ...], Judged]] = []
+    for proposal in chain.from_iterable(islice(tiers(judge, finding), TIERS_OF_PLUGS)):
+        judged = judge.judge(proposal) if judge.may_try_more else None
+        if judged is None or judged.price or judged.left > paid.left or not judge.harmless(judged):
+            continue
+        if judged.eases(finding):
+            fit.append(((judged.left, wasted(judged)), judged))
+    return _least(fit)
 
 
 def _together(judge: Judge, clear: tuple[Severity, ...]) -> Judged | None:
@@ -116,7 +133,7 @@ def _least_way(judge: Judge, finding: Finding) -> Judged | None:
 
 
 def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
-    fit: list[tuple[tuple[object, ...], Judged]] = []
+    fit: list[tuple[tuple[Any, ...], Judged]] = []
     for proposal in tier:
         if not judge.may_try_more:
             break
@@ -129,9 +146,13 @@ def _best(judge: Judge, finding: Finding, tier: Tier) -> Judged | None:
             return judged  # notes are no reason to weigh one way against the other
         if judge.helps(judged):
             fit.append(((judged.left, share_lost(judge.study, judged.rig_after), wasted(judged)), judged))
+    return _least(fit)
+
+
+def _least(fit: list[tuple[tuple[Any, ...], Judged]]) -> Judged | None:
+    """The one of the least key; what all of it comes to takes the whole night: asked only of those that are equal."""
     least = min((key for key, _ in fit), default=None)
     equal = [judged for key, judged in fit if key == least]
-    # What all of it comes to takes the whole night: asked only of those that are equal else.
     if len(equal) > 1:
         soonest = min(judged.rig_after.soon for judged in equal)
         equal = [judged for judged in equal if judged.rig_after.soon == soonest]
@@ -145,6 +166,8 @@ def _with_fix(judge: Judge, finding: Finding, first_: Judged | None) -> Finding:
         return finding if best is None else replace(finding, fix=_done(finding, best))
     if best is None or not best.clears(finding):
         best = least_way(judge, finding)
+        if first_ is not None and best is not None and best.price and not first_.price and first_.eases(finding):
+            best = first_
     if best is not None:
         done = _done(finding, best)
         if first_ is not None and best is not first_ and (wanted := clash(first_.proposal, best.proposal)):

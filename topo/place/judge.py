@@ -81,6 +81,11 @@ class Judged:
             return key_of(finding) in map(key_of, self.plan.clears)
         return key_of(finding) not in map(key_of, self.counted)
 
+    def eases(self, finding: Finding) -> bool:
+        """Whether it leaves a risk of a fault."""
+        left = {each.severity for each in self.counted if key_of(each) == key_of(finding)}
+        return finding.severity == "fault" and left == {"risk"}
+
     @property
     def study(self) -> Study:
         """The whole rig with it done."""

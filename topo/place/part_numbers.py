@@ -1,4 +1,7 @@
-"""Numbers of parts, by which equal ones are known: a part is hashed once, which costs more than all else of a look."""
+"""Numbers of parts, by which equal ones are known: a part is hashed once, which costs more than all else of a look.
+
+The same of what feeds a rig.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ from topo.frozen import replace
 from topo.model.records import CableFacts
 
 if TYPE_CHECKING:
-    from topo.model.rig import AnyPart
+    from topo.model.rig import AnyPart, Rig
 
 NO_CABLE = CableFacts()
 
@@ -24,6 +27,8 @@ class PartNumbers:
         self._bare: Numbered = {}
         self._cableless: Numbered = {}
         self._plugless: Numbered = {}
+        self._feeds: dict[tuple[object, ...], int] = {}
+        self._fed: dict[tuple[int, int], tuple[object, int]] = {}
 
     def of(self, part: AnyPart) -> int:
         """The number of a part."""
@@ -44,6 +49,15 @@ class PartNumbers:
     def without_cable(self, part: AnyPart) -> int:
         """That of a part by itself, without plug and cable."""
         return self._without(part, self._cableless, plug=None, leg_speed=None, cable=NO_CABLE)
+
+    def feeds(self, rig: Rig) -> int:
+        """A number of supplies and leads: few plans change any, and to hash them costs as much as all parts."""
+        by_identity = id(rig.supplies), id(rig.leads)
+        found = self._fed.get(by_identity)
+        if found is None:
+            both = rig.supplies, rig.leads
+            self._fed[by_identity] = found = both, self._feeds.setdefault(both, len(self._feeds))
+        return found[1]
 
     def _without(self, part: AnyPart, known: Numbered, **without: Any) -> int:
         found = known.get(id(part))

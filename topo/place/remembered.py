@@ -377,13 +377,13 @@ class Remembered:
 
     def key(self, rig: Rig) -> object:
         """What rigs that are the same have alike."""
-        return rig.supplies, rig.leads, self._parts(rig)
+        return self._numbers.feeds(rig), self._parts(rig)
 
     def _parts(self, rig: Rig) -> tuple[int, ...]:
         return tuple(self._numbers.of(part) for part in (*rig.hubs, *rig.devices))
 
     def _without_plugs(self, rig: Rig) -> object:
-        return rig.supplies, rig.leads, tuple(map(self._numbers.bare, (*rig.hubs, *rig.devices)))
+        return self._numbers.feeds(rig), tuple(map(self._numbers.bare, (*rig.hubs, *rig.devices)))
 
 
 def _ends(rig: Rig) -> tuple[tuple[str, ...], ...]:

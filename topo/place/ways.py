@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from topo.wiring.topology import Topology
 
 Tier = tuple[Proposal, ...]
+TIERS_OF_PLUGS = 3
+"""The first tiers: plugs alone."""
 
 
 def tiers(judge: Judge, finding: Finding) -> Iterator[Tier]:

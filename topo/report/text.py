@@ -28,7 +28,7 @@ from topo.words.lists import capital
 from topo.words.verdicts import by_severity, verdict_words
 
 if TYPE_CHECKING:
-    from topo.model.finding import Finding, Plan
+    from topo.model.finding import Finding, Plan, Severity
     from topo.report.compose import Report
 
 
@@ -113,14 +113,19 @@ def _nothing_to_do(report: Report) -> str:
 def _comes_to(plan: Plan, findings: Sequence[Finding]) -> str:
     """What was computed with a plan done: findings gone, what is left, what it brings, its price."""
     cleared = {(found.name, found.part) for found in plan.clears}
-    numbers = [(number, plan.leaves_a_note_of(found)) for number, found in enumerate(findings, 1)
-               if (found.name, found.part) in cleared]
-    gone, eased = ([number for number, note in numbers if note is wanted] for wanted in (False, True))
-    words = [f"{_numbered(some)} {'is' if len(some) == 1 else 'are'} {what}" for some, what in (
-        (gone, "gone"), (eased, "left as a note" if len(eased) == 1 else "left as notes")) if some]
+    fates: dict[Severity | None, list[int]] = {None: [], "risk": [], "note": []}
+    for number, found in enumerate(findings, 1):
+        if (found.name, found.part) in cleared or plan.left_as(found) is not None:
+            fates[plan.left_as(found)].append(number)
+    words = [f"{_numbered(some)} {_become(left, len(some))}" for left, some in fates.items() if some]
     said = f"Computed again with that done, {' and '.join(words)}."
     left = by_severity(plan.leaves)
     return said + (f" Left: {left}" if left else " No fault and no risk is left.") + outcome_of(plan)
+
+
+def _become(left: Severity | None, count: int) -> str:
+    what = "gone" if left is None else f"left as {left}s" if count > 1 else f"left as a {left}"
+    return f"{'is' if count == 1 else 'are'} {what}"
 
 
 def _numbered(numbers: Sequence[int]) -> str:

@@ -132,16 +132,16 @@ def outcome_of(plan: Plan) -> str:
 
 
 def as_computed(plan: Plan, finding: Finding) -> str:
-    """What computing anew showed of a finding that a plan clears."""
-    return EASES if plan.leaves_a_note_of(finding) else CLEARS
+    """What computing anew showed of a finding that a plan clears or makes milder."""
+    left = plan.left_as(finding)
+    return CLEARS if left is None else EASES.format(left)
 
 
 def milder_words(now: Iterable[Finding], plan: Plan) -> str:
     """What gets milder by a plan and stays: `fault frame-lost (guide), to a risk; …`. Empty where nothing does."""
-    after = {(finding.name, finding.part): finding.severity for finding in reversed(plan.leaves)}
-    risks = tuple(f for f in now if f.severity == "fault" and after.get((f.name, f.part)) == "risk")
-    return "; ".join(f"{', '.join(each_once(some))}, to a {than}"
-                     for some, than in ((risks, "risk"), (plan.eased, "note")) if some)
+    left = [(finding, plan.left_as(finding)) for finding in now]
+    milder = ((than, tuple(finding for finding, left_as in left if left_as == than)) for than in ("risk", "note"))
+    return "; ".join(f"{', '.join(each_once(some))}, to a {than}" for than, some in milder if some)
 
 
 def listed(findings: tuple[Finding, ...]) -> str:

@@ -15,8 +15,8 @@ DO = "do"
 """What to do about a finding. It stands right after what is wrong."""
 
 CLEARS = "Computed again, that clears it."
-EASES = "Computed again, that makes a note of it."
-"""After advice that was computed as done, and took the finding away, or left a note of it."""
+EASES = "Computed again, that makes a {} of it."
+"""After advice that was computed as done, and took the finding away, or left a note or a risk of it."""
 
 WRONG_IF = "wrong if"
 """What would show that a finding is wrong."""
