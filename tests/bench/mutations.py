@@ -110,6 +110,8 @@ def altered(node: ast.AST) -> Iterator[ast.AST]:
 
 def expressions(node: ast.AST) -> Iterator[ast.expr]:
     """What a person computes with, in the order of the file. No types, and nothing inside an f-string's braces."""
+    if isinstance(node, ast.Subscript) and isinstance(node.value, ast.Name) and node.value.id == "Literal":
+        return  # a type too
     for field, held in ast.iter_fields(node):
         if field in NOT_RUN or isinstance(node, ast.JoinedStr | ast.Assert):
             continue

@@ -1,31 +1,55 @@
-"""Checks of scans and logs are known by name, and their files read when more is asked."""
+"""Checks of the 12 V side whose files are read only where a rig has one say of themselves what their files say."""
 
 from __future__ import annotations
 
-import importlib
-from dataclasses import fields
+import subprocess
+import sys
 
 import pytest
 
-from topo.checks import MODULES, all_checks
-from topo.model.check import Check
+from topo.checks import MODULES, _is_of_feeds, _read, all_checks
+from topo.pipeline import examine_text
 
-CHECKS = dict(zip(MODULES, all_checks(), strict=True))
+OF_FEEDS = [module for module in MODULES if _is_of_feeds(module)]
+
+BARE = """\
+rig: Bare
+computer: {profile: laptop-2usb3}
+devices: {focuser: {profile: focuser-serial, plug: computer/usb3-1}}
+"""
+FED = f"""\
+{BARE}power:
+  supplies: {{box: {{kind: mains, volts: 12, amps: 5}}}}
+  leads: {{lead: {{from: box, to: focuser}}}}
+"""
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_what_a_place_tells_is_what_the_file_says(module: str) -> None:
-    check, said = CHECKS[module], importlib.import_module(f"topo.checks.{module}").CHECK
-    assert isinstance(check, Check)
-    assert (check.name, check.needs) == (said.name, said.needs)  # first: nothing of an unread one was asked for
-    for field in fields(Check):
-        assert getattr(check, field.name) is getattr(said, field.name) or getattr(check, field.name) == getattr(
-            said, field.name)
+def of_a_module(module: str) -> str:
+    return module.partition(".")[2].replace("_", "-")
 
 
-def test_nothing_else_is_made_up() -> None:
-    check = all_checks()[-1]
-    with pytest.raises(AttributeError):
-        check.severity  # type: ignore[attr-defined]  # noqa: B018
-    with pytest.raises(AttributeError):
-        check.name = "other"  # type: ignore[misc]
+@pytest.mark.parametrize("module", OF_FEEDS)
+def test_what_is_known_before_the_file_is_read(module: str) -> None:
+    told = next(check for check in all_checks() if check.name == of_a_module(module))
+    known = told.name, told.needs, told.scope, told.still, told.glimpse
+    there = _read(module)
+    assert known == (there.name, there.needs, there.scope, there.still, there.glimpse)
+    assert told.find is not there.find
+    assert told.severities == there.severities and told.find is there.find  # asked for more it becomes what is there
+
+
+@pytest.mark.parametrize("module", OF_FEEDS)
+def test_its_file_finds_nothing_where_nothing_is_fed(module: str) -> None:
+    study = examine_text(BARE).study
+    assert not study.rig.supplies and not study.rig.leads
+    assert list(_read(module).find(study)) == []
+
+
+def test_they_are_imported_only_where_something_is_fed() -> None:
+    asked = "import sys; from topo.pipeline import examine_text; examine_text(sys.argv[1]); print(*sorted(sys.modules))"
+    found = [
+        subprocess.run([sys.executable, "-c", asked, text], capture_output=True, text=True, check=True).stdout.split()
+        for text in (BARE, FED)
+    ]
+    every = {f"topo.checks.{module}" for module in OF_FEEDS}
+    assert not every & set(found[0]) and every <= set(found[1])

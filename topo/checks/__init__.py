@@ -8,10 +8,15 @@ else.
 from __future__ import annotations
 
 import importlib
+from collections.abc import Iterable
 from dataclasses import fields
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from topo.model.check import Check, Needs
+
+if TYPE_CHECKING:
+    from topo.analysis.study import Study
+    from topo.model.finding import Finding
 
 MODULES = (
     "sharing.frame_lost",
@@ -108,11 +113,22 @@ NEEDS: dict[str, Needs] = {"live": "comparison", "evidence": "evidence"}
 """Families whose checks need more than a study."""
 
 
+OF_USB = ("port_current_exceeded", "usb_volts_low", "grounds_meet_in_data")
+"""Checks of power that look at USB too. The others find nothing in a rig with no supply and no lead, and no plug
+changes what they find."""
+
+
+def _is_of_feeds(module: str) -> bool:
+    family, _, file = module.partition(".")
+    return family == "power" and file not in OF_USB
+
+
 class _Unread(Check):
     """A check whose file is not read yet, known by its name and needs, which both follow from where the file is.
 
-    Most runs have no scan and no log: the files for these, and the rooms they draw on, are then never imported. Asked
-    for anything else, it reads its file and becomes the check that is there.
+    Most runs have no scan and no log, and many rigs say nothing of their 12 V side: the files for these, and the rooms
+    they draw on, are then never imported. Asked for anything else, it reads its file and becomes the check that is
+    there.
     """
 
     __slots__ = ()
@@ -120,13 +136,27 @@ class _Unread(Check):
     def __init__(self, module: str) -> None:
         family, _, file = module.partition(".")
         object.__setattr__(self, "name", file.replace("_", "-"))
-        object.__setattr__(self, "needs", NEEDS[family])
+        object.__setattr__(self, "needs", NEEDS.get(family, "study"))
+        if _is_of_feeds(module):
+            known = {"find": self._find_where_fed, "scope": "no-plug", "still": None, "glimpse": None}
+            for key, value in known.items():
+                object.__setattr__(self, key, value)
+
+    def _find_where_fed(self, study: Study) -> Iterable[Finding]:
+        """What it finds, read only where the rig has a 12 V side."""
+        if not study.rig.supplies and not study.rig.leads:
+            return ()
+        return _read(self._module).find(study)
+
+    @property
+    def _module(self) -> str:
+        return next(module for module in MODULES if module.endswith("." + self.name.replace("-", "_")))
 
     def __getattr__(self, name: str) -> Any:
         """Python asks here for what is not set."""
         if name not in Check.__match_args__:
             raise AttributeError(name)
-        said = _read(next(module for module in MODULES if module.endswith("." + self.name.replace("-", "_"))))
+        said = _read(self._module)
         for field in fields(said):
             object.__setattr__(self, field.name, getattr(said, field.name))
         object.__setattr__(self, "__class__", Check)
@@ -140,4 +170,5 @@ def _read(module: str) -> Check:
 
 def all_checks() -> tuple[Check, ...]:
     """The checks that ship, in the stated order."""
-    return tuple(_Unread(name) if name.partition(".")[0] in NEEDS else _read(name) for name in MODULES)
+    unread = tuple(name.partition(".")[0] in NEEDS or _is_of_feeds(name) for name in MODULES)
+    return tuple(_Unread(name) if later else _read(name) for name, later in zip(MODULES, unread, strict=True))

@@ -102,8 +102,9 @@ def _with_explanation(check: Check) -> Check:
     import inspect
 
     try:
+        said = check.explanation  # asked first: a check that is not read yet has its own `find` from then on
         tree = ast.parse(inspect.getsource(sys.modules[check.find.__module__]))
-        return replace(check, explanation=check.explanation or ast.get_docstring(tree) or "")
+        return replace(check, explanation=said or ast.get_docstring(tree) or "")
     except (AttributeError, KeyError, OSError, SyntaxError, TypeError):
         return check
 
