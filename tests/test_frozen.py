@@ -254,3 +254,23 @@ def test_types_are_checked_as_those_of_a_dataclass(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "mypy", "--strict", str(wrong)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert [line for line in range(1, 9) if f"wrong.py:{line}: error" in done.stdout] == [4, 5, 6, 7, 8]
+
+
+
+@pytest.mark.parametrize("act", [
+    hash, lambda value: value == copy.copy(value), lambda value: value <= copy.copy(value),
+])  # fmt: skip
+def test_ctrl_c_while_a_method_is_made_is_ctrl_c(act: Callable[[Any], Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python takes whatever is raised while it looks up a hash or a comparison for a class that has none."""
+    @frozen(order=True)
+    class Fresh:
+        number: int
+
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    one = Fresh(1)
+    with monkeypatch.context() as patched, pytest.raises(KeyboardInterrupt):
+        patched.setattr("topo.frozen._shared", interrupted)
+        act(one)
+    act(one)  # and is made all the same when it is asked for again

@@ -161,13 +161,26 @@ def _hash(cls: Any) -> FunctionType:
     return _method(cls, _shared("hash", len(names)), names)
 
 
-def _by(name: str, sign: str) -> _Later:
+def _by(name: str, sign: str) -> Callable[..., Any]:
     """A comparison of two values of one class as tuples of their fields."""
     def make(cls: Any) -> FunctionType:
         names = _compared(cls)
         return _method(cls, _shared(name.strip("_"), len(names), sign), names)
 
-    return _Later(name, make)
+    return _when_called(name, make)
+
+
+def _when_called(name: str, make: Callable[[Any], FunctionType]) -> Callable[..., Any]:
+    """A method that is made for each class when it is first called. Not when it is looked up: what is raised while
+    Python looks for a hash or a comparison, Ctrl-C too, is taken for a class that has none."""
+    def first(value: Any, *others: Any) -> Any:
+        for cls in type(value).__mro__:
+            if vars(cls).get(name) is first:
+                setattr(cls, name, made := make(cls))
+                return made(value, *others)
+        return getattr(value, name)(*others)  # another thread has just made it
+
+    return first
 
 
 def _compared(cls: Any) -> list[str]:
@@ -259,7 +272,7 @@ def _with_state(self: Any, state: list[Any]) -> None:
 
 _METHODS = {
     "__dataclass_fields__": _Later("__dataclass_fields__", _fields), "__init__": _Later("__init__", _init),
-    "__hash__": _Later("__hash__", _hash), "__eq__": _by("__eq__", "=="), "__repr__": _repr,
+    "__hash__": _when_called("__hash__", _hash), "__eq__": _by("__eq__", "=="), "__repr__": _repr,
     "__replace__": _Later("__replace__", _replaced),
 }
 _ORDERED = {name: _by(name, sign) for name, sign in _ORDER.items()}

@@ -17,6 +17,7 @@ ALL: tuple[tuple[tuple[Change, ...], str, str], ...] = (
     ((MovePlug("right", "computer", "usb3-2"), SetCable("right", FAST)), "a USB 3 cable of 1 to 3 m for right",
      "Plug right into computer/usb3-2, with a USB 3 cable of 1 to 3 m for right."),
     ((SetCable("left", FAST),), "a USB 3 cable of 1 m for left", "Use a USB 3 cable of 1 m for left."),
+    ((SetCable("hub-b", FAST),), "a USB cable of 5 m at most for hub-b", "Use a USB cable of 5 m at most for hub-b."),
     ((SetSupply("pier", "volts", 13.1),), "", "Set pier to 13.1 V by its own adjuster, with a meter under load."),
 )
 

@@ -52,14 +52,14 @@ def instructions(proposal: Proposal) -> tuple[str, ...]:
     for step in proposal.steps:
         if isinstance(step, MovePlug):
             cabled = any(isinstance(other, SetCable) and other.part == step.part for other in proposal.steps)
-            bought = _bought(proposal, step.part) if cabled else None
+            bought = _bought(proposal, f"for {plain(step.part)}") if cabled else None
             with_ = f", with {bought}" if bought else ""
             said.append(f"Plug {plain(step.part)} into {plain(step.to_part)}/{plain(step.to_socket)}{with_}.")
         elif isinstance(step, SwapPlugs):
             said.append(f"Swap the plugs of {plain(step.part)} and {plain(step.other)}.")
         elif isinstance(step, SetCable):
             if not any(isinstance(other, MovePlug) and other.part == step.part for other in proposal.steps):
-                said.append(f"Use {_bought(proposal, step.part) or 'another cable'}.")
+                said.append(f"Use {_bought(proposal, f'for {plain(step.part)}') or 'another cable'}.")
         elif isinstance(step, SetUse):
             value = number(step.value) if isinstance(step.value, float) else str(step.value)
             template = _SETTINGS.get(step.key, "Set `{key}` of {part} to {value}")
@@ -88,11 +88,10 @@ def _of_line(step: SetSerial) -> str:
     return template.format(part=plain(step.part), value=plain(value), key=plain(step.key), programs=programs) + "."
 
 
-def _bought(proposal: Proposal, *names: str) -> str | None:
-    """What is bought for a part, or for what has one of these names: its words end with what it is for. Where one thing
-    is bought for one step there is no doubt, whatever its words."""
-    ends = tuple(f" {word} {plain(name)}" for name in names for word in ("for", "in place of"))
-    found = next((words for words in proposal.buys if words.endswith(ends)), None)
+def _bought(proposal: Proposal, *ends: str) -> str | None:
+    """What is bought, by how its words end: with what it is for. Where one thing is bought for one step there is no
+    doubt, whatever its words."""
+    found = next((words for end in ends for words in proposal.buys if words.endswith(f" {end}")), None)
     buying = [step for step in proposal.steps if isinstance(step, SetCable | AddPart | AddCard)]
     return found or (proposal.buys[0] if len(proposal.buys) == len(buying) == 1 else None)
 
@@ -110,7 +109,7 @@ def _of_supply(proposal: Proposal, step: SetSupply) -> str:
 def _of_new(proposal: Proposal, step: AddPart) -> str:
     plug = step.part.plug
     assert plug is not None
-    words = _bought(proposal, step.part.id, str(plug))
+    words = _bought(proposal, f"in place of {plain(step.part.id)}", f"for {plain(str(plug))}")
     if words is not None and "in place of" in words:
         return f"Use {words}."
     if words is not None and step.part.sits is not None:
