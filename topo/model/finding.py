@@ -70,7 +70,7 @@ class Fix:
     A check gives the words for where nothing computed helps, and may give `offers`: what it alone knows could help
     (plugs, swaps, cables and hubs are tried anyway), and `figures_of`, the finding's figures of any study. It computes
     nothing. Planning fills in the rest: `plan` is what was computed with all of it done (it clears the finding, or
-    leaves no more than a note of it), `after` the figures then, `untried` whether the rig is so large that some ways
+    makes it milder), `after` the figures then, `untried` whether the rig is so large that some ways
     were left to `topo rewire`.
     """
 

@@ -94,17 +94,26 @@ def due_of(late: Sequence[HeldUp], cycle: float, closed: float) -> Due:
     near, far = cycle / 2.0, 2.0 * cycle
 
     def due(ready: float, number: int) -> tuple[float, bool]:
-        longest, used = 0.0, True
-        while ahead and ahead[-1][0] <= ready + near:
-            at, _, by, lost = ahead.pop()
-            if at > ready - far:
-                longest, used = by if by > longest else longest, used and not lost
-        for at, until, by, lost in always:
-            if at - near <= ready <= until:
-                longest, used = by if by > longest else longest, used and not lost
+        longest, used = held_up(ahead, always, ready, near, far)
         return (min(ready + longest, max(ready, closed + 1.0)) if longest else ready), used
 
     return due
+
+
+def held_up(
+    ahead: list[HeldUp], always: Sequence[HeldUp], ready: float, near: float, far: float
+) -> tuple[float, bool]:
+    """How much later a frame comes that would be ready then, s, and whether it comes at all. What is `ahead` counts for
+    the frame due within `near` of it, and is taken off the list; nothing counts that is more than `far` past."""
+    longest, used = 0.0, True
+    while ahead and ahead[-1][0] <= ready + near:
+        at, _, by, lost = ahead.pop()
+        if at > ready - far:
+            longest, used = by if by > longest else longest, used and not lost
+    for at, until, by, lost in always:
+        if at - near <= ready <= until:
+            longest, used = by if by > longest else longest, used and not lost
+    return longest, used
 
 
 def one_frame_each(late: Sequence[HeldUp]) -> list[HeldUp]:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from topo.night.loop import Picture, for_a_while, one_frame_each, pictured, settled_at
+from topo.night.loop import Picture, for_a_while, held_up, one_frame_each, pictured, settled_at
 
 if TYPE_CHECKING:
     from topo.night.loop import HeldUp, Loop, Sway
@@ -41,13 +41,8 @@ def swung(
             error = drift * t + size * sin(w * t + phase) - c
         ready = come = end + after
         longest, used = 0.0, True
-        while ahead and ahead[-1][0] <= ready + near:
-            at, _, by, lost = ahead.pop()
-            if at > ready - far:
-                longest, used = by if by > longest else longest, used and not lost
-        for at, until, by, lost in always:
-            if at - near <= ready <= until:
-                longest, used = by if by > longest else longest, used and not lost
+        if always or (ahead and ahead[-1][0] <= ready + near):  # no call for a frame that nothing is near
+            longest, used = held_up(ahead, always, ready, near, far)
         if longest:
             come = min(ready + longest, max(ready, closed + 1.0))
         if come > opened:
