@@ -40,7 +40,7 @@ def lines(name: str, command: str) -> Iterator[str]:
         for finding in said("check", name)["findings"]:
             yield f"check {short(finding)}: {_line(finding['fix'])}"
     elif command == "rewire":
-        for options in (("--moves", "2"), ("--moves", "1", "--faults"), ("--moves", "2", "--pin", _pinned(name))):
+        for options in (("--moves", "2"), ("--moves", "1", "--faults"), ("--moves", "1", "--pin", _pinned(name))):
             yield from _of_rewire(name, options)
     elif command == "place":
         for options in (("camera-guide-1mp",), ("camera-apsc-26mp", "--role", "imaging", "--cable-m", "1.5", "--near",
