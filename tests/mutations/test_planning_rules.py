@@ -223,3 +223,11 @@ def test_what_is_cleared_is_gone_or_no_more_than_a_note(
     had, found = (finding(before),), (*map(finding, after), finding("fault", "y"))
     assert gone_or_milder(had, found) == (had if gone else ())
     assert left_as_notes(had, found) == (had if eased else ())
+
+
+@pytest.mark.parametrize(("clear", "fixed"), [(("fault",), 2), (("risk",), 0), (("fault", "risk"), 2), (("note",), 1)])
+def test_what_no_plug_changes_is_told_apart(clear: tuple[Severity, ...], fixed: int) -> None:
+    """A fuse that guards neither of two wires, a wire that runs hot, which is a note, and grounds that meet in data,
+    which plugs may change: of the severities that are to clear."""
+    answer = rewire(small("fed"), EXAMINER, clear, 1)
+    assert len(answer.fixed) == fixed and {finding.severity for finding in answer.fixed} <= set(clear)
