@@ -68,7 +68,7 @@ def _to(topology: Topology, part: Part, target: Candidate) -> Iterator[Proposal]
         yield Proposal((move,), to_try=_to_try(part, way))
     if way.verdict == "too-short" or (there.is_superspeed and value_of(part.cable.grade) == "usb2"):
         bought = new_cable(part, there, way)
-        if bought is not None:
+        if bought is not None and not (way.across is not None and bought[2]):  # nothing to try in another place
             cable, words, doubt = bought
             yield Proposal((move, SetCable(part.id, cable)), (words,), doubt)
 
