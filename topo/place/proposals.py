@@ -90,17 +90,18 @@ def new_cable(part: Part, speed: Speed, way: Reach) -> tuple[CableFacts, str, tu
         return _cable(None, word), f"a {grade} that reaches, of {longest:g} m at most, for {plain(part.id)}", ()
     if way.least_m <= longest:
         length, doubt = min(way.most_m, longest), way.most_m > longest
-        words = f"a {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
+        words = f"a {grade} of {span(way.least_m, length)} m for {plain(part.id)}"
         return _cable(length, word), words, _doubt(part, length, way.most_m) if doubt else ()
     active = longest_active_m(speed)
     if way.least_m <= active:
         length, doubt = min(way.most_m, active), way.most_m > active
-        words = f"an active {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
+        words = f"an active {grade} of {span(way.least_m, length)} m for {plain(part.id)}"
         return _cable(length, word, active=True), words, _doubt(part, length, way.most_m) if doubt else ()
     return None
 
 
-def _span(least: float, most: float) -> str:
+def span(least: float, most: float) -> str:
+    """Metres from the least that may be needed to the most, as one figure where they are the same."""
     return f"{most:.2g}" if most - least < 0.05 else f"{least:.2g} to {most:.2g}"
 
 
