@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from topo.model.finding import Plan
     from topo.model.power import PowerNight
     from topo.model.sighting import Scan
-    from topo.night.moment import CloseUp
     from topo.night.outcome import Nights
     from topo.pack.contents import Contents, HeldNight, Hidden
     from topo.place.examiner import Examiner
@@ -290,7 +289,7 @@ def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightRep
         *(("", "") if report.first is None else advice_words(report.first)),
         None if then is None else tonight(then, nights, seed), report.troubles, now,
         {resource.id: resource.label for resource in report.study.traffic.resources},
-        _power_through(report.study, now, seed), report.study.guided, *ends_of(report.study, after),
+        _power_through(report.study, now, seed), report.study.guided, *report.study.close_ups(after),
     )
 
 
@@ -306,12 +305,6 @@ def _power_through(study: Study, nights: Nights, seed: int) -> PowerNight | None
     return night_power(study.rig, with_usual(study.rig, night.happenings))
 
 
-def ends_of(now: Study, then: Study | None) -> tuple[CloseUp | None, CloseUp | None]:
-    """The worst end of an exposure, and the same with something done."""
-    here = now.worst_close_up
-    return here, None if here is None or then is None else then.close_up(here.guide, here.camera)
-
-
 def strips(report: Report) -> Sheet | None:
     """One exposure's end as it is and with what to do first done, beneath each other; None without a guide camera."""
     from topo.draw.shapes import stacked
@@ -319,7 +312,7 @@ def strips(report: Report) -> Sheet | None:
 
     after = advised_study(report)
     words = "" if report.first is None else advice_words(report.first)[1]
-    sheets = strips_of(*ends_of(report.study, after), words)
+    sheets = strips_of(*report.study.close_ups(after), words)
     return stacked(sheets) if sheets else None
 
 

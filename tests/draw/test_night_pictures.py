@@ -21,7 +21,7 @@ from topo.draw.metrics import text_width
 from topo.draw.shapes import Sheet, Slab, Stroke, Words, sheet_svg
 from topo.draw.strip import STRIP_WIDTH
 from topo.draw.strips import strips_of
-from topo.pipeline import advised_study, ends_of
+from topo.pipeline import advised_study
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = sorted((ROOT / "examples").glob("*/rig.yaml"))
@@ -39,7 +39,7 @@ def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
 def sheets(rig: Path) -> tuple[Sheet, ...]:
     report = example_report(rig.parent.name)
     after = advised_study(report)
-    return strips_of(*ends_of(report.study, after), "Do this.")
+    return strips_of(*report.study.close_ups(after), "Do this.")
 
 
 @pytest.mark.parametrize("rig", EXAMPLES, ids=lambda rig: rig.parent.name)

@@ -133,6 +133,11 @@ class Study:
         found = worst_of((self._situation(guide), self._delay(guide)) for guide in self._guides)
         return None if found is None else self.close_up(*found)
 
+    def close_ups(self, then: Study | None) -> tuple[CloseUp | None, CloseUp | None]:
+        """`worst_close_up`, and the same in the rig with something done."""
+        here = self.worst_close_up
+        return here, None if here is None or then is None else then.close_up(here.guide, here.camera)
+
     def _situation(self, camera: str) -> Situation:
         if camera not in self._guides:
             raise KeyError(camera)
