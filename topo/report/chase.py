@@ -73,6 +73,8 @@ def _tell_suspects(page: Page, step: ChaseStep) -> None:
     rest = len(order) - len(shown)
     if rest:
         page.say(f"and {rest} more with less than {UNLIKELY * 100:.0f} of 100 each")
+    if sum(int(percent(chance)[:2]) for _, chance in shown) > 100:
+        page.say("Two can be at fault at once, so these add up to more than 100.")
 
 
 def _tell_test(page: Page, step: ChaseStep, rig_file: str) -> None:
