@@ -328,3 +328,17 @@ def test_what_is_there_is_surely_there(name: str) -> None:
     judge = judge_of(small(name))
     lost = [finding for finding in judge.findings if finding.name == "frame-lost"]
     assert lost and all(judge.kept.base.surely_has(each) and judge.kept.base.still_has(each) for each in lost)
+
+
+def test_where_nothing_clears_all_each_move_that_helps_is_made() -> None:
+    """Two guide cameras on the bus of a third one, two free buses, and a stream that no plug helps: the best so far is
+    both moves, each of which takes away a fault, and no more of them."""
+    stream = ("  planets: {role: other, width_px: 1920, height_px: 1080, sample_bits: 8, speed: high, plug: "
+              "computer/usb2-6, readout_mb_per_s: 100, frame_memory_mb: 64, use: {mode: video, fps: 30}}\n")
+    last = "    usb2-5: {speed: high, controller: c, usb2_bus: three}\n"
+    rig = small("two-plugs", ("c: {}}", "c: {}, d: {}}"), ("  second:", f"{stream}  second:"),
+                (last, last + last.replace("2-5", "2-6").replace("r: c", "r: d").replace("three", "four")))
+    for most, faults in ((0, 3), (1, 2), (2, 1), (3, 1)):
+        answer = rewire(rig, EXAMINER, ("fault",), most)
+        assert answer.plan is None and answer.best.left[0] == faults and len(answer.best.moves) == min(most, 2)
+        assert answer.best.moves == () or {part for part, _, _ in answer.best.moves} <= {"main", "guide", "second"}
