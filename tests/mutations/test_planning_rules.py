@@ -108,6 +108,9 @@ def test_a_limit_is_the_highest_that_is_good() -> None:
     coarse = highest_limit(study, "main", good, 8)
     assert coarse is not None and coarse <= 25.0 < coarse + (45.4 - 17.5) / 8
     assert highest_limit(study, "main", lambda rig: False) is None
+    streams = Study(small("two-streams"))
+    assert highest_limit(streams, "sky", lambda rig: True) is None, "a stream has no downloads"
+    assert highest_limit(Study(small("disk-and-camera")), "disk", lambda rig: True) is None
 
 
 def test_a_still_picture_is_offered_no_region_and_no_frame_rate() -> None:

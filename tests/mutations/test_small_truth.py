@@ -66,9 +66,7 @@ def same_as_computed(kept: Remembered, changed: Rig, had: tuple[object, ...]) ->
     whole = consequence(long, findings)
     assert after.consequence == whole and after.soon == (whole.lost, whole.delay_s)
     for device in changed.devices:
-        if after.flow(device.id) is not None or long.flow(device.id) is not None:
-            assert after.flow(device.id) == long.flow(device.id)
-            assert after.alone_s(device.id) == long.alone_s(device.id)
+        assert (after.flow(device.id), after.alone_s(device.id)) == (long.flow(device.id), long.alone_s(device.id))
 
 
 @pytest.mark.parametrize("name", NAMES)
