@@ -373,3 +373,10 @@ def test_a_search_that_is_told_to_stop_stops() -> None:
     found = frontier(judge.study, judge.findings, EXAMINER, most_moves=2, progress=progress, judge=judge)
     assert len(asked) == 3 and found.stopped and found.plans and found.why == ()
     assert found.answer is not None and not found.answer.searched.complete
+
+
+@pytest.mark.parametrize("most", [1, 2, 3, 7])
+def test_nothing_is_looked_at_after_it_was_told_to_stop(most: int) -> None:
+    """And what was looked at is told, with all that is known by then."""
+    answer = rewire(small("deep"), EXAMINER, ("fault",), 2, progress=lambda size, studied: studied < most)
+    assert sum(answer.searched.studied) == most and not answer.searched.complete and not answer.searched.interrupted
