@@ -159,10 +159,11 @@ class _Search:
         """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
         here, end = self.first, self.judge.kept.work + MOST_CHAINED
         while here is not None and any(finding.severity in self.clear for finding in here.counted):
-            left = [finding for finding in here.findings if finding.severity in self.clear]
-            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
+            findings = worst_first((*here.rig_after.troubles, *self.judge.seen))
+            left = [finding for finding in findings if finding.severity in self.clear]
+            next_judge = Judge(here.study, findings, self.judge.examiner, self.judge.pinned,
                                self.judge.kept, end)
-            then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
+            then = next(filter(None, (least_way(next_judge, finding) for finding in left)), None)
             if then is None:
                 return
             here = self.judge.judge(joined(here.proposal, then.proposal))

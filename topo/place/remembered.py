@@ -162,6 +162,14 @@ class After:
             return self.kept.examiner(self.study)
         return tuple(f for name in self.kept.examiner.named for f in self.found(name))
 
+    @cached_property
+    def troubles(self) -> tuple[Finding, ...]:
+        """All that those checks find which have a fault or a risk; others, which have notes at the most, are not
+        asked."""
+        named = self.kept.examiner.named
+        names = {finding.name for finding in self.telling()}
+        return tuple(f for name in named if name in names for f in self.found(name)) if named else self.findings
+
     def telling(self, severities: tuple[Severity, ...] = TROUBLE) -> tuple[AnyFinding, ...]:
         """The faults, risks or both; checks that have none of these are not asked."""
         examiner = self.kept.examiner
