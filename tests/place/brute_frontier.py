@@ -13,15 +13,17 @@ from dataclasses import dataclass, replace
 from tests.place.random_rigs import every
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.change import Proposal, SetUse
+from topo.model.change import AddPart, Proposal, SetUse
 from topo.model.facts import value_of
 from topo.model.finding import Finding
 from topo.model.rig import Device, Part, Plug, Rig
+from topo.model.speed import Speed
 from topo.place.candidates import kind_needed
 from topo.place.consequence import IMPOSSIBLE, new_findings
 from topo.place.price import prices
-from topo.place.proposals import best_behind, cables, carried, hub_for, new_cable, powered_in_place
+from topo.place.proposals import cables, hub_for, new_cable, powered_in_place
 from topo.wiring.apply import apply
+from topo.wiring.bought import best_behind, bought_hub, carried
 from topo.wiring.reach import reach
 from topo.wiring.topology import Topology
 
@@ -183,7 +185,8 @@ def _known(start: Study, name: str) -> bool:
 def _purchases(state: State, room: int) -> Iterator[State]:
     topology = Topology(state.rig)
     for name in topology.wired[1:]:
-        for proposal in (*cables(topology, name), *powered_in_place(topology, name), *hub_for(topology, name)):
+        hubs = (each for proposal in hub_for(topology, name) for each in _of_either_kind(proposal))
+        for proposal in (*cables(topology, name), *powered_in_place(topology, name), *hubs):
             if 1 + proposal.plugs > room or (proposal.plugs and name in state.moved):
                 continue
             rig = state.rig
@@ -192,6 +195,15 @@ def _purchases(state: State, room: int) -> Iterator[State]:
             yield replace(state, rig=rig, size=state.size + 1 + proposal.plugs, bought=proposal.buys,
                           moved=state.moved | ({name} if proposal.plugs else set()),
                           to_try=state.to_try | ({name} if proposal.to_try else set()))  # fmt: skip
+
+
+def _of_either_kind(proposal: Proposal) -> Iterator[Proposal]:
+    """A proposal with a bought hub, USB 2 or USB 3, whatever goes on it first."""
+    for speed in (Speed.SUPER, Speed.HIGH):
+        yield Proposal(tuple(
+            AddPart(bought_hub(step.part.id, step.part.plug, speed=speed)) if isinstance(step, AddPart) else step
+            for step in proposal.steps
+        ), proposal.buys, proposal.to_try)
 
 
 def _settings(start: Study, state: State) -> Iterator[State]:

@@ -372,5 +372,7 @@ P = TypeVar("P", Hub, Device)
 
 
 def _with(old: tuple[P, ...], changed: P) -> tuple[P, ...]:
-    new = tuple(changed if part.id == changed.id else part for part in old)
-    return new if any(part is changed for part in new) else (*new, changed)
+    new = [changed if part.id == changed.id else part for part in old]
+    if not any(part is changed for part in new):
+        new.append(changed)
+    return tuple(new)
