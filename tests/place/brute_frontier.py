@@ -58,10 +58,15 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
     now = _left(had)
     points: set[Point] = set()
     offers = tuple(proposal for f in had if f.fix is not None for proposal in f.fix.offers)
+    cleared: list[Asked] = []
+    """What plans ask that leave nothing: no other that asks as much is worth looking at."""
     for state in _states(start, size, most_states, offers):
-        study = Study(state.rig)
-        if _slower(start, study) or _doubled(state):
+        least = (len(state.bought), len(state.moved), 0, len(state.to_try))
+        if _doubled(state) or any(all(a <= b for a, b in zip(each, least, strict=True)) for each in cleared):
             continue
+        if _slower(start.topology, Topology(state.rig)):
+            continue
+        study = Study(state.rig)
         findings = every(study)
         brings = new_findings(had, findings)
         if any(f.name in IMPOSSIBLE and f.severity != "note" for f in brings):
@@ -70,7 +75,10 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
         if left >= now or "fault" in worst or ("risk" in worst and left[0] >= now[0]):
             continue
         paid = state.paid if prices(start, study) else 0
-        points.add(((len(state.bought), len(state.moved), paid, len(state.to_try)), left))
+        asked = (len(state.bought), len(state.moved), paid, len(state.to_try))
+        points.add((asked, left))
+        if left == (0, 0):
+            cleared.append(asked)
     return undominated(points)
 
 
@@ -94,9 +102,10 @@ def _doubled(state: State) -> bool:
     return any(plugs.count(str(state.rig.part(name).plug)) > 1 for name in state.moved)
 
 
-def _slower(before: Study, after: Study) -> bool:
-    new = {device.id: device.speed for device in after.devices}
-    return any(d.speed is not None and (new[d.id] is None or new[d.id] < d.speed) for d in before.devices)
+def _slower(before: Topology, after: Topology) -> bool:
+    new = {device.id: after.speed(device.id) for device in after.rig.devices}
+    was = ((device.id, before.speed(device.id)) for device in before.rig.devices)
+    return any(speed is not None and ((now := new[name]) is None or now < speed) for name, speed in was)
 
 
 def _states(start: Study, size: int, most: int, offers: tuple[Proposal, ...]) -> Iterator[State]:

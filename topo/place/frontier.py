@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
     from topo.place.examiner import Examiner
     from topo.place.judge import Judged
+    from topo.place.remembered import After
     from topo.place.search import Answer, Progress
 
 MOST_SINGLE = 12_000
@@ -159,7 +160,7 @@ class _Search:
         """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
         here, end = self.first, self.judge.kept.work + MOST_CHAINED
         while here is not None and any(finding.severity in self.clear for finding in here.counted):
-            findings = worst_first((*here.rig_after.troubles, *self.judge.seen))
+            findings = worst_first((*_of_troubled_checks(here.rig_after), *self.judge.seen))
             left = [finding for finding in findings if finding.severity in self.clear]
             next_judge = Judge(here.study, findings, self.judge.examiner, self.judge.pinned,
                                self.judge.kept, end)
@@ -236,6 +237,13 @@ class _Search:
             return
         if self.judge.helps(judged):
             self.found.setdefault(judged.proposal.steps, judged)
+
+
+def _of_troubled_checks(after: After) -> tuple[Finding, ...]:
+    """All that those checks find which have a fault or a risk; others, with notes at the most, are not asked."""
+    names = {finding.name for finding in after.telling()}
+    named = after.kept.examiner.named
+    return tuple(f for name in named if name in names for f in after.found(name)) if named else after.findings
 
 
 def _reasons(told: Iterable[tuple[Finding, str]]) -> tuple[str, ...]:

@@ -16,14 +16,14 @@ from topo.analysis.cut import crossing, cut, groups
 from topo.analysis.study import Study
 from topo.model.finding import TROUBLE
 from topo.model.rig import COMPUTER, Rig
-from topo.place.consequence import Consequence, Sums, consequence, key_of, lost_and_late, rounded_off, weighed
+from topo.place.consequence import Consequence, Sums, consequence, lost_and_late, rounded_off, weighed
 from topo.place.first_sockets import FirstSockets
 from topo.place.part_numbers import PartNumbers
 from topo.place.routes import routes
 from topo.wiring.topology import Topology
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterable
+    from collections.abc import Iterable
 
     from topo.model.facts import Range3
     from topo.model.finding import AnyFinding, Finding, Severity
@@ -162,33 +162,12 @@ class After:
             return self.kept.examiner(self.study)
         return tuple(f for name in self.kept.examiner.named for f in self.found(name))
 
-    @cached_property
-    def troubles(self) -> tuple[Finding, ...]:
-        """All that those checks find which have a fault or a risk; others, which have notes at the most, are not
-        asked."""
-        named = self.kept.examiner.named
-        names = {finding.name for finding in self.telling()}
-        return tuple(f for name in named if name in names for f in self.found(name)) if named else self.findings
-
     def telling(self, severities: tuple[Severity, ...] = TROUBLE) -> tuple[AnyFinding, ...]:
         """The faults, risks or both; checks that have none of these are not asked."""
         examiner = self.kept.examiner
         names = [name for name in examiner.named if not examiner.never(name, severities)]
         found = (f for name in names for f in self.glimpsed(name)) if names else self.findings
         return tuple(finding for finding in found if finding.severity in severities)
-
-    def has_but(self, known: Container[tuple[str, str]], severities: tuple[Severity, ...]) -> bool:
-        """Whether `telling` has anything but what is known by its kind and part. Ends at the first; all is counted."""
-        examiner = self.kept.examiner
-        names = [name for name in examiner.named if not examiner.never(name, severities)]
-        if not names:
-            return any(key_of(each) not in known for each in self.telling(severities))
-        self.pay()
-        for name in sorted(names, key=lambda name: name != self.kept.had_last):  # it is often the same one again
-            if any(each.severity in severities and key_of(each) not in known for each in self.glimpsed(name)):
-                self.kept.had_last = name
-                return True
-        return False
 
     @cached_property
     def fixed(self) -> tuple[Finding, ...]:
@@ -323,8 +302,6 @@ class Remembered:
         self._afters: dict[object, After] = {}
         self.base = After(self, study.rig, study.topology)
         self.base.study = study
-        self.had_last = ""
-        """The check that `After.has_but` ended at when it last found anything."""
         self._answers: dict[object, bool] = {}
         self._across: tuple[Rig, tuple[int, ...]] | None = None
         self._at_first: dict[str, tuple[Finding, ...] | None] = {}

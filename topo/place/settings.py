@@ -94,7 +94,7 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
         if not _keys(here.telling(clear)).isdisjoint(map(key_of, those)):
             break  # nothing on another controller helps here
     if not _keys(here.telling(clear)) <= stuck:
-        return _put_back(kept, rig, lambda after: not after.has_but(stuck, clear))
+        return _put_back(kept, rig, _Leaves(stuck, clear))
     here.pay()
     return Settings(tuple(sorted(changes, key=lambda change: wanted.index(changes[change]))), here)
 
@@ -258,6 +258,25 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool], parts: f
 
 
 # -- all of them at once -------------------------------------------------------------------------------------------
+
+
+class _Leaves:
+    """Whether a rig has nothing to clear but what is stuck. Ends at the first that it has; all is counted."""
+
+    def __init__(self, stuck: Keys, clear: tuple[Severity, ...]) -> None:
+        self.stuck, self.clear, self.last = stuck, clear, ""
+
+    def __call__(self, after: After) -> bool:
+        examiner = after.kept.examiner
+        names = [name for name in examiner.named if not examiner.never(name, self.clear)]
+        if not names:
+            return _keys(after.telling(self.clear)) <= self.stuck
+        after.pay()
+        for name in sorted(names, key=lambda name: name != self.last):  # it is often the same check again
+            if any(each.severity in self.clear and key_of(each) not in self.stuck for each in after.glimpsed(name)):
+                self.last = name
+                return False
+        return True
 
 
 def _put_back(kept: Remembered, rig: Rig, good: Callable[[After], bool]) -> Settings:
