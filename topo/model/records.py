@@ -79,7 +79,8 @@ class DeviceFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
-    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    amps_at_volts: Fact[float] | None = fact(
+        "volts at which those currents are stated; unless said 12, or what it is fed if that is not 10 to 16", 1, 60)
     draws: Fact[Draws] | None = fact("what stays as volts fall: watts (electronics), ohms (a heater) or amps")
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
@@ -100,7 +101,8 @@ class HubFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
-    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    amps_at_volts: Fact[float] | None = fact(
+        "volts at which those currents are stated; unless said 12, or what it is fed if that is not 10 to 16", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
     lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
@@ -124,7 +126,8 @@ class ComputerFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
-    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    amps_at_volts: Fact[float] | None = fact(
+        "volts at which those currents are stated; unless said 12, or what it is fed if that is not 10 to 16", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 

@@ -69,12 +69,11 @@ def corner(name: CornerName, guiding: Guiding, seeing: Range3) -> Corner:
 
 @frozen
 class Pair:
-    """One picture: variance on the guided axis (arcsec^2) and largest excursion, without and with what came late."""
+    """One picture: variance on the guided axis (arcsec^2) without and with what came late, largest excursion."""
 
     without: float
     with_: float
-    excursion_without: float
-    excursion_with: float
+    excursion: float
 
 
 def sway_of(corner: Corner, dice: Random) -> Sway:
@@ -101,7 +100,7 @@ def pairs_of(
     quiet = [span for span in shot.pictures if not guide.late_within(span[0] - before, span[1])]
     for opened, closed in quiet[::step]:
         same = _followed(sway, loop, opened - 2.0 * cycle, opened, closed)
-        found.append(Pair(same.variance, same.variance, same.excursion, same.excursion))
+        found.append(Pair(same.variance, same.variance, same.excursion))
     return found
 
 
@@ -134,7 +133,7 @@ def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, l
     start = first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
     plain = _undisturbed(sway, loop, start, opened, closed)
     with_ = _followed(sway, loop, start, opened, closed, late)
-    return Pair(plain.variance, with_.variance, plain.excursion, with_.excursion)
+    return Pair(plain.variance, with_.variance, with_.excursion)
 
 
 def _followed(
@@ -167,7 +166,7 @@ def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) ->
     return Cost(
         corner.name, math.sqrt(without + noise), math.sqrt(with_ + noise), middle, widening,
         eccentricity(corner.seeing, worst[0] + noise, noise), eccentricity(corner.seeing, worst[1] + noise, noise),
-        max((p.excursion_with for p in everything if p.with_ != p.without), default=0.0),
+        max((p.excursion for p in everything if p.with_ != p.without), default=0.0),
         sum(spoiled) / len(spoiled),
         max(0.0, *(width(corner.seeing, p.with_ + noise) / width(corner.seeing, p.without + noise) - 1.0
                    for p in everything)),
