@@ -261,7 +261,7 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool], parts: f
 
 
 class _Leaves:
-    """Whether a rig has nothing to clear but what is stuck. Ends at the first that it has; all is counted."""
+    """Whether a rig has nothing to clear but what is stuck. Ends at the first that it has."""
 
     def __init__(self, stuck: Keys, clear: tuple[Severity, ...]) -> None:
         self.stuck, self.clear, self.last = stuck, clear, ""
@@ -271,7 +271,6 @@ class _Leaves:
         names = [name for name in examiner.named if not examiner.never(name, self.clear)]
         if not names:
             return _keys(after.telling(self.clear)) <= self.stuck
-        after.pay()
         for name in sorted(names, key=lambda name: name != self.last):  # it is often the same check again
             if any(each.severity in self.clear and key_of(each) not in self.stuck for each in after.glimpsed(name)):
                 self.last = name
