@@ -9,8 +9,8 @@ from tests.place.random_rigs import rig_from
 from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.facts import value_of
 from topo.model.rig import Hub, Rig
-from topo.place.bought import bought_card, free_name
-from topo.place.proposals import best_behind, cables, card_for, hub_for, hub_speed, moves, powered_in_place, swaps
+from topo.place.proposals import cables, card_for, hub_for, moves, powered_in_place, swaps
+from topo.wiring.bought import best_behind, bought_card, free_name, hub_speed
 from topo.wiring.topology import Topology
 
 
