@@ -25,10 +25,10 @@ CABLE = SetCable("a", CableFacts())
 
 
 def plan(*steps: Change, left: tuple[int, int] = (0, 0), price: tuple[str, ...] | None = None, buys: int = 0,
-         to_try: int = 0, loss: float = 0.0, consequence: int = 0) -> Any:
+         to_try: int = 0, loss: float = 0.0, soon: tuple[int, float] = (0, 0.0), consequence: int = 0) -> Any:
     """A plan that asks and leaves so much; its settings cost something unless it is said that they do not."""
     paid = any(isinstance(step, SetUse) for step in steps)
-    rig_after = SimpleNamespace(topology=SimpleNamespace(leg=lambda name: None))
+    rig_after = SimpleNamespace(topology=SimpleNamespace(leg=lambda name: None), soon=soon)
     return SimpleNamespace(
         proposal=Proposal(steps, ("thing",) * buys, ("try",) * to_try), left=left, loss=loss, consequence=consequence,
         price=("dear",) * paid if price is None else price, rig_after=rig_after)
@@ -69,6 +69,8 @@ def test_the_order_of_plans() -> None:
     assert list(_without_dominated(None, [first, swap])) == [swap, first]
     cheap, dear = plan(LIMIT, loss=0.5), plan(BIN, loss=0.7)
     assert list(_without_dominated(None, [dear, cheap])) == [cheap]
+    early, late = plan(LIMIT, soon=(1, 0.5), consequence=2), plan(BIN, soon=(1, 0.7), consequence=1)
+    assert list(_without_dominated(None, [late, early])) == [early]
     good, bad = plan(LIMIT, consequence=1), plan(BIN, consequence=2)
     assert list(_without_dominated(None, [bad, good])) == [good]
 
