@@ -381,3 +381,17 @@ def test_nothing_is_looked_at_after_it_was_told_to_stop(most: int) -> None:
     """And what was looked at is told, with all that is known by then."""
     answer = rewire(small("deep"), EXAMINER, ("fault",), 2, progress=lambda size, studied: studied < most)
     assert sum(answer.searched.studied) == most and not answer.searched.complete and not answer.searched.interrupted
+
+
+@pytest.mark.parametrize(("fix", "text"), [
+    (None, None), (Fix("Ask its maker."), "Ask its maker."),
+    (Fix("Try it.", (Proposal((SetUse("guide", "bin", 2),)),)), "Try it."),
+    (Fix("Try it.", (Proposal((MovePlug("main", "computer", "usb3-2"),)),)), "Plug main into computer/usb3-2."),
+])
+def test_of_a_strangers_check_only_what_it_offers_is_computed(fix: Fix | None, text: str | None) -> None:
+    """Its own words stay where nothing of that clears it."""
+    judge = judge_of(small("behind-the-camera"))
+    theirs = replace(judge.findings[0], fix=fix, supplied_by="a plugin")
+    [told] = advised(Judge(judge.study, (theirs,), EXAMINER)).findings
+    assert told == theirs or (told.fix is not None and text is not None and told.fix.text.startswith(text))
+    assert (told.fix is not None and told.fix.plan is not None) == (text is not None and text.startswith("Plug"))
