@@ -8,7 +8,7 @@ in squares afterwards. A picture that meets nothing is the same both ways.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from operator import itemgetter
 from random import Random
@@ -18,6 +18,7 @@ from topo.frozen import frozen
 from topo.model.night import Cost, GuideNight, Guiding, ShootingNight
 from topo.night.forms import eccentricity, noise_gain, width
 from topo.night.loop import HeldUp, Loop, Picture, Sway, due_of, met_by, picture, run
+from topo.night.strides import strode
 from topo.night.swing import swung
 
 if TYPE_CHECKING:
@@ -34,6 +35,9 @@ MOST_UNDISTURBED = 4096
 """Pictures with nothing late in them that are remembered."""
 
 CornerName = Literal["harsh", "likely", "mild"]
+
+Follow = Callable[..., Picture]
+"""How a picture is followed: a mount, a loop, when it starts, when the shutter opens and closes, what comes late."""
 
 
 @frozen
@@ -69,12 +73,12 @@ def corner(name: CornerName, guiding: Guiding, seeing: Range3) -> Corner:
 
 @frozen
 class Pair:
-    """One picture: variance on the guided axis (arcsec^2) and largest excursion, without and with what came late."""
+    """One picture: variance on the guided axis (arcsec^2) without and with what came late, and with it the largest
+    excursion, arcsec, where that was asked for."""
 
     without: float
     with_: float
-    excursion_without: float
-    excursion_with: float
+    excursion: float | None
 
 
 def sway_of(corner: Corner, dice: Random) -> Sway:
@@ -85,23 +89,26 @@ def sway_of(corner: Corner, dice: Random) -> Sway:
 
 
 def pairs_of(
-    sway: Sway, corner: Corner, guiding: Guiding, after_s: float, guide: GuideNight, shot: ShootingNight, most: int
+    sway: Sway, corner: Corner, guiding: Guiding, after_s: float, guide: GuideNight, shot: ShootingNight, most: int,
+    excursions: bool = False,
 ) -> list[Pair]:
     """The pictures of one night, each both ways. At most `most` of those that meet something are followed, spread
-    evenly over the night. `after_s`: what a guide cycle takes besides its exposure."""
+    evenly over the night; frame by frame where `excursions` are asked for. `after_s`: what a guide cycle takes besides
+    its exposure."""
+    follow = _by_frames if excursions else _by_strides
     loop = Loop(guiding.exposure_s, after_s, corner.gain)
     cycle = loop.exposure_s + after_s
     before = BEFORE_CYCLES * cycle
     met = [span for span in shot.pictures if guide.late_within(span[0] - before, span[1])]
     step = max(1, math.ceil(len(met) / most))
     chosen = met[::step]
-    found = [_both(sway, loop, opened, closed, before, met_by(guide.late_within(opened - before, closed)))
+    found = [_both(follow, sway, loop, opened, closed, before, met_by(guide.late_within(opened - before, closed)))
              for opened, closed in chosen]
     # Those that meet nothing, in their share of the chosen ones.
     quiet = [span for span in shot.pictures if not guide.late_within(span[0] - before, span[1])]
     for opened, closed in quiet[::step]:
-        same = _followed(sway, loop, opened - 2.0 * cycle, opened, closed)
-        found.append(Pair(same.variance, same.variance, same.excursion, same.excursion))
+        same = follow(sway, loop, opened - 2.0 * cycle, opened, closed)
+        found.append(Pair(same.variance, same.variance, same.excursion))
     return found
 
 
@@ -124,20 +131,22 @@ def worst_pairs(
                 late.append((at, at, by_s, False))
                 at += every_s
         late.sort(key=itemgetter(0))
-        yield _both(sway, loop, opened, closed, before, late)
+        yield _both(_by_strides, sway, loop, opened, closed, before, late)
 
 
-def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[HeldUp]) -> Pair:
+def _both(
+    follow: Follow, sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[HeldUp]
+) -> Pair:
     """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
     cycle = loop.exposure_s + loop.after_s
     first = max(late[0][0], opened - before) if late else opened  # a rare download may miss this picture
     start = first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
-    plain = _undisturbed(sway, loop, start, opened, closed)
-    with_ = _followed(sway, loop, start, opened, closed, late)
-    return Pair(plain.variance, with_.variance, plain.excursion, with_.excursion)
+    plain = _undisturbed(follow, sway, loop, start, opened, closed)
+    with_ = follow(sway, loop, start, opened, closed, late)
+    return Pair(plain.variance, with_.variance, with_.excursion)
 
 
-def _followed(
+def _by_frames(
     sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
 ) -> Picture:
     """A picture of a loop that has run for long, from `start`, with what came late."""
@@ -147,10 +156,17 @@ def _followed(
     return picture(sway, run(sway, loop, start, closed, due, True), opened, closed)
 
 
+def _by_strides(
+    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
+) -> Picture:
+    """The same without its largest excursion, sooner."""
+    return (strode if len(sway.terms) == 1 else _by_frames)(sway, loop, start, opened, closed, late)
+
+
 @lru_cache(maxsize=MOST_UNDISTURBED)
-def _undisturbed(sway: Sway, loop: Loop, start: float, opened: float, closed: float) -> Picture:
+def _undisturbed(follow: Follow, sway: Sway, loop: Loop, start: float, opened: float, closed: float) -> Picture:
     """The same with nothing late: what is late by another time leaves this as it is, so plans share it."""
-    return _followed(sway, loop, start, opened, closed)
+    return follow(sway, loop, start, opened, closed)
 
 
 def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) -> Cost:
@@ -167,11 +183,18 @@ def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) ->
     return Cost(
         corner.name, math.sqrt(without + noise), math.sqrt(with_ + noise), middle, widening,
         eccentricity(corner.seeing, worst[0] + noise, noise), eccentricity(corner.seeing, worst[1] + noise, noise),
-        max((p.excursion_with for p in everything if p.with_ != p.without), default=0.0),
+        _excursion(everything),
         sum(spoiled) / len(spoiled),
         max(0.0, *(width(corner.seeing, p.with_ + noise) / width(corner.seeing, p.without + noise) - 1.0
                    for p in everything)),
     )
+
+
+def _excursion(pairs: Sequence[Pair]) -> float | None:
+    """The largest that sharing caused; None where it was not asked for."""
+    if any(pair.excursion is None for pair in pairs):
+        return None
+    return max((p.excursion for p in pairs if p.excursion is not None and p.with_ != p.without), default=0.0)
 
 
 def is_spoiled(corner: Corner, pair: Pair) -> bool:
