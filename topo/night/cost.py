@@ -8,9 +8,8 @@ in squares afterwards. A picture that meets nothing is the same both ways.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from operator import itemgetter
 from random import Random
 from typing import TYPE_CHECKING, Literal
 
@@ -18,7 +17,7 @@ from topo.frozen import frozen
 from topo.model.night import Cost, GuideNight, Guiding, ShootingNight
 from topo.night.forms import eccentricity, noise_gain, width
 from topo.night.loop import HeldUp, Loop, Picture, Sway, due_of, met_by, picture, run
-from topo.night.strides import strode
+from topo.night.strides import variance
 from topo.night.swing import swung
 
 if TYPE_CHECKING:
@@ -35,9 +34,6 @@ MOST_UNDISTURBED = 4096
 """Pictures with nothing late in them that are remembered."""
 
 CornerName = Literal["harsh", "likely", "mild"]
-
-Follow = Callable[..., Picture]
-"""How a picture is followed: a mount, a loop, when it starts, when the shutter opens and closes, what comes late."""
 
 
 @frozen
@@ -74,7 +70,7 @@ def corner(name: CornerName, guiding: Guiding, seeing: Range3) -> Corner:
 @frozen
 class Pair:
     """One picture: variance on the guided axis (arcsec^2) without and with what came late, and with it the largest
-    excursion, arcsec, where that was asked for."""
+    excursion, arcsec, None where that was not asked for."""
 
     without: float
     with_: float
@@ -89,25 +85,22 @@ def sway_of(corner: Corner, dice: Random) -> Sway:
 
 
 def pairs_of(
-    sway: Sway, corner: Corner, guiding: Guiding, after_s: float, guide: GuideNight, shot: ShootingNight, most: int,
-    excursions: bool = False,
+    sway: Sway, corner: Corner, guiding: Guiding, after_s: float, guide: GuideNight, shot: ShootingNight, most: int
 ) -> list[Pair]:
     """The pictures of one night, each both ways. At most `most` of those that meet something are followed, spread
-    evenly over the night; frame by frame where `excursions` are asked for. `after_s`: what a guide cycle takes besides
-    its exposure."""
-    follow = _by_frames if excursions else _by_strides
+    evenly over the night. `after_s`: what a guide cycle takes besides its exposure."""
     loop = Loop(guiding.exposure_s, after_s, corner.gain)
     cycle = loop.exposure_s + after_s
     before = BEFORE_CYCLES * cycle
     met = [span for span in shot.pictures if guide.late_within(span[0] - before, span[1])]
     step = max(1, math.ceil(len(met) / most))
     chosen = met[::step]
-    found = [_both(follow, sway, loop, opened, closed, before, met_by(guide.late_within(opened - before, closed)))
+    found = [_both(sway, loop, opened, closed, before, met_by(guide.late_within(opened - before, closed)))
              for opened, closed in chosen]
     # Those that meet nothing, in their share of the chosen ones.
     quiet = [span for span in shot.pictures if not guide.late_within(span[0] - before, span[1])]
     for opened, closed in quiet[::step]:
-        same = follow(sway, loop, opened - 2.0 * cycle, opened, closed)
+        same = _followed(sway, loop, opened - 2.0 * cycle, opened, closed)
         found.append(Pair(same.variance, same.variance, same.excursion))
     return found
 
@@ -124,29 +117,29 @@ def worst_pairs(
     opened, closed = before, before + exposure_s
     for _ in range(count):
         sway = sway_of(here, dice)
-        late: list[HeldUp] = [(0.0, closed, always_s, False)] if always_s else []
-        for every_s, by_s, own in others:
-            at = opened if own else dice.random() * every_s
-            while at < closed:
-                late.append((at, at, by_s, False))
-                at += every_s
-        late.sort(key=itemgetter(0))
-        yield _both(_by_strides, sway, loop, opened, closed, before, late)
+        beats = [(opened if own else dice.random() * every_s, every_s, by_s) for every_s, by_s, own in others]
+        first = min((at for at, _, _ in beats if at < closed), default=None) if not always_s else 0.0
+        start = _start(loop, opened, before, first)
+        with_ = variance(sway, loop, start, opened, closed, always_s, beats)
+        yield Pair(_undisturbed_variance(sway, loop, start, opened, closed), with_, None)
 
 
-def _both(
-    follow: Follow, sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[HeldUp]
-) -> Pair:
-    """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
+def _start(loop: Loop, opened: float, before: float, first: float | None) -> float:
+    """When a loop is started so that one of its frames is due exactly when the first late one was, if any is."""
     cycle = loop.exposure_s + loop.after_s
-    first = max(late[0][0], opened - before) if late else opened  # a rare download may miss this picture
-    start = first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
-    plain = _undisturbed(follow, sway, loop, start, opened, closed)
-    with_ = follow(sway, loop, start, opened, closed, late)
+    first = opened if first is None else max(first, opened - before)  # a rare download may miss this picture
+    return first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
+
+
+def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[HeldUp]) -> Pair:
+    """A picture both ways."""
+    start = _start(loop, opened, before, late[0][0] if late else None)
+    plain = _undisturbed(sway, loop, start, opened, closed)
+    with_ = _followed(sway, loop, start, opened, closed, late)
     return Pair(plain.variance, with_.variance, with_.excursion)
 
 
-def _by_frames(
+def _followed(
     sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
 ) -> Picture:
     """A picture of a loop that has run for long, from `start`, with what came late."""
@@ -156,17 +149,14 @@ def _by_frames(
     return picture(sway, run(sway, loop, start, closed, due, True), opened, closed)
 
 
-def _by_strides(
-    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
-) -> Picture:
-    """The same without its largest excursion, sooner."""
-    return (strode if len(sway.terms) == 1 else _by_frames)(sway, loop, start, opened, closed, late)
-
-
 @lru_cache(maxsize=MOST_UNDISTURBED)
-def _undisturbed(follow: Follow, sway: Sway, loop: Loop, start: float, opened: float, closed: float) -> Picture:
+def _undisturbed(sway: Sway, loop: Loop, start: float, opened: float, closed: float) -> Picture:
     """The same with nothing late: what is late by another time leaves this as it is, so plans share it."""
-    return follow(sway, loop, start, opened, closed)
+    return _followed(sway, loop, start, opened, closed)
+
+
+_undisturbed_variance = lru_cache(maxsize=MOST_UNDISTURBED)(variance)
+"""The same of its variance alone."""
 
 
 def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) -> Cost:

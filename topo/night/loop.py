@@ -156,11 +156,11 @@ def settled_at(sway: Sway, loop: Loop, start: float) -> float:
 @frozen
 class Picture:
     """The error inside one open shutter: mean square about the lock position, variance about the picture's own mean
-    (arcsec^2), and the largest distance from that mean (arcsec; None where it was not asked for)."""
+    (arcsec^2), and the largest distance from that mean (arcsec)."""
 
     square: float
     variance: float
-    excursion: float | None
+    excursion: float
 
 
 def picture(sway: Sway, segments: Sequence[Segment], opened: float, closed: float) -> Picture:

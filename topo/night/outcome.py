@@ -64,11 +64,10 @@ class Nights:
 
 def costs_of(
     nights: Nights, guiding: Guiding, camera: str, draws: int = NIGHTS, seed: int = 0,
-    corners: Iterable[CornerName] = tuple(LEVEL_OF), excursions: bool = False,
+    corners: Iterable[CornerName] = tuple(LEVEL_OF),
 ) -> dict[CornerName, Cost]:
-    """What the pictures of one camera cost at these corners, by name; how far stars are thrown only where `excursions`
-    are asked for. Slices of nights, each at phases of its own. A corner is left out where no picture ends: so little
-    stands for the night where some exposures are very short."""
+    """What the pictures of one camera cost at these corners, by name. Slices of nights, each at phases of its own. A
+    corner is left out where no picture ends: so little stands for the night where some exposures are very short."""
     shooting = next(each for each in nights.plan.shooting if each.camera == camera)
     found: dict[CornerName, Cost] = {}
     for name in corners:
@@ -78,14 +77,14 @@ def costs_of(
         step = shooting.exposure_s + shooting.gap_s + nights.casts["low"].alone_s[camera]
         cut = min(nights.plan.seconds, (each_night + 2) * step)
         slices = Nights(replace(nights.plan, seconds=cut), nights.casts)
-        pictures = _slices(slices, guiding, camera, here, draws, seed, excursions)
+        pictures = _slices(slices, guiding, camera, here, draws, seed)
         if any(pictures):
             found[name] = cost(here, pictures, worst_night=name == "harsh")
     return found
 
 
 def _slices(
-    nights: Nights, guiding: Guiding, camera: str, here: Corner, draws: int, seed: int, excursions: bool
+    nights: Nights, guiding: Guiding, camera: str, here: Corner, draws: int, seed: int
 ) -> list[list[Pair]]:
     cast = nights.casts[LEVEL_OF[here.name]]
     after = cast.alone_s[guiding.camera] + cast.fixed_s[guiding.camera] + guiding.overhead_s.likely
@@ -96,7 +95,7 @@ def _slices(
         shot = next(each for each in night.shooting if each.camera == camera)
         sway = sway_of(here, Random(f"{seed + number}/{camera}/mount"))
         if shot.pictures:
-            found.append(pairs_of(sway, here, guiding, after, guide, shot, PICTURES, excursions))
+            found.append(pairs_of(sway, here, guiding, after, guide, shot, PICTURES))
     return found
 
 

@@ -1,5 +1,5 @@
-"""A picture as `swing.swung` follows it, but in strides: frames that take equally long are summed at once. So its
-largest excursion, which takes each frame by itself, stays unknown.
+"""The variance of a picture that `swing.swung` follows frame by frame, in strides: frames that take equally long are
+summed at once. What makes them late comes in even beats, as it does at the worst phases.
 
 In a stride of equal cycles T the correction c keeps a steady distance from the mount A sin(wt + f) + Dt. With
 u = e^(i(wt + f)) at the start of a frame it is Dt + d + Im(C u), and what it begins with besides fades by 1 - gain from
@@ -12,15 +12,15 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from topo.night.forms import sinc
-from topo.night.loop import Picture, for_a_while, held_up, one_frame_each, settled_at
+from topo.night.loop import settled_at
 
 if TYPE_CHECKING:
-    from topo.night.loop import HeldUp, Loop, Sway
+    from topo.night.loop import Loop, Sway
 
 LEAST_TURN = 1e-3
 """How far e^(iwT), and its square, must be from 1: nearer, sums of such terms lose too many digits."""
@@ -31,50 +31,62 @@ FEWEST_SUMMED = 3
 MOST_PACES = 1024
 """Paces that are remembered."""
 
-Stride = tuple[float, float, int, bool]
-"""Frames that take equally long: when the first starts, how long each takes, how many, and whether they are used."""
+Beat = tuple[float, float, float]
+"""What makes one guide frame late, again and again: when first, how often, and by how much, s."""
+
+Stride = tuple[float, float, int]
+"""Frames that take equally long: when the first starts, how long each takes, and how many."""
 
 
-def strides(loop: Loop, start: float, closed: float, late: Sequence[HeldUp]) -> list[Stride]:
-    """The frames from `start` until a shutter closes, with what came late; a frame that is not ready by then is left as
-    it is, since it changes nothing."""
-    exposure, after = loop.exposure_s, loop.after_s
-    cycle = exposure + after
+def strides(
+    loop: Loop, start: float, closed: float, always_s: float = 0.0, beats: Iterable[Beat] = ()
+) -> list[Stride]:
+    """The frames from `start` until a shutter closes, all late by `always_s` at least; by more where a beat makes the
+    frame late that is due nearest to it, as in `loop.held_up`. One that is not ready by then is on time: it changes
+    nothing."""
+    cycle = loop.exposure_s + loop.after_s
     near, far = cycle / 2.0, 2.0 * cycle
-    ahead, always = one_frame_each(late), for_a_while(late)
+    coming = [[at, every, by] for at, every, by in beats if by > always_s and at < closed]
     found: list[Stride] = []
-    t = first = start
-    count, held, counts = 0, 0.0, True
-    while t < closed:
-        if not always and not held and counts:  # on to the first frame that something is near
-            soonest = min(ahead[-1][0] - near, closed) if ahead else closed
-            while (come := t + exposure + after) < soonest:
-                count += 1
-                t = come
-        come = t + exposure + after
-        longest, used = 0.0, True
-        if (always or (ahead and ahead[-1][0] <= come + near)) and come < closed:
-            longest, used = held_up(ahead, always, come, near, far)
-        if longest != held or used is not counts:
-            if count:
-                found.append((first, cycle + held, count, counts))
-            first, count, held, counts = t, 0, longest, used
-        count += 1
-        t = come + longest
-    if count:
-        found.append((first, cycle + held, count, counts))
+    t = start
+    while (ready := t + cycle) < closed:
+        held, until = always_s, closed
+        for beat in coming:
+            at, every, by = beat
+            if at <= ready + near:
+                last = at + int((min(ready + near, closed) - at) / every) * every
+                if by > held and ready - far < last < closed:
+                    held = by  # where it comes as often as frames do, the next are late by it too
+                    until = closed - near if every <= cycle + by < near + far else ready
+                beat[0] = last + every
+        pace = cycle + held
+        more = int((until - ready) / pace)
+        for at, _, by in coming:
+            if by > held and at < closed:
+                more = min(more, math.ceil((at - near - ready) / pace) - 1)
+        if more > 0:
+            reach = ready + more * pace + near
+            for beat in coming:
+                if beat[0] <= reach:
+                    beat[0] += (int((reach - beat[0]) / beat[1]) + 1) * beat[1]
+        found.append((t, pace, 1 + max(0, more)))
+        t += found[-1][2] * pace
+    if t < closed:
+        found.append((t, cycle, 1))
     return found
 
 
-def strode(
-    sway: Sway, loop: Loop, start: float, opened: float, closed: float, late: Sequence[HeldUp] = ()
-) -> Picture:
-    """What a loop that has run for long did while a shutter was open, followed from `start`, with what came late."""
+def variance(
+    sway: Sway, loop: Loop, start: float, opened: float, closed: float, always_s: float = 0.0,
+    beats: Iterable[Beat] = (),
+) -> float:
+    """The variance of the error about a picture's own mean, arcsec^2, of a loop that has run for long and is followed
+    from `start`."""
     shutter = _Shutter(sway, loop, settled_at(sway, loop, start), opened, closed)
-    for stride in strides(loop, start, closed, late):
+    for stride in strides(loop, start, closed, always_s, beats):
         shutter.follow(*stride)
-    square, mean = shutter.square / (closed - opened), shutter.area / (closed - opened)
-    return Picture(square, max(0.0, square - mean * mean), None)
+    mean = shutter.area / (closed - opened)
+    return max(0.0, shutter.square / (closed - opened) - mean * mean)
 
 
 class _Shutter:
@@ -87,17 +99,12 @@ class _Shutter:
         self.opened, self.closed, self.c = opened, closed, c
         self.area = self.square = 0.0
 
-    def follow(self, t: float, cycle: float, count: int, used: bool) -> None:
+    def follow(self, t: float, cycle: float, count: int) -> None:
         """Follows one stride."""
-        if not used:
-            self._open(max(t, self.opened), min(t + count * cycle, self.closed))
-            return
         pace = _pace(self.size, self.w, self.drift, self.middle, self.gain, cycle) if count >= FEWEST_SUMMED else None
         while count:
-            if t + cycle <= self.opened:
-                whole = min(count, int((self.opened - t) / cycle))
-            elif t < self.opened:
-                whole = 1
+            if t < self.opened:
+                whole = min(count, int((self.opened - t) / cycle)) or 1
             else:
                 whole = min(count, int((self.closed - t) / cycle))
             if whole >= FEWEST_SUMMED and pace is not None:

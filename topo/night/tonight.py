@@ -99,7 +99,7 @@ def tonight(nights: Nights, count: int, seed: int) -> Tonight:
     pairs = tuple(
         PairTonight(guide.camera, shot.camera, tuple(corners.values()))
         for guide in nights.plan.guiding for shot in nights.plan.shooting if shot.pictures
-        if len(corners := costs_of(nights, guide, shot.camera, seed=seed, excursions=True)) == len(LEVEL_OF)
+        if len(corners := costs_of(nights, guide, shot.camera, seed=seed)) == len(LEVEL_OF)
     )
     cameras = tuple(_camera(each.camera, each.pictures, everything) for each in nights.plan.shooting)
     return Tonight(nights.plan, count, seed, guides, pairs, cameras, tuple(_streams(nights, everything)))
