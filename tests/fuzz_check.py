@@ -224,12 +224,14 @@ def _validator(kept: list[Any] = []) -> Any:  # noqa: B006 - made once
 
 def wrong_pictures(report: Report) -> Iterator[str]:
     """What is wrong with the tree and the picture of a rig: raising, or something invisible in them."""
+    from topo.draw.layout import place
+    from topo.draw.paint import painted
     from topo.draw.picture import picture
-    from topo.draw.svg import svg_text
+    from topo.draw.shapes import sheet_svg
     from topo.draw.tree import tree_lines
 
     scene = picture(report.study, report.findings, 900)
-    svg = svg_text(scene, "picture")
+    svg = sheet_svg(painted(place(scene)), "picture")
     if any(unicodedata.category(char) in ("Cf", "Cc") and char != "\n" for char in svg):
         yield "the picture holds something invisible"
     for line in tree_lines(scene, 80, ascii_only=True):

@@ -10,6 +10,8 @@ from pathlib import Path
 import networkx
 import pytest
 
+from tests.unused_names import idle
+
 ROOT = Path(__file__).resolve().parent.parent / "topo"
 
 FLOORS = (
@@ -149,6 +151,11 @@ def test_only_the_shell_knows_the_journey() -> None:
         if "topo.pipeline" in modules_of(path):
             shell = room_of(path) == "cli" or path.relative_to(ROOT).as_posix() == "plugin/contract.py"
             assert shell, f"{path} imports topo.pipeline; give it values, or let the pipeline call it"
+
+
+def test_nothing_is_there_for_tests_alone() -> None:
+    """What no part of the house uses goes; a formula that only a test needs stands beside the test."""
+    assert not idle()
 
 
 def test_files_stay_readable() -> None:

@@ -287,9 +287,9 @@ def night_of(path: str | os.PathLike[str], nights: int, seed: int) -> TonightRep
     return TonightReport(
         plain(report.rig), plain(report.file), tonight(now, nights, seed),
         *(("", "") if report.first is None else advice_words(report.first)),
-        None if then is None else tonight(then, nights, seed), report.troubles, now, then,
+        None if then is None else tonight(then, nights, seed), report.troubles, now,
         {resource.id: resource.label for resource in report.study.traffic.resources},
-        _power_through(report.study, now, seed), report.study.guided,
+        _power_through(report.study, now, seed), report.study.guided, *report.study.close_ups(after),
     )
 
 
@@ -312,7 +312,7 @@ def strips(report: Report) -> Sheet | None:
 
     after = advised_study(report)
     words = "" if report.first is None else advice_words(report.first)[1]
-    sheets = strips_of(report.study.nights, None if after is None else after.nights, words)
+    sheets = strips_of(*report.study.close_ups(after), words)
     return stacked(sheets) if sheets else None
 
 

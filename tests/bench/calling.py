@@ -36,7 +36,7 @@ LIBRARIES = ("hypothesis", "_pytest.assertion.rewrite", "xdist", "click.testing"
              "yaml", "numpy", "scipy.optimize", "scipy.sparse.linalg", "jsonschema", "simpy", "rich")
 OPTIONS = ("-q", "-n", "0", "-p", "no:cacheprovider", "-m", "not slow")
 STUCK = -1000
-NOTED_S = 20.0
+NOTED_S = 30.0
 
 
 class Noting:

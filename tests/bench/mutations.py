@@ -5,10 +5,10 @@
 Works on a copy of the checkout; nothing here is changed. Each mutant has one comparison, operator, number, sign or
 condition altered. They are drawn at random from all that can be altered, so many of each room, the rooms in turn; the
 same seed draws the same ones. What calls its function is run until it fails: tests of its room and of checks, quickest
-first, for `OWN_S`; then others of these files and those that start topo as a process, the examples' golden ones among
-them, for `OTHER_S`; none that is marked slow. So a mutant may survive here that the whole suite notices, never the
-other way round. One whose tests take more than three times their processor time counts as noticed, one whose tests wait
-for ever as neither.
+first (those of `FIRST` before all others), for `OWN_S`; then others of these files and those that start topo as a
+process, the examples' golden ones among them, for `OTHER_S`; none that is marked slow. So a mutant may survive here
+that the whole suite notices, never the other way round. One whose tests take more than three times their processor time
+counts as noticed, one whose tests wait for ever as neither.
 
 `survivors.yaml` beside this script lists survivors with a reason: `same` where nothing computed can differ (not
 counted), `harmless` where a difference is of no use to anybody (counted as survivors). The rest wants a test in
@@ -43,6 +43,15 @@ COPIED = ("topo", "tests", "plugins", "examples", "pyproject.toml", "README.md",
 STUCK = -1000
 OWN_S, OTHER_S = 20.0, 8.0
 """For how long the tests of one mutant may run, in processor seconds as they were noted."""
+
+FIRST: dict[str, tuple[str, ...]] = {
+    "place": ("tests/mutations/test_small_plans.py", "tests/mutations/test_small_rigs.py",
+              "tests/mutations/test_planning_rules.py", "tests/mutations/test_place.py",
+              "tests/mutations/test_small_work.py"),
+}
+FIRST_S = 20.0
+"""Tests that know most of a room for their time: run first, for so many of these seconds, where they call a mutant. As
+one remembers for the other what a command says, they take half of that together."""
 
 TOLD = ("tests/checks/test_cases.py", "tests/mutations", "tests/examples/test_golden.py")
 ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
@@ -218,7 +227,8 @@ class Calls:
     Each file of tests is noted in a process of its own, so that nothing remembered for another hides a call.
     """
 
-    def __init__(self, files: list[str], noted: dict[str, dict[str, Any]]) -> None:
+    def __init__(self, files: list[str], noted: dict[str, dict[str, Any]], first: tuple[str, ...] = ()) -> None:
+        self.first = first
         self.tests = {name: test for file in files for name, test in (noted[file]["tests"] or {}).items()}
 
     def of(self, mutant: Mutant) -> tuple[list[str], int]:
@@ -229,7 +239,9 @@ class Calls:
         files = {name.split("::")[0] for name in own}
         other = {name for name, test in self.tests.items()
                  if name not in own and (test["all"] or not within or name.split("::")[0] in files)}
-        tests = [*self.quickest(own, OWN_S), *self.quickest(other, OTHER_S)]
+        first = [*self.quickest({name for name in own if name.split("::")[0] in self.first}, FIRST_S)]
+        left = OWN_S - sum(self.tests[name]["s"] for name in first) / 2
+        tests = [*first, *self.quickest(own.difference(first), left), *self.quickest(other, OTHER_S)]
         return tests, int(20 + 3 * sum(self.tests[name]["s"] for name in tests))
 
     def quickest(self, names: set[str], seconds: float) -> Iterator[str]:
@@ -265,7 +277,7 @@ def noted(bench: Bench, rooms: list[str], kept: Path | None) -> dict[str, Calls]
             print(f"{file} fails as it stands; left out", flush=True)
         if kept is not None:
             kept.write_text(json.dumps(found), encoding="utf-8")
-    return {room: Calls(files[room], found) for room in rooms}
+    return {room: Calls(files[room], found, FIRST.get(room, ())) for room in rooms}
 
 
 def function_at(mutant: Mutant) -> str | None:

@@ -8,8 +8,9 @@ from functools import cache
 from pathlib import Path
 
 from tests.chase.rigs import random_rig
-from topo.chase.dossier import dossier_of, symptoms_named
+from topo.chase.dossier import dossier_of
 from topo.chase.of_rig import wires_of
+from topo.chase.symptoms import SYMPTOM_OF
 from topo.chase.things import THINGS
 from topo.chase.wires import Wires
 from topo.model.chase import Dossier
@@ -34,7 +35,7 @@ def problems(seed: int = 1, mix: tuple[tuple[str, int], ...] = MIX) -> list[Doss
             rig = next(rigs)
             victims = _victims(rng, rig, symptom)
             if victims:
-                found.append(dossier_of(rig, symptoms_named([symptom]), victims, tuple(THINGS)))
+                found.append(dossier_of(rig, (SYMPTOM_OF[symptom],), victims, tuple(THINGS)))
                 count -= 1
     return found
 

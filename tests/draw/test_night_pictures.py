@@ -21,7 +21,6 @@ from topo.draw.metrics import text_width
 from topo.draw.shapes import Sheet, Slab, Stroke, Words, sheet_svg
 from topo.draw.strip import STRIP_WIDTH
 from topo.draw.strips import strips_of
-from topo.night.planned import nights_of
 from topo.pipeline import advised_study
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -40,8 +39,7 @@ def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
 def sheets(rig: Path) -> tuple[Sheet, ...]:
     report = example_report(rig.parent.name)
     after = advised_study(report)
-    return strips_of(nights_of(report.study.topology, report.study.traffic),
-                     None if after is None else nights_of(after.topology, after.traffic), "Do this.")
+    return strips_of(*report.study.close_ups(after), "Do this.")
 
 
 @pytest.mark.parametrize("rig", EXAMPLES, ids=lambda rig: rig.parent.name)
@@ -62,9 +60,9 @@ def test_nothing_leaves_the_sheet(rig: Path) -> None:
 def test_one_dimension_line_says_seconds_and_arcseconds() -> None:
     before, after = sheets(BEHIND)
     told = [shape.text for shape in before.shapes if isinstance(shape, Words) and " late = " in shape.text]
-    assert len(told) == 1 and re.fullmatch(r"\d+ ms late = 0\.\d+ arcsec", told[0])
+    assert len(told) == 1 and re.fullmatch(r"1\.\d+ s late = 0\.\d+ arcsec, may be lost", told[0])
     assert not [shape for shape in after.shapes if isinstance(shape, Words) and " late = " in shape.text]
-    assert "None of" in after.told and told[0] in before.told
+    assert "No download delays" in after.told and told[0] in before.told
     assert f'"{told[0]}"' in (ROOT / "README.md").read_text(encoding="utf-8")  # what the README describes
 
 

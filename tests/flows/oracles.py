@@ -12,7 +12,6 @@ import numpy
 from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from topo.flows.allocate import Demand
-from topo.flows.fluid import Burst
 
 Costs = dict[str, dict[str, float]]
 
@@ -122,27 +121,3 @@ def rates_by_filling(demands: Sequence[Demand], capacities: Mapping[str, float])
             if levels.get(("cap", name)) == level or any(levels.get(("link", link)) == level for link in costs[name]):
                 rates[name] = level * weights[name]
     return rates
-
-
-def finish_times_by_filling(
-    bursts: Sequence[Burst], steady: Sequence[Demand], capacities: Mapping[str, float]
-) -> dict[str, float]:
-    """Seconds each burst takes, in exact fractions, rates computed anew at each event; inf if it never ends."""
-    left = {burst.demand.id: Fraction(burst.bytes) for burst in bursts}
-    starts = {burst.demand.id: Fraction(burst.start_s) for burst in bursts}
-    now = min(starts.values(), default=Fraction(0))
-    took: dict[str, float] = {}
-    while len(took) < len(bursts):
-        took.update({name: float(now - starts[name]) for name in left
-                     if name not in took and not left[name] and starts[name] <= now})
-        running = [b.demand for b in bursts if b.demand.id not in took and starts[b.demand.id] <= now]
-        rates = rates_by_filling([*running, *steady], capacities)
-        steps = [starts[name] - now for name in starts if starts[name] > now]
-        steps += [left[demand.id] / rates[demand.id] for demand in running if rates[demand.id]]
-        if not steps:
-            took.update({demand.id: math.inf for demand in running})
-            break
-        for demand in running:
-            left[demand.id] -= rates[demand.id] * min(steps)
-        now += min(steps)
-    return {burst.demand.id: took[burst.demand.id] for burst in bursts}

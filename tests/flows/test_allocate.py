@@ -12,6 +12,7 @@ from dataclasses import replace
 from random import Random
 from typing import Any
 
+import networkx
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -20,7 +21,7 @@ from tests.flows.certificate import violations
 from tests.flows.oracles import rates_by_filling, rates_by_linear_programs, rates_by_maximum_flows
 from tests.flows.trees import Tree, trees
 from tests.samples import number
-from topo.flows.allocate import Allocation, Demand, allocate
+from topo.flows.allocate import Allocation, Demand, allocate, groups
 from topo.model.traffic import Use
 
 MANY = settings(max_examples=number(1000, 300), deadline=None, derandomize=True)
@@ -258,6 +259,29 @@ def test_order_of_input_changes_nothing_but_ties(tree: Tree, random: Random) -> 
     assert list(other.rates) == [d.id for d in demands]
     assert list(other.load) == [name for name, _ in capacities]
     assert violations(demands, dict(capacities), other, 1e-9) == ()
+
+
+@settings(max_examples=number(150, 3000))
+@given(trees(flows=12, links=9))
+def test_groups_are_what_links_that_can_fill_join(tree: Tree) -> None:
+    """networkx's components of flows and links that all of them at full rate would overload; shared alone they get
+    what they get together."""
+    asked = {name: math.fsum(demand.cap * use.seconds_per_byte for demand in tree.demands for use in demand.uses
+                             if use.resource == name) for name in tree.capacities}
+    graph = networkx.Graph()
+    graph.add_nodes_from(demand.id for demand in tree.demands)
+    graph.add_edges_from(
+        (demand.id, ("link", use.resource)) for demand in tree.demands for use in demand.uses
+        if asked[use.resource] > tree.capacities[use.resource] * (1 + 1e-12)
+    )
+    found = [[tree.demands[index] for index in group] for group in groups(tree.demands, tree.capacities)]
+    parts = networkx.connected_components(graph)
+    wanted = {frozenset(name for name in part if isinstance(name, str)) for part in parts}
+    if all(abs(asked[name] - size) > 1e-9 * size for name, size in tree.capacities.items()):
+        assert {frozenset(demand.id for demand in group) for group in found} == wanted
+    together = allocate(tree.demands, tree.capacities).rates
+    for group in found:
+        assert same(allocate(group, tree.capacities).rates, {demand.id: together[demand.id] for demand in group})
 
 
 def test_the_order_of_hashes_does_not_matter() -> None:

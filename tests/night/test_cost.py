@@ -12,12 +12,13 @@ from random import Random
 
 import pytest
 
+from tests.night.closed_forms import overall
 from topo.model.facts import Range3
 from topo.model.night import Cost, GuideNight, Guiding, Late, Mount, Shooting, ShootingNight
 from topo.night.cost import corner, cost, pairs_of, sway_of, worst_pairs
 from topo.night.forms import noise_gain
 from topo.night.judge import Waits, judge
-from topo.night.loop import Due, Loop, Sway, on_time, overall, picture, run
+from topo.night.loop import Due, Loop, Sway, on_time, picture, run
 from topo.night.screen import Meetings, bound
 
 X, D, PULSE = 120.0, 1.3, 7.52

@@ -11,8 +11,9 @@ from random import Random
 
 import pytest
 
+from tests.night import closed_forms
 from topo.night import forms
-from topo.night.loop import Loop, Sway, overall, picture, run
+from topo.night.loop import Loop, Sway, picture, run
 
 STRAIN = (45.0, 431.0, 1.5, 0.09)
 WORM = (15.0, 480.0, 2.0, 0.09)
@@ -28,13 +29,13 @@ def sway(pp: float, period: float, seed: int = 1, drift: float = 0.0) -> Sway:
 )
 def test_rates_of_a_sinusoid(pp: float, period: float, peak: float, mean: float) -> None:
     assert forms.peak_rate(pp, period) == pytest.approx(peak, abs=6e-4)
-    assert forms.mean_rate(pp, period) == pytest.approx(mean, abs=6e-4)
+    assert closed_forms.mean_rate(pp, period) == pytest.approx(mean, abs=6e-4)
     moving = sway(pp, period)
     rates = [abs(moving.rate(i * period / 20_000)) for i in range(20_000)]
     assert max(rates) == pytest.approx(forms.peak_rate(pp, period), rel=1e-6)
-    assert math.fsum(rates) / len(rates) == pytest.approx(forms.mean_rate(pp, period), rel=1e-6)
+    assert math.fsum(rates) / len(rates) == pytest.approx(closed_forms.mean_rate(pp, period), rel=1e-6)
     square = math.fsum(rate * rate for rate in rates) / len(rates)
-    assert math.sqrt(square) == pytest.approx(forms.rms_rate(pp, period), rel=1e-6)
+    assert math.sqrt(square) == pytest.approx(closed_forms.rms_rate(pp, period), rel=1e-6)
 
 
 @pytest.mark.parametrize("period", [10, 20, 60, 120, 431, 480])
@@ -44,13 +45,13 @@ def test_sensitivity_at_six_periods(period: float, gain: float, cycle: float) ->
     segments = run(moving, Loop(0.0, cycle, gain), 0.0, 60 * period)
     errors = [moving.at(low) - correction for low, _, correction in segments if low > 100]
     rms = math.sqrt(math.fsum(e * e for e in errors) / len(errors)) * math.sqrt(2)
-    assert rms == pytest.approx(forms.sensitivity(gain, cycle, period), rel=0.02)
+    assert rms == pytest.approx(closed_forms.sensitivity(gain, cycle, period), rel=0.02)
 
 
 def test_below_seven_cycles_guiding_makes_it_worse() -> None:
     for gain in (0.3, 0.5, 0.7, 0.9):
         turn = math.pi / math.asin(math.sqrt(gain) / 2)
-        assert forms.sensitivity(gain, 1.0, turn) == pytest.approx(1.0)
+        assert closed_forms.sensitivity(gain, 1.0, turn) == pytest.approx(1.0)
     assert math.pi / math.asin(math.sqrt(0.7) / 2) == pytest.approx(7.28, abs=0.01)
 
 
@@ -70,7 +71,7 @@ def test_lag_and_sawtooth_on_a_drift(gain: float, exposure: float, after: float)
     means = [moving.area(a, b) / (b - a) - c for a, b, c in segments[100:]]
     mean = math.fsum(means) / len(means)
     assert mean / 0.2 == pytest.approx(forms.lag(gain, cycle, middle), rel=1e-6)
-    spread = overall(moving, segments, 200.0) ** 2 - mean**2
+    spread = closed_forms.overall(moving, segments, 200.0) ** 2 - mean**2
     assert math.sqrt(spread) / 0.2 / cycle == pytest.approx(1 / math.sqrt(12), rel=1e-5)
     settled = run(moving, Loop(exposure, after, gain), 0.0, 20.0, settled=True)
     assert settled[3][2] - settled[2][2] == pytest.approx(0.2 * cycle, rel=1e-9)
@@ -80,9 +81,9 @@ def test_lag_and_sawtooth_on_a_drift(gain: float, exposure: float, after: float)
 def test_error_on_a_sinusoid(pp: float, period: float, exposure: float, after: float) -> None:
     moving, cycle, middle = sway(pp, period, 2), exposure + after, exposure / 2 + after
     segments = run(moving, Loop(exposure, after, 0.7), 0.0, 40 * period)
-    exact = forms.sinusoid_rms(pp, period, 0.7, cycle, middle)
-    assert overall(moving, segments, 60.0) == pytest.approx(exact, rel=0.02)
-    by_lag = forms.rms_rate(pp, period) * math.sqrt(forms.lag(0.7, cycle, middle) ** 2 + cycle**2 / 12)
+    exact = closed_forms.sinusoid_rms(pp, period, 0.7, cycle, middle)
+    assert closed_forms.overall(moving, segments, 60.0) == pytest.approx(exact, rel=0.02)
+    by_lag = closed_forms.rms_rate(pp, period) * math.sqrt(forms.lag(0.7, cycle, middle) ** 2 + cycle**2 / 12)
     assert by_lag == pytest.approx(exact, rel=0.02)
 
 
@@ -147,7 +148,7 @@ def test_chance_and_mean_of_meetings(d: float, t: float, cycle: float) -> None:
         if start < d:
             late.append(d if start < 0 else d - start)
     assert len(late) / count == pytest.approx(forms.meeting_chance(d, t, cycle), abs=8e-3)
-    assert math.fsum(late) / len(late) == pytest.approx(forms.mean_meeting(d, t), rel=0.02)
+    assert math.fsum(late) / len(late) == pytest.approx(closed_forms.mean_meeting(d, t), rel=0.02)
 
 
 def test_widths_of_stars() -> None:

@@ -7,9 +7,10 @@ import random
 
 import pytest
 
-from topo.night.forms import rms_rate, window_factor
+from tests.night.closed_forms import overall, rms_rate
+from topo.night.forms import window_factor
 from topo.night.judge import SEEN
-from topo.night.loop import Loop, Sway, overall, picture, run
+from topo.night.loop import Loop, Sway, picture, run
 from topo.night.pulses import PulseCorner, judge_pulses, pulse_cost, trailing, variance
 
 STRAIN, PERIOD_S = 45.0, 431.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import os
 import subprocess
@@ -13,16 +14,20 @@ from typing import Any
 
 import pytest
 
-from tests.night.test_planned import CAMERA, DISK, GUIDE, HEAD, built, rig, webcam
+from tests.night.test_planned import CAMERA, DISK, GUIDE, HEAD, rig, webcam
 from tests.place.random_rigs import random_text, rig_from
+from tests.samples import share
+from topo.analysis.study import Study
 from topo.model.night import DISCIPLINES, NEVER
 from topo.night.loads import loads_of
-from topo.night.moment import DrawnNights, moment, worst_moment
+from topo.night.moment import LOSSES, CloseUp
 from topo.night.outcome import Nights, whole_nights
 from topo.night.planned import nights_of
 from topo.night.run import Draw, run_night
 from topo.night.stage import Group
 from topo.night.tonight import tonight
+from topo.pipeline import rig_of
+from topo.rigfile.read import read_text
 from topo.usb.traffic import traffic
 from topo.wiring.topology import Topology
 
@@ -68,13 +73,13 @@ def test_curves_and_shares_say_the_same(seed: int) -> None:
                      if each.camera == guide.camera for one in each.late]
             assert late.frames == frames
             assert curve[0][1] == pytest.approx(sum(count for _, count in found) / max(1, frames))
-            shares = [share for _, share in curve]
+            shares = [part for _, part in curve]
             assert shares == sorted(shares, reverse=True) and [at for at, _ in curve] == sorted(at for at, _ in curve)
             assert late.share_tenth >= late.share_half >= late.share_cycle
             assert late.spread.typical <= late.spread.most <= late.spread.worst
-            for part, share in ((0.1, late.share_tenth), (0.5, late.share_half), (1.0, late.share_cycle)):
+            for part, told_of in ((0.1, late.share_tenth), (0.5, late.share_half), (1.0, late.share_cycle)):
                 later = sum(count for by, count in found if by > part * guide.cycle_s)
-                assert share == pytest.approx(later / max(1, frames))
+                assert told_of == pytest.approx(later / max(1, frames))
 
 
 def test_quantiles_say_which_they_are() -> None:
@@ -114,64 +119,110 @@ def test_a_burst_with_its_links_to_itself_needs_no_clock(seed: int, monkeypatch:
 # -- one exposure's end -----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(20))
-def test_a_moment_shows_what_the_night_did(seed: int) -> None:
-    nights = random_nights(seed)
-    shown = worst_moment(nights, DrawnNights())
+def ends(text: str) -> tuple[Study, CloseUp]:
+    """A rig and the worst end of an exposure in it."""
+    study = Study(rig_of(read_text(text, "rig.yaml")))
+    assert study.worst_close_up is not None
+    return study, study.worst_close_up
+
+
+@pytest.mark.parametrize("seed", share(range(60), 20))
+def test_a_close_up_has_the_figures_of_the_verdict(seed: int) -> None:
+    study = Study(rig_from(random_text(seed)))
+    shown = study.worst_close_up
     if shown is None:
-        assert not nights.plan.guiding or not any(shot.pictures for shot in nights.plan.shooting)
+        plan = study.nights.plan
+        assert not plan.guiding or not any(shot.pictures for shot in plan.shooting)
         return
-    loop = next(each for each in nights.plan.guiding if each.camera == shown.guide)
-    alone = nights.casts["likely"].alone_s[shown.guide]
-    assert 0 <= shown.met <= shown.downloads and shown.from_s < 0 < shown.until_s
+    delay = study.delay_of(shown.guide)
+    assert delay is not None
+    harm = [(LOSSES.index(each.lost), each.late_last_s.high) for each in study.delays]
+    assert (LOSSES.index(delay.lost), delay.late_last_s.high) == max(harm), "the guide camera that is hit most"
+    assert (shown.late_s, shown.lost, shown.always_s) == (delay.late_last_s.high, delay.lost, delay.always_s)
+    assert (None if shown.met is None else shown.met[1]) == delay.chance
+    loop = next(each for each in study.nights.plan.guiding if each.camera == shown.guide)
+    alone = study.nights.casts["low"].alone_s[shown.guide]
+    assert shown.from_s < 0 < shown.until_s
     for frame in (*shown.planned, *shown.came):
         assert frame.closes_s - frame.opens_s == pytest.approx(loop.exposure_s)
     assert all(frame.comes_s - frame.closes_s == pytest.approx(alone) for frame in shown.planned)
+    assert min(abs(frame.closes_s) for frame in shown.planned) < 1e-6, "one is due as the download begins"
     waits = [frame.comes_s - frame.closes_s - alone for frame in shown.came if frame.comes_s < NEVER]
-    assert all(wait >= -1e-9 for wait in waits)
-    if 1e-6 < shown.late_s < NEVER:
-        assert min(abs(wait - shown.late_s) for wait in waits) < 1e-6
-    assert shown.met or shown.late_s == 0.0
+    assert all(wait >= shown.always_s - 1e-9 for wait in waits)
+    if shown.late_s < NEVER:
+        [hit] = [frame for frame in shown.came if abs(frame.closes_s) < 1e-6]
+        assert hit.comes_s - hit.closes_s - alone == pytest.approx(shown.late_s, abs=1e-6)
+        assert hit.lost == (shown.lost != "no")
+        assert max(waits) == pytest.approx(shown.late_s, abs=1e-6), "and none is later"
+
+
+@pytest.mark.parametrize("seed", share(range(40), 8))
+def test_no_night_brings_a_later_frame_than_the_close_up(seed: int) -> None:
+    study = Study(rig_from(random_text(seed)))
+    shown = study.worst_close_up
+    if shown is None or shown.late_s == NEVER:
+        return
+    nights = study.nights
+    short = Nights(replace(nights.plan, seconds=min(nights.plan.seconds, 1800.0)), nights.casts)
+    for level, discipline in itertools.product(("low", "likely", "high"), DISCIPLINES):
+        night = short.of(level, discipline, Draw(seed))
+        [took] = [each for each in night.guiding if each.camera == shown.guide]
+        whole = [each for each in took.late if each.at_s + each.by_s < short.plan.seconds - 1.0]  # not cut by its end
+        assert all(each.by_s <= shown.late_s + 125e-6 for each in whole)
 
 
 def test_what_is_late_by_so_much_is_as_far_as_the_mount_goes() -> None:
-    """At the fastest of the likely mount: pi x 32 arcsec x 1.2 / 431 s."""
-    nights = rig(CAMERA + "\n  mount: {profile: mount-strain-wave-serial, plug: computer/usb2-3}")
-    shown = moment(nights, "guide", "main", DrawnNights())
-    assert shown is not None and shown.late_s > 0.1
-    assert shown.arcsec == pytest.approx(math.pi * 32 * 1.2 / 431 * shown.late_s)
+    """At the fastest of the most restless mount: pi x 45 arcsec x its roughness / the shortest period."""
+    study, shown = ends(f"{HEAD}{GUIDE}{CAMERA}\n  mount: {{profile: mount-strain-wave-serial, plug: computer/usb2-3}}")
+    mount = study.nights.plan.guiding[0].mount
+    swing, rougher, period = mount.peak_to_peak_arcsec.high, mount.rougher.high, mount.period_s.low
+    assert (shown.camera, shown.guide) == ("main", "guide") and shown.late_s > 0.1 and swing == 45
+    assert shown.arcsec == pytest.approx(math.pi * swing * rougher / period * shown.late_s)
+
+
+def test_downloads_that_start_together_are_shown_together() -> None:
+    """48 MB each on one bus: both are through after twice what one takes alone, and then comes the guide frame."""
+    more = "\n  other: {role: imaging, width_px: 6000, height_px: 4000, speed: high, plug: computer/usb2-3}"
+    study, shown = ends(f"{HEAD}{GUIDE}{CAMERA}{more}")
+    cast = study.nights.casts["low"]
+    both, fixed = 2 * cast.alone_s["main"], cast.fixed_s["main"]
+    [(name, begins, until)] = shown.others
+    assert {shown.camera, name} == {"main", "other"} and begins == 0.0
+    assert until == pytest.approx(shown.download_s) and until - fixed == pytest.approx(both)
+    assert shown.late_s == pytest.approx(both)
+    assert shown.opens_s == pytest.approx(shown.download_s + 0.5)
 
 
 def test_behind_a_full_bus_nothing_comes() -> None:
-    shown = moment(rig(CAMERA + "\n" + webcam("readout_mb_per_s: 100, use: {mode: video}").replace("usb2-2", "usb2-3"),
-                       SHORT), "guide", "main", DrawnNights())
-    assert shown is not None and shown.late_s == NEVER and shown.came[0].comes_s == NEVER
+    stream = webcam("readout_mb_per_s: 100, use: {mode: video}").replace("usb2-2", "usb2-3")
+    _, shown = ends(f"{HEAD}{GUIDE}{CAMERA}\n{stream}")
+    assert shown.late_s == NEVER and shown.came[0].comes_s == NEVER
     sizes = [size for _, size in shown.error]
     assert max(sizes) - min(sizes) > 0.5  # nothing holds the star
 
 
 def test_without_sharing_nothing_is_late() -> None:
     text = (f"rig: X\ncomputer: {{ports: {{usb2-1: {{usb2_bus: a}}, usb2-2: {{usb2_bus: b}}}}}}\ndevices:{GUIDE}"
-            f"{CAMERA}\n{SHORT}\n")
-    shown = worst_moment(built(text), DrawnNights())
-    assert shown is not None and (shown.met, shown.late_s) == (0, 0.0)
+            f"{CAMERA}\n")
+    study, shown = ends(text)
+    assert (shown.met, shown.late_s, shown.lost) == (None, 0.0, "no")
     assert shown.planned == shown.came
+    together = study.device("main").together_s
+    assert together is not None and shown.download_s == together.high, "its download is that of the table of cameras"
 
 
-def test_nights_that_a_plan_leaves_alone_are_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    nights, others = random_nights(4), random_nights(5)
-    alone = [drawn.first(nights, count) for drawn, count in ((DrawnNights(3), 1), (DrawnNights(3), 3))]
-    count: list[int] = []
-    one = Nights.of
-    monkeypatch.setattr(Nights, "of", lambda *given: count.append(1) or one(*given))
-    draws = DrawnNights(3)
-    assert draws.first(nights, 1) == alone[0]
-    assert draws.first(replace(nights, casts=dict(nights.casts)), 3) == alone[1] and len(count) == 3
-    assert draws.first(others, 1) != alone[0] and len(count) == 4
+def test_a_stream_makes_each_frame_late() -> None:
+    """A stream takes what it asks for all night: every frame waits, and one waits for the download besides."""
+    _, shown = ends(f"{HEAD}{GUIDE}{CAMERA}\n{DISK}")
+    alone = min(frame.comes_s - frame.closes_s for frame in shown.planned)
+    waits = sorted(frame.comes_s - frame.closes_s - alone for frame in shown.came)
+    assert 0.0 < shown.always_s < shown.late_s
+    assert waits[:-1] == pytest.approx([shown.always_s] * (len(waits) - 1)) and waits[-1] == pytest.approx(shown.late_s)
 
 
-def test_no_guide_camera_no_moment() -> None:
-    assert worst_moment(built(f"{HEAD}\n{CAMERA}\n"), DrawnNights()) is None
+def test_no_guide_camera_no_close_up() -> None:
+    study = Study(rig_of(read_text(f"{HEAD}\n{CAMERA}\n", "rig.yaml")))
+    assert study.worst_close_up is None and study.close_up("main", "main") is None
 
 
 # -- load of links ----------------------------------------------------------------------------------------------------

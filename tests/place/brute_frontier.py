@@ -170,7 +170,7 @@ def _moves(start: Study, state: State, part: Part, room: int) -> Iterator[State]
             poor = there.is_superspeed and value_of(part.cable.grade) == "usb2"
             if (way.verdict == "too-short" or poor) and room >= 2 and not state.bought:
                 bought = new_cable(part, there, way)
-                if bought is not None:
+                if bought is not None and not (way.across is not None and bought[2]):
                     tried = state.to_try | ({part.id} if bought[2] else set())
                     yield replace(state, rig=state.rig.with_part(replace(moved, cable=bought[0])), size=state.size + 2,
                                   moved=state.moved | {part.id}, bought=("cable",), to_try=tried)  # fmt: skip

@@ -13,6 +13,7 @@ import pytest
 
 from tests.facts import facts
 from tests.power.rigs import IDEAL, METER, outcome, part
+from tests.usb.volts import volts_at_device
 from topo.model.facts import Range3
 from topo.model.feeds import LeadFacts, Supply, SupplyFacts
 from topo.power.battery import (
@@ -36,7 +37,7 @@ from topo.power.copper import (
     wire_ohm_per_m,
 )
 from topo.power.solve import Joint, solved
-from topo.usb.limits import COPPER_OHM_M, cable_ohm_per_m, conductor_ohm_per_m, volts_at_device
+from topo.usb.limits import COPPER_OHM_M, cable_ohm_per_m, conductor_ohm_per_m
 
 FT = 0.3048
 

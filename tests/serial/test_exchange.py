@@ -129,10 +129,10 @@ def test_one_poller_is_the_formula() -> None:
 @given(st.lists(st.tuples(st.floats(0.02, 5), st.floats(0.001, 2)), min_size=1, max_size=4))
 def test_a_full_line_never_catches_up(pollers: list[tuple[float, float]]) -> None:
     found, load = waits(tuple(pollers)), math.fsum(holds / period for period, holds in pollers)
-    figures = (found.mean_s, found.most_s, found.worst_s, found.error_s)
+    figures = (found.mean_s, found.worst_s, found.error_s)
     assert all(math.isinf(value) for value in figures) is (load >= 1.0)
     if load < 1.0:
-        assert 0 <= found.mean_s <= found.worst_s and found.most_s <= found.worst_s * (1 + 1e-9)
+        assert 0 <= found.mean_s <= found.worst_s
 
 
 def test_the_same_every_time() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.usb.volts import volts_at_device
 from topo.model.facts import Fact
 from topo.model.records import DeviceFacts
 from topo.model.speed import Speed
@@ -13,7 +14,6 @@ from topo.usb.limits import (
     PORT_VOLTS_USB2,
     conductor_ohm_per_m,
     longest_cable_m,
-    volts_at_device,
 )
 from topo.usb.pcie import uplink_mb_per_s
 from topo.usb.periodic import reservations

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from topo.flows.allocate import Demand
-from topo.flows.fluid import Burst
 from topo.frozen import frozen, replace
 from topo.model.facts import Range3
 
@@ -115,8 +114,3 @@ def knows_links(traffic: Traffic, flow: Flow) -> bool:
 def demand_of(flow: Flow) -> Demand:
     """A flow as a demand, capped at what it asks for (bytes/s)."""
     return Demand(flow.device, flow.demand_bytes_per_s, flow.weight, flow.uses)
-
-
-def burst_of(flow: Flow) -> Burst:
-    """One frame of a flow, starting at time 0."""
-    return Burst(demand_of(flow), flow.frame_bytes, 0.0)

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from topo.model.power import PowerNight, PowerOutcome, UsbPower
     from topo.model.rig import Device, Part, Rig
     from topo.model.traffic import Flow, Traffic
+    from topo.night.moment import CloseUp
     from topo.night.outcome import Nights
     from topo.night.situation import Situation
 
@@ -113,6 +114,29 @@ class Study:
     def _guides(self) -> dict[str, None]:
         """The guide cameras of single frames that are known, in the order of the file."""
         return dict.fromkeys(each.camera for each in self.nights.plan.guiding)
+
+    def close_up(self, guide: str, camera: str) -> CloseUp | None:
+        """The worst end of an exposure of a camera beside a guide camera; None where either takes no single frames."""
+        from topo.night.moment import moment
+
+        if guide not in self._guides:
+            return None
+        flow = self.flow(camera)
+        download_s = 0.0 if flow is None or not flow.is_burst else self._outcomes.together_s(flow).high
+        return moment(self._situation(guide), self._delay(guide), camera, download_s)
+
+    @cached_property
+    def worst_close_up(self) -> CloseUp | None:
+        """That of the guide camera that sharing hits most; None where no guide camera is there beside pictures."""
+        from topo.night.moment import worst_of
+
+        found = worst_of((self._situation(guide), self._delay(guide)) for guide in self._guides)
+        return None if found is None else self.close_up(*found)
+
+    def close_ups(self, then: Study | None) -> tuple[CloseUp | None, CloseUp | None]:
+        """`worst_close_up`, and the same in the rig with something done."""
+        here = self.worst_close_up
+        return here, None if here is None or then is None else then.close_up(here.guide, here.camera)
 
     def _situation(self, camera: str) -> Situation:
         if camera not in self._guides:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from topo.chase import kinds, symptoms
+from topo.chase import kinds
 from topo.chase.at_once import Doable, doable, two_at_once
 from topo.chase.belief import UNLISTED
 from topo.chase.kinds import SuspectKind
@@ -146,8 +146,3 @@ def _way_test(each: Doable, victims: Victims, row: Sequence[Shows]) -> Test:
         each.key, way.name, each.words, way.minutes, outcomes, effort=way.effort, pace=trial.pace, needs=way.needs,
         watch=trial.watch or victims, lost=way.lost, caution=way.caution, both=each.both,
     )
-
-
-def symptoms_named(names: Sequence[str]) -> tuple[Symptom, ...]:
-    """The symptoms of these names. Raises KeyError."""
-    return tuple(symptoms.SYMPTOM_OF[name] for name in names)

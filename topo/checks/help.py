@@ -8,21 +8,13 @@ from typing import TYPE_CHECKING
 
 from topo.model.change import Proposal
 from topo.model.facts import Basis, Figure, Range3, basis_of
-from topo.model.finding import Certainty, Fix
+from topo.model.finding import Fix
 from topo.model.rig import Device
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.change import Change
     from topo.model.outcome import DeviceOutcome
-
-
-def certainty_of(holds: Iterable[bool]) -> Certainty | None:
-    """`certain` if something holds at every end of what is uncertain, `possible` if at some, None if at none."""
-    answers = list(holds)
-    if not any(answers):
-        return None
-    return "certain" if all(answers) else "possible"
 
 
 def joined_groups(parts: Sequence[Device], alike: Callable[[Device, Device], bool]) -> list[list[Device]]:

@@ -43,12 +43,10 @@ def strip_and_choices(report: Report, plans: Sequence[Planned]) -> tuple[Sheet |
     from topo.draw.strip import scale_of, strip
     from topo.draw.strips import HERE
     from topo.model.plain import plain
-    from topo.night.moment import DrawnNights, moment, worst_moment
 
     plans = plans[:MOST_CHOICES]
-    draws = DrawnNights()
-    here = worst_moment(report.study.nights, draws)
-    then = [None if here is None else moment(after.nights, here.guide, here.camera, draws) for _, after in plans]
+    here = report.study.worst_close_up
+    then = [None if here is None else after.close_up(here.guide, here.camera) for _, after in plans]
     shown: Sheet | None = None
     strips: list[Sheet | None] = [None for _ in plans]
     if here is not None:

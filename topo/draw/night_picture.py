@@ -44,7 +44,7 @@ def night_picture(report: TonightReport, ending: str, dark: bool) -> bytes:
         "xtick.color": colours.quiet, "ytick.color": colours.quiet, "axes.facecolor": colours.paper,
         "axes.spines.top": False, "axes.spines.right": False, "axes.linewidth": 0.8, "lines.solid_capstyle": "butt",
     }
-    sheets = strips_of(report.nights, report.after, report.steps, report.now.seed)
+    sheets = strips_of(report.end_now, report.end_then, report.steps)
     loads = night_loads(report)
     curves = CURVES_HIGH if report.now.guides else 0.0
     volts = volts_high(report.power)

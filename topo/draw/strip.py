@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from topo.draw.metrics import shortened
 from topo.draw.shapes import Ink, Sheet, Slab, Stroke, Words, hatched
 from topo.frozen import frozen
-from topo.model.figures import arcsec, percent, seconds
+from topo.model.figures import arcsec, seconds
 from topo.model.night import NEVER, NEVER_WORDS
 from topo.model.plain import plain
+from topo.words.lists import capital, of_100
 
 if TYPE_CHECKING:
     from topo.night.moment import CloseUp, GuideFrame
@@ -24,8 +25,11 @@ STRIP_WIDTH = 900.0
 MARGIN_LEFT = 150.0
 STRIP_END = 884.0
 STRIP_INNER = STRIP_END - MARGIN_LEFT
-HEAD, ROW, BAR, ERROR, FOOT = 44.0, 26.0, 16.0, 78.0, 38.0
+HEAD, ROW, BAR, ERROR, FOOT = 59.0, 26.0, 16.0, 78.0, 38.0
 SMALL_PX = 11.0
+SHOWN = (
+    "Shown is the worst there can be: all start at once, links are slow, guide frames are served last, the mount is at "
+    "its fastest.")
 PUNCTUAL = 0.01
 """A frame that is late by less than this part of a cycle is shown as on time."""
 
@@ -58,7 +62,8 @@ def strip(shown: CloseUp, heading: str, scale: Scale) -> Sheet:
     """The sheet of one moment."""
     height = HEAD + 4 * ROW + ERROR + FOOT
     shapes: list[_Shape] = [Words(MARGIN_LEFT, 17.0, shortened(heading, STRIP_INNER, 15.5), 14.0, "ink", bold=True),
-              Words(MARGIN_LEFT, 34.0, meeting_words(shown), SMALL_PX, "quiet")]
+              Words(MARGIN_LEFT, 34.0, shortened(meeting_words(shown), STRIP_INNER, SMALL_PX), SMALL_PX, "quiet"),
+              Words(MARGIN_LEFT, 49.0, SHOWN, SMALL_PX, "quiet")]
     shapes += _grid(scale, height)
     top = HEAD
     for name, row in ((f"{plain(shown.camera)}", _shutter), ("its download", _download),
@@ -68,25 +73,28 @@ def strip(shown: CloseUp, heading: str, scale: Scale) -> Sheet:
         shapes += row(shown, scale, top)
         top += ROW
     shapes += _error(shown, scale, top)
-    return Sheet(STRIP_WIDTH, height, tuple(shapes), heading, f"{meeting_words(shown)} {late_words(shown)}")
+    return Sheet(STRIP_WIDTH, height, tuple(shapes), heading, f"{meeting_words(shown)} {SHOWN} {late_words(shown)}")
 
 
 def meeting_words(shown: CloseUp) -> str:
-    """How often a download of the camera meets a guide frame, and which of the meetings is shown."""
-    share = shown.met / shown.downloads if shown.downloads else 0.0
-    if not shown.met:
-        return f"None of {shown.downloads} downloads meets a guide frame. Shown: one of them."
-    return (f"{percent(share)} of {shown.downloads} downloads meet a guide frame. Shown: the middle one of these, "
-            "served last, mount at its fastest.")
+    """How often a download delays a guide frame, and what every frame waits for."""
+    if shown.met is None:
+        said = "No download delays a guide frame."
+    else:
+        camera, share = shown.met
+        said = f"{capital(of_100(share))} downloads of {plain(camera)} delay a guide frame."
+    return f"{said} Every frame comes {seconds(shown.always_s)} late." if 0.0 < shown.always_s < NEVER else said
 
 
 def late_words(shown: CloseUp) -> str:
     """The one dimension of a strip."""
     if any(frame.comes_s == NEVER for frame in shown.came) or shown.late_s == NEVER:
         return NEVER_WORDS
-    if shown.late_s >= _least(shown):
-        return f"{seconds(shown.late_s)} late = {arcsec(shown.arcsec)}"
-    return "lost" if any(frame.lost for frame in shown.came) else "on time"
+    lost = {"no": "", "possible": "may be lost", "certain": "lost"}[shown.lost]
+    if shown.late_s < _least(shown):
+        return lost or "on time"
+    late = f"{seconds(shown.late_s)} late = {arcsec(shown.arcsec)}"
+    return f"{late}, {lost}" if lost else late
 
 
 def _least(shown: CloseUp) -> float:

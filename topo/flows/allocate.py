@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
@@ -117,18 +117,6 @@ def allocate(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Allo
     )
 
 
-def rate_alone(demand: Demand, path: Sequence[tuple[Filling, float]]) -> float:
-    """What `allocate` gives a flow, bytes/s, where nobody else uses those links of its path that it could fill alone.
-
-    Raises ValueError where nothing limits it.
-    """
-    level = min((link.full_at({}) for link, _ in path if link.asked > link.capacity), default=math.inf)
-    rate = min(demand.cap, level * demand.weight) if level < _cap_level(demand) else demand.cap
-    if rate == math.inf:
-        raise ValueError(f"flow {demand.id!r} has no cap, and no resource limits it")
-    return rate
-
-
 def _cap_level(demand: Demand) -> float:
     return demand.cap / demand.weight
 
@@ -187,3 +175,29 @@ def _complaint(demand: Demand) -> str:
     if not 0.0 < demand.weight < math.inf:
         return f"the weight of flow {demand.id!r} must be above 0 and finite, not {demand.weight!r}"
     return f"flow {demand.id!r} is given twice"
+
+
+def groups(demands: Sequence[Demand], capacities: Mapping[str, float]) -> Iterator[list[int]]:
+    """The flows in groups that no resource joins which all of them at full rate could fill. Numbers of `demands`.
+
+    Flows of different groups never see each other. Raises ValueError as `allocate` does.
+    """
+    links, _ = wire(demands, capacities)
+    parent = list(range(len(demands)))
+
+    def root(number: int) -> int:
+        while parent[number] != number:
+            parent[number] = number = parent[parent[number]]
+        return number
+
+    numbers = {demand.id: number for number, demand in enumerate(demands)}
+    for link in links.values():
+        if link.asked > link.capacity:
+            first = numbers[link.members[0][0].id]
+            for demand, _ in link.members[1:]:
+                one, other = root(numbers[demand.id]), root(first)
+                parent[max(one, other)] = min(one, other)
+    found: dict[int, list[int]] = {}
+    for number in range(len(demands)):
+        found.setdefault(root(number), []).append(number)
+    yield from found.values()

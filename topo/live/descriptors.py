@@ -21,11 +21,10 @@ MOST_DESCRIPTOR_BYTES = 65_536 * 4
 
 @frozen
 class Config:
-    """One configuration: `value` selects it, `attributes` bit 6 says self-powered, `max_power` in its own unit."""
+    """One configuration: `value` selects it, `attributes` bit 6 says self-powered."""
 
     value: int
     attributes: int
-    max_power: int
     interfaces: tuple[Interface, ...] = ()
 
 
@@ -110,7 +109,7 @@ class _Builder:
     """Collects the interfaces of one configuration in the order of the bytes."""
 
     def __init__(self, body: bytes) -> None:
-        self._head = Config(value=body[5], attributes=body[7], max_power=body[8])
+        self._head = Config(value=body[5], attributes=body[7])
         self._interfaces: list[tuple[Interface, list[Endpoint]]] = []
 
     def add(self, kind: int, body: bytes, speed: float | None) -> bool:

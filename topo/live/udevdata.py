@@ -11,7 +11,6 @@ import re
 from topo.frozen import frozen
 
 MOST_PORT_LINKS = 32
-MOST_LINK = 255
 SPARING = ("ID_MM_DEVICE_IGNORE", "ID_MM_PORT_IGNORE")
 """Set to 1, the modem service leaves the port alone."""
 

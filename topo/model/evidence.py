@@ -273,9 +273,7 @@ class Transfers:
     kind: Literal["iso", "interrupt", "control", "bulk"]
     submissions: int
     completions: int
-    unpaired: int
     size_bytes: int
-    asked_bytes: int
     errors: int
     cancelled: int
     statuses: tuple[tuple[int, int], ...]
@@ -308,8 +306,7 @@ class Reading:
     """What one file holds, in the order of the file.
 
     `kind` names what it is ("kernel log"); `covers` tells whether it would show every drop between its first and last
-    time; `losses` how many events the file itself says were lost; `skipped` what was left out and why, in words. `scan`
-    is that of a saved scan, to be held against others.
+    time; `skipped` what was left out and why, in words. `scan` is that of a saved scan, to be held against others.
     """
 
     kind: str
@@ -319,7 +316,6 @@ class Reading:
     transfers: tuple[Transfers, ...] = ()
     names: tuple[tuple[str, str], ...] = ()
     covers: bool = False
-    losses: int = 0
     unit: str = ""
     skipped: tuple[str, ...] = ()
     scan: Scan | None = None

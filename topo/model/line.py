@@ -68,14 +68,12 @@ class SerialLine:
 class LineWaits:
     """How long a command waits for its turn on a line, seconds, over random phases of the polls.
 
-    `chance` is how often it waits at all; `mean_s` over all commands, of the middle phases; `most_s` what 95 of 100
-    stay below; `worst_s` the longest possible. `error_s` is the standard deviation of the difference of two waits one
-    pulse apart, `error_most_s` what 97.5 of 100 differences stay below. All inf where the line never catches up.
+    `chance` is how often it waits at all; `mean_s` over all commands, of the middle phases; `worst_s` the longest
+    possible. `error_s` is the standard deviation of the difference of two waits one pulse apart. All inf where the line
+    never catches up.
     """
 
     chance: float
     mean_s: float
-    most_s: float
     worst_s: float
     error_s: float
-    error_most_s: float

@@ -337,4 +337,3 @@ class NightOutcome:
     seconds: float
     lateness: tuple[tuple[str, tuple[Lateness, ...]], ...]
     sentences: tuple[Sentence, ...]
-    dark_share: tuple[tuple[str, float], ...]

@@ -181,13 +181,3 @@ def pictured(area: float, square: float, span: float, ends: Sequence[float]) -> 
     mean = area / span
     far = max(max(ends) - mean, mean - min(ends)) if ends else 0.0
     return Picture(square / span, max(0.0, square / span - mean * mean), far)
-
-
-def overall(sway: Sway, segments: Sequence[Segment], skip: float) -> float:
-    """rms about the lock position over all time after `skip`, arcsec: what a guide graph shows without star noise."""
-    square = span = 0.0
-    for low, high, correction in segments:
-        if low > skip:
-            square += sway.square(low, high, correction)
-            span += high - low
-    return math.sqrt(square / span) if span else 0.0

@@ -1,30 +1,30 @@
 """One exposure's end, close up: the download, guide frames as planned and as they come, the mount's error meanwhile.
 
-Shown is the meeting in the middle of all those that nights bring, on the likely rig, guide cameras served last; where
-no download meets a frame, a download in the middle of a night. The mount is at its fastest there.
+Shown is the worst there can be, the coincidence that the verdict rests on: everything starts in the same moment, links
+carry least, guide cameras are served last, frames wait, and the mount swings most and is at its fastest. So the picture
+has the figures of the words beside it, and where it shows a frame on time, none comes late.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from operator import itemgetter
+from typing import TYPE_CHECKING
 
 from topo.frozen import frozen
-from topo.model.night import NEVER, Late
+from topo.model.night import NEVER
 from topo.night.cost import corner
-from topo.night.loop import Due, Loop, Sway, due_of, met_by, on_time, run
-from topo.night.run import Draw, pulses
+from topo.night.loop import Loop, Sway, due_of, on_time, run
+from topo.night.situation import lost_after_s, worst_met
+from topo.night.verdict import after_s, alone_s, chances
 
 if TYPE_CHECKING:
-    from topo.model.night import GuideNight, Guiding, Night, NightPlan, ShootingNight
-    from topo.night.loop import Segment
-    from topo.night.outcome import Nights
-    from topo.night.run import Cast
+    from collections.abc import Iterable, Iterator
 
-SEEDS = 6
-"""Nights from which the meeting in the middle is taken. Where a guide camera shares no scarce link, nothing holds its
-frames up, and one night shows as much."""
+    from topo.model.night import GuideDelay, Shooting
+    from topo.model.outcome import Lost
+    from topo.night.loop import Due, HeldUp, Segment
+    from topo.night.situation import Situation
 
 BEFORE, AFTER = 2.3, 2.6
 """Guide cycles shown before the shutter closes, and after all is through."""
@@ -32,11 +32,14 @@ BEFORE, AFTER = 2.3, 2.6
 MORE = 6
 """Cycles that are followed past those, for a strip that is as long as another beside it."""
 
-NEAR_S = 30.0
-"""Seconds about a download in which late frames are looked for."""
+MOST_WAIT = 4.0
+"""Cycles of a wait that are shown, and of a download."""
 
 RUN_IN = 14
 """Cycles of the loop before what is shown."""
+
+LOSSES: tuple[Lost, ...] = ("no", "possible", "certain")
+"""From mild to harsh."""
 
 
 @frozen
@@ -53,8 +56,10 @@ class GuideFrame:
 class CloseUp:
     """An exposure's end. Times are seconds from the shutter's closing, the error arcsec from the lock position.
 
-    `met` of `downloads` downloads held a guide frame back. `late_s` is how late the frame came that is shown (0: none
-    was late), `arcsec` how far the mount went meanwhile. `others` are downloads of other cameras: who, from, until.
+    `late_s` is how late the frame comes that is shown (0: none is late), `arcsec` how far the mount goes meanwhile,
+    `always_s` what every frame is late by, `lost` whether frames are lost. `met` is the camera of whose downloads most
+    delay a guide frame, and the share of them; None where no download does. `others` are downloads of other cameras:
+    who, from, until.
     """
 
     camera: str
@@ -68,136 +73,86 @@ class CloseUp:
     until_s: float
     late_s: float
     arcsec: float
-    met: int
-    downloads: int
+    always_s: float
+    lost: Lost
+    met: tuple[str, float] | None
     others: tuple[tuple[str, float, float], ...] = ()
 
 
-class DrawnNights:
-    """Nights that were drawn, from one seed: those of a plan that changes nothing of them are drawn once."""
-
-    def __init__(self, seed: int = 0) -> None:
-        self.seed = seed
-        self._known: list[tuple[NightPlan, Cast, list[Night]]] = []
-
-    def first(self, nights: Nights, count: int) -> list[Night]:
-        """So many nights, on the likely rig, guide cameras served last."""
-        plan, cast = nights.plan, nights.casts["likely"]
-        drawn = next((drawn for *same, drawn in self._known if same == [plan, cast]), None)
-        if drawn is None:
-            drawn = []
-            self._known.append((plan, cast, drawn))
-        drawn += [nights.of("likely", "last", Draw(self.seed + number)) for number in range(len(drawn), count)]
-        return drawn[:count]
+def worst_of(guides: Iterable[tuple[Situation, GuideDelay]]) -> tuple[str, str] | None:
+    """The guide camera that sharing hits most, lost frames first, then the latest; and the camera of whose downloads
+    most delay its frames, the first that takes pictures where none does. None where either is missing."""
+    found: list[tuple[tuple[int, float, float], tuple[str, str]]] = []
+    for here, delay in guides:
+        shooting = {each.camera for each in here.plan.shooting}
+        met = [each for each in chances(here.waiting).items() if each[0] in shooting]
+        met += [(each.camera, 0.0) for each in here.pictures]
+        if met:
+            camera, share = max(met, key=_share)
+            found.append(((LOSSES.index(delay.lost), delay.late_last_s.high, share), (here.guide, camera)))
+    return max(found, key=lambda each: each[0])[1] if found else None
 
 
-def worst_moment(nights: Nights, draws: DrawnNights) -> CloseUp | None:
-    """The moment of the guide camera and the pictures that sharing hits most: lost frames first, then the latest."""
-    drawn = _drawn(nights, [guide.camera for guide in nights.plan.guiding], draws)
-    found = [
-        made for guide in nights.plan.guiding for shot in nights.plan.shooting
-        if shot.pictures and (made := _moment(nights, drawn, guide.camera, shot.camera)) is not None
-    ]
-    return max(found, key=lambda each: (*_harm(each), each.met / each.downloads), default=None)
+_share = itemgetter(1)
 
 
-def moment(nights: Nights, guide: str, camera: str, draws: DrawnNights) -> CloseUp | None:
-    """The middle one of the meetings of a camera's downloads with a guide camera's frames; None where there are no
-    downloads of that camera, or no such guide camera."""
-    return _moment(nights, _drawn(nights, [guide], draws), guide, camera)
+def moment(here: Situation, delay: GuideDelay, camera: str, apart_s: float) -> CloseUp | None:
+    """The worst end of an exposure of a camera; None where it takes no single frames. `apart_s` is its download where
+    it has nothing to do with the guide camera."""
+    shot = next((each for each in here.plan.shooting if each.camera == camera), None)
+    return None if shot is None else _close_up(here, delay, shot, apart_s)
 
 
-def _harm(each: CloseUp) -> tuple[bool, float]:
-    return any(frame.lost for frame in each.came), each.late_s
-
-
-def _drawn(nights: Nights, guides: list[str], draws: DrawnNights) -> list[Night]:
-    shares = any(len(group) > 1 and any(flow.name in guides for flow in group) for group in nights.scarce)
-    return draws.first(nights, SEEDS if shares else 1)
-
-
-def _moment(nights: Nights, drawn: list[Night], guide: str, camera: str) -> CloseUp | None:
-    loops = [each for each in nights.plan.guiding if each.camera == guide]
-    found: list[_Meeting] = []
-    for night in drawn:
-        took = next((each for each in night.guiding if each.camera == guide), None)
-        shot = next((each for each in night.shooting if each.camera == camera), None)
-        if took is not None and shot is not None:
-            others = tuple(each for each in night.shooting if each is not shot)
-            found += list(_meetings(took, shot, others))
-    if not found or not loops:
-        return None
-    met = sorted((each for each in found if each.met), key=lambda each: each[:2])
-    chosen = met[len(met) // 2] if met else found[len(found) // 2]
-    return _close_up(nights, loops[0], camera, chosen, len(met), len(found))
-
-
-class _Meeting(NamedTuple):
-    """Lateness of the frame held back longest, when the shutter closes, when the download ends, when it opens again,
-    whether a frame was held back or lost, all that is late about then, and the downloads of other cameras."""
-
-    by: float
-    closed: float
-    ends: float
-    opens: float
-    met: bool
-    near: tuple[Late, ...]
-    others: tuple[ShootingNight, ...]
-
-
-def _meetings(took: GuideNight, shot: ShootingNight, others: tuple[ShootingNight, ...]) -> Iterator[_Meeting]:
-    opened = [opens for opens, _ in shot.pictures]
-    for closed, ends in shot.downloads:
-        near = took.late_within(closed - NEAR_S, ends + NEAR_S)
-        here = [late for late in near if _during(late, closed, ends)]
-        by = max((late.by_s for late in here), default=0.0)
-        opens = next((at for at in opened if at >= closed), math.inf)
-        yield _Meeting(by, closed, ends, opens, bool(here), near, others)
-
-
-def _during(late: Late, closed: float, ends: float) -> bool:
-    """Whether a frame was due while a download ran; those that are late all the time meet it too."""
-    return late.at_s <= ends + 1.0 and max(late.until_s, late.at_s + min(late.by_s, 1e9)) >= closed
-
-
-def _close_up(nights: Nights, plan: Guiding, camera: str, chosen: _Meeting, met: int, downloads: int) -> CloseUp:
-    by, closed, ends, opens, _, near, others = chosen
-    cast = nights.casts["likely"]
-    here = corner("likely", plan, nights.plan.seeing_arcsec)
-    after = cast.fixed_s[plan.camera] + plan.overhead_s.likely + pulses(plan, "likely")[0]
-    loop = Loop(plan.exposure_s, cast.alone_s[plan.camera] + after, here.gain)
-    cycle = loop.exposure_s + loop.after_s
-    first = min((late for late in near if _during(late, closed, ends)), key=lambda late: late.at_s, default=None)
-    anchor = first.at_s if first is not None and first.until_s <= first.at_s else closed + cycle / 3.0
-    start = anchor - (RUN_IN + math.ceil((anchor - closed) / cycle) + BEFORE) // 1 * cycle
-    shown = (closed - BEFORE * cycle, max(ends, anchor + min(by, 4.0 * cycle)) + AFTER * cycle)
-    w = 2.0 * math.pi / here.period_s
-    sway = Sway(((here.peak_to_peak / 2.0 * here.rougher, w, -w * anchor),), here.drift)
-    late = met_by(each for each in near if max(each.at_s, each.until_s) > start)
-    end = shown[1] + MORE * cycle
-    far, followed = end + cycle, (shown[0] - cycle, end)
-    came = run(sway, loop, start, end, due_of(late, cycle, far), True)
+def _close_up(here: Situation, delay: GuideDelay, shot: Shooting, apart_s: float) -> CloseUp:
+    at = corner("harsh", here.guiding, here.plan.seeing_arcsec)
+    loop = Loop(here.guiding.exposure_s, after_s(here, "low"), at.gain)
+    cycle, due_at, by = loop.exposure_s + loop.after_s, loop.after_s, delay.late_last_s.high
+    ends = _ends(here)
+    download = ends.pop(shot.camera, apart_s)
+    most = MOST_WAIT * cycle
+    shown = -BEFORE * cycle, max(min(download, most), due_at + min(by, most)) + AFTER * cycle
+    followed = shown[0] - cycle, shown[1] + MORE * cycle
+    w = 2.0 * math.pi / at.period_s
+    sway = Sway(((at.peak_to_peak / 2.0 * at.rougher, w, -w * due_at),), at.drift)
+    planned = run(sway, loop, _start(loop, 0.0), followed[1], on_time, True)
+    came = run(sway, loop, _start(loop, delay.always_s), followed[1], _due(here, delay, followed[1], "certain"), True)
+    due = _due(here, delay, followed[1], "possible")
+    after = loop.after_s - alone_s(here, "low")
     return CloseUp(
-        camera, plan.camera, ends - closed, opens - closed,
-        tuple(_frames(run(sway, loop, start, end, on_time, True), loop, after, on_time, closed, followed)),
-        tuple(_frames(came, loop, after, due_of(late, cycle, far), closed, followed)),
-        tuple(_error(sway, came, closed, followed)), shown[0] - closed, shown[1] - closed,
-        by, abs(sway.rate(anchor)) * by if by < NEVER else NEVER, met, downloads,
-        tuple(_downloads(others, closed, shown)),
+        shot.camera, here.guide, download, 0.0 if shot.overlapped else download + shot.gap_s,
+        tuple(_frames(planned, loop, after, on_time, followed)), tuple(_frames(came, loop, after, due, followed)),
+        tuple(_error(sway, came, followed)), *shown, by, abs(sway.rate(due_at)) * by if by < NEVER else NEVER,
+        delay.always_s, delay.lost, max(chances(here.waiting).items(), key=_share, default=None),
+        tuple((name, 0.0, until) for name, until in ends.items()),
     )
 
 
-def _downloads(
-    others: tuple[ShootingNight, ...], closed: float, shown: tuple[float, float]
-) -> Iterator[tuple[str, float, float]]:
-    for shot in others:
-        for begins, ends in shot.downloads:
-            if begins < shown[1] and ends > shown[0]:
-                yield shot.camera, begins - closed, ends - closed
+def _start(loop: Loop, always_s: float) -> float:
+    """When a loop has to begin whose frames are all late by so much, for an exposure to end as the shutter closes."""
+    each = loop.exposure_s + loop.after_s + (always_s if always_s < NEVER else 0.0)
+    return -loop.exposure_s - (RUN_IN + math.ceil(BEFORE)) * each
+
+
+def _ends(here: Situation) -> dict[str, float]:
+    """When downloads that hold the guide camera up are through, by their cameras."""
+    fixed, met = dict(here.at("low").fixed_s), worst_met(here)
+    return {name: met[name].took_s + fixed[name] for name in here.bursts if name in met}
+
+
+def _due(here: Situation, delay: GuideDelay, until: float, least: Lost) -> Due:
+    """When frames come: the one that is due as all of them start, and every frame where what runs all the time is
+    enough, are late. As lost counts what the verdict calls so, from `least` on."""
+    lost = LOSSES.index(delay.lost) >= LOSSES.index(least)
+    all_lost = lost and lost_after_s(here, "low", "last", ()) < math.inf
+    due_at = after_s(here, "low")
+    cycle = here.guiding.exposure_s + due_at
+    late: tuple[HeldUp, ...] = (
+        (due_at, due_at, delay.late_last_s.high, lost), (-math.inf, math.inf, delay.always_s, all_lost))
+    return due_of(late, cycle, until + cycle)
 
 
 def _frames(
-    segments: list[Segment], loop: Loop, after: float, due: Due, closed: float, shown: tuple[float, float]
+    segments: list[Segment], loop: Loop, after: float, due: Due, shown: tuple[float, float]
 ) -> Iterator[GuideFrame]:
     """Exposures and frames of a run of the loop: each exposure begins with the last correction. `after` from a frame's
     coming to its correction; a frame that comes long past all that is shown never comes, as far as one can see."""
@@ -208,16 +163,14 @@ def _frames(
         comes = NEVER if until > max(ready, far) + 0.5 else until - after
         comes = max(since + loop.exposure_s, comes)
         if comes > shown[0] and since < shown[1]:
-            yield GuideFrame(since - closed, since + loop.exposure_s - closed, comes - closed, not used)
+            yield GuideFrame(since, since + loop.exposure_s, comes, not used)
 
 
-def _error(
-    sway: Sway, segments: list[Segment], closed: float, shown: tuple[float, float]
-) -> Iterator[tuple[float, float]]:
+def _error(sway: Sway, segments: list[Segment], shown: tuple[float, float]) -> Iterator[tuple[float, float]]:
     """The error over time: straight pieces between corrections, which jump."""
     for low, high, correction in segments:
         low, high = max(low, shown[0]), min(high, shown[1])
         if high > low:
             for part in range(5):
                 at = low + (high - low) * part / 4.0
-                yield at - closed, sway.at(at) - correction
+                yield at, sway.at(at) - correction

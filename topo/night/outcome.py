@@ -170,16 +170,6 @@ def whole_nights(nights: Nights, count: int, seed: int) -> dict[Discipline, list
     }
 
 
-def dark_shares(nights: Sequence[Night]) -> tuple[tuple[str, float], ...]:
-    """For each camera the part of the night that downloads kept its shutter closed, middle night."""
-    names = [shot.camera for shot in nights[0].shooting] if nights else []
-    return tuple(
-        (name, spread((shot.dark_s / night.seconds, 1) for night in nights for shot in night.shooting
-                      if shot.camera == name).typical)
-        for name in names
-    )
-
-
 def outcome_of(nights: Nights, whole: Mapping[Discipline, Sequence[Night]]) -> NightOutcome:
     """All nights in quantiles. Sentences are added by who knows the rig."""
     everything = [night for found in whole.values() for night in found]
@@ -190,7 +180,7 @@ def outcome_of(nights: Nights, whole: Mapping[Discipline, Sequence[Night]]) -> N
         ))
         for each in nights.plan.guiding
     )
-    return NightOutcome(len(everything), nights.plan.seconds, late, (), dark_shares(everything))
+    return NightOutcome(len(everything), nights.plan.seconds, late, ())
 
 
 def cycle_of(guiding: Guiding, cast: Cast) -> float:

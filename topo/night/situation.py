@@ -237,6 +237,12 @@ def took_s(here: Situation, level: str, discipline: Discipline, beside: tuple[st
     return here.at(level).waiting.met(_beside(here, level, beside), discipline)[here.guide].took_s
 
 
+def worst_met(here: Situation) -> Mapping[str, Met]:
+    """What becomes of everybody's frame in the worst coincidence where links carry least, where all wait and guide
+    cameras are served last."""
+    return here.at("low").waiting.met(_beside(here, "low", None), "last")
+
+
 @lru_cache(maxsize=MOST_KEPT)
 def lost_after_s(
     here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None,

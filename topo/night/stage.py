@@ -11,8 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from heapq import heappop, heappush
 
-from topo.flows.allocate import Demand
-from topo.flows.fluid import groups
+from topo.flows.allocate import Demand, groups
 from topo.model.night import Discipline
 from topo.night.channels import MOST_REMEMBERED, Asked, Carried, Channel, Moving, Shares
 

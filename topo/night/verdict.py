@@ -86,7 +86,7 @@ def _at_worst(here: Situation, shot: Shooting) -> Worst:
     met = _meetings(here, "harsh")
     own = _cadence(here, "low").get(shot.camera)
     others = tuple((every, by, every == own and not shot.overlapped) for every, by, _ in met.others)
-    return harshest(here, shot.camera, _after_s(here, "low"), met.always_s, others)
+    return harshest(here, shot.camera, after_s(here, "low"), met.always_s, others)
 
 
 def delay_of(here: Situation, lost: Lost, after: float) -> GuideDelay:
@@ -97,8 +97,8 @@ def delay_of(here: Situation, lost: Lost, after: float) -> GuideDelay:
         for discipline in DISCIPLINES
     }
     return GuideDelay(
-        here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here), _chance(here), lost, after,
-        harmless(here),
+        here.guide, _cycle_s(here, "likely"), late["fair"], late["last"], _always_s(here),
+        max(chances(here).values(), default=None), lost, after, harmless(here),
     )
 
 
@@ -172,7 +172,7 @@ def _place(severity: Severity | None) -> int:
 def _late(here: Situation, level: str, discipline: Discipline, beside: tuple[str, ...] | None = None) -> float:
     """Seconds of the worst coincidence. On one link others first is never sooner than fair; over several it may come
     out so, and then the later of the two is said for both ends of what is not known."""
-    late = took_s(here, level, discipline, beside) - _alone_s(here, level)
+    late = took_s(here, level, discipline, beside) - alone_s(here, level)
     if discipline == "last":
         late = max(late, _late(here, level, "fair", beside))
     return late if late > MICROFRAME_S else 0.0
@@ -182,17 +182,18 @@ def _figure(here: Situation, level: str, which: str) -> float:
     return float(dict(getattr(here.at(level), which)).get(here.guide, 0.0))
 
 
-def _alone_s(here: Situation, level: str) -> float:
+def alone_s(here: Situation, level: str) -> float:
+    """Seconds of a guide frame's transfer with nothing else on its links."""
     return _figure(here, level, "alone_s")
 
 
-def _after_s(here: Situation, level: str) -> float:
+def after_s(here: Situation, level: str) -> float:
     """What a cycle takes besides its exposure."""
-    return _alone_s(here, level) + _figure(here, level, "fixed_s") + here.guiding.overhead_s.likely
+    return alone_s(here, level) + _figure(here, level, "fixed_s") + here.guiding.overhead_s.likely
 
 
 def _cycle_s(here: Situation, level: str) -> float:
-    return here.guiding.exposure_s + _after_s(here, level)
+    return here.guiding.exposure_s + after_s(here, level)
 
 
 def _always_s(here: Situation) -> float:
@@ -200,14 +201,13 @@ def _always_s(here: Situation) -> float:
     return _late(here, "low", "last", ())
 
 
-def _chance(here: Situation) -> float | None:
-    """The greatest share of one camera's downloads that delay a guide frame; None where no download does."""
+def chances(here: Situation) -> dict[str, float]:
+    """The share of its downloads that delay a guide frame, of each camera that delays any, in the order of the file."""
     alone, fixed = dict(here.at("likely").alone_s), dict(here.at("likely").fixed_s)
-    chances = [
-        meeting_chance(alone[name] + fixed[name], _alone_s(here, "likely"), _cycle_s(here, "likely"))
+    return {
+        name: meeting_chance(alone[name] + fixed[name], alone_s(here, "likely"), _cycle_s(here, "likely"))
         for name in here.bursts if name in alone and (_crowded(here) or _late(here, "low", "last", (name,)) > 0.0)
-    ]
-    return max(chances, default=None)
+    }
 
 
 def _crowded(here: Situation) -> bool:
@@ -252,9 +252,9 @@ def _waits(here: Situation) -> Waits:
     """How long frames are waited for. At the mild end one download is met, at the harsh end all at once. What is lost
     is a finding of its own; here it counts by what it does to the stars."""
     guiding = here.guiding
-    mild = max(_late(here, "high", "fair", way) for way in _ways(here)) + _alone_s(here, "high")
+    mild = max(_late(here, "high", "fair", way) for way in _ways(here)) + alone_s(here, "high")
     likely = max(_late(here, "likely", "last", way) for way in _ways(here))
-    harsh = _late(here, "low", "last") + _alone_s(here, "low")
+    harsh = _late(here, "low", "last") + alone_s(here, "low")
     return Waits(
         mild, harsh, guiding.timeout_s.low, guiding.timeout_s.high, "no",
         mild == math.inf, likely == math.inf, harsh == math.inf,
@@ -304,7 +304,7 @@ def _by_closed_form(here: Situation, camera: str | None, most: float) -> Sentenc
 def _bound(here: Situation, exposure_s: float, name: CornerName) -> float:
     """The most by which stars in pictures of a length can widen at a corner, by the closed form."""
     at = corner(name, here.guiding, here.plan.seeing_arcsec)
-    return bound(at, here.guiding, Shooting("", exposure_s, 0.0), _after_s(here, LEVEL_OF[name]), _meetings(here, name))
+    return bound(at, here.guiding, Shooting("", exposure_s, 0.0), after_s(here, LEVEL_OF[name]), _meetings(here, name))
 
 
 @lru_cache(maxsize=MOST_KEPT)

@@ -53,7 +53,8 @@ desktop-usb3-card-four-controllers has the same)."""
 
 def bought_card(computer: Computer) -> AddCard:
     """A card whose four sockets have a controller each; named card-1 to card-4, or further on where these are taken."""
-    taken = {socket.name for socket in computer.sockets} | {each.name for each in computer.controllers}
+    taken = {name for socket in computer.sockets for name in (socket.name, socket.controller)}
+    taken |= {each.name for each in computer.controllers}
     free = (name for number in range(1, len(taken) + CARD_CONTROLLERS + 1) if (name := f"card-{number}") not in taken)
     names = tuple(islice(free, CARD_CONTROLLERS))
     uplink = Fact(CARD_UPLINK, "assumed", "a common card with a controller for each socket")

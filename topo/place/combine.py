@@ -52,7 +52,6 @@ class Combiner:
         self.judge, self.clear, self.keep, self.known, self.asks = judge, clear, keep, known, asks
         self.seen: set[object] = set()
         self.screen = screen
-        self.done = 0
         """Sizes that were searched to their end."""
 
     def run(self, most: int, goes_on: Callable[[], bool]) -> None:
@@ -68,7 +67,6 @@ class Combiner:
                     if (rank := self._look(wider, most - count - more)) is not None:
                         then.append((rank, (count + more, wider)))
             level = [*waiting, *(each for _, each in sorted(then, key=lambda each: each[0]))]
-            self.done = size
 
     def _look(self, proposal: Proposal, more: int) -> tuple[object, ...] | None:
         """Judges a set not seen yet; where wider ones may be worth something, its rank among those to be widened."""

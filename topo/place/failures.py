@@ -73,8 +73,9 @@ def _controllers_and_ports(study: Study) -> Iterator[CanFail]:
         orphans = tuple(name for plug, name in roots if plug in sockets)
         if orphans:
             yield _cut(study, "controller", controller, orphans, dead_sockets=sockets, orphans=orphans)
-    for plug, name in roots:
-        yield _cut(study, "port", plug, (name,), dead_sockets=(plug,), orphans=(name,))
+    for plug in dict.fromkeys(plug for plug, _ in roots):
+        orphans = tuple(name for other, name in roots if other == plug)  # two where a file says so
+        yield _cut(study, "port", plug, orphans, dead_sockets=(plug,), orphans=orphans)
 
 
 def _parts(study: Study) -> Iterator[CanFail]:

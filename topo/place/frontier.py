@@ -115,7 +115,6 @@ class _Search:
         self.answer: Answer | None = None
         self.stopped = False
         self.found: dict[tuple[object, ...], Judged] = {}
-        self.combined = 0
         self.screen = Screen(judge)
         self.at_bounds: set[tuple[object, ...]] = set()
         """The sets that were tried with each setting at the easiest that is offered."""
@@ -174,7 +173,6 @@ class _Search:
         before = set(self.found)
         combiner = Combiner(self.judge, self.clear, self._keep, self.found.values, _asked, self.screen)
         combiner.run(most, lambda: self.judge.kept.work < end)
-        self.combined = combiner.done
         self.at_bounds = set(self.found) - before - ({self.first.proposal.steps} if self.first is not None else set())
 
     def result(self) -> Frontier:

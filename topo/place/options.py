@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from topo.analysis.study import Study
@@ -16,7 +17,7 @@ from topo.place.bought import bought_hub, free_name, hub_words
 from topo.place.candidates import Candidate, candidates
 from topo.place.consequence import Consequence, consequence, fresh_of, gone_findings, impossible, in_words
 from topo.place.examiner import Examine
-from topo.place.proposals import best_behind, carried, hub_speed
+from topo.place.proposals import best_behind, carried, hub_speed, span
 from topo.place.slower import made_slower
 from topo.wiring.reach import Reach, ends_elsewhere, reach
 
@@ -202,7 +203,7 @@ def _why(study: Study, part: Part, before: Study, had: tuple[Finding, ...], find
         pieces.append(_speed_words(device.speed, device.could_be))
     was, now = _late(before), _late(study)
     if abs(now - was) > 0.0005:
-        pieces.append(f"guide frames up to {now:.2g} s late, {was:.2g} s without it")
+        pieces.append(_late_words(now, was))
     elif study.of_role("guiding"):
         pieces.append("guiding as before" if before.of_role("guiding") else "guiding shares nothing scarce")
     if _is_wasted(study, candidate.plug):
@@ -219,6 +220,12 @@ def _late(study: Study) -> float:
     """The longest that guide frames may be late, in seconds."""
     delays = (d.delay_last_s.high for d in study.devices if d.delay_last_s is not None)
     return max(delays, default=0.0)
+
+
+def _late_words(now_s: float, was_s: float) -> str:
+    late = f"up to {now_s:.2g} s late" if math.isfinite(now_s) else "that may never come"
+    return f"guide frames {late}, " + (
+        f"{was_s:.2g} s without it" if math.isfinite(was_s) else "without it they may never come")
 
 
 def _speed_words(speed: Speed, could_be: Speed | None) -> str:
@@ -249,7 +256,7 @@ def _longer_cables(
                 longer,
                 candidate,
                 now,
-                buy=f"a cable of {least_m:.2g} to {most_m:.2g} m",
+                buy=f"a cable of {span(least_m, most_m)} m",
             )
 
 

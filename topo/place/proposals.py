@@ -68,7 +68,7 @@ def _to(topology: Topology, part: Part, target: Candidate) -> Iterator[Proposal]
         yield Proposal((move,), to_try=_to_try(part, way))
     if way.verdict == "too-short" or (there.is_superspeed and value_of(part.cable.grade) == "usb2"):
         bought = new_cable(part, there, way)
-        if bought is not None:
+        if bought is not None and not (way.across is not None and bought[2]):  # nothing to try in another place
             cable, words, doubt = bought
             yield Proposal((move, SetCable(part.id, cable)), (words,), doubt)
 
@@ -90,17 +90,18 @@ def new_cable(part: Part, speed: Speed, way: Reach) -> tuple[CableFacts, str, tu
         return _cable(None, word), f"a {grade} that reaches, of {longest:g} m at most, for {plain(part.id)}", ()
     if way.least_m <= longest:
         length, doubt = min(way.most_m, longest), way.most_m > longest
-        words = f"a {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
+        words = f"a {grade} of {span(way.least_m, length)} m for {plain(part.id)}"
         return _cable(length, word), words, _doubt(part, length, way.most_m) if doubt else ()
     active = longest_active_m(speed)
     if way.least_m <= active:
         length, doubt = min(way.most_m, active), way.most_m > active
-        words = f"an active {grade} of {_span(way.least_m, length)} m for {plain(part.id)}"
+        words = f"an active {grade} of {span(way.least_m, length)} m for {plain(part.id)}"
         return _cable(length, word, active=True), words, _doubt(part, length, way.most_m) if doubt else ()
     return None
 
 
-def _span(least: float, most: float) -> str:
+def span(least: float, most: float) -> str:
+    """Metres from the least that may be needed to the most, as one figure where they are the same."""
     return f"{most:.2g}" if most - least < 0.05 else f"{least:.2g} to {most:.2g}"
 
 

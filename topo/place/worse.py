@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -30,9 +31,11 @@ def _of_device(old: DeviceOutcome, new: DeviceOutcome) -> Iterator[str]:
     if old.role == "imaging" and old.alone_s is not None and new.alone_s is not None:
         was, now = old.alone_s.likely, new.alone_s.likely
         if now > was * SLOWER and now - was > TELLING_S:
-            yield f"a picture of {name} takes {seconds(now)} to download instead of {seconds(was)}"
+            longer = f"takes {seconds(now)} to download instead of {seconds(was)}"
+            yield f"a picture of {name} {longer if math.isfinite(now) else 'may never come'}"
     late = old.delay_last_s, new.delay_last_s
     if old.role == "guiding" and late[0] and late[1] and late[1].high > late[0].high + TELLING_S:
-        yield f"guide frames of {name} come up to {seconds(late[1].high)} late"
+        later = f"come up to {seconds(late[1].high)} late"
+        yield f"guide frames of {name} {later if math.isfinite(late[1].high) else 'may never come'}"
     if old.lost == "no" and new.lost != "no":
         yield f"{name} may lose frames"

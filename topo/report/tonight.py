@@ -25,6 +25,7 @@ from topo.words.lists import capital, counted
 if TYPE_CHECKING:
     from topo.model.night import Guided, Lateness, Sentence, Shooting, Spread
     from topo.model.power import PowerNight
+    from topo.night.moment import CloseUp
     from topo.night.outcome import Nights
     from topo.night.tonight import CameraTonight, GuideTonight, PairTonight, Tonight
 
@@ -34,8 +35,8 @@ SCREEN_WORDS = "the computer's screen"
 class TonightReport:
     """A night told: of which rig and file, what it brings, and what it would bring with the first advice done.
 
-    `nights` and `after` are what both were simulated from; `labels` the words for each link. `advice` is what
-    to do in full, `steps` the same without what has to be looked at first.
+    `nights` is what it was simulated from; `labels` the words for each link; `end_now` and `end_then` the worst end of
+    an exposure. `advice` is what to do in full, `steps` the same without what has to be looked at first.
     """
 
     rig: str
@@ -46,10 +47,11 @@ class TonightReport:
     then: Tonight | None
     troubles: tuple[str, ...]
     nights: Nights
-    after: Nights | None
     labels: Mapping[str, str]
     power: PowerNight | None = None
     judged: tuple[Guided, ...] = ()
+    end_now: CloseUp | None = None
+    end_then: CloseUp | None = None
 
 
 def tonight_lines(report: TonightReport, width: int = 80, encoding: str = "utf-8") -> list[Line]:

@@ -30,11 +30,6 @@ def serial_lines(topology: Topology) -> tuple[SerialLine, ...]:
     return tuple(_kept_line(name, tuple(parts), _holder(topology, parts[0]), guided) for name, parts in on.items())
 
 
-def line_id(topology: Topology, part: Device) -> str | None:
-    """The line a part is on, or None for a part of which no serial line is known."""
-    return _line_of(topology, part) if part.has_serial_line and not value_of(part.facts.serial_sockets) else None
-
-
 def _line_of(topology: Topology, part: Device) -> str:
     leg = topology.leg(part.id)
     if leg is not None and leg.socket.kind == "serial" and _over(part) == "usb":

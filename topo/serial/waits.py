@@ -16,7 +16,7 @@ from random import Random
 
 from topo.model.line import LineWaits
 
-NEVER_CAUGHT_UP = LineWaits(1.0, math.inf, math.inf, math.inf, math.inf, math.inf)
+NEVER_CAUGHT_UP = LineWaits(1.0, math.inf, math.inf, math.inf)
 
 PHASES = 40
 """Draws of the pollers' phases."""
@@ -44,7 +44,7 @@ def waits(pollers: Pollers, pulse_s: float = 0.3) -> LineWaits:
     if math.fsum(holds / period for period, holds in pollers) >= 1.0:
         return NEVER_CAUGHT_UP
     if not pollers:
-        return LineWaits(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return LineWaits(0.0, 0.0, 0.0, 0.0)
     found: list[float] = []
     differences: list[float] = []
     means: list[float] = []
@@ -55,24 +55,17 @@ def waits(pollers: Pollers, pulse_s: float = 0.3) -> LineWaits:
         found += here
         differences += apart
         means.append(_mean(*schedule))
-    found.sort()
-    sizes = sorted(map(abs, differences))
     if len(pollers) == 1:
         period, holds = pollers[0]
-        return LineWaits(holds / period, holds * holds / (2.0 * period), max(0.0, holds - 0.05 * period), holds,
-                     _deviation(differences), _at(sizes, 0.95))
+        return LineWaits(holds / period, holds * holds / (2.0 * period), holds, _deviation(differences))
     return LineWaits(
-        sum(each > 0.0 for each in found) / len(found), math.fsum(means) / len(means), _at(found, 0.95),
-        math.fsum(holds for _, holds in pollers), _deviation(differences), _at(sizes, 0.95),
+        sum(each > 0.0 for each in found) / len(found), math.fsum(means) / len(means),
+        math.fsum(holds for _, holds in pollers), _deviation(differences),
     )
 
 
 def _deviation(values: list[float]) -> float:
     return math.sqrt(math.fsum(value * value for value in values) / len(values))
-
-
-def _at(ordered: list[float], share: float) -> float:
-    return ordered[min(len(ordered) - 1, int(share * len(ordered)))]
 
 
 def _schedule(pollers: Pollers, dice: Random) -> Schedule:

@@ -9,11 +9,8 @@ from topo.model.speed import Speed
 
 # -- time and topology ----------------------------------------------------------------------------------------------
 
-FULL_SPEED_PERIODIC_SHARE = 0.9
-"""Most of a frame that interrupt and isochronous transfers may reserve (USB 2.0 5.6.4, 5.7.4)."""
-
 HIGH_SPEED_PERIODIC_SHARE = 0.8
-"""The same of a microframe (USB 2.0 5.6.4, 5.7.4)."""
+"""Most of a microframe that interrupt and isochronous transfers may reserve (USB 2.0 5.6.4, 5.7.4)."""
 
 MOST_TIERS = 7
 """The computer's own hub, hubs, and the device (USB 2.0 4.1.1)."""
@@ -23,12 +20,6 @@ MOST_HUBS_IN_A_ROW = MOST_TIERS - 2
 
 MOST_ADDRESSES = 127
 """Seven bits, without the default address 0 (USB 2.0 4.1.1)."""
-
-MOST_HUB_PORTS_USB2 = 31
-"""Most sockets of a USB 2 hub that a common operating system handles (kernel source; the standard allows 255)."""
-
-MOST_HUB_PORTS_USB3 = 15
-"""Most sockets of a SuperSpeed hub: four bits of the route at each tier (USB 3.2 8.9, from memory)."""
 
 # -- currents -------------------------------------------------------------------------------------------------------
 
@@ -43,9 +34,6 @@ PORT_MA_USB2 = 5 * UNIT_LOAD_MA_USB2
 
 PORT_MA_USB3 = 6 * UNIT_LOAD_MA_USB3
 """Six unit loads of 150 mA (USB 3.1 11.4.1)."""
-
-PORT_MA_TWO_LANES = 1500.0
-"""Six unit loads of 250 mA, a link of two lanes (USB 3.2 11.4.1, from memory)."""
 
 BUS_POWERED_PORT_MA = UNIT_LOAD_MA_USB2
 """One unit load for each socket of a hub with no supply (USB 2.0 7.2.1.1)."""
@@ -102,20 +90,3 @@ def conductor_ohm_per_m(gauge_awg: int) -> float:
 def cable_ohm_per_m(gauge_awg: int) -> float:
     """Most resistance of one conductor of a USB cable, ohm per metre: table 6-6, or solid copper and 9 % beside it."""
     return CABLE_OHM_PER_M.get(gauge_awg, USB_CABLE_MARGIN * conductor_ohm_per_m(gauge_awg))
-
-
-def volts_at_device(
-    port_volts: float,
-    amps: float,
-    length_m: float,
-    gauge_awg: int,
-    contacts: int = 4,
-    contact_ohm: float = CONTACT_OHM,
-) -> float:
-    """Volts at the far end of a USB cable: port volts less amps x (both conductors and the contacts).
-
-    Supply and return each cross two contacts, one at each end. Raises ValueError for negative amps, metres or contacts.
-    """
-    if amps < 0 or length_m < 0 or contacts < 0 or contact_ohm < 0:
-        raise ValueError("amps, metres, contacts and their resistance are 0 or more")
-    return port_volts - amps * (2 * length_m * cable_ohm_per_m(gauge_awg) + contacts * contact_ohm)

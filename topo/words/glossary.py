@@ -34,7 +34,6 @@ all on it ask at once; how full that makes it, in percent; how full it is over t
 ALONE, TOGETHER = "alone", "with the others"
 """A download while nothing else runs, and while all the others download too."""
 
-GUESS = "depends on a guess"
 GUESSES = "depend on a guess"
 """Said of a figure that rests on something nobody measured, declared or published."""
 

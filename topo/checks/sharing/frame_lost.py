@@ -32,11 +32,6 @@ if TYPE_CHECKING:
     from topo.model.outcome import Lost
     from topo.model.rig import Device, Part
 
-LIMIT = 0.5
-"""The share of the readout tried as a transfer limit: 40 to 60 % is what practitioners fall back to, and below half a
-limit is no advice. The highest limit that is safe takes many more studies; `topo rewire` computes it."""
-
-
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each still camera that loses frames, or may."""
     for part in study.rig.devices:

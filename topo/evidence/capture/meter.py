@@ -28,14 +28,14 @@ class Counts:
     """What one endpoint did so far. Mutable; only this room touches it."""
 
     __slots__ = (
-        "asked", "bin_end", "bin_s", "bin_size", "bins", "bus", "cancelled", "completions", "device", "endpoint",
+        "bin_end", "bin_s", "bin_size", "bins", "bus", "cancelled", "completions", "device", "endpoint",
         "errors", "first", "frames", "kind", "last", "latency", "long", "pairs", "size", "statuses", "submissions",
     )
 
     def __init__(self, device: str, endpoint: int, kind: int, first: float, bus: list[int], kept: FrameRoom) -> None:
         self.device, self.endpoint, self.kind = device, endpoint, kind
         self.submissions = self.completions = self.pairs = 0
-        self.size = self.asked = self.errors = self.cancelled = 0
+        self.size = self.errors = self.cancelled = 0
         self.statuses: dict[int, int] = {}
         self.first = self.last = first
         self.latency = [0] * MOST_LATENCIES
@@ -145,7 +145,6 @@ class Meter:
         self.last = counts.last = at
         if event == 83:  # S
             counts.submissions += 1
-            counts.asked += length
             self.open[ident] = (at, length)
             if len(self.open) > MOST_OPEN:
                 self.let_go()
@@ -177,9 +176,9 @@ class Meter:
         done = {**counts.statuses, 0: good} if good else counts.statuses
         return Transfers(
             counts.device, counts.endpoint, KINDS[counts.kind],  # type: ignore[arg-type]
-            counts.submissions, counts.completions, counts.submissions + counts.completions - 2 * counts.pairs,
-            counts.size, counts.asked, counts.errors, counts.cancelled, tuple(sorted(done.items())), counts.first,
-            counts.last, _quantile(counts, 0.05), _quantile(counts, 0.5), _quantile(counts, 0.95), counts.bin_s,
+            counts.submissions, counts.completions, counts.size, counts.errors, counts.cancelled,
+            tuple(sorted(done.items())), counts.first, counts.last,
+            _quantile(counts, 0.05), _quantile(counts, 0.5), _quantile(counts, 0.95), counts.bin_s,
             tuple(counts.bins.get(first + n, 0) for n in range(width)), vendor, product,
         )
 

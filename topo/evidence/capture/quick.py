@@ -82,7 +82,6 @@ class Quick:
                 cut += 1
             if submits:
                 counts.submissions += 1
-                counts.asked += length
                 under_way[ident] = (at, length)
                 continue
             begun = taken(ident, None)

@@ -41,8 +41,7 @@ def read(stream: BinaryIO, handed: Handed) -> Reading:
     links = sorted({face.link for face in walked.faces if face.meter.endpoints})
     return Reading(
         f"USB capture (link type {', '.join(map(str, links))})", (ClockSpan("utc", "utc", first, last, 1e-6),),
-        events=tuple(events), transfers=tuple(transfers), losses=walked.dropped,
-        skipped=tuple(_skipped(walked, meters)),
+        events=tuple(events), transfers=tuple(transfers), skipped=tuple(_skipped(walked, meters)),
     )
 
 

@@ -17,7 +17,6 @@ from topo.model.reader import EvidenceReader
 BLOCK = 2880
 MOST_BLOCKS = 100
 _DATE = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d(\.\d{1,12})?Z?")
-TT_BEFORE_TAI_S = 32.184
 MJD_1970 = 40587.0
 NOT_UTC = {"TAI", "TT", "GPS", "TDB", "TCB", "TCG", "ET", "TDT", "IAT"}
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import codecs
 
-UNREADABLE = "\ufffd"
 _SAMPLE = 2000
 
 
