@@ -8,14 +8,14 @@ from random import Random
 import pytest
 
 from topo.night.loop import HeldUp, Loop, Sway
-from topo.night.strides import Beat, strides, variance
+from topo.night.strides import Recurring, strides, variance
 from topo.night.swing import swung
 
 CLOSE = 1e-9
 """arcsec^2: star images have some 0.3."""
 
 
-def events(closed: float, always_s: float, beats: list[Beat]) -> list[HeldUp]:
+def events(closed: float, always_s: float, beats: list[Recurring]) -> list[HeldUp]:
     """What comes late in these beats, one by one."""
     found: list[HeldUp] = [(0.0, closed, always_s, False)] if always_s else []
     for at, every, by in beats:

@@ -31,7 +31,7 @@ FEWEST_SUMMED = 3
 MOST_PACES = 1024
 """Paces that are remembered."""
 
-Beat = tuple[float, float, float]
+Recurring = tuple[float, float, float]
 """What makes one guide frame late, again and again: when first, how often, and by how much, s."""
 
 Stride = tuple[float, float, int]
@@ -39,7 +39,7 @@ Stride = tuple[float, float, int]
 
 
 def strides(
-    loop: Loop, start: float, closed: float, always_s: float = 0.0, beats: Iterable[Beat] = ()
+    loop: Loop, start: float, closed: float, always_s: float = 0.0, beats: Iterable[Recurring] = ()
 ) -> list[Stride]:
     """The frames from `start` until a shutter closes, all late by `always_s` at least; by more where a beat makes the
     frame late that is due nearest to it, as in `loop.held_up`. One that is not ready by then is on time: it changes
@@ -78,7 +78,7 @@ def strides(
 
 def variance(
     sway: Sway, loop: Loop, start: float, opened: float, closed: float, always_s: float = 0.0,
-    beats: Iterable[Beat] = (),
+    beats: Iterable[Recurring] = (),
 ) -> float:
     """The variance of the error about a picture's own mean, arcsec^2, of a loop that has run for long and is followed
     from `start`."""
