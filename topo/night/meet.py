@@ -69,8 +69,9 @@ def meeting_of(
 ) -> Mapping[str, Met]:
     """The same of some flows, with the bytes of each burst."""
     links = {use.resource for flow in flows if not flow.steady for use in flow.uses}
-    flows = without_slight(flows, capacities, links)
-    links.update(use.resource for flow in flows if flow.steady for use in flow.uses)
+    if any(flow.steady for flow in flows):
+        flows = without_slight(flows, capacities, links)
+        links.update(use.resource for flow in flows if flow.steady for use in flow.uses)
     found = _met(
         tuple((flow.cap, flow.weight, flow.uses, flow.buffer_bytes, flow.steady, flow.last,
                0.0 if flow.steady else sizes[flow.name]) for flow in flows),

@@ -65,12 +65,20 @@ class Links:
         """The same with cameras that all wait."""
         return _links(self.level, all_wait(self.flows), self.capacities, self.sizes, self.alone_s, self.fixed_s)
 
+    @cached_property
+    def _seconds(self) -> dict[str, float]:
+        return dict(self.capacities)
+
+    @cached_property
+    def _bytes(self) -> dict[str, float]:
+        return dict(self.sizes)
+
     def met(self, kept: frozenset[str], discipline: Discipline) -> Mapping[str, Met]:
         """The worst coincidence of some of its flows."""
         key = kept, discipline
         if key not in self._met:
             some = [flow for flow in self.flows if flow.name in kept]
-            self._met[key] = meeting_of(some, dict(self.capacities), dict(self.sizes), discipline)
+            self._met[key] = meeting_of(some, self._seconds, self._bytes, discipline)
         return self._met[key]
 
 

@@ -217,8 +217,11 @@ class After:
 
     def _is_as_at_first(self, name: str) -> bool:
         """Whether a check finds what it found in the first rig, as it looks at nothing that has changed."""
-        no_plug = self.kept.examiner.no_plug
-        return self is not self.kept.base and name in no_plug and self.kept.only_plugs_differ(self.rig)
+        return self is not self.kept.base and name in self.kept.examiner.no_plug and self._only_plugs_differ
+
+    @cached_property
+    def _only_plugs_differ(self) -> bool:
+        return self.kept.only_plugs_differ(self.rig)
 
     def still_has(self, finding: AnyFinding) -> bool:
         """Whether what a finding names, with nothing else plugged in, has it still: then the whole rig has it, since
