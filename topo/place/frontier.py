@@ -21,7 +21,7 @@ from topo.place.first import first, least_way, wasted
 from topo.place.judge import MOST_WORK, Judge
 from topo.place.screen import Screen
 from topo.place.search import known_pins, rewire
-from topo.place.settings import nearer, settings
+from topo.place.settings import bounds, nearer, settings
 from topo.place.ways import tiers
 from topo.place.why_not import why_not
 from topo.words.lists import listed
@@ -103,7 +103,6 @@ def frontier(
         search.begin()
         if search.is_enough:
             search.settings_alone()
-            search.sets(1)
         else:
             search.moves(most_moves, progress)
         if not search.stopped and not search.is_enough:
@@ -178,9 +177,15 @@ class _Search:
             self._keep(judge.judge(Proposal(steps, to_try=advice.mixed.to_try)))
 
     def settings_alone(self) -> None:
-        """All settings, without a plug."""
-        found = settings(self.judge.kept, self.judge.study.rig, self.clear)
-        self._keep(self.judge.judge(Proposal(found.changes)))
+        """All settings together and each by itself, without a plug."""
+        judge = self.judge
+        self._keep(judge.judge(Proposal(settings(judge.kept, judge.study.rig, self.clear).changes)))
+        before = set(self.found)
+        for proposal in (Proposal((change,)) for change in bounds(judge.study)):
+            after = judge.after(proposal)
+            if after is not None and self.screen.least(self.screen.left(after)) < judge.now:
+                self._keep(judge.judge(proposal))
+        self.at_bounds = set(self.found) - before
 
     def chains(self) -> None:
         """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
