@@ -47,7 +47,9 @@ OWN_S, OTHER_S = 20.0, 8.0
 FIRST: dict[str, tuple[str, ...]] = {
     "place": ("tests/mutations/test_small_plans.py", "tests/mutations/test_small_rigs.py",
               "tests/mutations/test_planning_rules.py", "tests/mutations/test_place.py",
-              "tests/mutations/test_small_work.py"),
+              "tests/mutations/test_planning_steps.py", "tests/mutations/test_planning_prices.py",
+              "tests/mutations/test_planning_order.py",
+              "tests/mutations/test_small_truth.py", "tests/mutations/test_small_work.py"),
 }
 FIRST_S = 20.0
 """Tests that know most of a room for their time: run first, for so many of these seconds, where they call a mutant. As

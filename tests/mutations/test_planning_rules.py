@@ -11,19 +11,21 @@ from tests.mutations.small_rigs import SMALL
 from tests.place.random_rigs import EXAMINER, every, rig_from
 from topo.analysis.study import Study
 from topo.frozen import replace
-from topo.model.change import AddPart, MovePlug, Proposal
+from topo.model.change import AddPart, MovePlug, Proposal, SetUse
 from topo.model.finding import Finding, Fix, Severity, in_order
 from topo.model.rig import Place, Rig
-from topo.place.bought import bought_hub
 from topo.place.consequence import Sums
 from topo.place.diff import Difference, compare_plans
 from topo.place.first import advised, clash
+from topo.place.frontier import _Search, frontier
 from topo.place.judge import Judge, gone_or_milder, left_as_notes
 from topo.place.renamed import renamed
 from topo.place.routes import routes
 from topo.place.screen import Screen
 from topo.place.search import rewire
-from topo.place.settings import highest_limit, offers
+from topo.place.settings import _between, _gaps, bounds, highest_limit, offers
+from topo.place.why_not import _stops
+from topo.wiring.bought import bought_hub
 
 
 def small(name: str, *changed: tuple[str, str]) -> Rig:
@@ -106,6 +108,9 @@ def test_a_limit_is_the_highest_that_is_good() -> None:
     coarse = highest_limit(study, "main", good, 8)
     assert coarse is not None and coarse <= 25.0 < coarse + (45.4 - 17.5) / 8
     assert highest_limit(study, "main", lambda rig: False) is None
+    streams = Study(small("two-streams"))
+    assert highest_limit(streams, "sky", lambda rig: True) is None, "a stream has no downloads"
+    assert highest_limit(Study(small("disk-and-camera")), "disk", lambda rig: True) is None
 
 
 def test_a_still_picture_is_offered_no_region_and_no_frame_rate() -> None:
@@ -231,3 +236,148 @@ def test_what_no_plug_changes_is_told_apart(clear: tuple[Severity, ...], fixed: 
     which plugs may change: of the severities that are to clear."""
     answer = rewire(small("fed"), EXAMINER, clear, 1)
     assert len(answer.fixed) == fixed and {finding.severity for finding in answer.fixed} <= set(clear)
+
+
+NEW_RISK, NEW_FAULT, NEW_NOTE = (
+    Finding("new-check", severity, "certain", "x", Place("f", 1, 1), f"The {severity}.")
+    for severity in ("risk", "fault", "note"))
+
+
+@pytest.mark.parametrize(("brings", "left", "harmless"), [
+    ((), (1, 0), True), ((NEW_NOTE,), (1, 0), True), ((NEW_RISK,), (0, 1), True), ((NEW_RISK,), (1, 1), False),
+    ((NEW_FAULT,), (0, 0), False), ((NEW_FAULT, NEW_RISK), (0, 0), False),
+])
+def test_a_risk_is_worth_a_fault_and_a_fault_nothing(
+    brings: tuple[Finding, ...], left: tuple[int, int], harmless: bool,
+) -> None:
+    judge = judge_of(small("card"))
+    assert judge.now == (1, 0)
+    judged: Any = SimpleNamespace(counted=brings, left=left)
+    assert judge.harmless(judged) == harmless and judge.helps(judged) == (left < (1, 0))
+
+
+@pytest.mark.parametrize(("brings", "told"), [
+    ((NEW_RISK, NEW_FAULT), "Then the fault."), ((NEW_FAULT, NEW_RISK), "Then the fault."),
+    ((NEW_RISK, NEW_NOTE), "Then the risk."), ((NEW_NOTE, NEW_RISK), "Then the risk."),
+    ((NEW_RISK, replace(NEW_RISK, name="wrong-socket", message="Of no use.")), "Then of no use."), ((NEW_NOTE,), ""),
+])
+def test_what_stands_in_the_way_is_the_worst_that_comes_with_it(brings: tuple[Finding, ...], told: str) -> None:
+    study = Study(small("card"))
+    troubles = tuple(finding for finding in brings if finding.severity != "note")
+    after = SimpleNamespace(topology=study.topology, telling=lambda: troubles)
+    judge: Any = SimpleNamespace(study=study, findings=(), seen=(), made=lambda proposal: after)
+    said = _stops(judge, Proposal((MovePlug("guide", "computer", "usb2-1"),)))
+    assert said.endswith(told) and bool(said) == bool(told)
+
+
+@pytest.mark.parametrize(("plan", "stopped", "why"), [
+    (None, False, True), (object(), False, False), (None, True, False),
+])
+def test_why_no_plug_does_it_is_told_where_no_plugs_do(plan: object, stopped: bool, why: bool) -> None:
+    search = _Search(judge_of(small("card")), ("fault", "risk"))
+    search.answer, search.stopped = SimpleNamespace(plan=plan), stopped  # type: ignore[assignment]
+    assert bool(search.result().why) == why
+
+
+@pytest.mark.parametrize(("delay_s", "gap_s"), [
+    (3.24, 1.3), (3.0, 1.0), (2.99, None), (9.99, 8.0), (10.01, None), (float("inf"), None),
+])
+def test_a_pause_makes_a_cycle_as_long_as_its_frame_is_late(delay_s: float, gap_s: float | None) -> None:
+    """Exposed for 2 s, with a pause of 1 s: late by 3.24 s it needs 0.24 s more, to a tenth 1.3 s. Not past 10 s."""
+    study: Any = SimpleNamespace(
+        rig=small("card", ("exposure_s: 2}", "exposure_s: 2, gap_s: 1}")),
+        device=lambda name: SimpleNamespace(delay_last_s=SimpleNamespace(high=delay_s), cadence_s=3.0))
+    assert [change.value for change in _gaps(study, "guide")] == ([] if gap_s is None else [gap_s])
+    assert list(_gaps(study, "main")) == []
+
+
+def test_a_disk_has_no_settings() -> None:
+    assert {change.part for change in bounds(Study(small("disk-and-camera")))} == {"main", "guide"}
+
+
+def test_plans_are_counted_one_by_one() -> None:
+    seen: list[tuple[int, int]] = []
+
+    def progress(size: int, studied: int) -> bool:
+        seen.append((size, studied))
+        return True
+
+    answer = rewire(small("slower-elsewhere"), EXAMINER, ("fault", "risk"), 2, progress=progress)
+    assert [studied for _, studied in seen] == list(range(1, len(seen) + 1)) and seen[0] == (0, 1)
+    assert tuple(sum(size == each for each, _ in seen) for size in range(3)) == answer.searched.studied
+
+
+@pytest.mark.parametrize(("after", "plans"), [(1, (1,)), (2, (1, 1)), (4, (1, 3))])
+def test_ctrl_c_leaves_what_was_counted(after: int, plans: tuple[int, ...]) -> None:
+    """One plan of no move, three of one, and then those of two."""
+    def progress(size: int, studied: int) -> bool:
+        if studied > after:
+            raise KeyboardInterrupt
+        return True
+
+    searched = rewire(small("slower-elsewhere"), EXAMINER, ("fault", "risk"), 2, progress=progress).searched
+    assert searched.interrupted and not searched.complete
+    assert sum(searched.studied) == after + 1 and searched.studied[: len(plans)] >= plans
+
+
+def test_a_stream_without_a_rate_is_as_fast_as_it_can_be() -> None:
+    """100 MB/s of 1.9 MB: 52.6 a second."""
+    study = Study(small("two-streams", (", fps: 12", "")))
+    assert list(_between(study, SetUse("sky", "fps", 1))) == list(range(52, 1, -1))
+
+
+@pytest.mark.parametrize("name", ["two-plugs", "behind-the-camera", "exchange", "cable-poor"])
+def test_what_is_there_is_surely_there(name: str) -> None:
+    """A frame that is lost is told soon, of the controller it is on and of what it names alone."""
+    judge = judge_of(small(name))
+    lost = [finding for finding in judge.findings if finding.name == "frame-lost"]
+    assert lost and all(judge.kept.base.surely_has(each) and judge.kept.base.still_has(each) for each in lost)
+
+
+def test_where_nothing_clears_all_each_move_that_helps_is_made() -> None:
+    """Two guide cameras on the bus of a third one, two free buses, and a stream that no plug helps: the best so far is
+    both moves, each of which takes away a fault, and no more of them."""
+    stream = ("  planets: {role: other, width_px: 1920, height_px: 1080, sample_bits: 8, speed: high, plug: "
+              "computer/usb2-6, readout_mb_per_s: 100, frame_memory_mb: 64, use: {mode: video, fps: 30}}\n")
+    last = "    usb2-5: {speed: high, controller: c, usb2_bus: three}\n"
+    rig = small("two-plugs", ("c: {}}", "c: {}, d: {}}"), ("  second:", f"{stream}  second:"),
+                (last, last + last.replace("2-5", "2-6").replace("r: c", "r: d").replace("three", "four")))
+    for most, faults in ((0, 3), (1, 2), (2, 1), (3, 1)):
+        answer = rewire(rig, EXAMINER, ("fault",), most)
+        assert answer.plan is None and answer.best.left[0] == faults and len(answer.best.moves) == min(most, 2)
+        assert answer.best.moves == () or {part for part, _, _ in answer.best.moves} <= {"main", "guide", "second"}
+
+
+@pytest.mark.parametrize("bound", ["MOST_SINGLE", "MOST_PROVING", "MOST_CHAINED", "MOST_COMBINED"])
+def test_each_search_ends_with_the_work_it_is_allowed(bound: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Less is tried, and that fewer plugs were not proven is told."""
+    def found() -> tuple[float, bool]:
+        judge = judge_of(small("plug-and-setting"))
+        answer = frontier(judge.study, judge.findings, EXAMINER, most_moves=1, judge=judge).answer
+        assert answer is not None
+        return judge.kept.work, answer.searched.complete
+
+    whole, complete = found()
+    monkeypatch.setattr(f"topo.place.frontier.{bound}", -1)
+    less, then = found()
+    assert complete and less < whole and then == (bound != "MOST_PROVING")
+
+
+def test_a_search_that_is_told_to_stop_stops() -> None:
+    judge = judge_of(small("two-plugs"))
+    asked: list[int] = []
+
+    def progress(size: int, studied: int) -> bool:
+        asked.append(studied)
+        return len(asked) < 3
+
+    found = frontier(judge.study, judge.findings, EXAMINER, most_moves=2, progress=progress, judge=judge)
+    assert len(asked) == 3 and found.stopped and found.plans and found.why == ()
+    assert found.answer is not None and not found.answer.searched.complete
+
+
+@pytest.mark.parametrize("most", [1, 2, 3, 7])
+def test_nothing_is_looked_at_after_it_was_told_to_stop(most: int) -> None:
+    """And what was looked at is told, with all that is known by then."""
+    answer = rewire(small("deep"), EXAMINER, ("fault",), 2, progress=lambda size, studied: studied < most)
+    assert sum(answer.searched.studied) == most and not answer.searched.complete and not answer.searched.interrupted

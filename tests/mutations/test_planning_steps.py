@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from tests.mutations.test_planning_rules import small
 from tests.place.random_rigs import rig_from
 from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.facts import value_of
 from topo.model.rig import Hub, Rig
-from topo.place.bought import bought_card, free_name
-from topo.place.proposals import best_behind, cables, card_for, hub_for, hub_speed, moves, powered_in_place, swaps
+from topo.place.proposals import cables, card_for, hub_for, moves, powered_in_place, swaps
+from topo.wiring.bought import best_behind, bought_card, free_name, hub_speed
 from topo.wiring.topology import Topology
 
 
@@ -147,6 +148,26 @@ def test_which_other_cable_may_help(cable: str, plug: str, wanted: list[str]) ->
         "rig: r\ncomputer: {ports: {usb2-1: {speed: high}, usb3-1: {speed: super}}}\n"
         f"devices: {{d: {{role: imaging, speed: super, plug: computer/{plug}, cable: {{{cable}}}}}}}\n"))
     assert rows(cables(topology, "d")) == wanted
+
+
+@pytest.mark.parametrize(("facts", "wanted"), [
+    ("", ["cable of hub: 5.0 None", "cable of hub: 6.0 None active"]), (", over: network", []),
+])
+def test_a_hub_has_a_cable_too_and_an_extender_none(facts: str, wanted: list[str]) -> None:
+    topology = Topology(rig_from(
+        "rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\n"
+        f"hubs: {{hub: {{speed: high, ports: 3, plug: computer/usb2-1, cable: {{length_m: 6}}{facts}}}}}\n"
+        "devices: {d: {speed: full, plug: hub/1}}\n"))
+    assert rows(cables(topology, "hub")) == wanted
+
+
+@pytest.mark.parametrize(("part", "socket", "fits"), [
+    ("one", "computer/usb2-2", False), ("two", "computer/usb2-2", True), ("wheel", "five/2", True),
+    ("wheel", "six/2", False), ("six", "four/2", True), ("six", "three/2", True), ("five", "four/2", False),
+])
+def test_no_more_than_five_hubs_in_a_row(part: str, socket: str, fits: bool) -> None:
+    """Six in a row are one too many, wherever they begin; a part above its own place counts what it brings along."""
+    assert (f"{part} to {socket}" in rows(moves(Topology(small("deep")), part))) == fits
 
 
 @pytest.mark.parametrize(("part", "wanted"), [

@@ -13,15 +13,17 @@ from dataclasses import dataclass, replace
 from tests.place.random_rigs import every
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.change import Proposal, SetUse
+from topo.model.change import AddPart, Proposal, SetUse
 from topo.model.facts import value_of
 from topo.model.finding import Finding
 from topo.model.rig import Device, Part, Plug, Rig
+from topo.model.speed import Speed
 from topo.place.candidates import kind_needed
 from topo.place.consequence import IMPOSSIBLE, new_findings
 from topo.place.price import prices
-from topo.place.proposals import best_behind, cables, carried, hub_for, new_cable, powered_in_place
+from topo.place.proposals import cables, hub_for, new_cable, powered_in_place
 from topo.wiring.apply import apply
+from topo.wiring.bought import best_behind, bought_hub, carried
 from topo.wiring.reach import reach
 from topo.wiring.topology import Topology
 
@@ -56,10 +58,15 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
     now = _left(had)
     points: set[Point] = set()
     offers = tuple(proposal for f in had if f.fix is not None for proposal in f.fix.offers)
+    cleared: list[Asked] = []
+    """What plans ask that leave nothing: no other that asks as much is worth looking at."""
     for state in _states(start, size, most_states, offers):
-        study = Study(state.rig)
-        if _slower(start, study) or _doubled(state):
+        least = (len(state.bought), len(state.moved), 0, len(state.to_try))
+        if _doubled(state) or any(all(a <= b for a, b in zip(each, least, strict=True)) for each in cleared):
             continue
+        if _slower(start.topology, Topology(state.rig)):
+            continue
+        study = Study(state.rig)
         findings = every(study)
         brings = new_findings(had, findings)
         if any(f.name in IMPOSSIBLE and f.severity != "note" for f in brings):
@@ -68,7 +75,10 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
         if left >= now or "fault" in worst or ("risk" in worst and left[0] >= now[0]):
             continue
         paid = state.paid if prices(start, study) else 0
-        points.add(((len(state.bought), len(state.moved), paid, len(state.to_try)), left))
+        asked = (len(state.bought), len(state.moved), paid, len(state.to_try))
+        points.add((asked, left))
+        if left == (0, 0):
+            cleared.append(asked)
     return undominated(points)
 
 
@@ -92,9 +102,10 @@ def _doubled(state: State) -> bool:
     return any(plugs.count(str(state.rig.part(name).plug)) > 1 for name in state.moved)
 
 
-def _slower(before: Study, after: Study) -> bool:
-    new = {device.id: device.speed for device in after.devices}
-    return any(d.speed is not None and (new[d.id] is None or new[d.id] < d.speed) for d in before.devices)
+def _slower(before: Topology, after: Topology) -> bool:
+    new = {device.id: after.speed(device.id) for device in after.rig.devices}
+    was = ((device.id, before.speed(device.id)) for device in before.rig.devices)
+    return any(speed is not None and ((now := new[name]) is None or now < speed) for name, speed in was)
 
 
 def _states(start: Study, size: int, most: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
@@ -183,7 +194,8 @@ def _known(start: Study, name: str) -> bool:
 def _purchases(state: State, room: int) -> Iterator[State]:
     topology = Topology(state.rig)
     for name in topology.wired[1:]:
-        for proposal in (*cables(topology, name), *powered_in_place(topology, name), *hub_for(topology, name)):
+        hubs = (each for proposal in hub_for(topology, name) for each in _of_either_kind(proposal))
+        for proposal in (*cables(topology, name), *powered_in_place(topology, name), *hubs):
             if 1 + proposal.plugs > room or (proposal.plugs and name in state.moved):
                 continue
             rig = state.rig
@@ -192,6 +204,15 @@ def _purchases(state: State, room: int) -> Iterator[State]:
             yield replace(state, rig=rig, size=state.size + 1 + proposal.plugs, bought=proposal.buys,
                           moved=state.moved | ({name} if proposal.plugs else set()),
                           to_try=state.to_try | ({name} if proposal.to_try else set()))  # fmt: skip
+
+
+def _of_either_kind(proposal: Proposal) -> Iterator[Proposal]:
+    """A proposal with a bought hub, USB 2 or USB 3, whatever goes on it first."""
+    for speed in (Speed.SUPER, Speed.HIGH):
+        yield Proposal(tuple(
+            AddPart(bought_hub(step.part.id, step.part.plug, speed=speed)) if isinstance(step, AddPart) else step
+            for step in proposal.steps
+        ), proposal.buys, proposal.to_try)
 
 
 def _settings(start: Study, state: State) -> Iterator[State]:

@@ -171,11 +171,13 @@ def relaxed(data: dict[str, Any], rig: Any, peak: bool) -> tuple[dict[str, float
     from topo.power.loads import drawing
     from topo.power.tree import trees
 
-    loads = {part.id: drawing(part) for part in rig.parts}
+    found = trees(rig)
+    fed = {end: tree.volts.likely for tree in found for branch in tree.branches for end in branch.lead.ends}
+    loads = {part.id: drawing(part, fed.get(part.id, 12.0)) for part in rig.parts}
     volts: dict[str, float] = {}
     amps: dict[str, float] = {}
     into: dict[str, float] = {}
-    for tree in reversed(trees(rig)):
+    for tree in reversed(found):
         here = dict.fromkeys((end for b in tree.branches for end in b.lead.ends), tree.volts.likely)
         ends = {index: branch.lead.to for index, branch in enumerate(tree.branches)}
         each = [[max(1e-6, math.fsum(s.ohm.likely for s in steps or ())) for _, steps in branch.strands]

@@ -1,8 +1,8 @@
 """What is certain of the 12 V side is there whatever the file leaves open turns out to be: one fact at a time is told,
 at either end of what it could be, and what was certain before is found again.
 
-But for a rig that then can't be fed at all, which is said instead. Left out is `draws`, and the volts at which amps are
-stated: amps count as stated, since the volts of a working rig are within a tenth or so of those.
+But for a rig that then can't be fed at all, which is said instead. Left out are the volts at which amps are stated:
+12 V, or those of the rig they were measured on, which are within a tenth or so of them.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ ENDS: dict[str, dict[str, tuple[Any, ...]]] = {
     "boxes": {"through_milliohm": (0, 50)},
     "converters": {"efficiency_percent": (60, 98), "amps": (1, 20), "volts_min": (9, 11), "volts_max": (15, 30)},
     "devices": {"amps_typical": (0.05, 4), "amps_idle": (0, 0.05), "volts_min": (5, 11.8), "volts_max": (12.9, 30),
-                "bus_ma": (0, 900)},
+                "bus_ma": (0, 900), "draws": ("amps", "watts", "ohms")},
     "computer": {"amps_typical": (0.3, 4), "volts_min": (8, 11.8), "volts_max": (13, 28)},
     "night": {"hours": (1, 14), "coldest_celsius": (-25, 20)},
     "cables": {"length_m": (0.3, 3), "gauge_awg": (20, 28), "contact_milliohm": (0, 100)},

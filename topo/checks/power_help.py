@@ -13,6 +13,7 @@ from topo.model.facts import Basis, Fact, Figure, Range3, value_of
 from topo.model.feeds import LeadFacts
 from topo.model.finding import Certainty, Fix, Severity
 from topo.model.plain import plain
+from topo.model.rig import Device
 from topo.power.copper import (
     AREAS_MM2,
     FUSES_A,
@@ -23,12 +24,14 @@ from topo.power.copper import (
     wire_limit_a,
     wire_ohm_per_m,
 )
+from topo.power.loads import drawing
 from topo.power.tree import fed_by
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.feeds import Lead
     from topo.model.power import ByState, LeadPower
+    from topo.model.rig import Part
 
 AT_SOURCE_M = 0.15
 """Where a fuse goes: within 178 mm of the source (33 CFR 183.455(b), read in a reprint)."""
@@ -46,14 +49,36 @@ def behind(study: Study, lead: Lead) -> tuple[str, ...]:
     return tuple(name for name in names if name != lead.to and name in parts)
 
 
-def over(states: ByState, most: float) -> tuple[Severity, Certainty] | None:
+def at_least(study: Study, lead: Lead) -> float:
+    """The share of a lead's amps that flows in any case, where nobody says what the loads behind it do as volts fall.
+
+    Amps of a part that is taken for a converter go as 1/V; were it a resistor they would go as V, and the other way
+    round, so that one is the other times the square of the volts over those at which its amps are stated.
+    """
+    names = {*lead.ends, *(name for end in lead.ends for name in fed_by(study.rig, end))}
+    volts = {end: each.volts_to for each in study.power.leads for end in lead_of(study, each.id).ends if end in names}
+    return min((_least(part, volts[part.id]) for part in study.rig.parts if part.id in volts), default=1.0)
+
+
+def _least(part: Part, volts: ByState) -> float:
+    load = None if volts.typical is None else drawing(part, volts.typical.likely)
+    if load is None or (isinstance(part, Device) and part.facts.draws is not None):
+        return 1.0
+    ends = (end for state in (volts.typical, volts.peak) if state is not None for end in (state.low, state.high))
+    squares = [(end / load.volts) ** 2 for end in ends if end > 0.0]
+    if load.draws == "ohms":
+        squares = [1.0 / each for each in squares]
+    return min([1.0, *squares])
+
+
+def over(states: ByState, most: float, share: Callable[[], float] = lambda: 1.0) -> tuple[Severity, Certainty] | None:
     """What it is that a current passes a limit: a fault in normal work, a risk at the peak, a note where only the high
-    end of what is uncertain does. None where nothing does."""
+    end of what is uncertain does. None where nothing does. `share` of its low end flows in any case."""
     typical, peak = states.typical, states.peak
     if typical is not None and typical.likely > most:
-        return "fault", "certain" if typical.low > most else "possible"
+        return "fault", "certain" if typical.low > most < typical.low * share() else "possible"
     if peak is not None and peak.likely > most:
-        return "risk", "certain" if peak.low > most else "possible"
+        return "risk", "certain" if peak.low > most < peak.low * share() else "possible"
     if peak is not None and peak.high > most:
         return "note", "possible"
     return None

@@ -43,6 +43,7 @@ class DeviceFacts(Record):
     frame_memory_mb: Fact[float] | None = fact("memory for whole frames in the camera, MB; 0 is none", 0, 1_000_000)
     fifo_kb: Fact[float] | None = fact("buffer between readout and USB, kB (1000 bytes)", 0, 10_000_000)
     lanes: Fact[int] | None = fact("lanes of its SuperSpeed link each way; 2 at super-plus are 20 Gb/s", 1, 2)
+    whole_sky: Fact[bool] | None = fact("its job is the whole sky (an all-sky camera): no smaller region is of use")
     hub_ports: Fact[int] | None = fact("USB sockets on the device's back (it has a hub inside)", 1, 31)
     hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
     hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")
@@ -78,7 +79,8 @@ class DeviceFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
-    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    amps_at_volts: Fact[float] | None = fact(
+        "volts at which those currents are stated; unless said 12, or what it is fed if that is not 10 to 16", 1, 60)
     draws: Fact[Draws] | None = fact("what stays as volts fall: watts (electronics), ohms (a heater) or amps")
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
@@ -99,7 +101,8 @@ class HubFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
-    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    amps_at_volts: Fact[float] | None = fact(
+        "volts at which those currents are stated; unless said 12, or what it is fed if that is not 10 to 16", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
     lowest_celsius: Fact[float] | None = fact("lowest temperature it is rated for", -80, 60)
@@ -123,7 +126,8 @@ class ComputerFacts(Record):
     amps_idle: Fact[float] | None = fact("12 V current at rest, A", 0, 100)
     amps_typical: Fact[float] | None = fact("12 V current in normal work, A", 0, 100)
     amps_peak: Fact[float] | None = fact("12 V current at its peak, A", 0, 100)
-    amps_at_volts: Fact[float] | None = fact("volts at which those currents are stated; 12 unless said", 1, 60)
+    amps_at_volts: Fact[float] | None = fact(
+        "volts at which those currents are stated; unless said 12, or what it is fed if that is not 10 to 16", 1, 60)
     volts_min: Fact[float] | None = fact("lowest supply volts it works at", 1, 60)
     volts_max: Fact[float] | None = fact("highest supply volts it stands", 1, 60)
 

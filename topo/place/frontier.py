@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import groupby, islice
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SetUse, SwapPlugs
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
     from topo.place.examiner import Examiner
     from topo.place.judge import Judged
+    from topo.place.remembered import After
     from topo.place.search import Answer, Progress
 
 MOST_SINGLE = 12_000
@@ -191,10 +192,11 @@ class _Search:
         """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
         here, end = self.first, self.judge.kept.work + MOST_CHAINED
         while here is not None and any(finding.severity in self.clear for finding in here.counted):
-            left = [finding for finding in here.findings if finding.severity in self.clear]
-            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
+            findings = worst_first((*_of_troubled_checks(here.rig_after), *self.judge.seen))
+            left = [finding for finding in findings if finding.severity in self.clear]
+            next_judge = Judge(here.study, findings, self.judge.examiner, self.judge.pinned,
                                self.judge.kept, end)
-            then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
+            then = next(filter(None, (least_way(next_judge, finding) for finding in left)), None)
             if then is None:
                 return
             here = self.judge.judge(joined(here.proposal, then.proposal))
@@ -209,7 +211,7 @@ class _Search:
         self.at_bounds = set(self.found) - before - ({self.first.proposal.steps} if self.first is not None else set())
 
     def result(self) -> Frontier:
-        plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
+        plans = tuple(islice(_without_dominated(self.first, list(self.found.values())), MOST_PLANS_SHOWN))
         if not self.stopped:
             plans = tuple(map(self._cheapest, plans))
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
@@ -268,6 +270,13 @@ class _Search:
             self.found.setdefault(judged.proposal.steps, judged)
 
 
+def _of_troubled_checks(after: After) -> tuple[Finding, ...]:
+    """All that those checks find which have a fault or a risk; others, with notes at the most, are not asked."""
+    names = {finding.name for finding in after.telling()}
+    named = after.kept.examiner.named
+    return tuple(f for name in named if name in names for f in after.found(name)) if named else after.findings
+
+
 def _reasons(told: Iterable[tuple[Finding, str]]) -> tuple[str, ...]:
     """Each reason once, with the findings it is the reason of."""
     of: dict[str, list[str]] = {}
@@ -304,21 +313,26 @@ def _effort(judged: Judged) -> int:
     return 6 * bought + 2 * plugs + 5 * paid
 
 
-def _ordered(plans: Iterable[Judged], place: Callable[[Judged], tuple[object, ...]]) -> Iterator[Judged]:
-    """Plans by their place. What all of a plan comes to takes its whole night: asked only of those in one place."""
-    for _, those in groupby(sorted(plans, key=place), place):
-        alike = tuple(those)
-        yield from sorted(alike, key=lambda each: each.consequence) if len(alike) > 1 else alike
-
-
 def _without_dominated(first_: Judged | None, plans: list[Judged]) -> Iterator[Judged]:
-    """Plans by effort; none that asks as much and leaves as much as one before it."""
-    def place(judged: Judged) -> tuple[object, ...]:
-        return (judged is not first_, _effort(judged), judged.left, wasted(judged), len(judged.proposal.to_try),
-                judged.loss)
-
+    """Plans by effort; none that asks as much and leaves as much as one before it. What takes long to tell, up to all
+    that a plan comes to with its whole night, is asked only of those that nothing before it tells apart."""
+    places: tuple[Callable[[Judged], Any], ...] = (
+        lambda each: (each is not first_, _effort(each), each.left),
+        lambda each: (wasted(each), len(each.proposal.to_try), each.loss),
+        lambda each: each.rig_after.soon,
+        lambda each: each.consequence,
+    )
     kept: list[Judged] = []
-    for plan in _ordered(plans, place):
+
+    def in_order(alike: list[Judged], places: tuple[Callable[[Judged], Any], ...]) -> Iterator[Judged]:
+        alike = [plan for plan in alike if not any(_dominates(other, plan) for other in kept)]
+        if len(alike) < 2 or not places:
+            yield from alike
+            return
+        for _, those in groupby(sorted(alike, key=places[0]), places[0]):
+            yield from in_order(list(those), places[1:])
+
+    for plan in in_order(plans, places):
         if not any(_dominates(other, plan) for other in kept):
             kept.append(plan)
             yield plan

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Mapping
+from collections.abc import Container, Mapping, Sequence
 from functools import lru_cache
 
 from topo.frozen import frozen
@@ -11,7 +11,7 @@ from topo.model.facts import Range3, value_of
 from topo.model.feeds import Converter
 from topo.model.power import LoadState
 from topo.model.rig import Device, Rig
-from topo.power.loads import Drawing, drawing
+from topo.power.loads import STATED_AT_VOLTS, Drawing, drawing
 from topo.power.solve import Flowing, Joint, solved
 from topo.power.tree import FedTree, trees
 
@@ -53,7 +53,7 @@ class Forest:
 def forest_of(held: AsPower) -> Forest:
     """The forest of a rig, remembered: volts now and volts through the night begin with it."""
     found = trees(held.rig)
-    return Forest(found, loads_of(held.rig), tuple(
+    return Forest(found, loads_of(held.rig, found), tuple(
         tuple((branch.ohm(0), branch.ohm(1), branch.ohm(2)) for branch in tree.branches) for tree in found
     ))  # fmt: skip
 
@@ -67,9 +67,11 @@ class Solution:
     flowing: Flowing | None
 
 
-def loads_of(rig: Rig) -> dict[str, Drawing]:
-    """What each part draws, where anybody says."""
-    return {part.id: drawn for part in rig.parts if (drawn := drawing(part)) is not None}
+def loads_of(rig: Rig, found: Sequence[FedTree]) -> dict[str, Drawing]:
+    """What each part draws at the volts of its tree, where anybody says."""
+    fed = {end: tree.volts.likely for tree in found for branch in tree.branches for end in branch.lead.ends}
+    drawn = ((part.id, drawing(part, fed.get(part.id, STATED_AT_VOLTS))) for part in rig.parts)
+    return {name: load for name, load in drawn if load is not None}
 
 
 def all_solved(

@@ -12,6 +12,10 @@ from topo.model.rig import Device, Part
 STATED_AT_VOLTS = 12.0
 """Data sheets state amps at 12 V unless they say otherwise (common practice, no source)."""
 
+ABOUT_12 = (10.0, 16.0)
+"""Volts of a 12 V system, whatever feeds it. Of a part that is fed others, as a small board by 5 V, people state amps
+at those (common practice, no source); profiles state them at 12 V."""
+
 SPREAD = Range3(0.8, 1.0, 1.25)
 """A part of the kind over the figure of its profile (our own, no source); what is declared counts as it stands."""
 
@@ -26,8 +30,8 @@ class Drawing:
     basis: Basis
 
 
-def drawing(part: Part) -> Drawing | None:
-    """What a part draws; None where nobody says.
+def drawing(part: Part, fed_v: float = STATED_AT_VOLTS) -> Drawing | None:
+    """What a part draws that is fed these volts; None where nobody says.
 
     What is not stated is a range: normal work from nothing to the peak; the peak from normal work to twice of it; at
     rest from nothing to normal work.
@@ -52,8 +56,10 @@ def drawing(part: Part) -> Drawing | None:
         idle = _spread(facts.amps_idle.value, facts.amps_idle.basis)
     else:
         idle = Range3(0.0, min(typical.likely / 2, typical.high), typical.high)
+    own = top.basis in ("declared", "measured") and not ABOUT_12[0] <= fed_v <= ABOUT_12[1]
+    usual = fed_v if own else STATED_AT_VOLTS
     return Drawing(
-        ByState(idle, typical, peak), _draws(part), value_of(facts.amps_at_volts, STATED_AT_VOLTS),
+        ByState(idle, typical, peak), _draws(part), value_of(facts.amps_at_volts, usual),
         basis_of(*(fact for fact in (facts.amps_typical, top) if fact is not None)),
     )  # fmt: skip
 

@@ -17,7 +17,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.checks.power_help import amps_figures, fixed, lead_of, likely, over, over_alone
+from topo.checks.power_help import amps_figures, at_least, fixed, lead_of, likely, over, over_alone
 from topo.model.check import Case, Check
 from topo.model.facts import Figure, value_of
 from topo.model.finding import Finding
@@ -41,7 +41,8 @@ def find(study: Study) -> Iterator[Finding]:
         if plug is None:
             continue
         most, states, once = plug_limit_a(plug), power.amps, ""
-        if (found := over(states, most)) is None and (found := over_alone(power, most)) is not None:
+        if (found := over(states, most, partial(at_least, study, lead))) is None and (
+                found := over_alone(power, most)) is not None:
             states, once = power.all_amps, f"Once {listed(power.beside)} is open: "
         if found is None:
             continue

@@ -20,7 +20,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.checks.power_help import fixed, gains, lead_of, likely, thicker
+from topo.checks.power_help import at_least, fixed, gains, lead_of, likely, thicker
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Certainty, Finding, Severity
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each part whose volts fall below its window."""
     for plug in study.power.plugs:
-        if (found := _under(plug)) is None:
+        if (found := _under(study, plug)) is None:
             continue
         severity, certainty = found
         volts = plug.volts.typical if severity == "fault" else plug.volts.peak
@@ -77,12 +77,14 @@ def _night_words(fall: FallOut | None) -> str:
     return f" In a usual night it falls out {when_words(fall)}{takes}."
 
 
-def _under(plug: PlugPower) -> tuple[Severity, Certainty] | None:
+def _under(study: Study, plug: PlugPower) -> tuple[Severity, Certainty] | None:
     floor, typical, peak = plug.floor, plug.volts.typical, plug.volts.peak
     if floor is None:
         return None
     if typical is not None and typical.likely < floor:
-        return "fault", "certain" if typical.high < floor and plug.drawn != "assumed" else "possible"
+        at_rest = plug.at_rest.high
+        most = at_rest - at_least(study, lead_of(study, plug.lead)) * (at_rest - typical.high)
+        return "fault", "certain" if most < floor and plug.drawn != "assumed" else "possible"
     if peak is not None and peak.likely < floor:
         return "risk", "possible"
     if any(each is not None and 0 < each.low < floor for each in (typical, peak)):  # 0: cannot be fed, told elsewhere
@@ -112,14 +114,14 @@ def _offers(study: Study, plug: PlugPower) -> Iterator[Proposal]:
         power = next((each for each in study.power.leads if power.source in lead_of(study, each.id).ends), None)
     lost = [likely(each.volts_from.peak) - likely(each.volts_to.peak) for each in way]
     worst = way[lost.index(max(lost))]
-    short = _short_of(plug)
+    short = _short_of(study, plug)
     yield from (each for each in thicker(lead_of(study, worst.id), worst, len(AREAS_MM2))
                 if short is None or gains(worst, each) > short)  # fmt: skip
 
 
-def _short_of(plug: PlugPower) -> float | None:
+def _short_of(study: Study, plug: PlugPower) -> float | None:
     """Volts it lacks, at the end where it lacks them; None where it cannot be fed."""
-    severity = (_under(plug) or ("note", ""))[0]
+    severity = (_under(study, plug) or ("note", ""))[0]
     volts = plug.volts.typical if severity == "fault" else plug.volts.peak
     if volts is None or plug.floor is None or not volts.low:
         return None

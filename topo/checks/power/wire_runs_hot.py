@@ -21,7 +21,17 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import imaging, rig
-from topo.checks.power_help import amps_figures, fixed, lead_of, likely, over, over_alone, thicker, wire_words
+from topo.checks.power_help import (
+    amps_figures,
+    at_least,
+    fixed,
+    lead_of,
+    likely,
+    over,
+    over_alone,
+    thicker,
+    wire_words,
+)
 from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding
@@ -40,14 +50,13 @@ def find(study: Study) -> Iterator[Finding]:
     for power in study.power.leads:
         if power.limit_a is None:
             continue
-        states, once = power.amps, ""
-        if (found := over(states, power.limit_a)) is None and not _is_guarded(power):
+        lead, states, once = lead_of(study, power.id), power.amps, ""
+        if (found := over(states, power.limit_a, partial(at_least, study, lead))) is None and not _is_guarded(power):
             found = over_alone(power, power.limit_a)
             states, once = power.all_amps, f"Once {listed(power.beside)} is open: "
         if found is None:
             continue
         severity, certainty = found
-        lead = lead_of(study, power.id)
         amps = states.typical if severity == "fault" else states.peak
         when = {"fault": "runs", "risk": "runs at the peak", "note": "may run at the peak, at worst,"}[severity]
         shown = 0.0 if amps is None else amps.high if severity == "note" and not once else amps.likely
