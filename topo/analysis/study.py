@@ -118,13 +118,14 @@ class Study:
 
     def close_up(self, guide: str, camera: str) -> CloseUp | None:
         """The worst end of an exposure of a camera beside a guide camera; None where either takes no single frames."""
-        from topo.night.moment import moment
+        from topo.night.moment import close_up
 
-        if guide not in self._guides:
+        shot = next((each for each in self.nights.plan.shooting if each.camera == camera), None)
+        if guide not in self._guides or shot is None:
             return None
         flow = self.flow(camera)
         download_s = 0.0 if flow is None or not flow.is_burst else self._outcomes.together_s(flow).high
-        return moment(self._situation(guide), self._delay(guide), camera, download_s)
+        return close_up(self._situation(guide), self._delay(guide), shot, download_s)
 
     @cached_property
     def worst_close_up(self) -> CloseUp | None:
