@@ -30,7 +30,7 @@ from topo.place.routes import routes
 from topo.place.screen import Screen
 from topo.place.search import rewire
 from topo.place.settings import _between, _gaps, bounds, highest_limit, offers
-from topo.place.spares import spare_of
+from topo.place.spares import Spare, packed, spare_of
 from topo.place.ways import _is_free
 from topo.place.why_not import _stops
 from topo.wiring.apply import apply
@@ -129,6 +129,9 @@ def test_a_still_picture_is_offered_no_region_and_no_frame_rate() -> None:
     found = {(step.part, step.key) for finding in judge.findings for proposal in offers(judge, finding)
              for step in proposal.settings}
     assert ("guide", "bin") in found
+    bins = {step.value for finding in judge.findings for proposal in offers(judge, finding)
+            for step in proposal.settings if step.key == "bin"}
+    assert bins == {2, 3, 4}
     assert found <= {("main", "limit_mb_per_s"), *(("guide", key) for key in ("limit_mb_per_s", "bin", "gap_s"))}
 
 
@@ -285,7 +288,7 @@ def test_what_stands_in_the_way_is_the_worst_that_comes_with_it(brings: tuple[Fi
     (None, False, True), (object(), False, False), (None, True, False),
 ])
 def test_why_no_plug_does_it_is_told_where_no_plugs_do(plan: object, stopped: bool, why: bool) -> None:
-    search = _Search(judge_of(small("card")), ("fault", "risk"))
+    search = _Search(judge_of(small("card")), ("fault", "risk"), False)
     search.answer, search.stopped = SimpleNamespace(plan=plan), stopped  # type: ignore[assignment]
     assert bool(search.result().why) == why
 
@@ -428,7 +431,7 @@ def test_the_plan_of_the_fewest_plugs_is_kept(monkeypatch: pytest.MonkeyPatch) -
             plan=None if plan is None else SimpleNamespace(moves=plan, to_try=()),
             best=SimpleNamespace(moves=other, to_try=()), searched=SimpleNamespace(interrupted=True))
         monkeypatch.setattr("topo.place.frontier.rewire", lambda *asked, answer=answer: answer)
-        search = _Search(judge_of(small("behind-the-camera")), ("fault",))
+        search = _Search(judge_of(small("behind-the-camera")), ("fault",), False)
         search.moves(1, lambda size, studied: True)
         assert search.stopped and {step.part for steps in search.found for step in steps} == kept  # type: ignore[union-attr]
 
@@ -498,3 +501,45 @@ def test_what_names_a_part_that_is_not_there_is_not_asked_after() -> None:
     for others, found in (((), 1), (("main",), 1), (("new-hub",), 0), (("main", "new-hub"), 0)):
         judge = Judge(study, (replace(real, others=others),), EXAMINER)
         assert len(Screen(judge).left(judge.kept.base)) == found
+
+
+@pytest.mark.parametrize(("name", "part"), [
+    ("frame-lost", "focuser"), ("frame-lost", "computer"), ("frame-lost", "main"), ("no-such-check", "main"),
+    ("wrong-socket", "mount"),
+])
+def test_what_is_not_there_is_never_said_to_be_there(name: str, part: str) -> None:
+    """Of a part without a plug, of the computer, of a part or a check that has no such finding."""
+    kept = judge_of(small("wrong-socket")).kept
+    finding = Finding(name, "fault", "certain", part, Place("f", 1, 1), "m")
+    assert not kept.base.still_has(finding) and not kept.base.surely_has(finding)
+
+
+NIGHT = """\
+rig: r
+computer: {ports: {usb3-1: {speed: super}}, ways_in: [net]}
+devices:
+  net: {role: network, speed: super, plug: computer/usb3-1}
+  main: {role: imaging, width_px: 900, height_px: 900, speed: high, use: {exposure_s: 9}}
+"""
+
+
+@pytest.mark.parametrize(("one", "other", "before", "after"), [
+    ("remote_desktop: {through: net}", "remote_desktop: {through: net, mb_per_s: 2}", "remote desktop through net",
+     "remote desktop through net, 2 MB/s"),
+    ("hours: 6", "hours: 8", "hours 6.0", "hours 8.0"), ("hours: 6", "dither_every: 3", "hours 6.0", "hours not given"),
+    ("hours: 6", "hours: 6, remote_desktop: {through: net}", "remote desktop not given", "remote desktop through net"),
+])
+def test_what_is_planned_otherwise_for_the_night(one: str, other: str, before: str, after: str) -> None:
+    rigs = [rig_from(f"{NIGHT}night: {{{each}}}\n") for each in (one, other)]
+    parts = compare_plans(rigs[0], rigs[1], (), ()).parts
+    assert Difference("night", "changed", before, after) in parts and {each.part for each in parts} == {"night"}
+
+
+def test_one_spare_stands_in_for_all_of_its_kind() -> None:
+    """As long as the longest, as thick as the thickest, as large as the largest; every fuse once, the largest first."""
+    thin, thick = (1.0, "thin"), (2.0, "thick")
+    leads = (Spare("lead", ("a",), 2.0, thick, (5.0,)), Spare("hub", ("h",), size=3, unit="sockets"),
+             Spare("lead", ("b", "a"), None, thin, (15.0, 5.0)), Spare("hub", ("i",), size=7, unit="sockets"),
+             Spare("lead", ("c",), 3.0, thin))
+    assert packed(leads) == (Spare("lead", ("a", "b", "c"), 3.0, thick, (15.0, 5.0)),
+                             Spare("hub", ("h", "i"), size=7, unit="sockets"))
