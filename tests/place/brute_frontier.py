@@ -60,7 +60,7 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
     offers = tuple(proposal for f in had if f.fix is not None for proposal in f.fix.offers)
     cleared: list[Asked] = []
     """What plans ask that leave nothing: no other that asks as much is worth looking at."""
-    for state in _states(start, size, most_states, offers):
+    for state in tuple(_states(start, size, most_states, offers, tuple(_bounds(start)))):  # all, or none is studied
         least = (len(state.bought), len(state.moved), 0, len(state.to_try))
         if _doubled(state) or any(all(a <= b for a, b in zip(each, least, strict=True)) for each in cleared):
             continue
@@ -108,13 +108,15 @@ def _slower(before: Topology, after: Topology) -> bool:
     return any(speed is not None and ((now := new[name]) is None or now < speed) for name, speed in was)
 
 
-def _states(start: Study, size: int, most: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
+def _states(
+    start: Study, size: int, most: int, offers: tuple[Proposal, ...], settings: tuple[SetUse, ...]
+) -> Iterator[State]:
     """Every rig of up to so many changes, each once."""
     level, seen = [State(start.rig)], set()
     for _ in range(size):
         then = []
         for state in level:
-            for after in _changed(start, state, size, offers):
+            for after in _changed(start, state, size, offers, settings):
                 key = _signature(after)
                 if key in seen:
                     continue
@@ -135,7 +137,9 @@ def _signature(state: State) -> object:
     return parts, state.bought, state.rig.leads, state.rig.supplies, tuple(d.serial for d in state.rig.devices)
 
 
-def _changed(start: Study, state: State, size: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
+def _changed(
+    start: Study, state: State, size: int, offers: tuple[Proposal, ...], settings: tuple[SetUse, ...]
+) -> Iterator[State]:
     room = size - state.size
     if room < 1:
         return
@@ -152,7 +156,7 @@ def _changed(start: Study, state: State, size: int, offers: tuple[Proposal, ...]
             continue
         if part.id not in state.moved:
             yield from _moves(start, state, part, room)
-    yield from _settings(start, state)
+    yield from _settings(settings, state)
     if not state.bought:
         yield from _purchases(state, room)
 
@@ -215,9 +219,8 @@ def _of_either_kind(proposal: Proposal) -> Iterator[Proposal]:
         ), proposal.buys, proposal.to_try)
 
 
-def _settings(start: Study, state: State) -> Iterator[State]:
-    """Each setting of each camera at its bound and half of the way there."""
-    for change in _bounds(start):
+def _settings(settings: tuple[SetUse, ...], state: State) -> Iterator[State]:
+    for change in settings:
         if (change.part, change.key) not in state.use:
             yield replace(state, rig=apply(state.rig, change), size=state.size + 1,
                           use=state.use | {(change.part, change.key)}, paid=state.paid + 1)  # fmt: skip
@@ -241,6 +244,8 @@ def _regions(part: Device) -> Iterator[str]:
 
 
 def _bounds(start: Study) -> Iterator[SetUse]:
+    """Each setting of each camera at its bound and half of the way there; of transfer limits, which are offered to a
+    tenth of a MB/s, the highest besides that leave something else than the next lower one does."""
     for part in start.rig.devices:
         flow = start.flow(part.id)
         if flow is None or not flow.frame_bytes:
@@ -256,9 +261,28 @@ def _bounds(start: Study) -> Iterator[SetUse]:
             alone = free.levels[0].alone[part.id] / 1e6
             in_time = flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1
             least = max(math.floor(alone * 5), math.ceil(in_time * 10), 1)
-            for limit in (least / 10, int(least * 1.5) / 10):
-                if limit < start.levels[2].alone[part.id] / 1e6:
-                    yield SetUse(part.id, "limit_mb_per_s", limit)
+            most = start.levels[2].alone[part.id] / 1e6
+            limits = [limit for limit in (least / 10, int(least * 1.5) / 10) if limit < most]
+            for limit in dict.fromkeys((*limits, *_where_it_turns(start.rig, part.id, least / 10, most))):
+                yield SetUse(part.id, "limit_mb_per_s", limit)
         exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0
         if part.role == "guiding" and exposure is not None and exposure + gap < 10:
             yield SetUse(part.id, "gap_s", round(10 - exposure, 1))
+
+
+LADDER = 24
+"""Limits looked at one after the other, evenly from the least to what a camera sends without one."""
+
+
+def _where_it_turns(rig: Rig, name: str, least: float, most: float) -> Iterator[float]:
+    """The highest limits of one camera, of an even ladder, below which something else is left of the rig."""
+    if least >= most or math.isinf(most):
+        return
+    rungs = dict.fromkeys(round(least + (most - least) * number / LADDER, 1) for number in range(LADDER))
+    before: tuple[float, object] | None = None
+    for limit in rungs:
+        study = Study(apply(rig, SetUse(name, "limit_mb_per_s", limit)))
+        left = sorted((each.severity, each.name, each.part) for each in every(study) if each.severity != "note")
+        if before is not None and left != before[1]:
+            yield before[0]
+        before = limit, left
