@@ -244,8 +244,8 @@ def _regions(part: Device) -> Iterator[str]:
 
 
 def _bounds(start: Study) -> Iterator[SetUse]:
-    """Each setting of each camera at its bound and half of the way there; of transfer limits, which are offered to a
-    tenth of a MB/s, the highest besides that leave something else than the next lower one does."""
+    """Each setting of each camera at its bound and half of the way there; of transfer limits besides the
+    nearest to now that do as well."""
     for part in start.rig.devices:
         flow = start.flow(part.id)
         if flow is None or not flow.frame_bytes:
@@ -263,26 +263,25 @@ def _bounds(start: Study) -> Iterator[SetUse]:
             least = max(math.floor(alone * 5), math.ceil(in_time * 10), 1)
             most = start.levels[2].alone[part.id] / 1e6
             limits = [limit for limit in (least / 10, int(least * 1.5) / 10) if limit < most]
-            for limit in dict.fromkeys((*limits, *_where_it_turns(start.rig, part.id, least / 10, most))):
+            for limit in dict.fromkeys((*limits, *_as_near_as_does_as_well(start, part.id, least / 10, most))):
                 yield SetUse(part.id, "limit_mb_per_s", limit)
         exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0
         if part.role == "guiding" and exposure is not None and exposure + gap < 10:
             yield SetUse(part.id, "gap_s", round(10 - exposure, 1))
 
 
-LADDER = 24
-"""Limits looked at one after the other, evenly from the least to what a camera sends without one."""
+LADDER = 32
+"""Even steps between a limit as it is and the least that is offered."""
 
 
-def _where_it_turns(rig: Rig, name: str, least: float, most: float) -> Iterator[float]:
-    """The highest limits of one camera, of an even ladder, below which something else is left of the rig."""
-    if least >= most or math.isinf(most):
+def _as_near_as_does_as_well(start: Study, name: str, least: float, most: float) -> Iterator[float]:
+    """The highest limit of a ladder that leaves no more than the least limit does, and the highest of those that leave
+    least."""
+    if not least < most < math.inf:
         return
-    rungs = dict.fromkeys(round(least + (most - least) * number / LADDER, 1) for number in range(LADDER))
-    before: tuple[float, object] | None = None
-    for limit in rungs:
-        study = Study(apply(rig, SetUse(name, "limit_mb_per_s", limit)))
-        left = sorted((each.severity, each.name, each.part) for each in every(study) if each.severity != "note")
-        if before is not None and left != before[1]:
-            yield before[0]
-        before = limit, left
+    left: dict[float, tuple[int, int]] = {}
+    for step in range(1, LADDER + 1):  # from the highest down
+        limit = round(most + (least - most) * step / LADDER, 1)
+        left[limit] = _left(every(Study(apply(start.rig, SetUse(name, "limit_mb_per_s", limit)))))
+    for enough in (left[least], min(left.values())):
+        yield next(limit for limit, each in left.items() if each <= enough)

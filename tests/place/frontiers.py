@@ -1,7 +1,7 @@
 """The frontier of the search held against brute force: `python tests/place/frontiers.py [FIRST] [LAST] [MOST]`.
 
-Random small rigs with power sides, serial lines and night sections, of two devices or a few more and one free socket, so
-that most can be tried whole; sets of three changes, or of two or one where a rig has more than MOST (3,000) of them.
+Random small rigs with power sides, serial lines and night sections, of two devices or a few more and one free socket,
+so that most can be tried whole; sets of three changes, or of two or one where a rig has more than MOST (3,000) of them.
 Prints each rig that differs; exits 1 where one does.
 """
 
