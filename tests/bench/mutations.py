@@ -48,6 +48,7 @@ FIRST: dict[str, tuple[str, ...]] = {
     "place": ("tests/mutations/test_small_plans.py", "tests/mutations/test_small_rigs.py",
               "tests/mutations/test_planning_rules.py", "tests/mutations/test_place.py",
               "tests/mutations/test_planning_steps.py", "tests/mutations/test_planning_prices.py",
+              "tests/mutations/test_planning_order.py",
               "tests/mutations/test_small_truth.py", "tests/mutations/test_small_work.py"),
 }
 FIRST_S = 20.0

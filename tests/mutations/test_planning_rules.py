@@ -17,7 +17,7 @@ from topo.model.rig import Place, Rig
 from topo.place.consequence import Sums
 from topo.place.diff import Difference, compare_plans
 from topo.place.first import advised, clash
-from topo.place.frontier import _Search
+from topo.place.frontier import _Search, frontier
 from topo.place.judge import Judge, gone_or_milder, left_as_notes
 from topo.place.renamed import renamed
 from topo.place.routes import routes
@@ -108,6 +108,9 @@ def test_a_limit_is_the_highest_that_is_good() -> None:
     coarse = highest_limit(study, "main", good, 8)
     assert coarse is not None and coarse <= 25.0 < coarse + (45.4 - 17.5) / 8
     assert highest_limit(study, "main", lambda rig: False) is None
+    streams = Study(small("two-streams"))
+    assert highest_limit(streams, "sky", lambda rig: True) is None, "a stream has no downloads"
+    assert highest_limit(Study(small("disk-and-camera")), "disk", lambda rig: True) is None
 
 
 def test_a_still_picture_is_offered_no_region_and_no_frame_rate() -> None:
@@ -343,3 +346,38 @@ def test_where_nothing_clears_all_each_move_that_helps_is_made() -> None:
         answer = rewire(rig, EXAMINER, ("fault",), most)
         assert answer.plan is None and answer.best.left[0] == faults and len(answer.best.moves) == min(most, 2)
         assert answer.best.moves == () or {part for part, _, _ in answer.best.moves} <= {"main", "guide", "second"}
+
+
+@pytest.mark.parametrize("bound", ["MOST_SINGLE", "MOST_PROVING", "MOST_CHAINED", "MOST_COMBINED"])
+def test_each_search_ends_with_the_work_it_is_allowed(bound: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Less is tried, and that fewer plugs were not proven is told."""
+    def found() -> tuple[float, bool]:
+        judge = judge_of(small("plug-and-setting"))
+        answer = frontier(judge.study, judge.findings, EXAMINER, most_moves=1, judge=judge).answer
+        assert answer is not None
+        return judge.kept.work, answer.searched.complete
+
+    whole, complete = found()
+    monkeypatch.setattr(f"topo.place.frontier.{bound}", -1)
+    less, then = found()
+    assert complete and less < whole and then == (bound != "MOST_PROVING")
+
+
+def test_a_search_that_is_told_to_stop_stops() -> None:
+    judge = judge_of(small("two-plugs"))
+    asked: list[int] = []
+
+    def progress(size: int, studied: int) -> bool:
+        asked.append(studied)
+        return len(asked) < 3
+
+    found = frontier(judge.study, judge.findings, EXAMINER, most_moves=2, progress=progress, judge=judge)
+    assert len(asked) == 3 and found.stopped and found.plans and found.why == ()
+    assert found.answer is not None and not found.answer.searched.complete
+
+
+@pytest.mark.parametrize("most", [1, 2, 3, 7])
+def test_nothing_is_looked_at_after_it_was_told_to_stop(most: int) -> None:
+    """And what was looked at is told, with all that is known by then."""
+    answer = rewire(small("deep"), EXAMINER, ("fault",), 2, progress=lambda size, studied: studied < most)
+    assert sum(answer.searched.studied) == most and not answer.searched.complete and not answer.searched.interrupted

@@ -1,5 +1,6 @@
 """What planning remembers of a changed rig is what would be computed of it from nothing, and what it says of a plan is
-so once the plan is carried out: in each small rig, of a few things of every kind that can be done."""
+so once the plan is carried out: in each small rig, of a few things of every kind that can be done. Nothing that is
+tried by brute force there does better."""
 
 from __future__ import annotations
 
@@ -9,17 +10,20 @@ import pytest
 
 from tests.mutations.small_rigs import NAMES
 from tests.mutations.test_planning_rules import small
+from tests.place.brute import brute
+from tests.place.frontiers import differences
 from tests.place.random_rigs import EXAMINER, every
 from topo.analysis.study import Study
 from topo.errors import CommandError
 from topo.model.change import Proposal
-from topo.model.finding import in_order
+from topo.model.finding import Severity, in_order
 from topo.model.rig import Rig
 from topo.place.consequence import consequence, key_of
 from topo.place.frontier import frontier
 from topo.place.judge import Judge, done
 from topo.place.proposals import cables, card_for, hub_for, moves, powered_in_place, swaps
 from topo.place.remembered import Remembered
+from topo.place.search import rewire
 from topo.place.settings import bounds
 
 OF_A_KIND = 2
@@ -66,9 +70,7 @@ def same_as_computed(kept: Remembered, changed: Rig, had: tuple[object, ...]) ->
     whole = consequence(long, findings)
     assert after.consequence == whole and after.soon == (whole.lost, whole.delay_s)
     for device in changed.devices:
-        if after.flow(device.id) is not None or long.flow(device.id) is not None:
-            assert after.flow(device.id) == long.flow(device.id)
-            assert after.alone_s(device.id) == long.alone_s(device.id)
+        assert (after.flow(device.id), after.alone_s(device.id)) == (long.flow(device.id), long.alone_s(device.id))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -86,3 +88,20 @@ def test_every_plan_leaves_what_it_says_it_leaves(name: str) -> None:
         assert (judged.loss > 0.0) == bool(judged.price)
         new = {(*key_of(each), each.severity) for each in judged.plan.brings}
         assert new == {(*key_of(f), f.severity) for f in then if key_of(f) not in set(map(key_of, findings))}
+
+
+@pytest.mark.parametrize("clear", [("fault",), ("fault", "risk")])
+@pytest.mark.parametrize("name", NAMES)
+def test_the_fewest_plugs_by_brute_force(name: str, clear: tuple[Severity, ...]) -> None:
+    """With all parts free to move, and with one that stays."""
+    rig = small(name)
+    for pinned in (frozenset[str](), frozenset([rig.devices[0].id])):
+        answer = rewire(rig, EXAMINER, clear, 2, pinned)
+        found = None if answer.plan is None else (len(answer.plan.moves), answer.plan.consequence)
+        assert found == brute(rig, clear, 2, pinned)
+        assert answer.searched.complete and not pinned & {part for part, _, _ in answer.best.moves}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_frontier_of_one_change_by_brute_force(name: str) -> None:
+    assert differences(small(name), 1, 150) == (set(), set())

@@ -47,8 +47,7 @@ def why_not(judge: Judge, finding: Finding) -> str:
     for proposal in _by_plugs(judge, finding):
         if judge.kept.work > end:
             return ""
-        after = judge.made(proposal)
-        if after is None or after.still_has(finding) or not judge.clears(after, finding):
+        if not judge.would_clear_somehow(proposal, finding):
             continue
         if proposal.buys:
             short.append(proposal)
