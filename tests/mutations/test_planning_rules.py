@@ -17,7 +17,7 @@ from topo.model.finding import Finding, Fix, Severity, in_order
 from topo.model.records import CableFacts
 from topo.model.rig import Place, Rig
 from topo.place.candidates import Candidate
-from topo.place.consequence import Sums
+from topo.place.consequence import Sums, fresh_of, gone_findings, impossible, new_findings
 from topo.place.diff import Difference, compare_plans
 from topo.place.examiner import Examiner
 from topo.place.first import advised, clash
@@ -543,3 +543,31 @@ def test_one_spare_stands_in_for_all_of_its_kind() -> None:
              Spare("lead", ("c",), 3.0, thin))
     assert packed(leads) == (Spare("lead", ("a", "b", "c"), 3.0, thick, (15.0, 5.0)),
                              Spare("hub", ("h", "i"), size=7, unit="sockets"))
+
+
+def test_a_stream_is_offered_a_region_then_a_rate_then_bins() -> None:
+    """35.1 MB/s of frames of 2.07 MB: 16 a second, or 0.565 of the pixels."""
+    judge = judge_of(small("stream"))
+    [finding] = judge.findings
+    steps = [(step.key, step.value) for proposal in offers(judge, finding) for step in proposal.settings]
+    assert steps == [("roi", "1440x800"), ("fps", 16), ("bin", 2), ("bin", 3), ("bin", 4)]
+
+
+@pytest.mark.parametrize(("before", "after", "new", "gone"), [
+    ("risk", "fault", True, False), ("fault", "risk", False, False), ("fault", "fault", False, False),
+    ("note", "risk", True, False), ("", "note", True, False), ("note", "", False, True), ("fault", "", False, True),
+])
+def test_what_is_worse_than_before_is_new(before: str, after: str, new: bool, gone: bool) -> None:
+    """A finding is known by its kind and part; of several that are one, the worst counts."""
+    def found(severity: str) -> tuple[Finding, ...]:
+        one = replace(NEW_NOTE, part="z")
+        return (one, *((replace(NEW_NOTE, severity=severity), NEW_NOTE) if severity else ()))
+
+    had, then = found(before), found(after)
+    fresh = new_findings(had, then)
+    assert {each.severity for each in fresh} == ({after} if new else set())
+    assert list(fresh_of(had, then)) == [each for each in fresh if each.severity != "note"]
+    assert {each.part for each in gone_findings(had, then)} == ({"x"} if gone else set())
+    wrong = tuple(replace(each, name="wrong-socket") for each in then)
+    assert impossible((), wrong) == tuple(each for each in wrong if each.severity != "note")
+    assert impossible((), then) == ()
