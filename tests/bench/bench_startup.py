@@ -40,10 +40,10 @@ LIMITS: tuple[tuple[tuple[str, ...], float, float], ...] = (
 """Commands, the times of bare Python that each may take, and what we aim at. The small rig shares nothing that guiding
 minds; the large one has a guide camera that is held up.
 
-Of the 15 of `report` some 11 are what `check` takes, 1 the plans to choose among beside what the advice had computed (in
-a rig where no change alone is enough it may be ten times that), 1 what fails, 1 pictures and page, the rest is more to
-import. Of `pack` 3 are the PNG (the engine's own process), 5 the rig examined as it is and again as anyone would read it,
-with advice, 1 the other pictures, the rest is starting."""
+Of the 15 of `report` some 11 are what `check` takes, 1 the plans to choose among beside what the advice had computed
+(in a rig where no change alone is enough it may be ten times that), 1 what fails, 1 pictures and page, the rest is more
+to import. Of `pack` 3 are the PNG (the engine's own process), 5 the rig examined as it is and again as anyone would
+read it, with advice, 1 the other pictures, the rest is starting."""
 
 MEMORY_MIB = 26.0
 """What a check of the large rig may hold at most."""
