@@ -75,6 +75,7 @@ OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
 }
 NAMES = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
 NOT_RUN = ("annotation", "returns", "decorator_list", "type_params")
+TYPES = ("Literal", "Callable", "Iterable", "Mapping", "dict", "frozenset", "list", "set", "tuple", "type")
 """Parts of the code that compute nothing: types, and what a decorator is told (how much to remember). Nor does an
 assertion: in this house it tells the type checker what holds anyway."""
 
@@ -121,7 +122,7 @@ def altered(node: ast.AST) -> Iterator[ast.AST]:
 
 def expressions(node: ast.AST) -> Iterator[ast.expr]:
     """What a person computes with, in the order of the file. No types, and nothing inside an f-string's braces."""
-    if isinstance(node, ast.Subscript) and isinstance(node.value, ast.Name) and node.value.id == "Literal":
+    if isinstance(node, ast.Subscript) and isinstance(node.value, ast.Name) and node.value.id in TYPES:
         return  # a type too
     for field, held in ast.iter_fields(node):
         if field in NOT_RUN or isinstance(node, ast.JoinedStr | ast.Assert):

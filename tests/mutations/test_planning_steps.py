@@ -232,3 +232,16 @@ def test_a_hub_in_place_of_another_keeps_its_place() -> None:
     [step] = proposal.steps
     assert isinstance(step, AddPart) and step.part.cable == rig.part("hub").cable
     assert rows(powered_in_place(Topology(several()), "hub")) == [] == rows(powered_in_place(Topology(rig), "slow"))
+
+
+def test_what_hangs_on_nothing_is_moved_nowhere() -> None:
+    """A camera on a hub that has no plug, the hub itself, and a part that is nowhere."""
+    topology = Topology(rig_from(
+        "rig: r\ncomputer: {card_slots: 1, ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}\n"
+        "hubs: {hub: {speed: high, ports: 3}}\ndevices:\n  d: {speed: full, plug: hub/1, cable: {length_m: 9}}\n"
+        "  e: {speed: full}\n  f: {speed: full, plug: computer/usb2-1}\n"))
+    for name in ("d", "hub", "e"):
+        assert rows(moves(topology, name)) == [] == rows(hub_for(topology, name))
+        assert rows(card_for(topology, name)) == []
+        assert rows(swaps(topology, name, ("f",))) == [] == rows(swaps(topology, "f", (name,)))
+        assert rows(cables(topology, name)) == []

@@ -15,16 +15,19 @@ from tests.place.frontiers import differences
 from tests.place.random_rigs import EXAMINER, every
 from topo.analysis.study import Study
 from topo.errors import CommandError
+from topo.frozen import replace
 from topo.model.change import Proposal
 from topo.model.finding import Severity, in_order
 from topo.model.rig import Rig
 from topo.place.consequence import consequence, key_of
 from topo.place.frontier import frontier
 from topo.place.judge import Judge, done
+from topo.place.planb import night_stops, plan_b
 from topo.place.proposals import cables, card_for, hub_for, moves, powered_in_place, swaps
 from topo.place.remembered import Remembered
 from topo.place.search import rewire
 from topo.place.settings import bounds
+from topo.place.startlist import start_list, worth_saying
 
 OF_A_KIND = 2
 
@@ -105,3 +108,13 @@ def test_the_fewest_plugs_by_brute_force(name: str, clear: tuple[Severity, ...])
 @pytest.mark.parametrize("name", NAMES)
 def test_the_frontier_of_one_change_by_brute_force(name: str) -> None:
     assert differences(small(name), 1, 150) == (set(), set())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_page_tells_of_the_failures_that_stop_the_night(name: str) -> None:
+    """Those of plan B, without how the night goes on; the order of starting where any part takes its time."""
+    rig = small(name)
+    study = Study(rig)
+    stops = [replace(each, brings=(), then=()) for each in plan_b(rig, EXAMINER) if each.single_point]
+    assert list(night_stops(study, EXAMINER(study), EXAMINER)) == stops
+    assert worth_saying(start_list(rig), rig) == (name in ("least-important", "fed"))

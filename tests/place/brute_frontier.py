@@ -60,7 +60,7 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
     offers = tuple(proposal for f in had if f.fix is not None for proposal in f.fix.offers)
     cleared: list[Asked] = []
     """What plans ask that leave nothing: no other that asks as much is worth looking at."""
-    for state in _states(start, size, most_states, offers):
+    for state in tuple(_states(start, size, most_states, offers, tuple(_bounds(start)))):  # all, or none is studied
         least = (len(state.bought), len(state.moved), 0, len(state.to_try))
         if _doubled(state) or any(all(a <= b for a, b in zip(each, least, strict=True)) for each in cleared):
             continue
@@ -108,13 +108,15 @@ def _slower(before: Topology, after: Topology) -> bool:
     return any(speed is not None and ((now := new[name]) is None or now < speed) for name, speed in was)
 
 
-def _states(start: Study, size: int, most: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
+def _states(
+    start: Study, size: int, most: int, offers: tuple[Proposal, ...], settings: tuple[SetUse, ...]
+) -> Iterator[State]:
     """Every rig of up to so many changes, each once."""
     level, seen = [State(start.rig)], set()
     for _ in range(size):
         then = []
         for state in level:
-            for after in _changed(start, state, size, offers):
+            for after in _changed(start, state, size, offers, settings):
                 key = _signature(after)
                 if key in seen:
                     continue
@@ -135,7 +137,9 @@ def _signature(state: State) -> object:
     return parts, state.bought, state.rig.leads, state.rig.supplies, tuple(d.serial for d in state.rig.devices)
 
 
-def _changed(start: Study, state: State, size: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
+def _changed(
+    start: Study, state: State, size: int, offers: tuple[Proposal, ...], settings: tuple[SetUse, ...]
+) -> Iterator[State]:
     room = size - state.size
     if room < 1:
         return
@@ -152,7 +156,7 @@ def _changed(start: Study, state: State, size: int, offers: tuple[Proposal, ...]
             continue
         if part.id not in state.moved:
             yield from _moves(start, state, part, room)
-    yield from _settings(start, state)
+    yield from _settings(settings, state)
     if not state.bought:
         yield from _purchases(state, room)
 
@@ -215,9 +219,8 @@ def _of_either_kind(proposal: Proposal) -> Iterator[Proposal]:
         ), proposal.buys, proposal.to_try)
 
 
-def _settings(start: Study, state: State) -> Iterator[State]:
-    """Each setting of each camera at its bound and half of the way there."""
-    for change in _bounds(start):
+def _settings(settings: tuple[SetUse, ...], state: State) -> Iterator[State]:
+    for change in settings:
         if (change.part, change.key) not in state.use:
             yield replace(state, rig=apply(state.rig, change), size=state.size + 1,
                           use=state.use | {(change.part, change.key)}, paid=state.paid + 1)  # fmt: skip
@@ -241,6 +244,8 @@ def _regions(part: Device) -> Iterator[str]:
 
 
 def _bounds(start: Study) -> Iterator[SetUse]:
+    """Each setting of each camera at its bound and half of the way there; of transfer limits besides the
+    nearest to now that do as well."""
     for part in start.rig.devices:
         flow = start.flow(part.id)
         if flow is None or not flow.frame_bytes:
@@ -256,9 +261,27 @@ def _bounds(start: Study) -> Iterator[SetUse]:
             alone = free.levels[0].alone[part.id] / 1e6
             in_time = flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1
             least = max(math.floor(alone * 5), math.ceil(in_time * 10), 1)
-            for limit in (least / 10, int(least * 1.5) / 10):
-                if limit < start.levels[2].alone[part.id] / 1e6:
-                    yield SetUse(part.id, "limit_mb_per_s", limit)
+            most = start.levels[2].alone[part.id] / 1e6
+            limits = [limit for limit in (least / 10, int(least * 1.5) / 10) if limit < most]
+            for limit in dict.fromkeys((*limits, *_as_near_as_does_as_well(start, part.id, least / 10, most))):
+                yield SetUse(part.id, "limit_mb_per_s", limit)
         exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0
         if part.role == "guiding" and exposure is not None and exposure + gap < 10:
             yield SetUse(part.id, "gap_s", round(10 - exposure, 1))
+
+
+LADDER = 32
+"""Even steps between a limit as it is and the least that is offered."""
+
+
+def _as_near_as_does_as_well(start: Study, name: str, least: float, most: float) -> Iterator[float]:
+    """The highest limit of a ladder that leaves no more than the least limit does, and the highest of those that leave
+    least."""
+    if not least < most < math.inf:
+        return
+    left: dict[float, tuple[int, int]] = {}
+    for step in range(1, LADDER + 1):  # from the highest down
+        limit = round(most + (least - most) * step / LADDER, 1)
+        left[limit] = _left(every(Study(apply(start.rig, SetUse(name, "limit_mb_per_s", limit)))))
+    for enough in (left[least], min(left.values())):
+        yield next(limit for limit, each in left.items() if each <= enough)
