@@ -27,7 +27,7 @@ LOOK = """<!doctype html><body style="margin:0">
 <pre id=told></pre><script>
 addEventListener('load',()=>setTimeout(()=>{
  const d=f.contentDocument,w=f.contentWindow,
-  out={wide:[],small:[],badges:[],links:[],plans:[],scripts:d.scripts.length};
+  out={wide:[],small:[],badges:[],links:[],plans:[],sideways:[],scripts:d.scripts.length};
  const seen=e=>e.getClientRects().length>0;
  out.page=[d.documentElement.scrollWidth,d.documentElement.clientWidth];
  for(const e of d.querySelectorAll('body *')){if(!seen(e)||e.closest('figure'))continue;
@@ -45,7 +45,8 @@ addEventListener('load',()=>setTimeout(()=>{
  for(const a of d.querySelectorAll('.finding a')){if(!seen(a))continue;const to=d.querySelector(a.getAttribute('href'));
   out.links.push([a.textContent,!!to&&seen(to),to?(to.querySelector('title')||{}).textContent:'']);}
  for(const i of d.querySelectorAll('input[type=radio]')){i.checked=true;
-  out.plans.push([...d.querySelectorAll('div[class*=plan]')].filter(seen).map(e=>e.className));}
+  out.plans.push([...d.querySelectorAll('div[class*=plan]')].filter(seen).map(e=>e.className));
+  for(const f of d.querySelectorAll('figure'))if(seen(f)&&f.scrollWidth>f.clientWidth)out.sideways.push(i.id);}
  told.textContent=JSON.stringify(out);},50))
 </script>"""
 
@@ -73,12 +74,13 @@ def looked_at(chromium: str, folder: Path, width: int) -> dict[str, Any]:
     return told
 
 
-@pytest.mark.parametrize("width", [390, 1200])
+@pytest.mark.parametrize("width", [390, 900, 1200])
 @pytest.mark.parametrize("name", share(NAMES, 2))
 def test_page_fits_and_reads(chromium: str, pages: dict[str, Path], name: str, width: int) -> None:
     told = looked_at(chromium, pages[name], width)
     assert told["page"][0] <= told["page"][1] and not told["wide"], "nothing is wider than the page"
     assert not told["small"], "no text under 11 px"
+    assert width < 900 or not told["sideways"], "no picture scrolls sideways, whatever plan is chosen"
     assert not told["badges"], "the words of a badge are inside it, and in its middle"
     assert told["scripts"] == 0
     assert all(works for _, works, _ in told["links"]), "a finding's link leads to what is there and seen"
@@ -96,8 +98,10 @@ def test_the_look_can_fail(chromium: str, tmp_path: Path) -> None:
     (tmp_path / "page.html").write_text(
         "<body><div style='width:2000px'>x</div><p style='font-size:8px'>y</p><section class=finding><a href=#no>z</a>"
         "</section><svg viewBox='0 0 100 50' width=100 height=50><g><rect x=0 y=0 width=20 height=20></rect><text x=10 "
-        "y=14 text-anchor=middle font-weight=bold font-size=11>far too long</text></g></svg>", "utf-8")
+        "y=14 text-anchor=middle font-weight=bold font-size=11>far too long</text></g></svg>"
+        "<input type=radio id=r><figure style='overflow-x:auto'><div style='width:900px'>w</div></figure>", "utf-8")
     told = looked_at(chromium, tmp_path, 390)
+    assert told["sideways"] == ["r"]
     assert told["wide"] and told["small"] and told["badges"] and told["links"] == [["z", False, ""]]
 
 

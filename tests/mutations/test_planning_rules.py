@@ -8,22 +8,34 @@ from typing import Any
 import pytest
 
 from tests.mutations.small_rigs import SMALL
+from tests.place.brute import brute
 from tests.place.random_rigs import EXAMINER, every, rig_from
 from topo.analysis.study import Study
 from topo.frozen import replace
-from topo.model.change import AddPart, MovePlug, Proposal
+from topo.model.change import AddPart, Change, MovePlug, Proposal, SetCable, SetSerial, SetUse
 from topo.model.finding import Finding, Fix, Severity, in_order
+from topo.model.records import CableFacts
 from topo.model.rig import Place, Rig
-from topo.place.bought import bought_hub
-from topo.place.consequence import Sums
+from topo.place.candidates import Candidate
+from topo.place.consequence import Sums, fresh_of, gone_findings, impossible, new_findings
 from topo.place.diff import Difference, compare_plans
+from topo.place.examiner import Examiner
 from topo.place.first import advised, clash
+from topo.place.frontier import _Search, frontier
 from topo.place.judge import Judge, gone_or_milder, left_as_notes
+from topo.place.options import _why
+from topo.place.remembered import Remembered
 from topo.place.renamed import renamed
 from topo.place.routes import routes
 from topo.place.screen import Screen
 from topo.place.search import rewire
-from topo.place.settings import highest_limit, offers
+from topo.place.settings import _between, _gaps, bounds, highest_limit, offers
+from topo.place.spares import Spare, packed, spare_of
+from topo.place.ways import _is_free
+from topo.place.why_not import _stops
+from topo.wiring.apply import apply
+from topo.wiring.bought import bought_hub
+from topo.wiring.reach import Reach
 
 
 def small(name: str, *changed: tuple[str, str]) -> Rig:
@@ -106,6 +118,9 @@ def test_a_limit_is_the_highest_that_is_good() -> None:
     coarse = highest_limit(study, "main", good, 8)
     assert coarse is not None and coarse <= 25.0 < coarse + (45.4 - 17.5) / 8
     assert highest_limit(study, "main", lambda rig: False) is None
+    streams = Study(small("two-streams"))
+    assert highest_limit(streams, "sky", lambda rig: True) is None, "a stream has no downloads"
+    assert highest_limit(Study(small("disk-and-camera")), "disk", lambda rig: True) is None
 
 
 def test_a_still_picture_is_offered_no_region_and_no_frame_rate() -> None:
@@ -114,6 +129,9 @@ def test_a_still_picture_is_offered_no_region_and_no_frame_rate() -> None:
     found = {(step.part, step.key) for finding in judge.findings for proposal in offers(judge, finding)
              for step in proposal.settings}
     assert ("guide", "bin") in found
+    bins = {step.value for finding in judge.findings for proposal in offers(judge, finding)
+            for step in proposal.settings if step.key == "bin"}
+    assert bins == {2, 3, 4}
     assert found <= {("main", "limit_mb_per_s"), *(("guide", key) for key in ("limit_mb_per_s", "bin", "gap_s"))}
 
 
@@ -231,3 +249,325 @@ def test_what_no_plug_changes_is_told_apart(clear: tuple[Severity, ...], fixed: 
     which plugs may change: of the severities that are to clear."""
     answer = rewire(small("fed"), EXAMINER, clear, 1)
     assert len(answer.fixed) == fixed and {finding.severity for finding in answer.fixed} <= set(clear)
+
+
+NEW_RISK, NEW_FAULT, NEW_NOTE = (
+    Finding("new-check", severity, "certain", "x", Place("f", 1, 1), f"The {severity}.")
+    for severity in ("risk", "fault", "note"))
+
+
+@pytest.mark.parametrize(("brings", "left", "harmless"), [
+    ((), (1, 0), True), ((NEW_NOTE,), (1, 0), True), ((NEW_RISK,), (0, 1), True), ((NEW_RISK,), (1, 1), False),
+    ((NEW_FAULT,), (0, 0), False), ((NEW_FAULT, NEW_RISK), (0, 0), False),
+])
+def test_a_risk_is_worth_a_fault_and_a_fault_nothing(
+    brings: tuple[Finding, ...], left: tuple[int, int], harmless: bool,
+) -> None:
+    judge = judge_of(small("card"))
+    assert judge.now == (1, 0)
+    judged: Any = SimpleNamespace(counted=brings, left=left)
+    assert judge.harmless(judged) == harmless and judge.helps(judged) == (left < (1, 0))
+
+
+@pytest.mark.parametrize(("brings", "told"), [
+    ((NEW_RISK, NEW_FAULT), "Then the fault."), ((NEW_FAULT, NEW_RISK), "Then the fault."),
+    ((NEW_RISK, NEW_NOTE), "Then the risk."), ((NEW_NOTE, NEW_RISK), "Then the risk."),
+    ((NEW_RISK, replace(NEW_RISK, name="wrong-socket", message="Of no use.")), "Then of no use."), ((NEW_NOTE,), ""),
+    ((replace(NEW_NOTE, name="wrong-socket"), NEW_RISK), "Then the risk."),
+])
+def test_what_stands_in_the_way_is_the_worst_that_comes_with_it(brings: tuple[Finding, ...], told: str) -> None:
+    study = Study(small("card"))
+    troubles = tuple(finding for finding in brings if finding.severity != "note")
+    after = SimpleNamespace(topology=study.topology, telling=lambda: troubles)
+    judge: Any = SimpleNamespace(study=study, findings=(), seen=(), made=lambda proposal: after)
+    said = _stops(judge, Proposal((MovePlug("guide", "computer", "usb2-1"),)))
+    assert said.endswith(told) and bool(said) == bool(told)
+
+
+@pytest.mark.parametrize(("plan", "stopped", "why"), [
+    (None, False, True), (object(), False, False), (None, True, False),
+])
+def test_why_no_plug_does_it_is_told_where_no_plugs_do(plan: object, stopped: bool, why: bool) -> None:
+    search = _Search(judge_of(small("card")), ("fault", "risk"), False)
+    search.answer, search.stopped = SimpleNamespace(plan=plan), stopped  # type: ignore[assignment]
+    assert bool(search.result().why) == why
+
+
+@pytest.mark.parametrize(("delay_s", "gap_s"), [
+    (3.24, 1.3), (3.0, 1.0), (2.99, None), (9.99, 8.0), (10.01, None), (float("inf"), None),
+])
+def test_a_pause_makes_a_cycle_as_long_as_its_frame_is_late(delay_s: float, gap_s: float | None) -> None:
+    """Exposed for 2 s, with a pause of 1 s: late by 3.24 s it needs 0.24 s more, to a tenth 1.3 s. Not past 10 s."""
+    study: Any = SimpleNamespace(
+        rig=small("card", ("exposure_s: 2}", "exposure_s: 2, gap_s: 1}")),
+        device=lambda name: SimpleNamespace(delay_last_s=SimpleNamespace(high=delay_s), cadence_s=3.0))
+    assert [change.value for change in _gaps(study, "guide")] == ([] if gap_s is None else [gap_s])
+    assert list(_gaps(study, "main")) == []
+
+
+def test_a_disk_has_no_settings() -> None:
+    assert {change.part for change in bounds(Study(small("disk-and-camera")))} == {"main", "guide"}
+
+
+def test_plans_are_counted_one_by_one() -> None:
+    seen: list[tuple[int, int]] = []
+
+    def progress(size: int, studied: int) -> bool:
+        seen.append((size, studied))
+        return True
+
+    answer = rewire(small("slower-elsewhere"), EXAMINER, ("fault", "risk"), 2, progress=progress)
+    assert [studied for _, studied in seen] == list(range(1, len(seen) + 1)) and seen[0] == (0, 1)
+    assert tuple(sum(size == each for each, _ in seen) for size in range(3)) == answer.searched.studied
+
+
+@pytest.mark.parametrize(("after", "plans"), [(1, (1,)), (2, (1, 1)), (4, (1, 3))])
+def test_ctrl_c_leaves_what_was_counted(after: int, plans: tuple[int, ...]) -> None:
+    """One plan of no move, three of one, and then those of two."""
+    def progress(size: int, studied: int) -> bool:
+        if studied > after:
+            raise KeyboardInterrupt
+        return True
+
+    searched = rewire(small("slower-elsewhere"), EXAMINER, ("fault", "risk"), 2, progress=progress).searched
+    assert searched.interrupted and not searched.complete
+    assert sum(searched.studied) == after + 1 and searched.studied[: len(plans)] >= plans
+
+
+def test_a_stream_without_a_rate_is_as_fast_as_it_can_be() -> None:
+    """100 MB/s of 1.9 MB: 52.6 a second."""
+    study = Study(small("two-streams", (", fps: 12", "")))
+    assert list(_between(study, SetUse("sky", "fps", 1))) == list(range(52, 1, -1))
+
+
+@pytest.mark.parametrize("name", ["two-plugs", "behind-the-camera", "exchange", "cable-poor"])
+def test_what_is_there_is_surely_there(name: str) -> None:
+    """A frame that is lost is told soon, of the controller it is on and of what it names alone."""
+    judge = judge_of(small(name))
+    lost = [finding for finding in judge.findings if finding.name == "frame-lost"]
+    assert lost and all(judge.kept.base.surely_has(each) and judge.kept.base.still_has(each) for each in lost)
+
+
+def test_where_nothing_clears_all_each_move_that_helps_is_made() -> None:
+    """Two guide cameras on the bus of a third one, two free buses, and a stream that no plug helps: the best so far is
+    both moves, each of which takes away a fault, and no more of them."""
+    stream = ("  planets: {role: other, width_px: 1920, height_px: 1080, sample_bits: 8, speed: high, plug: "
+              "computer/usb2-6, readout_mb_per_s: 100, frame_memory_mb: 64, use: {mode: video, fps: 30}}\n")
+    last = "    usb2-5: {speed: high, controller: c, usb2_bus: three}\n"
+    rig = small("two-plugs", ("c: {}}", "c: {}, d: {}}"), ("  second:", f"{stream}  second:"),
+                (last, last + last.replace("2-5", "2-6").replace("r: c", "r: d").replace("three", "four")))
+    for most, faults in ((0, 3), (1, 2), (2, 1), (3, 1)):
+        answer = rewire(rig, EXAMINER, ("fault",), most)
+        assert answer.plan is None and answer.best.left[0] == faults and len(answer.best.moves) == min(most, 2)
+        assert answer.best.moves == () or {part for part, _, _ in answer.best.moves} <= {"main", "guide", "second"}
+
+
+@pytest.mark.parametrize("bound", ["MOST_SINGLE", "MOST_PROVING", "MOST_CHAINED", "MOST_COMBINED"])
+def test_each_search_ends_with_the_work_it_is_allowed(bound: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Less is tried, and that fewer plugs were not proven is told."""
+    def found() -> tuple[float, bool]:
+        judge = judge_of(small("plug-and-setting"))
+        answer = frontier(judge.study, judge.findings, EXAMINER, most_moves=1, judge=judge).answer
+        assert answer is not None
+        return judge.kept.work, answer.searched.complete
+
+    whole, complete = found()
+    monkeypatch.setattr(f"topo.place.frontier.{bound}", -1)
+    less, then = found()
+    assert complete and less < whole and then == (bound != "MOST_PROVING")
+
+
+def test_a_search_that_is_told_to_stop_stops() -> None:
+    judge = judge_of(small("two-plugs"))
+    asked: list[int] = []
+
+    def progress(size: int, studied: int) -> bool:
+        asked.append(studied)
+        return len(asked) < 3
+
+    found = frontier(judge.study, judge.findings, EXAMINER, most_moves=2, progress=progress, judge=judge)
+    assert len(asked) == 3 and found.stopped and found.plans and found.why == ()
+    assert found.answer is not None and not found.answer.searched.complete
+
+
+@pytest.mark.parametrize("most", [1, 2, 3, 7])
+def test_nothing_is_looked_at_after_it_was_told_to_stop(most: int) -> None:
+    """And what was looked at is told, with all that is known by then."""
+    answer = rewire(small("deep"), EXAMINER, ("fault",), 2, progress=lambda size, studied: studied < most)
+    assert sum(answer.searched.studied) == most and not answer.searched.complete and not answer.searched.interrupted
+
+
+@pytest.mark.parametrize(("fix", "text"), [
+    (None, None), (Fix("Ask its maker."), "Ask its maker."),
+    (Fix("Try it.", (Proposal((SetUse("guide", "bin", 2),)),)), "Try it."),
+    (Fix("Try it.", (Proposal((MovePlug("main", "computer", "usb3-2"),)),)), "Plug main into computer/usb3-2."),
+])
+def test_of_a_strangers_check_only_what_it_offers_is_computed(fix: Fix | None, text: str | None) -> None:
+    """Its own words stay where nothing of that clears it."""
+    judge = judge_of(small("behind-the-camera"))
+    theirs = replace(judge.findings[0], fix=fix, supplied_by="a plugin")
+    [told] = advised(Judge(judge.study, (theirs,), EXAMINER)).findings
+    assert told == theirs or (told.fix is not None and text is not None and told.fix.text.startswith(text))
+    assert (told.fix is not None and told.fix.plan is not None) == (text is not None and text.startswith("Plug"))
+
+
+@pytest.mark.parametrize(("steps", "buys", "free"), [
+    ((SetSerial("a", "polls_per_s", 1.0),), (), True), ((SetUse("a", "bin", 2),), (), False),
+    ((MovePlug("a", "computer", "usb2-1"),), (), False), ((SetSerial("a", "polls_per_s", 1.0),), ("it",), False),
+    ((SetCable("a", CableFacts()),), (), False),
+    ((SetSerial("a", "polls_per_s", 1.0), SetUse("a", "bin", 2)), (), False),
+])
+def test_what_a_check_offers_is_free_where_it_moves_buys_and_costs_nothing(
+    steps: tuple[Change, ...], buys: tuple[str, ...], free: bool,
+) -> None:
+    assert _is_free(Proposal(steps, buys)) == free
+
+
+def test_the_plan_of_the_fewest_plugs_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not the best that was seen besides; that one where there is no plan."""
+    move, other = ((("main", "computer/usb2-1", "computer/usb3-2"),), (("guide", "main/usb2-1", "computer/usb3-2"),))
+    for plan, kept in ((move, {"main"}), (None, {"guide"})):
+        answer = SimpleNamespace(
+            plan=None if plan is None else SimpleNamespace(moves=plan, to_try=()),
+            best=SimpleNamespace(moves=other, to_try=()), searched=SimpleNamespace(interrupted=True))
+        monkeypatch.setattr("topo.place.frontier.rewire", lambda *asked, answer=answer: answer)
+        search = _Search(judge_of(small("behind-the-camera")), ("fault",), False)
+        search.moves(1, lambda size, studied: True)
+        assert search.stopped and {step.part for steps in search.found for step in steps} == kept  # type: ignore[union-attr]
+
+
+def test_what_a_socket_takes_away_is_told_but_for_notes() -> None:
+    study = Study(small("nothing"))
+    socket = study.rig.computer.socket("usb2-1")
+    assert socket is not None
+    where = Candidate("computer", socket, 0, Reach("unknown"))
+    had = (replace(NEW_RISK, part="a"), replace(NEW_NOTE, part="b"), replace(NEW_FAULT, part="c"))
+    said = _why(study, study.rig.device("guide"), study, had, (had[2],), where)
+    assert said[:2] == ("brings no fault or risk", "takes away risk new-check (a)")
+    assert "takes away" not in "".join(_why(study, study.rig.device("guide"), study, had, had, where))
+
+
+def test_two_in_one_socket_are_two_on_whichever_of_like_controllers() -> None:
+    """The second controller is as the first; what is said to be in one socket there is as wrong."""
+    rig = rig_from(
+        "rig: r\ncomputer:\n  controllers: {a: {}, b: {}}\n  ports:\n"
+        + "".join(f"    usb2-{n}: {{speed: high, controller: {'ab'[n // 3]}}}\n" for n in range(1, 5))
+        + "devices:\n  one: {role: focuser, speed: full, plug: computer/usb2-3}\n"
+        "  two: {role: filter-wheel, speed: full, plug: computer/usb2-3}\n"
+        "  guide: {role: guiding, width_px: 900, height_px: 900, speed: high, plug: computer/usb2-4}\n")
+    for pinned in (frozenset[str](), frozenset({"two"}), frozenset({"one", "two"})):
+        answer = rewire(rig, EXAMINER, ("fault",), 1, pinned)
+        assert (answer.plan is None) == (len(pinned) == 2)
+        found = None if answer.plan is None else (len(answer.plan.moves), answer.plan.consequence)
+        assert found == brute(rig, ("fault",), 1, pinned)
+
+
+def test_a_supply_of_which_no_amps_are_said_has_a_spare_of_its_volts() -> None:
+    failure = SimpleNamespace(kind="supply", name="s")
+    told = {}
+    for amps in ("", ", amps: 5"):
+        rig = rig_from("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\n"
+                       "devices: {a: {role: dew, interface: none}}\n"
+                       f"power: {{supplies: {{s: {{volts: 12{amps}}}}}, leads: {{l: {{from: s, to: a}}}}}}\n")
+        spare = spare_of(rig, failure)  # type: ignore[arg-type]
+        assert spare is not None
+        told[amps] = (spare.kind, spare.size, spare.unit)
+    assert told == {"": ("a second supply of 12 V", 0.0, "A"), ", amps: 5": ("a second supply of 12 V", 5.0, "A")}
+
+
+def test_what_is_found_of_the_computer_is_asked_of_each_controller_again() -> None:
+    """Two on one controller are too many for this check, which speaks of the computer. Once one of them has moved,
+    nothing is, and a controller that is as it was has no word in it."""
+    rig = rig_from("rig: r\ncomputer:\n  controllers: {a: {}, b: {}, c: {}}\n  ports:\n" + "".join(
+        f"    usb2-{n}: {{speed: high, controller: {c}}}\n" for n, c in enumerate("aabc")) + "devices:\n" + "".join(
+        f"  d{n}: {{speed: full, plug: computer/usb2-{n}}}\n" for n in (0, 1, 3)))
+
+    def crowded(study: Study) -> tuple[Finding, ...]:
+        on = [root.controller for part in study.rig.devices if (root := study.topology.root_socket(part.id))]
+        bad = any(on.count(each) > 1 for each in on)
+        return (Finding("crowded", "fault", "certain", "computer", Place("f", 1, 1), "m"),) if bad else ()
+
+    examiner = Examiner(crowded, named={"crowded": crowded}, one_controller=frozenset({"crowded"}))
+    kept = Remembered(Study(rig), examiner)
+    assert len(kept.of(rig).found("crowded")) == 1
+    assert kept.of(apply(rig, MovePlug("d1", "computer", "usb2-2"))).found("crowded") == ()
+    assert len(kept.of(apply(rig, MovePlug("d3", "computer", "usb2-2"))).found("crowded")) == 1
+
+
+def test_what_names_a_part_that_is_not_there_is_not_asked_after() -> None:
+    """A hub that another plan would buy is in no other."""
+    study = Study(small("behind-the-camera"))
+    real = next(finding for finding in EXAMINER(study) if finding.name == "frame-lost")
+    for others, found in (((), 1), (("main",), 1), (("new-hub",), 0), (("main", "new-hub"), 0)):
+        judge = Judge(study, (replace(real, others=others),), EXAMINER)
+        assert len(Screen(judge).left(judge.kept.base)) == found
+
+
+@pytest.mark.parametrize(("name", "part"), [
+    ("frame-lost", "focuser"), ("frame-lost", "computer"), ("frame-lost", "main"), ("no-such-check", "main"),
+    ("wrong-socket", "mount"),
+])
+def test_what_is_not_there_is_never_said_to_be_there(name: str, part: str) -> None:
+    """Of a part without a plug, of the computer, of a part or a check that has no such finding."""
+    kept = judge_of(small("wrong-socket")).kept
+    finding = Finding(name, "fault", "certain", part, Place("f", 1, 1), "m")
+    assert not kept.base.still_has(finding) and not kept.base.surely_has(finding)
+
+
+NIGHT = """\
+rig: r
+computer: {ports: {usb3-1: {speed: super}}, ways_in: [net]}
+devices:
+  net: {role: network, speed: super, plug: computer/usb3-1}
+  main: {role: imaging, width_px: 900, height_px: 900, speed: high, use: {exposure_s: 9}}
+"""
+
+
+@pytest.mark.parametrize(("one", "other", "before", "after"), [
+    ("remote_desktop: {through: net}", "remote_desktop: {through: net, mb_per_s: 2}", "remote desktop through net",
+     "remote desktop through net, 2 MB/s"),
+    ("hours: 6", "hours: 8", "hours 6.0", "hours 8.0"), ("hours: 6", "dither_every: 3", "hours 6.0", "hours not given"),
+    ("hours: 6", "hours: 6, remote_desktop: {through: net}", "remote desktop not given", "remote desktop through net"),
+])
+def test_what_is_planned_otherwise_for_the_night(one: str, other: str, before: str, after: str) -> None:
+    rigs = [rig_from(f"{NIGHT}night: {{{each}}}\n") for each in (one, other)]
+    parts = compare_plans(rigs[0], rigs[1], (), ()).parts
+    assert Difference("night", "changed", before, after) in parts and {each.part for each in parts} == {"night"}
+
+
+def test_one_spare_stands_in_for_all_of_its_kind() -> None:
+    """As long as the longest, as thick as the thickest, as large as the largest; every fuse once, the largest first."""
+    thin, thick = (1.0, "thin"), (2.0, "thick")
+    leads = (Spare("lead", ("a",), 2.0, thick, (5.0,)), Spare("hub", ("h",), size=3, unit="sockets"),
+             Spare("lead", ("b", "a"), None, thin, (15.0, 5.0)), Spare("hub", ("i",), size=7, unit="sockets"),
+             Spare("lead", ("c",), 3.0, thin))
+    assert packed(leads) == (Spare("lead", ("a", "b", "c"), 3.0, thick, (15.0, 5.0)),
+                             Spare("hub", ("h", "i"), size=7, unit="sockets"))
+
+
+def test_a_stream_is_offered_a_region_then_a_rate_then_bins() -> None:
+    """35.1 MB/s of frames of 2.07 MB: 16 a second, or 0.565 of the pixels."""
+    judge = judge_of(small("stream"))
+    [finding] = judge.findings
+    steps = [(step.key, step.value) for proposal in offers(judge, finding) for step in proposal.settings]
+    assert steps == [("roi", "1440x800"), ("fps", 16), ("bin", 2), ("bin", 3), ("bin", 4)]
+
+
+@pytest.mark.parametrize(("before", "after", "new", "gone"), [
+    ("risk", "fault", True, False), ("fault", "risk", False, False), ("fault", "fault", False, False),
+    ("note", "risk", True, False), ("", "note", True, False), ("note", "", False, True), ("fault", "", False, True),
+])
+def test_what_is_worse_than_before_is_new(before: str, after: str, new: bool, gone: bool) -> None:
+    """A finding is known by its kind and part; of several that are one, the worst counts."""
+    def found(severity: str) -> tuple[Finding, ...]:
+        one = replace(NEW_NOTE, part="z")
+        return (one, *((replace(NEW_NOTE, severity=severity), NEW_NOTE) if severity else ()))
+
+    had, then = found(before), found(after)
+    fresh = new_findings(had, then)
+    assert {each.severity for each in fresh} == ({after} if new else set())
+    assert list(fresh_of(had, then)) == [each for each in fresh if each.severity != "note"]
+    assert {each.part for each in gone_findings(had, then)} == ({"x"} if gone else set())
+    wrong = tuple(replace(each, name="wrong-socket") for each in then)
+    assert impossible((), wrong) == tuple(each for each in wrong if each.severity != "note")
+    assert impossible((), then) == ()

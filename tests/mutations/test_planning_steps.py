@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from tests.mutations.test_planning_rules import small
 from tests.place.random_rigs import rig_from
 from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.facts import value_of
 from topo.model.rig import Hub, Rig
-from topo.place.bought import bought_card, free_name
-from topo.place.proposals import best_behind, cables, card_for, hub_for, hub_speed, moves, powered_in_place, swaps
+from topo.place.proposals import cables, card_for, hub_for, moves, powered_in_place, swaps
+from topo.wiring.bought import best_behind, bought_card, free_name, hub_speed
 from topo.wiring.topology import Topology
 
 
@@ -149,6 +150,26 @@ def test_which_other_cable_may_help(cable: str, plug: str, wanted: list[str]) ->
     assert rows(cables(topology, "d")) == wanted
 
 
+@pytest.mark.parametrize(("facts", "wanted"), [
+    ("", ["cable of hub: 5.0 None", "cable of hub: 6.0 None active"]), (", over: network", []),
+])
+def test_a_hub_has_a_cable_too_and_an_extender_none(facts: str, wanted: list[str]) -> None:
+    topology = Topology(rig_from(
+        "rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\n"
+        f"hubs: {{hub: {{speed: high, ports: 3, plug: computer/usb2-1, cable: {{length_m: 6}}{facts}}}}}\n"
+        "devices: {d: {speed: full, plug: hub/1}}\n"))
+    assert rows(cables(topology, "hub")) == wanted
+
+
+@pytest.mark.parametrize(("part", "socket", "fits"), [
+    ("one", "computer/usb2-2", False), ("two", "computer/usb2-2", True), ("wheel", "five/2", True),
+    ("wheel", "six/2", False), ("six", "four/2", True), ("six", "three/2", True), ("five", "four/2", False),
+])
+def test_no_more_than_five_hubs_in_a_row(part: str, socket: str, fits: bool) -> None:
+    """Six in a row are one too many, wherever they begin; a part above its own place counts what it brings along."""
+    assert (f"{part} to {socket}" in rows(moves(Topology(small("deep")), part))) == fits
+
+
 @pytest.mark.parametrize(("part", "wanted"), [
     # In place, and then in each free socket of the computer that is of another controller, bus or speed.
     ("main", ["new-hub in hub/1, high, 4 sockets; main to new-hub/1",
@@ -211,3 +232,16 @@ def test_a_hub_in_place_of_another_keeps_its_place() -> None:
     [step] = proposal.steps
     assert isinstance(step, AddPart) and step.part.cable == rig.part("hub").cable
     assert rows(powered_in_place(Topology(several()), "hub")) == [] == rows(powered_in_place(Topology(rig), "slow"))
+
+
+def test_what_hangs_on_nothing_is_moved_nowhere() -> None:
+    """A camera on a hub that has no plug, the hub itself, and a part that is nowhere."""
+    topology = Topology(rig_from(
+        "rig: r\ncomputer: {card_slots: 1, ports: {usb2-1: {speed: high}, usb2-2: {speed: high}}}\n"
+        "hubs: {hub: {speed: high, ports: 3}}\ndevices:\n  d: {speed: full, plug: hub/1, cable: {length_m: 9}}\n"
+        "  e: {speed: full}\n  f: {speed: full, plug: computer/usb2-1}\n"))
+    for name in ("d", "hub", "e"):
+        assert rows(moves(topology, name)) == [] == rows(hub_for(topology, name))
+        assert rows(card_for(topology, name)) == []
+        assert rows(swaps(topology, name, ("f",))) == [] == rows(swaps(topology, "f", (name,)))
+        assert rows(cables(topology, name)) == []

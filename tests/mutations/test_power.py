@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import itertools
 import math
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from tests.facts import facts
 from tests.power.rigs import outcome, part, text
 from topo.analysis.study import Study
+from topo.model.facts import Range3
 from topo.model.feeds import Lead, LeadFacts, Supply, SupplyFacts
 from topo.model.power import BatteryNight
 from topo.pipeline import rig_of
@@ -22,6 +25,7 @@ from topo.power.guard import guard_of
 from topo.power.hours import usual_happenings
 from topo.power.night_run import FedPlan
 from topo.power.tree import trees
+from topo.power.vbus import _at_socket
 from topo.rigfile.read import read_text
 
 
@@ -316,3 +320,13 @@ def test_a_battery_lasts_as_long_beside_another_as_by_itself() -> None:
 
     both = nights("small", "large")
     assert both == nights("small") | nights("large") and len(both) == 2
+
+
+def test_a_hub_without_a_supply_takes_100_mv_at_most() -> None:
+    """USB 2.0 7.2.2: from 4.75 V above it to 4.65 V, from 5.25 V to as much."""
+    hub: Any = rig_of(read_text("rig: r\ncomputer: {ports: {usb2-1: {speed: high}}}\nhubs: {h: {speed: high, ports: 2, "
+                                "powered: false, plug: computer/usb2-1}}\ndevices: {d: {speed: full, plug: h/1}}\n",
+                                "rig.yaml")).part("h")
+    above: Any = SimpleNamespace(volts=Range3(4.75, 5.0, 5.25))
+    volts = _at_socket(hub, hub.sockets[0], above, [])
+    assert volts is not None and [round(each, 6) for each in volts] == [4.65, 4.95, 5.25]

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from topo.analysis.study import Study
 from topo.live import store
-from topo.model.facts import value_of
+from topo.model.facts import Fact, value_of
+from topo.model.records import DeviceFacts
 from topo.model.sighting import (
     Holder,
     Holding,
@@ -25,7 +28,7 @@ from topo.model.sighting import (
     Sleep,
 )
 from topo.pack.names import is_plain
-from topo.pack.redact import Tags, redacted
+from topo.pack.redact import Tags, _undated, redacted
 from topo.pack.removed import Removed
 from topo.pack.scan import own_devices, redacted_scan
 from topo.pipeline import compare_scan, rig_of
@@ -152,3 +155,11 @@ def test_a_computer_of_ones_own_has_the_same_sockets_once_it_is_redacted(name: s
 def test_which_names_may_stay(name: str, plain: bool) -> None:
     """Words of the trade in lower case with numbers of up to two digits, joined by hyphens, 40 characters at most."""
     assert is_plain(name) == plain
+
+
+def test_of_what_was_measured_figures_alone_are_marked_so() -> None:
+    """No word that a device said of itself stands in a note."""
+    facts = DeviceFacts(speed=Fact("super", "measured", "a scan"), readout_mb_per_s=Fact(9.0, "measured", "it"),
+                        width_px=Fact(900, "declared"))
+    entry: Any = SimpleNamespace(facts=facts, use=None, serial=None, seen=None)
+    assert set(_undated(entry)) == {"readout_mb_per_s"}

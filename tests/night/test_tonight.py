@@ -211,6 +211,17 @@ def test_without_sharing_nothing_is_late() -> None:
     assert together is not None and shown.download_s == together.high, "its download is that of the table of cameras"
 
 
+def test_a_camera_without_pictures_is_shown_where_it_was() -> None:
+    """What holds the guide camera up need not take pictures; moved away, the same camera is shown beside it still."""
+    text = f"{HEAD}{GUIDE}{CAMERA.replace('imaging', 'other').replace('speed', 'use: {exposure_s: 9}, speed')}\n"
+    _, shown = ends(text)
+    assert shown.camera == "main" and shown.late_s > 1.0
+    apart = Study(rig_of(read_text(text.replace("usb2-2: {usb2_bus: a}", "usb2-2: {usb2_bus: b}"), "rig.yaml")))
+    then = apart.close_up(shown.guide, shown.camera)
+    assert then is not None and (then.late_s, then.met) == (0.0, None)
+    assert apart.worst_close_up is None, "of itself nobody would ask: no pictures, and nothing late"
+
+
 def test_a_stream_makes_each_frame_late() -> None:
     """A stream takes what it asks for all night: every frame waits, and one waits for the download besides."""
     _, shown = ends(f"{HEAD}{GUIDE}{CAMERA}\n{DISK}")

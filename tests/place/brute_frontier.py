@@ -13,15 +13,17 @@ from dataclasses import dataclass, replace
 from tests.place.random_rigs import every
 from topo.analysis.study import Study
 from topo.errors import CommandError
-from topo.model.change import Proposal, SetUse
+from topo.model.change import AddPart, Proposal, SetUse
 from topo.model.facts import value_of
 from topo.model.finding import Finding
 from topo.model.rig import Device, Part, Plug, Rig
+from topo.model.speed import Speed
 from topo.place.candidates import kind_needed
 from topo.place.consequence import IMPOSSIBLE, new_findings
 from topo.place.price import prices
-from topo.place.proposals import best_behind, cables, carried, hub_for, new_cable, powered_in_place
+from topo.place.proposals import cables, hub_for, new_cable, powered_in_place
 from topo.wiring.apply import apply
+from topo.wiring.bought import best_behind, bought_hub, carried
 from topo.wiring.reach import reach
 from topo.wiring.topology import Topology
 
@@ -56,10 +58,15 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
     now = _left(had)
     points: set[Point] = set()
     offers = tuple(proposal for f in had if f.fix is not None for proposal in f.fix.offers)
-    for state in _states(start, size, most_states, offers):
-        study = Study(state.rig)
-        if _slower(start, study) or _doubled(state):
+    cleared: list[Asked] = []
+    """What plans ask that leave nothing: no other that asks as much is worth looking at."""
+    for state in tuple(_states(start, size, most_states, offers, tuple(_bounds(start)))):  # all, or none is studied
+        least = (len(state.bought), len(state.moved), 0, len(state.to_try))
+        if _doubled(state) or any(all(a <= b for a, b in zip(each, least, strict=True)) for each in cleared):
             continue
+        if _slower(start.topology, Topology(state.rig)):
+            continue
+        study = Study(state.rig)
         findings = every(study)
         brings = new_findings(had, findings)
         if any(f.name in IMPOSSIBLE and f.severity != "note" for f in brings):
@@ -68,7 +75,10 @@ def brute_frontier(rig: Rig, size: int, most_states: int) -> set[Point]:
         if left >= now or "fault" in worst or ("risk" in worst and left[0] >= now[0]):
             continue
         paid = state.paid if prices(start, study) else 0
-        points.add(((len(state.bought), len(state.moved), paid, len(state.to_try)), left))
+        asked = (len(state.bought), len(state.moved), paid, len(state.to_try))
+        points.add((asked, left))
+        if left == (0, 0):
+            cleared.append(asked)
     return undominated(points)
 
 
@@ -92,18 +102,21 @@ def _doubled(state: State) -> bool:
     return any(plugs.count(str(state.rig.part(name).plug)) > 1 for name in state.moved)
 
 
-def _slower(before: Study, after: Study) -> bool:
-    new = {device.id: device.speed for device in after.devices}
-    return any(d.speed is not None and (new[d.id] is None or new[d.id] < d.speed) for d in before.devices)
+def _slower(before: Topology, after: Topology) -> bool:
+    new = {device.id: after.speed(device.id) for device in after.rig.devices}
+    was = ((device.id, before.speed(device.id)) for device in before.rig.devices)
+    return any(speed is not None and ((now := new[name]) is None or now < speed) for name, speed in was)
 
 
-def _states(start: Study, size: int, most: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
+def _states(
+    start: Study, size: int, most: int, offers: tuple[Proposal, ...], settings: tuple[SetUse, ...]
+) -> Iterator[State]:
     """Every rig of up to so many changes, each once."""
     level, seen = [State(start.rig)], set()
     for _ in range(size):
         then = []
         for state in level:
-            for after in _changed(start, state, size, offers):
+            for after in _changed(start, state, size, offers, settings):
                 key = _signature(after)
                 if key in seen:
                     continue
@@ -124,7 +137,9 @@ def _signature(state: State) -> object:
     return parts, state.bought, state.rig.leads, state.rig.supplies, tuple(d.serial for d in state.rig.devices)
 
 
-def _changed(start: Study, state: State, size: int, offers: tuple[Proposal, ...]) -> Iterator[State]:
+def _changed(
+    start: Study, state: State, size: int, offers: tuple[Proposal, ...], settings: tuple[SetUse, ...]
+) -> Iterator[State]:
     room = size - state.size
     if room < 1:
         return
@@ -141,7 +156,7 @@ def _changed(start: Study, state: State, size: int, offers: tuple[Proposal, ...]
             continue
         if part.id not in state.moved:
             yield from _moves(start, state, part, room)
-    yield from _settings(start, state)
+    yield from _settings(settings, state)
     if not state.bought:
         yield from _purchases(state, room)
 
@@ -183,7 +198,8 @@ def _known(start: Study, name: str) -> bool:
 def _purchases(state: State, room: int) -> Iterator[State]:
     topology = Topology(state.rig)
     for name in topology.wired[1:]:
-        for proposal in (*cables(topology, name), *powered_in_place(topology, name), *hub_for(topology, name)):
+        hubs = (each for proposal in hub_for(topology, name) for each in _of_either_kind(proposal))
+        for proposal in (*cables(topology, name), *powered_in_place(topology, name), *hubs):
             if 1 + proposal.plugs > room or (proposal.plugs and name in state.moved):
                 continue
             rig = state.rig
@@ -194,9 +210,17 @@ def _purchases(state: State, room: int) -> Iterator[State]:
                           to_try=state.to_try | ({name} if proposal.to_try else set()))  # fmt: skip
 
 
-def _settings(start: Study, state: State) -> Iterator[State]:
-    """Each setting of each camera at its bound and half of the way there."""
-    for change in _bounds(start):
+def _of_either_kind(proposal: Proposal) -> Iterator[Proposal]:
+    """A proposal with a bought hub, USB 2 or USB 3, whatever goes on it first."""
+    for speed in (Speed.SUPER, Speed.HIGH):
+        yield Proposal(tuple(
+            AddPart(bought_hub(step.part.id, step.part.plug, speed=speed)) if isinstance(step, AddPart) else step
+            for step in proposal.steps
+        ), proposal.buys, proposal.to_try)
+
+
+def _settings(settings: tuple[SetUse, ...], state: State) -> Iterator[State]:
+    for change in settings:
         if (change.part, change.key) not in state.use:
             yield replace(state, rig=apply(state.rig, change), size=state.size + 1,
                           use=state.use | {(change.part, change.key)}, paid=state.paid + 1)  # fmt: skip
@@ -220,6 +244,8 @@ def _regions(part: Device) -> Iterator[str]:
 
 
 def _bounds(start: Study) -> Iterator[SetUse]:
+    """Each setting of each camera at its bound and half of the way there; of transfer limits besides the
+    nearest to now that do as well."""
     for part in start.rig.devices:
         flow = start.flow(part.id)
         if flow is None or not flow.frame_bytes:
@@ -235,9 +261,27 @@ def _bounds(start: Study) -> Iterator[SetUse]:
             alone = free.levels[0].alone[part.id] / 1e6
             in_time = flow.frame_bytes / flow.period_s / 1e6 if flow.period_s else 0.1
             least = max(math.floor(alone * 5), math.ceil(in_time * 10), 1)
-            for limit in (least / 10, int(least * 1.5) / 10):
-                if limit < start.levels[2].alone[part.id] / 1e6:
-                    yield SetUse(part.id, "limit_mb_per_s", limit)
+            most = start.levels[2].alone[part.id] / 1e6
+            limits = [limit for limit in (least / 10, int(least * 1.5) / 10) if limit < most]
+            for limit in dict.fromkeys((*limits, *_as_near_as_does_as_well(start, part.id, least / 10, most))):
+                yield SetUse(part.id, "limit_mb_per_s", limit)
         exposure, gap = value_of(part.use.exposure_s), value_of(part.use.gap_s) or 0.0
         if part.role == "guiding" and exposure is not None and exposure + gap < 10:
             yield SetUse(part.id, "gap_s", round(10 - exposure, 1))
+
+
+LADDER = 32
+"""Even steps between a limit as it is and the least that is offered."""
+
+
+def _as_near_as_does_as_well(start: Study, name: str, least: float, most: float) -> Iterator[float]:
+    """The highest limit of a ladder that leaves no more than the least limit does, and the highest of those that leave
+    least."""
+    if not least < most < math.inf:
+        return
+    left: dict[float, tuple[int, int]] = {}
+    for step in range(1, LADDER + 1):  # from the highest down
+        limit = round(most + (least - most) * step / LADDER, 1)
+        left[limit] = _left(every(Study(apply(start.rig, SetUse(name, "limit_mb_per_s", limit)))))
+    for enough in (left[least], min(left.values())):
+        yield next(limit for limit, each in left.items() if each <= enough)

@@ -8,10 +8,10 @@ from tests.place.as_done import carried_out
 from topo.analysis.study import Study
 from topo.model.change import AddCard
 from topo.pipeline import examine_text, examiner, rig_of
-from topo.place.bought import CARD_CONTROLLERS, bought_card
 from topo.place.judge import Judge
 from topo.place.proposals import card_for
 from topo.rigfile.read import read_text
+from topo.wiring.bought import CARD_CONTROLLERS, bought_card
 
 DOME = """\
 rig: dome with a desktop

@@ -8,10 +8,10 @@ from tests.power.own_rigs import OWN_RIGS
 from topo.analysis.study import Study
 from topo.model.change import SetLead, SetSupply
 from topo.pipeline import examiner, rig_of
-from topo.place.bought import bought_card
 from topo.place.remembered import Remembered
 from topo.rigfile.read import read_text
 from topo.wiring.apply import apply
+from topo.wiring.bought import bought_card
 
 
 @pytest.mark.parametrize("name", OWN_RIGS)

@@ -103,3 +103,15 @@ def test_no_still_is_cut() -> None:
     study = Study(rig_from(text))
     for plan in frontier(study, in_order(EXAMINER(study)), EXAMINER).plans:
         assert all(step.key != "roi" for step in plan.proposal.settings)
+
+
+def test_an_all_sky_camera_keeps_the_whole_of_it() -> None:
+    text = STREAM.format(role="other", wide=1936, high=1096, fps=40).replace("{role", "{whole_sky: true, role")
+    study = Study(rig_from(text))
+    findings = in_order(EXAMINER(study))
+    assert any(each.name == "stream-too-slow" for each in findings)
+    steps = [step for plan in frontier(study, findings, EXAMINER).plans for step in plan.proposal.steps]
+    assert steps and not any(isinstance(step, SetUse) and step.key == "roi" for step in steps)
+    for name in ("camera-allsky-1mp", "camera-allsky-2mp", "camera-allsky-8mp-usb3"):
+        rig = rig_from(f"rig: A\ncomputer: {{}}\ndevices: {{sky: {{profile: {name}, plug: computer/usb3-1}}}}\n")
+        assert least_region(rig.device("sky")) is None

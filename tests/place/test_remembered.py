@@ -16,10 +16,10 @@ from topo.model.facts import Fact
 from topo.model.finding import Finding
 from topo.model.records import CableFacts
 from topo.model.rig import Plug, Rig
-from topo.place.bought import bought_hub, free_name
 from topo.place.consequence import consequence
 from topo.place.remembered import Remembered
 from topo.wiring.apply import apply
+from topo.wiring.bought import bought_hub, free_name
 
 CHUNK, CHANGES = 10, 6
 

@@ -47,9 +47,9 @@ from topo.model.power import (
     UsbPower,
 )
 from topo.model.records import CableFacts
-from topo.place.bought import bought_card
 from topo.report.asjson import ranged, report_json, rounded
 from topo.report.compose import Report
+from topo.wiring.bought import bought_card
 
 SCHEMA = json.loads(Path(topo.report.__file__).with_name("check.schema.json").read_text(encoding="utf-8"))
 

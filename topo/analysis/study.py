@@ -14,6 +14,7 @@ from topo.analysis.links import asked_of, link_outcomes
 from topo.analysis.pairs import Shared, shared_links
 from topo.frozen import replace
 from topo.model.night import DISCIPLINES
+from topo.model.power import PowerOutcome
 from topo.night.planned import nights_of
 from topo.night.situation import costs, lateness_of
 from topo.night.verdict import delay_of, guided, harmless, is_trouble, severity_of
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from topo.model.line import SerialLine
     from topo.model.night import Cost, Guided, GuideDelay, Lateness
     from topo.model.outcome import DeviceOutcome, LinkOutcome, Lost
-    from topo.model.power import PowerNight, PowerOutcome, UsbPower
+    from topo.model.power import PowerNight, UsbPower
     from topo.model.rig import Device, Part, Rig
     from topo.model.traffic import Flow, Traffic
     from topo.night.moment import CloseUp
@@ -117,13 +118,14 @@ class Study:
 
     def close_up(self, guide: str, camera: str) -> CloseUp | None:
         """The worst end of an exposure of a camera beside a guide camera; None where either takes no single frames."""
-        from topo.night.moment import moment
+        from topo.night.moment import close_up
 
-        if guide not in self._guides:
+        shot = next((each for each in self.nights.plan.shooting if each.camera == camera), None)
+        if guide not in self._guides or shot is None:
             return None
         flow = self.flow(camera)
         download_s = 0.0 if flow is None or not flow.is_burst else self._outcomes.together_s(flow).high
-        return moment(self._situation(guide), self._delay(guide), camera, download_s)
+        return close_up(self._situation(guide), self._delay(guide), shot, download_s)
 
     @cached_property
     def worst_close_up(self) -> CloseUp | None:
@@ -177,6 +179,8 @@ class Study:
     @cached_property
     def power(self) -> PowerOutcome:
         """Amps and volts on the 12 V side."""
+        if not self.rig.supplies and not self.rig.leads:
+            return PowerOutcome()
         from topo.power.dc import power_of
 
         return power_of(self.rig)

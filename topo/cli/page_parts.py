@@ -32,8 +32,9 @@ def searched(report: Report) -> tuple[tuple[Planned, ...], str]:
         after = advised_study(report)
         said = "So large a rig is searched for further plans by `topo rewire`."
         return () if report.first is None or after is None else ((report.first, after),), said
-    found = frontier(report.study, report.findings, examiner(), most_moves=2, judge=report.judge)
-    said = "Searched: up to two plugs, settings, one part bought; `topo rewire` looks further."
+    found = frontier(report.study, report.findings, examiner(), most_moves=2, judge=report.judge, briefly=True)
+    each = ", each by itself" if found.is_brief else ""
+    said = f"Searched: up to two plugs, settings, one part bought{each}; `topo rewire` looks further."
     return tuple((each.plan, each.study) for each in found.plans), said
 
 

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from topo.analysis.study import Study
     from topo.model.finding import Plan
 
-WIDE, SLIM = 960, 340
+WIDE, SLIM = 850, 340
 """Pixels of the picture on a broad page, and on a phone."""
 
 

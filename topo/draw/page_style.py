@@ -18,7 +18,7 @@ MOST_PATHS = 500
 SLIM_BELOW = 640
 """Pixels of width from which on down tables fold and the slim picture is shown."""
 
-SCROLLS_BELOW = 1000
+SCROLLS_BELOW = 896
 """Pixels of width from which on down pictures keep their size and scroll, so that their text stays readable."""
 
 _RULES = """

@@ -21,15 +21,13 @@ from topo.words.lists import capital, of_100
 if TYPE_CHECKING:
     from topo.night.moment import CloseUp, GuideFrame
 
-STRIP_WIDTH = 900.0
+STRIP_WIDTH = 850.0
 MARGIN_LEFT = 150.0
-STRIP_END = 884.0
+STRIP_END = 834.0
 STRIP_INNER = STRIP_END - MARGIN_LEFT
 HEAD, ROW, BAR, ERROR, FOOT = 59.0, 26.0, 16.0, 78.0, 38.0
 SMALL_PX = 11.0
-SHOWN = (
-    "Shown is the worst there can be: all start at once, links are slow, guide frames are served last, the mount is at "
-    "its fastest.")
+SHOWN = "The worst there can be: all start at once, slow links, guide frames served last, the mount at its fastest."
 PUNCTUAL = 0.01
 """A frame that is late by less than this part of a cycle is shown as on time."""
 

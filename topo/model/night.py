@@ -247,8 +247,8 @@ class Cost:
     `without` and `with_` are the rms guiding error in the open shutter on the guided axis, arcsec, of the middle
     picture; `widening` shares (0.05 is 5 %) by which stars grow along that axis: the middle picture, and the one that
     95 of 100 stay below; `widening_worst` that of the picture which sharing widens most. `excursion_arcsec` the largest
-    distance from a picture's own mean that sharing caused; `spoiled` the share of pictures that widen by more than
-    10 % by sharing.
+    distance from a picture's own mean that sharing caused, None where nobody asked for it; `spoiled` the share of
+    pictures that widen by more than 10 % by sharing.
     """
 
     corner: Literal["harsh", "likely", "mild"]
@@ -258,7 +258,7 @@ class Cost:
     widening_most: float
     eccentricity_without: float
     eccentricity_with: float
-    excursion_arcsec: float
+    excursion_arcsec: float | None
     spoiled: float
     widening_worst: float = 0.0
 

@@ -15,6 +15,8 @@ LONGEST = 4000
 
 def plain(text: str, limit: int = 200) -> str:
     r"""The text with everything invisible shown as an escape (`\x1b`, `\u202e`), and cut at `limit` characters."""
+    if text.isascii() and text.isprintable() and len(text) <= limit:
+        return text
     shown = "".join(_escape(char) if unicodedata.category(char) in _INVISIBLE else char for char in text[: limit + 1])
     return shown if len(text) <= limit else shown[: limit - 1] + "…"
 

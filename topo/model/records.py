@@ -43,6 +43,7 @@ class DeviceFacts(Record):
     frame_memory_mb: Fact[float] | None = fact("memory for whole frames in the camera, MB; 0 is none", 0, 1_000_000)
     fifo_kb: Fact[float] | None = fact("buffer between readout and USB, kB (1000 bytes)", 0, 10_000_000)
     lanes: Fact[int] | None = fact("lanes of its SuperSpeed link each way; 2 at super-plus are 20 Gb/s", 1, 2)
+    whole_sky: Fact[bool] | None = fact("its job is the whole sky (an all-sky camera): no smaller region is of use")
     hub_ports: Fact[int] | None = fact("USB sockets on the device's back (it has a hub inside)", 1, 31)
     hub_speed: Fact[HubSpeed] | None = fact("speed of that hub")
     hub_translators: Fact[Translators] | None = fact("transaction translators of that hub")

@@ -211,6 +211,9 @@ class Hub(AnyPart):
         return True
 
 
+NO_SERIAL = SerialFacts()
+
+
 @frozen(kw_only=True)
 class Device(AnyPart):
     """A device, with everything known of it: hardware facts, what it does tonight (`use`), its serial line.
@@ -223,7 +226,7 @@ class Device(AnyPart):
     kind: ClassVar[Literal["device"]] = "device"
     facts: DeviceFacts = DeviceFacts()
     use: UseFacts = UseFacts()
-    serial: SerialFacts = SerialFacts()
+    serial: SerialFacts = NO_SERIAL
     seen: SeenFacts = SeenFacts()
     guides: str | None = None
     pulse_lead: str | None = None
@@ -265,14 +268,11 @@ class Device(AnyPart):
     @property
     def has_serial_line(self) -> bool:
         """Whether a serial line of its own is known."""
-        return self.serial != NO_SERIAL
+        return self.serial is not NO_SERIAL and self.serial != NO_SERIAL
 
 
 Part = Computer | Hub | Device
 """A part of a rig. `part.kind`, or isinstance, tells which facts it has."""
-
-
-NO_SERIAL = SerialFacts()
 """Nothing said of a serial line."""
 
 NO_WISHES = NightFacts()
@@ -373,6 +373,6 @@ P = TypeVar("P", Hub, Device)
 
 def _with(old: tuple[P, ...], changed: P) -> tuple[P, ...]:
     new = [changed if part.id == changed.id else part for part in old]
-    if changed not in new:
+    if not any(part is changed for part in new):
         new.append(changed)
     return tuple(new)

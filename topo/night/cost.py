@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from operator import itemgetter
 from random import Random
 from typing import TYPE_CHECKING, Literal
 
@@ -18,6 +17,7 @@ from topo.frozen import frozen
 from topo.model.night import Cost, GuideNight, Guiding, ShootingNight
 from topo.night.forms import eccentricity, noise_gain, width
 from topo.night.loop import HeldUp, Loop, Picture, Sway, due_of, met_by, picture, run
+from topo.night.strides import variance
 from topo.night.swing import swung
 
 if TYPE_CHECKING:
@@ -69,11 +69,12 @@ def corner(name: CornerName, guiding: Guiding, seeing: Range3) -> Corner:
 
 @frozen
 class Pair:
-    """One picture: variance on the guided axis (arcsec^2) without and with what came late, largest excursion."""
+    """One picture: variance on the guided axis (arcsec^2) without and with what came late, and with it the largest
+    excursion, arcsec, None where that was not asked for."""
 
     without: float
     with_: float
-    excursion: float
+    excursion: float | None
 
 
 def sway_of(corner: Corner, dice: Random) -> Sway:
@@ -116,21 +117,23 @@ def worst_pairs(
     opened, closed = before, before + exposure_s
     for _ in range(count):
         sway = sway_of(here, dice)
-        late: list[HeldUp] = [(0.0, closed, always_s, False)] if always_s else []
-        for every_s, by_s, own in others:
-            at = opened if own else dice.random() * every_s
-            while at < closed:
-                late.append((at, at, by_s, False))
-                at += every_s
-        late.sort(key=itemgetter(0))
-        yield _both(sway, loop, opened, closed, before, late)
+        beats = [(opened if own else dice.random() * every_s, every_s, by_s) for every_s, by_s, own in others]
+        first = min((at for at, _, _ in beats if at < closed), default=None) if not always_s else 0.0
+        start = _start(loop, opened, before, first)
+        with_ = variance(sway, loop, start, opened, closed, always_s, beats)
+        yield Pair(_undisturbed_variance(sway, loop, start, opened, closed), with_, None)
+
+
+def _start(loop: Loop, opened: float, before: float, first: float | None) -> float:
+    """When a loop is started so that one of its frames is due exactly when the first late one was, if any is."""
+    cycle = loop.exposure_s + loop.after_s
+    first = opened if first is None else max(first, opened - before)  # a rare download may miss this picture
+    return first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
 
 
 def _both(sway: Sway, loop: Loop, opened: float, closed: float, before: float, late: Sequence[HeldUp]) -> Pair:
-    """A picture both ways. The loop is started so that one of its frames is due exactly when the first late one was."""
-    cycle = loop.exposure_s + loop.after_s
-    first = max(late[0][0], opened - before) if late else opened  # a rare download may miss this picture
-    start = first - math.ceil((first - opened + before) / cycle) * cycle if first > opened - before else first - cycle
+    """A picture both ways."""
+    start = _start(loop, opened, before, late[0][0] if late else None)
     plain = _undisturbed(sway, loop, start, opened, closed)
     with_ = _followed(sway, loop, start, opened, closed, late)
     return Pair(plain.variance, with_.variance, with_.excursion)
@@ -152,6 +155,10 @@ def _undisturbed(sway: Sway, loop: Loop, start: float, opened: float, closed: fl
     return _followed(sway, loop, start, opened, closed)
 
 
+_undisturbed_variance = lru_cache(maxsize=MOST_UNDISTURBED)(variance)
+"""The same of its variance alone."""
+
+
 def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) -> Cost:
     """The pictures of many nights in one figure, at least one. `worst_night`: the 95th of the worst night, not of all
     together."""
@@ -166,11 +173,18 @@ def cost(corner: Corner, nights: Sequence[Sequence[Pair]], worst_night: bool) ->
     return Cost(
         corner.name, math.sqrt(without + noise), math.sqrt(with_ + noise), middle, widening,
         eccentricity(corner.seeing, worst[0] + noise, noise), eccentricity(corner.seeing, worst[1] + noise, noise),
-        max((p.excursion for p in everything if p.with_ != p.without), default=0.0),
+        _excursion(everything),
         sum(spoiled) / len(spoiled),
         max(0.0, *(width(corner.seeing, p.with_ + noise) / width(corner.seeing, p.without + noise) - 1.0
                    for p in everything)),
     )
+
+
+def _excursion(pairs: Sequence[Pair]) -> float | None:
+    """The largest that sharing caused; None where it was not asked for."""
+    if any(pair.excursion is None for pair in pairs):
+        return None
+    return max((p.excursion for p in pairs if p.excursion is not None and p.with_ != p.without), default=0.0)
 
 
 def is_spoiled(corner: Corner, pair: Pair) -> bool:

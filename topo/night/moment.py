@@ -96,14 +96,9 @@ def worst_of(guides: Iterable[tuple[Situation, GuideDelay]]) -> tuple[str, str] 
 _share = itemgetter(1)
 
 
-def moment(here: Situation, delay: GuideDelay, camera: str, apart_s: float) -> CloseUp | None:
-    """The worst end of an exposure of a camera; None where it takes no single frames. `apart_s` is its download where
-    it has nothing to do with the guide camera."""
-    shot = next((each for each in here.plan.shooting if each.camera == camera), None)
-    return None if shot is None else _close_up(here, delay, shot, apart_s)
-
-
-def _close_up(here: Situation, delay: GuideDelay, shot: Shooting, apart_s: float) -> CloseUp:
+def close_up(here: Situation, delay: GuideDelay, shot: Shooting, apart_s: float) -> CloseUp:
+    """The worst end of an exposure of a camera. `apart_s` is its download where it has nothing to do with the guide
+    camera."""
     at = corner("harsh", here.guiding, here.plan.seeing_arcsec)
     loop = Loop(here.guiding.exposure_s, after_s(here, "low"), at.gain)
     cycle, due_at, by = loop.exposure_s + loop.after_s, loop.after_s, delay.late_last_s.high

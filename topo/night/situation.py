@@ -17,7 +17,7 @@ from topo.model.traffic import Use
 from topo.night.channels import Moving
 from topo.night.cost import corner as corner_of
 from topo.night.cost import cost, is_spoiled, worst_pairs
-from topo.night.meet import all_wait, meeting, without_slight
+from topo.night.meet import all_wait, meeting_of, without_slight
 from topo.night.outcome import SHORT_S, Nights, costs_of, cycle_of, lateness
 from topo.night.planned import simulated_s
 from topo.night.run import Cast, Draw
@@ -65,13 +65,20 @@ class Links:
         """The same with cameras that all wait."""
         return _links(self.level, all_wait(self.flows), self.capacities, self.sizes, self.alone_s, self.fixed_s)
 
+    @cached_property
+    def _seconds(self) -> dict[str, float]:
+        return dict(self.capacities)
+
+    @cached_property
+    def _bytes(self) -> dict[str, float]:
+        return dict(self.sizes)
+
     def met(self, kept: frozenset[str], discipline: Discipline) -> Mapping[str, Met]:
         """The worst coincidence of some of its flows."""
         key = kept, discipline
         if key not in self._met:
-            cast = self.cast()
-            some = replace(cast, flows=tuple(flow for flow in cast.flows if flow.name in kept))
-            self._met[key] = meeting(some, discipline)
+            some = [flow for flow in self.flows if flow.name in kept]
+            self._met[key] = meeting_of(some, self._seconds, self._bytes, discipline)
         return self._met[key]
 
 

@@ -39,7 +39,7 @@ MOST_SIMULATED = 2
 """Cameras whose pictures are simulated for one guide camera: those that the closed form says suffer most. The others
 suffer less, and the worst decides."""
 
-MOST_GLANCED_AT = 8
+MOST_GLANCED_AT = 20
 """Pictures followed at the worst phases where only a quick answer is asked for."""
 
 MICROFRAME_S = 125e-6

@@ -19,7 +19,7 @@ from topo.model.finding import Finding
 from topo.model.rig import COMPUTER
 from topo.place.candidates import kind_needed
 from topo.place.price import prices
-from topo.place.proposals import cables, hub_for, moves, powered_in_place, swaps
+from topo.place.proposals import cables, hub_for, moves, powered_in_place, raised, swaps
 from topo.place.settings import bounds
 from topo.place.ways import involved
 
@@ -136,7 +136,7 @@ class Combiner:
         touched = {part for step in proposal.steps for part in _parts(step)}
         for step in (*_offers(bad), *self._ways(after, names, touched, proposal, room)):
             if len(proposal.buys) + len(step.buys) <= MOST_BOUGHT and changes(step) <= room:
-                yield changes(step), joined(proposal, step)
+                yield changes(step), raised(self.judge.study.topology, joined(proposal, step))
 
     def _ways(
         self, after: After, names: Iterable[str], touched: set[str], proposal: Proposal, room: int

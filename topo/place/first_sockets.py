@@ -20,7 +20,7 @@ class FirstSockets:
 
     def __init__(self, numbers: PartNumbers) -> None:
         self._numbers = numbers
-        self._kinds: dict[tuple[Socket, ...], dict[str, tuple[str, ...]]] = {}
+        self._kinds: dict[int, tuple[tuple[Socket, ...], dict[str, tuple[str, ...]]]] = {}
         self._replugged: dict[tuple[int, Plug], Hub | Device] = {}
 
     def put(self, rig: Rig, named: Container[str]) -> Rig:
@@ -40,12 +40,14 @@ class FirstSockets:
 
     def _like(self, above: AnyPart, name: str) -> tuple[str, ...]:
         """The sockets of a part that differ from one in nothing but their name, itself among them."""
-        if above.sockets not in self._kinds:
+        sockets = above.sockets
+        known = self._kinds.get(id(sockets))  # to hash them all takes longer than all else of a look
+        if known is None or known[0] is not sockets:
             kinds: dict[object, list[str]] = {}
-            for each in above.sockets:
+            for each in sockets:
                 kinds.setdefault(replace(each, name=""), []).append(each.name)
-            self._kinds[above.sockets] = {n: tuple(names) for names in kinds.values() for n in names}
-        return self._kinds[above.sockets].get(name, (name,))
+            known = self._kinds[id(sockets)] = sockets, {n: tuple(names) for names in kinds.values() for n in names}
+        return known[1].get(name, (name,))
 
     def _moved(self, part: Hub | Device, plug: Plug) -> Hub | Device:
         key = self._numbers.of(part), plug

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import groupby, islice
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from topo.frozen import frozen
 from topo.model.change import MovePlug, Proposal, SetUse, SwapPlugs
@@ -21,7 +21,7 @@ from topo.place.first import first, least_way, wasted
 from topo.place.judge import MOST_WORK, Judge
 from topo.place.screen import Screen
 from topo.place.search import known_pins, rewire
-from topo.place.settings import nearer
+from topo.place.settings import bounds, nearer, settings
 from topo.place.ways import tiers
 from topo.place.why_not import why_not
 from topo.words.lists import listed
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from topo.model.finding import Finding, Severity
     from topo.place.examiner import Examiner
     from topo.place.judge import Judged
+    from topo.place.remembered import After
     from topo.place.search import Answer, Progress
 
 MOST_SINGLE = 12_000
@@ -62,7 +63,8 @@ class Frontier:
     """What can be done, best first; findings no plug or setting here has to do with; what was searched.
 
     `answer` is the exact search for the fewest plugs alone, None where it was stopped before it began. `why` says of
-    the worst findings that no plug clears what stands against it. `stopped` is true where the person stopped it.
+    the worst findings that no plug clears what stands against it. `stopped` is true where the person stopped it,
+    `is_brief` where one change alone was enough and no sets were looked for.
     """
 
     now: tuple[Finding, ...]
@@ -71,6 +73,7 @@ class Frontier:
     why: tuple[str, ...]
     answer: Answer | None
     stopped: bool
+    is_brief: bool = False
 
 
 def frontier(
@@ -82,10 +85,12 @@ def frontier(
     pinned: frozenset[str] = frozenset(),
     progress: Progress = lambda size, studied: True,
     judge: Judge | None = None,
+    briefly: bool = False,
 ) -> Frontier:
     """The frontier of a rig with its findings, worst first. Ctrl-C ends the search with what was found so far.
 
-    `judge` is one that computed advice for these findings: what it knows is not computed again.
+    `judge` is one that computed advice for these findings: what it knows is not computed again. `briefly` looks for no
+    sets of changes where one alone leaves nothing that could be taken away: they ask for more. `why` is left out then.
 
     Raises CommandError for a pinned part that the rig does not have.
     """
@@ -94,11 +99,14 @@ def frontier(
         judge = Judge(study, findings, examiner, pinned)
     else:
         judge.until = judge.kept.work + MOST_WORK
-    search = _Search(judge, clear)
+    search = _Search(judge, clear, briefly)
     try:
         search.begin()
-        search.moves(most_moves, progress)
-        if not search.stopped:
+        if search.is_enough:
+            search.settings_alone()
+        else:
+            search.moves(most_moves, progress)
+        if not search.stopped and not search.is_enough:
             search.chains()
             search.sets(most_moves)
         return search.result()
@@ -108,8 +116,8 @@ def frontier(
 
 
 class _Search:
-    def __init__(self, judge: Judge, clear: tuple[Severity, ...]) -> None:
-        self.judge, self.clear = judge, clear
+    def __init__(self, judge: Judge, clear: tuple[Severity, ...], briefly: bool) -> None:
+        self.judge, self.clear, self.briefly = judge, clear, briefly
         self.targets = tuple(finding for finding in judge.findings if finding.severity in clear)
         self.first: Judged | None = None
         self.answer: Answer | None = None
@@ -118,6 +126,21 @@ class _Search:
         self.screen = Screen(judge)
         self.at_bounds: set[tuple[object, ...]] = set()
         """The sets that were tried with each setting at the easiest that is offered."""
+
+    @property
+    def is_enough(self) -> bool:
+        """Whether to look no further than single changes."""
+        first = self.first
+        if not self.briefly or first is None or len(first.proposal.steps) > 1:
+            return False
+        return first.left <= self.screen.stays
+
+    def _asks_more(self, proposal: Proposal) -> bool:
+        """Whether a way surely asks as much as one that is enough."""
+        if not self.is_enough or self.first is None:
+            return False
+        least = len(proposal.buys), proposal.plugs, 0, len(proposal.to_try)
+        return all(a <= b for a, b in zip(_asked(self.first), least, strict=True))
 
     def begin(self) -> None:
         """What comes first, and every single way of every finding: a plan stands before the long search starts."""
@@ -129,7 +152,7 @@ class _Search:
                 for proposal in tier:
                     if self.judge.kept.work > end:
                         return
-                    if self.judge.would_clear(proposal, target):
+                    if not self._asks_more(proposal) and self.judge.would_clear(proposal, target):
                         self._keep(self.judge.judge(proposal))
 
     def moves(self, most: int, progress: Progress) -> None:
@@ -154,14 +177,26 @@ class _Search:
             steps: tuple[Change, ...] = (*steps_of(advice.mixed.moves), *advice.mixed.settings.changes)
             self._keep(judge.judge(Proposal(steps, to_try=advice.mixed.to_try)))
 
+    def settings_alone(self) -> None:
+        """All settings together and each by itself, without a plug."""
+        judge = self.judge
+        self._keep(judge.judge(Proposal(settings(judge.kept, judge.study.rig, self.clear).changes)))
+        before = set(self.found)
+        for proposal in (Proposal((change,)) for change in bounds(judge.study)):
+            after = judge.after(proposal)
+            if after is not None and self.screen.least(self.screen.left(after)) < judge.now:
+                self._keep(judge.judge(proposal))
+        self.at_bounds = set(self.found) - before
+
     def chains(self) -> None:
         """What comes first, and after it the least that clears the worst that is left, as long as anything does."""
         here, end = self.first, self.judge.kept.work + MOST_CHAINED
         while here is not None and any(finding.severity in self.clear for finding in here.counted):
-            left = [finding for finding in here.findings if finding.severity in self.clear]
-            next_judge = Judge(here.study, worst_first(here.findings), self.judge.examiner, self.judge.pinned,
+            findings = worst_first((*_of_troubled_checks(here.rig_after), *self.judge.seen))
+            left = [finding for finding in findings if finding.severity in self.clear]
+            next_judge = Judge(here.study, findings, self.judge.examiner, self.judge.pinned,
                                self.judge.kept, end)
-            then = next(filter(None, (least_way(next_judge, finding) for finding in worst_first(left))), None)
+            then = next(filter(None, (least_way(next_judge, finding) for finding in left)), None)
             if then is None:
                 return
             here = self.judge.judge(joined(here.proposal, then.proposal))
@@ -176,7 +211,7 @@ class _Search:
         self.at_bounds = set(self.found) - before - ({self.first.proposal.steps} if self.first is not None else set())
 
     def result(self) -> Frontier:
-        plans = tuple(_without_dominated(self.first, list(self.found.values())))[:MOST_PLANS_SHOWN]
+        plans = tuple(islice(_without_dominated(self.first, list(self.found.values())), MOST_PLANS_SHOWN))
         if not self.stopped:
             plans = tuple(map(self._cheapest, plans))
         cleared = {key_of(finding) for plan in plans for finding in plan.plan.clears}
@@ -185,9 +220,9 @@ class _Search:
         # Where plugs alone clear everything there is nothing to explain, nor of what a plan shown clears by them.
         by_plugs = {key_of(finding) for plan in plans if _is_of_plugs(plan) for finding in plan.plan.clears}
         left = [finding for finding in self.targets if key_of(finding) not in by_plugs]
-        asked = () if self.stopped or plugs is not None else left[:MOST_EXPLAINED]
+        asked = () if self.stopped or self.briefly or plugs is not None else left[:MOST_EXPLAINED]
         why = _reasons((finding, why_not(self.judge, finding)) for finding in asked)
-        return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped)
+        return Frontier(self.judge.findings, plans, stuck, why, self.answer, self.stopped, self.is_enough)
 
     def _cheapest(self, judged: Judged) -> Judged:
         """Of the plans that ask as much and leave as much, whose settings are others, the one that costs least once
@@ -235,6 +270,13 @@ class _Search:
             self.found.setdefault(judged.proposal.steps, judged)
 
 
+def _of_troubled_checks(after: After) -> tuple[Finding, ...]:
+    """All that those checks find which have a fault or a risk; others, with notes at the most, are not asked."""
+    names = {finding.name for finding in after.telling()}
+    named = after.kept.examiner.named
+    return tuple(f for name in named if name in names for f in after.found(name)) if named else after.findings
+
+
 def _reasons(told: Iterable[tuple[Finding, str]]) -> tuple[str, ...]:
     """Each reason once, with the findings it is the reason of."""
     of: dict[str, list[str]] = {}
@@ -271,21 +313,26 @@ def _effort(judged: Judged) -> int:
     return 6 * bought + 2 * plugs + 5 * paid
 
 
-def _ordered(plans: Iterable[Judged], place: Callable[[Judged], tuple[object, ...]]) -> Iterator[Judged]:
-    """Plans by their place. What all of a plan comes to takes its whole night: asked only of those in one place."""
-    for _, those in groupby(sorted(plans, key=place), place):
-        alike = tuple(those)
-        yield from sorted(alike, key=lambda each: each.consequence) if len(alike) > 1 else alike
-
-
 def _without_dominated(first_: Judged | None, plans: list[Judged]) -> Iterator[Judged]:
-    """Plans by effort; none that asks as much and leaves as much as one before it."""
-    def place(judged: Judged) -> tuple[object, ...]:
-        return (judged is not first_, _effort(judged), judged.left, wasted(judged), len(judged.proposal.to_try),
-                judged.loss)
-
+    """Plans by effort; none that asks as much and leaves as much as one before it. What takes long to tell, up to all
+    that a plan comes to with its whole night, is asked only of those that nothing before it tells apart."""
+    places: tuple[Callable[[Judged], Any], ...] = (
+        lambda each: (each is not first_, _effort(each), each.left),
+        lambda each: (wasted(each), len(each.proposal.to_try), each.loss),
+        lambda each: each.rig_after.soon,
+        lambda each: each.consequence,
+    )
     kept: list[Judged] = []
-    for plan in _ordered(plans, place):
+
+    def in_order(alike: list[Judged], places: tuple[Callable[[Judged], Any], ...]) -> Iterator[Judged]:
+        alike = [plan for plan in alike if not any(_dominates(other, plan) for other in kept)]
+        if len(alike) < 2 or not places:
+            yield from alike
+            return
+        for _, those in groupby(sorted(alike, key=places[0]), places[0]):
+            yield from in_order(list(those), places[1:])
+
+    for plan in in_order(plans, places):
         if not any(_dominates(other, plan) for other in kept):
             kept.append(plan)
             yield plan

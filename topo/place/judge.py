@@ -159,10 +159,15 @@ class Judge:
 
     def would_clear(self, proposal: Proposal, finding: Finding) -> bool:
         """Whether a finding is gone, or only a note, with a proposal done: asked of its own check alone."""
-        if self.examiner.one(finding.name) is None:
-            return False
+        return self.examiner.one(finding.name) is not None and self._would_clear(proposal, finding, self.after)
+
+    def would_clear_somehow(self, proposal: Proposal, finding: Finding) -> bool:
+        """The same whatever becomes slower by it."""
+        return self._would_clear(proposal, finding, self.made)
+
+    def _would_clear(self, proposal: Proposal, finding: Finding, made: Callable[[Proposal], After | None]) -> bool:
         alike = self._alike(proposal, finding)
-        if alike in self._stays or (after := self.after(proposal)) is None:
+        if alike in self._stays or (after := made(proposal)) is None:
             return False
         if after.still_has(finding):
             self._stays |= set() if alike is None else {alike}

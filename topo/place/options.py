@@ -13,12 +13,12 @@ from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.model.rig import COMPUTER, Part, Plug, Rig
 from topo.model.speed import Speed
-from topo.place.bought import bought_hub, free_name, hub_words
 from topo.place.candidates import Candidate, candidates
 from topo.place.consequence import Consequence, consequence, fresh_of, gone_findings, impossible, in_words
 from topo.place.examiner import Examine
-from topo.place.proposals import best_behind, carried, hub_speed, span
+from topo.place.proposals import span
 from topo.place.slower import made_slower
+from topo.wiring.bought import best_behind, bought_hub, carried, free_name, hub_speed, hub_words
 from topo.wiring.reach import Reach, ends_elsewhere, reach
 
 

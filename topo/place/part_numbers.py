@@ -11,7 +11,7 @@ from topo.frozen import replace
 from topo.model.records import CableFacts
 
 if TYPE_CHECKING:
-    from topo.model.rig import AnyPart, Rig
+    from topo.model.rig import AnyPart, Device, Rig
 
 NO_CABLE = CableFacts()
 
@@ -27,6 +27,7 @@ class PartNumbers:
         self._bare: Numbered = {}
         self._cableless: Numbered = {}
         self._plugless: Numbered = {}
+        self._elsewhere: Numbered = {}
         self._feeds: dict[tuple[object, ...], int] = {}
         self._fed: dict[tuple[int, int], tuple[object, int]] = {}
 
@@ -49,6 +50,15 @@ class PartNumbers:
     def without_cable(self, part: AnyPart) -> int:
         """That of a part by itself, without plug and cable."""
         return self._without(part, self._cableless, plug=None, leg_speed=None, cable=NO_CABLE)
+
+    def elsewhere(self, part: Device) -> int:
+        """That of a device without what matters only where it is plugged in: its plug, its cable, its limit."""
+        found = self._elsewhere.get(id(part))
+        if found is None or found[0] is not part:
+            use = part.use if part.use.limit_mb_per_s is None else replace(part.use, limit_mb_per_s=None)
+            known = replace(part, plug=None, leg_speed=None, cable=NO_CABLE, use=use)
+            self._elsewhere[id(part)] = found = part, self.of(known)
+        return found[1]
 
     def feeds(self, rig: Rig) -> int:
         """A number of supplies and leads: few plans change any, and to hash them costs as much as all parts."""

@@ -16,11 +16,11 @@ from topo.model.change import AddPart, MovePlug, Proposal, SetCable, SwapPlugs
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.records import CableFacts
-from topo.model.rig import COMPUTER, Computer, Device, Hub, Part, Plug, Socket
+from topo.model.rig import COMPUTER, Hub, Part, Plug, Socket
 from topo.model.speed import Speed
-from topo.place.bought import USB2_PORT_MA, bought_card, bought_hub, free_name, hub_words
 from topo.place.candidates import Candidate, candidates, kind_needed
 from topo.usb.limits import longest_cable_m
+from topo.wiring.bought import best_behind, bought_card, bought_hub, carried, free_name, hub_speed, hub_words
 from topo.wiring.reach import NEVER_SENT, Reach, ends_elsewhere, reach
 
 if TYPE_CHECKING:
@@ -173,13 +173,24 @@ def powered_in_place(topology: Topology, name: str) -> Iterator[Proposal]:
     yield Proposal((AddPart(new),), (f"{hub_words(speed)} in place of {plain(name)}",))
 
 
-def hub_speed(topology: Topology, names: Iterable[str], above: str, socket: Socket) -> Speed:
-    """The speed of a hub that is bought for parts, in a socket: what the chain can make use of and no more, unless one
-    of them takes more current than a socket of a USB 2 hub gives."""
-    parts = [topology.part(each) for name in names for each in (name, *topology.below(name))]
-    if any(isinstance(part, Device) and value_of(part.facts.bus_ma, 0) > USB2_PORT_MA for part in parts):
-        return Speed.SUPER
-    return min(carried(topology, above, socket), max(best_behind(topology, name) for name in names))
+def raised(topology: Topology, proposal: Proposal) -> Proposal:
+    """A proposal for a rig with a bought USB 2 hub made a USB 3 one, where what is put on it later can use that."""
+    for step in proposal.steps:
+        if not isinstance(step, AddPart) or not isinstance(step.part, Hub) or step.part.plug is None:
+            continue
+        hub, above = step.part, topology.part(step.part.plug.part)
+        socket = above.socket(step.part.plug.socket)
+        moved = [each.part for each in proposal.steps if isinstance(each, MovePlug) and each.to_part == hub.id]
+        if not moved or socket is None or hub.inner_speed.is_superspeed:
+            continue
+        if hub_speed(topology, moved, above.id, socket).is_superspeed:
+            new = bought_hub(hub.id, hub.plug, tuple(each.name for each in hub.sockets))
+            cable = hub.cable if hub.id in topology.tree.plugs else new.cable  # one in place of another keeps its cable
+            new = replace(hub, facts=new.facts, sockets=new.sockets, cable=cable)
+            words = (each.replace(hub_words(Speed.HIGH), hub_words(Speed.SUPER), 1) for each in proposal.buys)
+            steps = tuple(AddPart(new) if each is step else each for each in proposal.steps)
+            return Proposal(steps, tuple(words), proposal.to_try)
+    return proposal
 
 
 def hub_for(topology: Topology, name: str) -> Iterator[Proposal]:
@@ -223,18 +234,6 @@ def card_for(topology: Topology, name: str) -> Iterator[Proposal]:
 
 def _of(socket: Socket) -> tuple[object, ...]:
     return socket.controller, socket.usb2_bus, socket.speed
-
-
-def carried(topology: Topology, above: str, socket: Socket) -> Speed:
-    """The best speed that a socket carries where it is now."""
-    part = topology.part(above)
-    return socket.speed if isinstance(part, Computer) else min(socket.speed, topology.passes_on(part))
-
-
-def best_behind(topology: Topology, name: str) -> Speed:
-    """The best speed that a part, or anything behind it, could make use of on its leg."""
-    own = (topology.part(each).own_speed for each in (name, *topology.below(name)))
-    return max((Speed.from_word(fact.value) for fact in own if fact is not None), default=Speed.HIGH)
 
 
 Grade = Literal["usb2", "usb3"]

@@ -14,8 +14,8 @@ from topo.frozen import frozen, replace
 from topo.model.facts import value_of
 from topo.model.rig import COMPUTER, Computer, Plug, Rig
 from topo.place.candidates import Candidate, candidates, kind_needed
-from topo.place.proposals import best_behind, carried
 from topo.place.services import rank
+from topo.wiring.bought import best_behind, carried
 from topo.wiring.reach import NEVER_SENT, reach
 from topo.wiring.topology import Topology
 

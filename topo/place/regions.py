@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from topo.model.facts import value_of
 from topo.usb.camera import field_px
 
 if TYPE_CHECKING:
@@ -20,9 +21,10 @@ LEAST_PX = (320, 240)
 
 
 def least_region(part: Device) -> str | None:
-    """The smallest region offered of the shape that is sent now, as the file has it; None where that is no less."""
+    """The smallest region offered of the shape that is sent now, as the file has it; None where that is no less, and of
+    an all-sky camera, whose job is the whole of it."""
     field = field_px(part.facts, part.use)
-    if field is None:
+    if field is None or value_of(part.facts.whole_sky, False):
         return None
     scale = max(least / side for least, side in zip(LEAST_PX, field, strict=True))
     sides = tuple(math.ceil(side * scale / STEP_PX - 1e-9) * STEP_PX for side in field)

@@ -218,7 +218,11 @@ class After:
     def _is_as_at_first(self, name: str) -> bool:
         """Whether a check finds what it found in the first rig, as it looks at nothing that has changed."""
         no_plug = self.kept.examiner.no_plug
-        return self is not self.kept.base and name in no_plug and self.kept.only_plugs_differ(self.rig)
+        return self is not self.kept.base and name in no_plug and self._only_plugs_differ
+
+    @cached_property
+    def _only_plugs_differ(self) -> bool:
+        return self.kept.only_plugs_differ(self.rig)
 
     def still_has(self, finding: AnyFinding) -> bool:
         """Whether what a finding names, with nothing else plugged in, has it still: then the whole rig has it, since
@@ -347,7 +351,7 @@ class Remembered:
     def across(self, rig: Rig) -> tuple[int, ...]:
         """What matters on every controller, by numbers."""
         if self._across is None or self._across[0] is not rig:  # a search asks of one rig again and again
-            self._across = rig, tuple(map(self._numbers.bare, crossing(rig)))
+            self._across = rig, tuple(map(self._numbers.elsewhere, crossing(rig)))
         return self._across[1]
 
     def some(self, rig: Rig, named: set[str]) -> Piece:

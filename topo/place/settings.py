@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
+from topo.analysis.cut import groups
 from topo.analysis.study import Study
 from topo.frozen import frozen
 from topo.model.change import Proposal, SetUse
@@ -85,26 +86,46 @@ def settings(kept: Remembered, rig: Rig, clear: tuple[Severity, ...]) -> Setting
     easiest settings, and each in turn is put back as far as it may.
     """
     stuck = _keys(kept.of(eased(kept, rig)).telling(clear))
-    changes: dict[tuple[str, str], SetUse] = {}
     here = kept.of(rig)
-    for finding in [f for f in here.telling(clear) if key_of(f) not in stuck]:
+    wanted = [finding for finding in here.telling(clear) if key_of(finding) not in stuck]
+    changes: dict[SetUse, AnyFinding] = {}
+    for those in _apart(kept, rig, wanted):
+        here = _one_by_one(kept, here, those, clear, changes)
+        if not _keys(here.telling(clear)).isdisjoint(map(key_of, those)):
+            break  # nothing on another controller helps here
+    if not _keys(here.telling(clear)) <= stuck:
+        return _put_back(kept, rig, _Leaves(stuck, clear))
+    here.pay()
+    return Settings(tuple(sorted(changes, key=lambda change: wanted.index(changes[change]))), here)
+
+
+def _apart(kept: Remembered, rig: Rig, findings: list[AnyFinding]) -> list[list[AnyFinding]]:
+    """Findings in groups that no setting joins, as each hangs on one controller: the smallest first, since where one
+    stays all others need not be tried. All in one where some is not known to hang on one."""
+    found: list[list[AnyFinding]] = []
+    for here in map(set, groups(kept.of(rig).topology).values()):
+        found.append([each for each in findings if each.name in kept.examiner.one_controller
+                      and here.issuperset((each.part, *each.others))])
+    return sorted(filter(None, found), key=len) if sum(map(len, found)) == len(findings) else [findings]
+
+
+def _one_by_one(
+    kept: Remembered, here: After, findings: list[AnyFinding], clear: tuple[Severity, ...],
+    changes: dict[SetUse, AnyFinding],
+) -> After:
+    """The rig after a setting for each finding that is still there in turn, as far as one works. They are added to
+    `changes`, each with the finding it is for."""
+    for finding in findings:
         if key_of(finding) not in _keys(here.telling(clear)):
             continue
         for change in _offers(here.study, partial(is_gone, kept, finding), finding):
             then = kept.of(apply(here.rig, change))
             if is_gone(kept, finding, then.rig) and _keys(then.telling(clear)) <= _keys(here.telling(clear)):
-                changes[change.part, change.key] = change
+                old = next((each for each in changes if (each.part, each.key) == (change.part, change.key)), None)
+                changes[change] = finding if old is None else changes.pop(old)
                 here = then
                 break
-    if not _keys(here.telling(clear)) <= stuck:
-        # One of these that is milder now would be told as still there: asked only where risks are to clear too.
-        wanted = [f for f in kept.of(rig).telling(clear) if key_of(f) not in stuck] if "risk" in clear else []
-        return _put_back(
-            kept, rig,
-            lambda after: not any(map(after.still_has, wanted)) and _keys(after.telling(clear)) <= stuck,
-        )
-    here.pay()
-    return Settings(tuple(changes.values()), here)
+    return here
 
 
 def is_gone(kept: Remembered, finding: AnyFinding, rig: Rig) -> bool:
@@ -237,6 +258,24 @@ def highest_limit(study: Study, name: str, good: Callable[[Rig], bool], parts: f
 
 
 # -- all of them at once -------------------------------------------------------------------------------------------
+
+
+class _Leaves:
+    """Whether a rig has nothing to clear but what is stuck. Ends at the first that it has."""
+
+    def __init__(self, stuck: Keys, clear: tuple[Severity, ...]) -> None:
+        self.stuck, self.clear, self.last = stuck, clear, ""
+
+    def __call__(self, after: After) -> bool:
+        examiner = after.kept.examiner
+        names = [name for name in examiner.named if not examiner.never(name, self.clear)]
+        if not names:
+            return _keys(after.telling(self.clear)) <= self.stuck
+        for name in sorted(names, key=lambda name: name != self.last):  # it is often the same check again
+            if any(each.severity in self.clear and key_of(each) not in self.stuck for each in after.glimpsed(name)):
+                self.last = name
+                return False
+        return True
 
 
 def _put_back(kept: Remembered, rig: Rig, good: Callable[[After], bool]) -> Settings:

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 from topo.model.change import MovePlug
 from topo.model.facts import value_of
+from topo.model.finding import Finding
 from topo.model.plain import plain
 from topo.place.candidates import candidates
-from topo.place.consequence import IMPOSSIBLE, new_findings
+from topo.place.consequence import IMPOSSIBLE, key_of, new_findings
 from topo.place.proposals import moves, swaps
 from topo.place.slower import made_slower
 from topo.place.ways import involved, named
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from topo.model.change import Proposal
-    from topo.model.finding import Finding
+    from topo.model.finding import AnyFinding
     from topo.place.judge import Judge
+    from topo.place.remembered import After
 
 
 MOST_WONDERED = 5_000
@@ -45,8 +47,7 @@ def why_not(judge: Judge, finding: Finding) -> str:
     for proposal in _by_plugs(judge, finding):
         if judge.kept.work > end:
             return ""
-        after = judge.made(proposal)
-        if after is None or after.still_has(finding) or not judge.clears(after, finding):
+        if not judge.would_clear_somehow(proposal, finding):
             continue
         if proposal.buys:
             short.append(proposal)
@@ -76,10 +77,19 @@ def _stops(judge: Judge, proposal: Proposal) -> str:
         now, then = judge.study.topology.speed(slower[0]), after.topology.speed(slower[0])
         speeds = "" if now is None or then is None else f" at {then.label} instead of {now.label}"
         return f"{_way(proposal)} Then {plain(slower[0])} would run{speeds}."
-    brings = new_findings(judge.findings, (*after.findings, *judge.seen))
+    told = (*after.telling(), *(finding for finding in judge.seen if finding.severity != "note"))
+    brings = new_findings(judge.findings, told)
     bad = [f for f in brings if f.severity == "fault" or (f.severity == "risk" and f.name in IMPOSSIBLE)]
     bad = bad or [f for f in brings if f.severity == "risk"]
-    return f"{_way(proposal)} Then {_lower(bad[0].message)}" if bad else ""
+    return f"{_way(proposal)} Then {_lower(_in_full(after, bad[0]).message)}" if bad else ""
+
+
+def _in_full(after: After, finding: AnyFinding) -> Finding:
+    """A finding that may have been told without its words."""
+    if isinstance(finding, Finding):
+        return finding
+    alike = key_of(finding), finding.severity
+    return next(each for each in after.found(finding.name) if (key_of(each), each.severity) == alike)
 
 
 def _way(proposal: Proposal) -> str:

@@ -12,7 +12,6 @@ from topo.model.plain import plain
 from topo.model.rig import COMPUTER
 from topo.report.lines import Line
 from topo.report.page import MARK, Column, Page
-from topo.report.power_night import battery_words
 from topo.words.lists import capital, listed, some_of
 
 if TYPE_CHECKING:
@@ -183,6 +182,8 @@ def _usb(page: Page, plugs: Sequence[UsbPower]) -> None:
 def _batteries(page: Page, study: Study) -> None:
     if not any(supply.is_battery for supply in study.rig.supplies):
         return
+    from topo.report.power_night import battery_words
+
     for index, night in enumerate(study.power_night.batteries):
         if index == 0:
             page.blank()

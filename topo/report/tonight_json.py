@@ -86,5 +86,5 @@ def _three(values: Iterable[float]) -> dict[str, Any]:
     return dict(zip(("typical", "most", "worst"), map(_number, values), strict=True))
 
 
-def _number(value: float) -> float | None:
-    return None if math.isinf(value) or math.isnan(value) else round(value, DECIMALS)
+def _number(value: float | None) -> float | None:
+    return None if value is None or math.isinf(value) or math.isnan(value) else round(value, DECIMALS)

@@ -11,8 +11,9 @@ from topo.model.declare import over
 from topo.model.facts import Fact, value_of
 from topo.model.plain import plain
 from topo.model.profile import Profile, ProfileSource
-from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SeenFacts, SerialFacts, UseFacts
+from topo.model.records import CableFacts, ComputerFacts, DeviceFacts, HubFacts, SeenFacts, UseFacts
 from topo.model.rig import (
+    NO_SERIAL,
     Computer,
     CopyPlan,
     Device,
@@ -190,7 +191,7 @@ def _hub(rigfile: RigFile, name: str, entry: HubEntry, profile: Profile | None) 
 
 def _device(rigfile: RigFile, name: str, entry: DeviceEntry, profile: Profile | None) -> Device:
     entry = with_measured(entry)
-    facts, serial = entry.facts, entry.serial or SerialFacts()
+    facts, serial = entry.facts, entry.serial or NO_SERIAL
     if profile is not None and isinstance(profile.facts, DeviceFacts):
         facts, serial = over(profile.facts, facts), over(profile.serial, serial)
     role = entry.role or (profile.role if profile else "other")

@@ -25,7 +25,6 @@ from topo.model.check import Case, Check
 from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix, Severity
 from topo.model.plain import plain
-from topo.power.grounds import grounds
 from topo.words.lists import listed
 
 if TYPE_CHECKING:
@@ -35,6 +34,10 @@ if TYPE_CHECKING:
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each data cable in which the negatives of supplies meet."""
     rig = study.rig
+    if len(rig.supplies) < 2:
+        return
+    from topo.power.grounds import grounds
+
     supplies = {supply.id: supply for supply in rig.supplies}
     ground_map = grounds(rig)
     for meet in ground_map.meets:

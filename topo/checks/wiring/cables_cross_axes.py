@@ -18,14 +18,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from topo.checks.cases import guiding, imaging, rig
+from topo.frozen import replace
 from topo.model.change import AddPart, Change, MovePlug, Proposal
 from topo.model.check import Case, Check
-from topo.model.facts import Fact, Figure
+from topo.model.facts import Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.model.records import CableFacts, HubFacts
-from topo.model.rig import COMPUTER, Hub, Plug, Socket
-from topo.model.speed import Speed
+from topo.model.rig import COMPUTER, Plug
+from topo.wiring.bought import bought_hub, free_name, hub_speed, hub_words
 from topo.wiring.crossings import crossings, places_missing
 from topo.words.lists import some_of
 
@@ -35,8 +35,6 @@ if TYPE_CHECKING:
 
 MANY = 3
 """Cables over the axes from which it is told (our own proposal, no source)."""
-
-COMMON = "a common powered hub"
 
 MOST_ON_HUB = 7
 """Sockets of the largest usual hub."""
@@ -90,25 +88,12 @@ def _hub_on_tube(study: Study, crossing: list[str]) -> Iterator[Proposal]:
     roots = sorted((leg for leg in legs if leg.above == COMPUTER), key=lambda leg: -leg.socket.speed)
     for leg in roots[:2]:
         names = tuple(str(number) for number in range(1, len(legs) + 1))
-        name = _free_name(study)
-        hub = Hub(
-            id=name, plug=Plug(COMPUTER, leg.socket.name), sits="tube",
-            cable=CableFacts(grade=Fact("usb3", "assumed", "as advised")),
-            facts=HubFacts(
-                speed=Fact("super", "assumed", COMMON), ports=Fact(len(names), "assumed", "as needed"),
-                powered=Fact(True, "assumed", COMMON), port_ma=Fact(900, "assumed", COMMON),
-                translators=Fact("per-port", "assumed", COMMON),
-            ),
-            sockets=tuple(Socket(each, Speed.SUPER, basis="assumed") for each in names),
-        )
-        moves: list[Change] = [MovePlug(each.part, name, socket) for each, socket in zip(legs, names, strict=True)]
-        yield Proposal((AddPart(hub), *moves), (f"a powered USB 3 hub for the tube, fed by a 12 V lead of its own, in "
+        speed = hub_speed(topology, [each.part for each in legs], leg.above, leg.socket)
+        hub = replace(bought_hub(free_name(study.rig, "tube-hub"), Plug(COMPUTER, leg.socket.name), names, speed),
+                      sits="tube")
+        moves: list[Change] = [MovePlug(each.part, hub.id, socket) for each, socket in zip(legs, names, strict=True)]
+        yield Proposal((AddPart(hub), *moves), (f"{hub_words(speed)} for the tube, fed by a 12 V lead of its own, in "
                                                 f"{plain(COMPUTER)}/{plain(leg.socket.name)}",))
-
-
-def _free_name(study: Study) -> str:
-    taken = {part.id for part in study.rig.parts}
-    return next(name for number in range(len(taken) + 1) if (name := f"tube-hub{number or ''}") not in taken)
 
 
 def _on(where: str) -> str:

@@ -20,7 +20,6 @@ from topo.model.check import Case, Check
 from topo.model.facts import Fact, Figure
 from topo.model.finding import Finding, Fix
 from topo.model.plain import plain
-from topo.power.tree import fed_by
 
 if TYPE_CHECKING:
     from topo.analysis.study import Study
@@ -39,6 +38,10 @@ def find(study: Study) -> Iterator[Finding]:
         rated = part.facts.lowest_celsius
         if rated is not None and part.sits != "indoors" and cold.value < rated.value + NEAR_CELSIUS:
             yield _finding(part.id, part.id, part.place, rated, cold)
+    if not study.rig.supplies:
+        return
+    from topo.power.tree import fed_by
+
     parts = {part.id for part in study.rig.parts}
     for supply in study.rig.supplies:
         rated = supply.facts.lowest_celsius

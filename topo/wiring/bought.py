@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from itertools import islice
+from typing import TYPE_CHECKING
 
 from topo.model.change import AddCard
-from topo.model.facts import Fact, T
+from topo.model.facts import Fact, T, value_of
 from topo.model.records import CableFacts, HubFacts
-from topo.model.rig import Computer, Controller, Hub, Plug, Rig, Socket
+from topo.model.rig import Computer, Controller, Device, Hub, Plug, Rig, Socket
 from topo.model.speed import Speed
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from topo.wiring.topology import Topology
 
 HUB_SOCKETS = 4
 """Sockets of the hub that is proposed: the smallest usual one with a supply (common practice, no source)."""
@@ -68,7 +74,28 @@ def _common(value: T) -> Fact[T]:
     return Fact(value, "assumed", "a common powered hub")
 
 
-def free_name(rig: Rig) -> str:
+def free_name(rig: Rig, kind: str = "new-hub") -> str:
     """A name that no part has: new-hub, new-hub1, …"""
     taken = {part.id for part in rig.parts}
-    return next(name for number in range(len(taken) + 1) if (name := f"new-hub{number or ''}") not in taken)
+    return next(name for number in range(len(taken) + 1) if (name := f"{kind}{number or ''}") not in taken)
+
+
+def hub_speed(topology: Topology, names: Collection[str], above: str, socket: Socket) -> Speed:
+    """The speed of a hub that is bought for parts, in a socket: what the chain can make use of and no more, unless one
+    of them takes more current than a socket of a USB 2 hub gives."""
+    parts = [topology.part(each) for name in names for each in (name, *topology.below(name))]
+    if any(isinstance(part, Device) and value_of(part.facts.bus_ma, 0) > USB2_PORT_MA for part in parts):
+        return Speed.SUPER
+    return min(carried(topology, above, socket), max(best_behind(topology, name) for name in names))
+
+
+def carried(topology: Topology, above: str, socket: Socket) -> Speed:
+    """The best speed that a socket carries where it is now."""
+    part = topology.part(above)
+    return socket.speed if isinstance(part, Computer) else min(socket.speed, topology.passes_on(part))
+
+
+def best_behind(topology: Topology, name: str) -> Speed:
+    """The best speed that a part, or anything behind it, could make use of on its leg."""
+    own = (topology.part(each).own_speed for each in (name, *topology.below(name)))
+    return max((Speed.from_word(fact.value) for fact in own if fact is not None), default=Speed.HIGH)
