@@ -53,3 +53,5 @@ def test_they_are_imported_only_where_something_is_fed() -> None:
     ]
     every = {f"topo.checks.{module}" for module in OF_FEEDS}
     assert not every & set(found[0]) and every <= set(found[1])
+    rooms = {f"topo.power.{name}" for name in ("dc", "solve", "tree", "forest", "battery", "copper", "loads")}
+    assert not rooms & set(found[0]) and rooms <= set(found[1])
