@@ -179,7 +179,7 @@ class Study:
     @cached_property
     def power(self) -> PowerOutcome:
         """Amps and volts on the 12 V side."""
-        if not self.rig.supplies and not self.rig.leads:
+        if not self.rig.has_power_side:
             return PowerOutcome()
         from topo.power.dc import power_of
 

@@ -144,7 +144,7 @@ class _Unread(Check):
 
     def _find_where_fed(self, study: Study) -> Iterable[Finding]:
         """What it finds, read only where the rig has a 12 V side."""
-        if not study.rig.supplies and not study.rig.leads:
+        if not study.rig.has_power_side:
             return ()
         return _read(self._module).find(study)
 

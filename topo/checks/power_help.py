@@ -44,9 +44,13 @@ def lead_of(study: Study, lead_id: str) -> Lead:
 
 def behind(study: Study, lead: Lead) -> tuple[str, ...]:
     """The parts on a lead and on all behind it, but for the first end."""
-    names = dict.fromkeys((*lead.ends, *(name for end in lead.ends for name in fed_by(study.rig, end))))
     parts = {part.id for part in study.rig.parts}
-    return tuple(name for name in names if name != lead.to and name in parts)
+    return tuple(name for name in _all_on(study, lead) if name != lead.to and name in parts)
+
+
+def _all_on(study: Study, lead: Lead) -> dict[str, None]:
+    """The ends of a lead and all that hangs on them, in the order of the leads."""
+    return dict.fromkeys((*lead.ends, *(name for end in lead.ends for name in fed_by(study.rig, end))))
 
 
 def at_least(study: Study, lead: Lead) -> float:
@@ -55,7 +59,7 @@ def at_least(study: Study, lead: Lead) -> float:
     Amps of a part that is taken for a converter go as 1/V; were it a resistor they would go as V, and the other way
     round, so that one is the other times the square of the volts over those at which its amps are stated.
     """
-    names = {*lead.ends, *(name for end in lead.ends for name in fed_by(study.rig, end))}
+    names = _all_on(study, lead)
     volts = {end: each.volts_to for each in study.power.leads for end in lead_of(study, each.id).ends if end in names}
     return min((_least(part, volts[part.id]) for part in study.rig.parts if part.id in volts), default=1.0)
 

@@ -161,7 +161,7 @@ def _ready(failures: Sequence[Failure]) -> Iterator[_Part]:
 def _cautions(rig: Rig) -> Iterator[_Part]:
     from topo.model.cautions import CAUTIONS
 
-    if rig.supplies or rig.leads:
+    if rig.has_power_side:
         yield _heading("ON POWER")
         yield _Part(tuple(("  - ", caution) for caution in CAUTIONS))
 

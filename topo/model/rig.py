@@ -331,6 +331,11 @@ class Rig:
     unplaced: tuple[str, ...] = ()
 
     @property
+    def has_power_side(self) -> bool:
+        """Whether the file says anything of what feeds the parts: a supply or a lead."""
+        return bool(self.supplies or self.leads)
+
+    @property
     def sources(self) -> tuple[Supply | Converter, ...]:
         """What volts come from: supplies, then converters."""
         return (*self.supplies, *self.converters)

@@ -178,5 +178,5 @@ def _feeds_in_short(report: Report) -> str:
 
 def _speaks_of_power(report: Report) -> bool:
     rig = report.study.rig
-    return bool(rig.supplies or rig.leads or rig.hubs) or any(
+    return bool(rig.has_power_side or rig.hubs) or any(
         figure.unit in ("A", "mA", "V", "W") for finding in report.findings for figure in finding.figures)

@@ -23,7 +23,7 @@ def unknown(study: Study) -> tuple[str, ...]:
     ) if names]
     if value_of(study.rig.computer.facts.os) is None:
         found.append(("system", ["computer"]))
-    if not study.rig.supplies and not study.rig.leads:
+    if not study.rig.has_power_side:
         found.append(("12 V side", ["whole rig"]))
     return tuple(f"{what}: {some_of(names, MOST_ASKED)}" for what, names in found)
 
@@ -38,7 +38,7 @@ def questions(study: Study, has_scan: bool) -> tuple[str, ...]:
     if names := _unpowered_unknown(study):
         asked.append(f"Has this hub a supply of its own, and of how many amps: {some_of(names, MOST_ASKED)}?")
     asked.append("When was it seen first, and what changed since it last worked?")
-    if study.rig.supplies or study.rig.leads:
+    if study.rig.has_power_side:
         asked.append("How many volts reach the mount and the hub while the mount slews and the cooler runs?")
     if names := _no_exposure(study):
         asked.append(f"What exposure, binning and transfer limit are set on: {some_of(names, MOST_ASKED)}?")

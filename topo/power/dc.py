@@ -49,8 +49,6 @@ SolvedStates = dict[tuple[LoadState, int], Flowing | None]
 
 def power_of(rig: Rig) -> PowerOutcome:
     """All of the 12 V side. Remembered by what it hangs on, since no plug of USB changes it."""
-    if not rig.supplies and not rig.leads:
-        return PowerOutcome()
     return _power_of(AsPower(rig))
 
 

@@ -29,7 +29,7 @@ def power_lines(study: Study, findings: Sequence[Finding], width: int = 80, enco
     """Supplies, leads, plugs, USB plugs, batteries, what is wrong, what is not judged, and the cautions."""
     page = Page(width, encoding)
     page.say(f"{plain(study.rig.name)}, from {plain(study.rig.file)}", "rig")
-    if not study.rig.supplies and not study.rig.leads:
+    if not study.rig.has_power_side:
         page.say("The file has no `power:`, so nothing is known of the 12 V side.", "12 V", "strong")
     _sources(page, study.power.sources)
     _leads(page, study)
@@ -237,7 +237,7 @@ def not_judged_words(study: Study) -> str:
     """What of the power side could not be judged, in a sentence; empty where all was."""
     dim = study.power.not_judged
     said = []
-    if not study.rig.supplies and not study.rig.leads:
+    if not study.rig.has_power_side:
         said.append("the 12 V side, which the file leaves out")
     elif dim:
         said.append(f"some of the 12 V side ({some_of([plain(each.name) for each in dim], MOST_NOT_JUDGED)})")

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from topo.model.outcome import Lost
     from topo.model.rig import Device, Part
 
+
 def find(study: Study) -> Iterator[Finding]:
     """One finding for each still camera that loses frames, or may."""
     for part in study.rig.devices:
